@@ -1,0 +1,80 @@
+//! What the supply is: plain data, no laws.
+//!
+//! A [`Supply`] is the signal path from the wall to the terminals:
+//! mains → transformer → rectifier → filter → pass stage → output, and the dummy loads that go on it.
+//! It is small, `Clone + PartialEq`, and holds nothing that was computed.
+
+pub mod catalogue;
+pub mod check;
+pub mod file;
+pub mod filter;
+pub mod mains;
+pub mod output;
+pub mod pass_stage;
+pub mod quantity;
+pub mod rating;
+pub mod rectifier;
+pub mod transformer;
+
+pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
+pub use mains::Mains;
+pub use output::{Dummy, Output};
+pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
+pub use quantity::{Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAmps, Volts, Watts};
+pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
+pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};
+pub use transformer::{Transformer, WindingVolts};
+
+/// A bench supply, part by part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supply {
+    /// What it is called.
+    pub name: String,
+    /// Free notes of the user; never lost.
+    pub notes: String,
+    /// The mains.
+    pub mains: Mains,
+    /// The transformer.
+    pub transformer: Transformer,
+    /// The rectifier.
+    pub rectifier: Rectifier,
+    /// The filter.
+    pub filter: Filter,
+    /// The pass tubes.
+    pub pass_stage: PassStage,
+    /// The output and its control.
+    pub output: Output,
+    /// Dummy loads at hand.
+    pub dummies: Vec<Dummy>,
+}
+
+/// A stage of the signal path; each has a card in the window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// The mains.
+    Mains,
+    /// The transformer.
+    Transformer,
+    /// The rectifier.
+    Rectifier,
+    /// The filter.
+    Filter,
+    /// The pass tubes.
+    PassStage,
+    /// The output and its control.
+    Output,
+    /// The dummy loads.
+    Dummies,
+}
+
+impl Stage {
+    /// The stages of the signal path in order, mains first.
+    pub const PATH: [Self; 6] = [
+        Self::Mains,
+        Self::Transformer,
+        Self::Rectifier,
+        Self::Filter,
+        Self::PassStage,
+        Self::Output,
+    ];
+}

@@ -1,0 +1,411 @@
+//! Quantities with units, read and printed the way people at a bench write them.
+//!
+//! `"47 µF"`, `"47u"`, `"4k7"`, `"6M8"`, `"4R7"`, `"0.36 kV"` all read (the letter in place of the decimal
+//! sign is IEC 60062; prefixes are SI). Printing gives the same notation back, with every digit needed
+//! to read the same number again: a round trip through text changes nothing.
+//!
+//! Inside the program everything is SI: volts, amperes, ohms, farads, henries, hertz, watts.
+
+use std::fmt;
+use std::str::FromStr;
+
+/// Why a text is not a quantity. The message says what was found and what would do.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("found \"{found}\", expected {expected}")]
+pub struct QuantityError {
+    /// The text as typed.
+    pub found: String,
+    /// What was expected in its place.
+    pub expected: String,
+}
+
+/// The letters of one unit: how it is printed and what else is understood.
+struct Unit {
+    symbol: &'static str,
+    also: &'static [&'static str],
+    /// The letter that IEC 60062 puts in place of the decimal sign when there is no prefix (`4R7`).
+    marker: Option<char>,
+    example: &'static str,
+    /// Largest and least prefix used in print.
+    prefixes: (i32, i32),
+}
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $symbol:literal, $also:expr, $marker:expr, $example:literal, $prefixes:expr) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
+        pub struct $name(pub f64);
+
+        impl $name {
+            const UNIT: Unit = Unit { symbol: $symbol, also: $also, marker: $marker, example: $example, prefixes: $prefixes };
+            /// The unit's symbol as printed.
+            pub const SYMBOL: &'static str = $symbol;
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                print(self.0, &Self::UNIT, f)
+            }
+        }
+
+        impl FromStr for $name {
+            type Err = QuantityError;
+            fn from_str(text: &str) -> Result<Self, QuantityError> {
+                read(text, &Self::UNIT).map(Self)
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+                let text = String::deserialize(from)?;
+                text.parse().map_err(serde::de::Error::custom)
+            }
+        }
+
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+                to.collect_str(self)
+            }
+        }
+    };
+}
+
+quantity!(/// Electric potential difference (V).
+    Volts, "V", &["v", "volt", "volts"], Some('V'), "350 V", (3, -3));
+quantity!(/// Electric current (A).
+    Amps, "A", &["a", "amp", "amps"], Some('A'), "120 mA", (0, -6));
+quantity!(/// Resistance (Ω).
+    Ohms, "Ω", &["\u{2126}", "ohm", "ohms", "R"], Some('R'), "4k7", (9, -3));
+quantity!(/// Capacitance (F).
+    Farads, "F", &["f"], Some('F'), "47 µF", (-6, -12));
+quantity!(/// Inductance (H).
+    Henries, "H", &["h"], Some('H'), "10 H", (0, -6));
+quantity!(/// Frequency (Hz).
+    Hertz, "Hz", &["hz", "HZ", "c/s"], None, "60 Hz", (3, 0));
+quantity!(/// Power (W).
+    Watts, "W", &["w", "watt", "watts"], Some('W'), "25 W", (3, -3));
+quantity!(/// Apparent power (VA).
+    VoltAmps, "VA", &["va", "Va"], None, "30 VA", (3, -3));
+quantity!(/// Transconductance (S); makers' sheets give micromhos, 1 µmho = 1 µS.
+    Siemens, "S", &["mho"], None, "7 mS", (0, -6));
+
+/// A ratio, written as a per cent in text: `"10 %"` is 0.1.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
+pub struct Fraction(pub f64);
+
+impl fmt::Display for Fraction {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} %", shift(self.0, 2))
+    }
+}
+
+impl FromStr for Fraction {
+    type Err = QuantityError;
+    fn from_str(text: &str) -> Result<Self, QuantityError> {
+        let wrong = || QuantityError {
+            found: text.to_owned(),
+            expected: "a per cent such as \"10 %\"".to_owned(),
+        };
+        let digits = text
+            .trim()
+            .trim_end_matches('%')
+            .trim()
+            .replace('\u{2212}', "-");
+        if !is_plain_number(&digits) {
+            return Err(wrong());
+        }
+        format!("{digits}e-2")
+            .parse()
+            .ok()
+            .filter(|v: &f64| v.is_finite())
+            .map(Self)
+            .ok_or_else(wrong)
+    }
+}
+
+impl<'de> serde::Deserialize<'de> for Fraction {
+    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        String::deserialize(from)?
+            .parse()
+            .map_err(serde::de::Error::custom)
+    }
+}
+
+impl serde::Serialize for Fraction {
+    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(self)
+    }
+}
+
+/// SI prefixes in use here, as (letter, exponent). `K` is IEC 60062's own capital.
+const PREFIXES: [(char, i32); 10] = [
+    ('p', -12),
+    ('n', -9),
+    ('µ', -6),
+    ('\u{3bc}', -6),
+    ('u', -6),
+    ('m', -3),
+    ('k', 3),
+    ('K', 3),
+    ('M', 6),
+    ('G', 9),
+];
+
+fn is_plain_number(text: &str) -> bool {
+    let body = text.strip_prefix(['-', '+']).unwrap_or(text);
+    let mut points = 0;
+    let mut digits = 0;
+    for c in body.chars() {
+        match c {
+            '0'..='9' => digits += 1,
+            '.' => points += 1,
+            _ => return false,
+        }
+    }
+    digits > 0 && points <= 1
+}
+
+fn read(text: &str, unit: &Unit) -> Result<f64, QuantityError> {
+    let wrong = |expected: String| QuantityError {
+        found: text.to_owned(),
+        expected,
+    };
+    let plain = || {
+        wrong(format!(
+            "a number with its unit such as \"{}\"",
+            unit.example
+        ))
+    };
+    let cleaned = text.trim().replace('\u{2212}', "-");
+    // The number with its exponent ("1.2e-3") ends where the first letter that cannot belong to it stands.
+    let split = number_end(&cleaned);
+    let (number, rest) = cleaned.split_at(split);
+    let number = decimal_comma(number)
+        .ok_or_else(|| wrong(format!("a decimal point, as in \"1.5 {}\"", unit.symbol)))?;
+    let rest = rest.trim();
+    let (exponent, marked_digits) = suffix(rest, unit).ok_or_else(|| {
+        if number.is_empty() {
+            plain()
+        } else {
+            wrong(format!(
+                "a value in {} such as \"{}\"",
+                unit.symbol, unit.example
+            ))
+        }
+    })?;
+    let digits = match marked_digits {
+        // 4k7: the letter stands where the decimal sign would.
+        Some(after) if !number.contains(['.', 'e', 'E']) => format!("{number}.{after}"),
+        Some(_) => return Err(plain()),
+        None => number,
+    };
+    let (mantissa, own_exponent) = match digits.split_once(['e', 'E']) {
+        Some((m, e)) => (m, e.parse::<i32>().map_err(|_not_a_number| plain())?),
+        None => (digits.as_str(), 0),
+    };
+    if !is_plain_number(mantissa) {
+        return Err(plain());
+    }
+    // One correctly rounded reading, not a product of two rounded ones: the round trip is exact.
+    let value: f64 = format!("{mantissa}e{}", own_exponent.saturating_add(exponent))
+        .parse()
+        .map_err(|_not_a_number| plain())?;
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(wrong(format!(
+            "a finite number such as \"{}\"",
+            unit.example
+        )))
+    }
+}
+
+fn number_end(text: &str) -> usize {
+    let mut previous = ' ';
+    for (at, c) in text.char_indices() {
+        let exponent_sign = matches!(c, '-' | '+') && (at == 0 || matches!(previous, 'e' | 'E'));
+        let exponent = matches!(c, 'e' | 'E')
+            && text.get(at + 1..).is_some_and(|t| {
+                t.trim_start_matches(['-', '+'])
+                    .starts_with(|d: char| d.is_ascii_digit())
+            });
+        if !(c.is_ascii_digit() || matches!(c, '.' | ',') || exponent_sign || exponent) {
+            return at;
+        }
+        previous = c;
+    }
+    text.len()
+}
+
+/// A single comma is a decimal comma, unless three digits follow it: then nobody can tell.
+fn decimal_comma(number: &str) -> Option<String> {
+    match number.split_once(',') {
+        None => Some(number.to_owned()),
+        Some((whole, part))
+            if part.len() != 3 && !part.contains([',', '.']) && !whole.contains('.') =>
+        {
+            Some(format!("{whole}.{part}"))
+        }
+        Some(_) => None,
+    }
+}
+
+/// What follows the number: the power of ten, and the digits behind a letter that marks the decimal place.
+fn suffix(rest: &str, unit: &Unit) -> Option<(i32, Option<String>)> {
+    let is_unit = |t: &str| t.is_empty() || t == unit.symbol || unit.also.contains(&t);
+    if is_unit(rest) {
+        return Some((0, None));
+    }
+    let mut chars = rest.chars();
+    let first = chars.next()?;
+    let after = chars.as_str();
+    let digit_count = after.chars().take_while(char::is_ascii_digit).count();
+    let (digits, tail) = after.split_at(digit_count);
+    let exponent = match PREFIXES.iter().find(|(letter, _)| *letter == first) {
+        Some((_, exponent)) => *exponent,
+        None if unit.marker == Some(first) && !digits.is_empty() => 0,
+        None => return None,
+    };
+    if !is_unit(tail.trim()) {
+        return None;
+    }
+    Some((exponent, (!digits.is_empty()).then(|| digits.to_owned())))
+}
+
+fn print(value: f64, unit: &Unit, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    if !value.is_finite() || value == 0.0 {
+        return write!(f, "{value} {}", unit.symbol);
+    }
+    let (largest, least) = unit.prefixes;
+    let power = decimal_exponent(value)
+        .div_euclid(3)
+        .saturating_mul(3)
+        .clamp(least, largest);
+    let letter = PREFIXES
+        .iter()
+        .find(|(_, e)| *e == power)
+        .map_or(String::new(), |(c, _)| c.to_string());
+    write!(f, "{} {letter}{}", shift(value, -power), unit.symbol)
+}
+
+fn decimal_exponent(value: f64) -> i32 {
+    format!("{value:e}")
+        .split_once('e')
+        .and_then(|(_, e)| e.parse().ok())
+        .unwrap_or(0)
+}
+
+/// `value` times ten to the `power`, written in decimal digits without a rounding of its own.
+fn shift(value: f64, power: i32) -> String {
+    let text = format!("{value:e}");
+    let Some((mantissa, exponent)) = text.split_once('e') else {
+        return text;
+    };
+    let (sign, mantissa) = mantissa
+        .strip_prefix('-')
+        .map_or(("", mantissa), |m| ("-", m));
+    let digits: String = mantissa.chars().filter(char::is_ascii_digit).collect();
+    let point = exponent.parse::<i32>().unwrap_or(0) + power + 1;
+    let places = i32::try_from(digits.len()).unwrap_or(i32::MAX);
+    let body = if point <= 0 {
+        format!("0.{}{digits}", "0".repeat(point.unsigned_abs() as usize))
+    } else if point >= places {
+        format!(
+            "{digits}{}",
+            "0".repeat((point - places).unsigned_abs() as usize)
+        )
+    } else {
+        let (whole, part) = digits.split_at(point.unsigned_abs() as usize);
+        format!("{whole}.{part}")
+    };
+    if value == 0.0 {
+        "0".to_owned()
+    } else {
+        format!("{sign}{body}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_notations_of_the_trade_read_alike() {
+        for (text, want) in [
+            ("47 µF", 47e-6),
+            ("47u", 47e-6),
+            ("47 \u{3bc}", 47e-6),
+            ("47uF", 47e-6),
+            ("4µ7", 4.7e-6),
+            ("0.047 mF", 47e-6),
+            ("p33", 0.33e-12),
+            ("4n7F", 4.7e-9),
+        ] {
+            assert_eq!(text.parse(), Ok(Farads(want)), "{text}");
+        }
+        for (text, want) in [
+            ("4k7", 4700.0),
+            ("6M8", 6.8e6),
+            ("4R7", 4.7),
+            ("R47", 0.47),
+            ("10", 10.0),
+            ("2.2 kΩ", 2200.0),
+            ("1K5", 1500.0),
+            ("100 ohm", 100.0),
+            ("1e3", 1000.0),
+            ("1,5 k", 1500.0),
+        ] {
+            assert_eq!(text.parse(), Ok(Ohms(want)), "{text}");
+        }
+        for (text, want) in [
+            ("0.36 kV", 360.0),
+            ("360", 360.0),
+            ("360V", 360.0),
+            ("-150 V", -150.0),
+            ("\u{2212}5 V", -5.0),
+        ] {
+            assert_eq!(text.parse(), Ok(Volts(want)), "{text}");
+        }
+        assert_eq!("12.5 %".parse(), Ok(Fraction(0.125)));
+    }
+
+    #[test]
+    fn what_is_not_a_quantity_says_what_would_be() {
+        for text in [
+            "", "abc", "47 V", "4k7k", "1..2", "inf", "NaN", "1e999", "--3", "4.7k7", "1,500",
+            "5 µFF", "k", "é", "4k7é",
+        ] {
+            let error = text.parse::<Ohms>().unwrap_err();
+            assert!(
+                !error.expected.is_empty() && error.found == text,
+                "{text}: {error}"
+            );
+        }
+    }
+
+    #[test]
+    fn print_then_read_is_the_same_number() {
+        for value in [
+            47e-6,
+            4.7e-5,
+            0.1,
+            1.0 / 3.0,
+            999.999_9,
+            1000.0,
+            1e-14,
+            123_456.789,
+            -5.25,
+            0.0,
+            1e12,
+        ] {
+            assert_eq!(Farads(value).to_string().parse(), Ok(Farads(value)));
+            assert_eq!(Ohms(value).to_string().parse(), Ok(Ohms(value)));
+            assert_eq!(Fraction(value).to_string().parse(), Ok(Fraction(value)));
+        }
+        assert_eq!(Ohms(4700.0).to_string(), "4.7 kΩ");
+        assert_eq!(Farads(47e-6).to_string(), "47 µF");
+        assert_eq!(Volts(1550.0).to_string(), "1.55 kV");
+        assert_eq!(Amps(0.225).to_string(), "225 mA");
+        assert_eq!(Fraction(0.1).to_string(), "10 %");
+    }
+}

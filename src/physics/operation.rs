@@ -1,0 +1,121 @@
+//! One operating point of everything before the pass tubes: what the repeating waveform is like.
+
+/// For which mains and which corner of the tolerances something was computed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Case {
+    /// Lowest mains to reckon with.
+    Low,
+    /// Mains now (the slider).
+    Present,
+    /// Highest mains to reckon with.
+    High,
+    /// Nominal mains: where design-centre ratings are judged.
+    Nominal,
+    /// Lowest mains, every capacitor at the low end of its tolerance.
+    LowLeast,
+    /// Lowest mains, every capacitor at the high end of its tolerance.
+    LowMost,
+    /// Highest mains, every capacitor at the low end of its tolerance.
+    HighLeast,
+    /// Highest mains, every capacitor at the high end of its tolerance.
+    HighMost,
+}
+
+/// The bus: the unregulated rail on the pass tubes' plates (V).
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Bus {
+    /// Mean over the cycle.
+    pub mean_volts: f64,
+    /// Lowest instant.
+    pub trough_volts: f64,
+    /// Highest instant.
+    pub crest_volts: f64,
+    /// Root mean square of what varies.
+    pub ripple_rms_volts: f64,
+}
+
+impl Bus {
+    /// Peak-to-peak ripple (V).
+    pub fn ripple_volts(&self) -> f64 {
+        self.crest_volts - self.trough_volts
+    }
+}
+
+/// What one device (plate, diode) of the rectifier carries.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct RectifierStress {
+    /// Highest instant of the current of one device (A).
+    pub peak_amps: f64,
+    /// Mean current of one device over the whole mains cycle (A).
+    pub mean_amps: f64,
+    /// Rms current of one device over the whole mains cycle (A).
+    pub rms_amps: f64,
+    /// Angle of the mains cycle in which one device conducts (degrees).
+    pub conduction_degrees: f64,
+}
+
+/// What one choke carries.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct ChokeStress {
+    /// Mean current (A).
+    pub mean_amps: f64,
+    /// Highest instant (A).
+    pub peak_amps: f64,
+    /// Lowest instant (A); zero when a choke input runs below its critical current.
+    pub least_amps: f64,
+    /// Rms current (A).
+    pub rms_amps: f64,
+}
+
+/// Everything before the pass tubes at one output current.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Operation {
+    /// Output current (A).
+    pub output_amps: f64,
+    /// The bus.
+    pub bus: Bus,
+    /// Mean current out of the rectifier, all devices together (A).
+    pub rectified_amps: f64,
+    /// One rectifier device.
+    pub rectifier: RectifierStress,
+    /// Rms current of one half-winding (centre-tap) or of the winding (bridge, half-wave) (A).
+    pub winding_rms_amps: f64,
+    /// Rms ripple current of each capacitor stack, first to last (A).
+    pub capacitor_rms_amps: Vec<f64>,
+    /// Crest volts of each capacitor stack, first to last (V).
+    pub capacitor_crest_volts: Vec<f64>,
+    /// Mean volts of each capacitor stack, first to last (V).
+    pub capacitor_mean_volts: Vec<f64>,
+    /// Each choke, in the order of the filter's sections (V, A).
+    pub chokes: Vec<ChokeStress>,
+    /// Least drop over the pass tubes and the resistors around them at this current (V), where their curve is known.
+    pub least_drop_volts: Option<f64>,
+    /// Relative closure error of the repeating waveform.
+    pub closure: f64,
+    /// Periods computed to find it.
+    pub periods: u32,
+}
+
+impl Operation {
+    /// Highest output volts at which the valley of the ripple is still regulated (V): the dropout line.
+    pub fn dropout_volts(&self) -> Option<f64> {
+        self.least_drop_volts
+            .map(|drop| self.bus.trough_volts - drop)
+    }
+
+    /// Output volts at which even the mean of the bus is no longer enough (V): regulation is wholly lost.
+    pub fn lost_regulation_volts(&self) -> Option<f64> {
+        self.least_drop_volts.map(|drop| self.bus.mean_volts - drop)
+    }
+}
+
+/// The supply with nothing on its terminals, for one case.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct NoLoad {
+    /// Everything before the pass tubes at no output current.
+    pub operation: Operation,
+    /// Peak inverse volts on one rectifier device (V).
+    pub peak_inverse_volts: f64,
+    /// Volts across the worst unit of each capacitor stack, first to last (V).
+    pub worst_unit_volts: Vec<f64>,
+}
