@@ -69,9 +69,8 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
             .plate_volts
             .as_ref()
             .map(|r| format!("{}, {}", number::volts(r.value.0), tube.name)),
-        Limit::RectifierDc => {
-            rectifier_dc(supply).map(|r| format!("{}, {}", number::amps(r.value.0), kind.name))
-        }
+        Limit::RectifierDc => rectifier_dc(supply)
+            .map(|r| format!("{}, whole {}", number::amps(r.value.0), kind.name)),
         Limit::RectifierPeak => kind
             .peak_current
             .as_ref()

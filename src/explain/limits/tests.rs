@@ -56,7 +56,7 @@ fn names_and_parts() {
     dissipation of one bulb |
     plate current | 125 mA, worst 6080 section
     plate volts | 250 V, 6080
-    rectifier DC | 275 mA, 5U4-GB
+    rectifier DC | 275 mA, whole 5U4-GB
     rectifier peak | 1 A, each 5U4-GB plate
     peak inverse, no load | 1.55 kV, each 5U4-GB plate
     winding rms | 183 mA, high-voltage half-winding
@@ -101,14 +101,14 @@ fn why_it_is_allowed() {
         })
         .join("\n");
     insta::assert_snapshot!(words, @r"
-    At 100 mA and 120 V mains the valley of the ripple is regulated up to 300 V; this point is at 200 V
+    200 V and the least drop of the 6080 need 186 V; at 100 mA the valley of the bus has 300 V
     The control can ask for 300 V at most; this point is at 200 V
     The control can ask for 0 V at least; this point is at 200 V
     The worst 6080 section burns 8.06 W; it may burn 13 W
     All sections of one 6080 together burn 8.06 W; they may burn 13 W
     The worst 6080 section carries 124 mA; it may carry 200 mA
     There are 186 V between plate and cathode of the 6080; 300 V is allowed
-    The 5U4-GB gives 124 mA DC; it may give 200 mA
+    Each 5U4-GB plate gives 124 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate reaches 124 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 186 V of inverse volts; it may stand 300 V
     The high-voltage half-winding carries 124 mA rms; it may carry 200 mA
@@ -137,14 +137,14 @@ fn why_it_is_not_allowed() {
         })
         .join("\n");
     insta::assert_snapshot!(words, @r"
-    At 100 mA and 120 V mains the valley of the ripple is regulated up to 300 V only; at 200 V it would come through
+    200 V and the least drop of the 6080 would need 378 V; at 100 mA the valley of the bus has only 300 V, so ripple would come through
     The control can ask for 300 V at most; this point is at 200 V
     The control can ask for 0 V at least; this point is at 200 V
     The worst 6080 section would burn 16.4 W; it may burn 13 W
     All sections of one 6080 together would burn 16.4 W; they may burn 13 W
     The worst 6080 section would carry 252 mA; it may carry 200 mA
     There would be 378 V between plate and cathode of the 6080; 300 V is allowed
-    The 5U4-GB would give 252 mA DC; it may give 200 mA
+    Each 5U4-GB plate would give 252 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate would reach 252 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 378 V of inverse volts; it may stand 300 V
     The high-voltage half-winding would carry 252 mA rms; it may carry 200 mA
@@ -160,22 +160,30 @@ fn why_it_is_not_allowed() {
 
 #[test]
 fn what_is_not_known_says_where_to_read_it() {
-    let supply = laboratory_supply();
+    let mut supply = laboratory_supply();
+    supply.transformer.winding_rating = None;
+    let kind = &mut supply.rectifier.kind;
+    (kind.peak_inverse, kind.peak_current, kind.dc_current) = (None, None, None);
+    let tube = &mut supply.pass_stage.tube;
+    (tube.plate_dissipation, tube.plate_volts, tube.plate_current) = (None, None, None);
+    for stack in supply.filter.stacks_mut() {
+        stack.working_volts = None;
+    }
     let words = ALL
         .map(|limit| {
             let unknown = Use {
                 limit,
                 system: None,
-                judged: Err("the tube's plate curve"),
+                judged: Err("the pass tube's curve at this current"),
             };
             assert_eq!(how_judged(&unknown), None);
             not_known(&unknown, &supply)
         })
         .join("\n");
     insta::assert_snapshot!(words, @r"
-    Dropout cannot be judged: the tube's plate curve is not known
-    Set range cannot be judged: the tube's plate curve is not known
-    Set range, low end cannot be judged: the tube's plate curve is not known
+    Dropout cannot be judged here without the pass tube's curve at this current
+    Set range cannot be judged here without the pass tube's curve at this current
+    Set range, low end cannot be judged here without the pass tube's curve at this current
     The highest plate dissipation of the 6080 is not known: read it in the maker's data sheet
     The highest dissipation of one bulb of the 6080 is not known: read it in the maker's data sheet
     The highest cathode current of the 6080 is not known: read it in the maker's data sheet
@@ -192,6 +200,16 @@ fn what_is_not_known_says_where_to_read_it() {
     The surge volts of capacitor C1 are not known: read them on the capacitor or in its data sheet
     The surge volts of the bus capacitor are not known: read them on the capacitor or in its data sheet
     ");
+}
+
+#[test]
+fn a_known_rating_is_not_asked_for_again() {
+    let unknown = Use {
+        limit: Limit::RectifierPeak,
+        system: None,
+        judged: Err("a current that the supply can give"),
+    };
+    insta::assert_snapshot!(not_known(&unknown, &laboratory_supply()), @"Rectifier peak cannot be judged here without a current that the supply can give");
 }
 
 #[test]

@@ -4,13 +4,20 @@ use crate::explain::limits::name;
 use crate::explain::limits::whose::{capacitor_long, choke};
 use crate::explain::sentence_case;
 use crate::parts::Supply;
-use crate::physics::limit::{Limit, Use};
+use crate::physics::limit::{Limit, Use, allowed};
 
 /// What is missing to judge a limit, and where to read it. Empty if the use is known.
 pub fn not_known(one_use: &Use, supply: &Supply) -> String {
     let Err(needs) = one_use.judged else {
         return String::new();
     };
+    // The rating is known, but something else is not: the part's label would not help.
+    if allowed(one_use.limit, supply).is_ok() {
+        return format!(
+            "{} cannot be judged here without {needs}",
+            sentence_case(&name(one_use.limit, supply))
+        );
+    }
     let tube = &supply.pass_stage.tube.name;
     let kind = &supply.rectifier.kind.name;
     let sheet = |what: &str, of: &str| {
@@ -50,7 +57,7 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
             choke(n, supply)
         ),
         Limit::Dropout | Limit::SetRangeHigh | Limit::SetRangeLow => format!(
-            "{} cannot be judged: {needs} is not known",
+            "{} cannot be judged here without {needs}",
             sentence_case(&name(one_use.limit, supply))
         ),
     }

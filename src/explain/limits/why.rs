@@ -23,7 +23,7 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
     let over = judged.ratio > 1.0;
     let say = |inside: &'static str, outside: &'static str| if over { outside } else { inside };
     match limit {
-        Limit::Dropout => dropout_sentence(judged, point),
+        Limit::Dropout => dropout_sentence(judged, supply, point),
         Limit::SetRangeHigh => format!(
             "The control can ask for {allowed} at most; this point is at {}",
             number::volts(point.volts)
@@ -76,23 +76,21 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
     }
 }
 
-/// A sentence about dropout. Its limit is where the valley of the ripple leaves the least drop.
-fn dropout_sentence(judged: &Judged, point: &Point) -> String {
-    let top = number::volts(judged.allowed);
-    let here = number::volts(point.volts);
+/// A sentence about dropout: the valley of the bus against what the output and the least drop need.
+fn dropout_sentence(judged: &Judged, supply: &Supply, point: &Point) -> String {
+    let needed = number::volts(judged.actual);
+    let valley = number::volts(judged.allowed);
+    let tube = &supply.pass_stage.tube.name;
+    let output = number::volts(point.volts);
     let amps = number::amps(point.amps);
-    let mains = number::volts(judged.mains_volts);
-    if judged.allowed <= 0.0 {
-        format!("At {amps} and {mains} mains the bus is too low to be regulated at all")
-    } else if judged.ratio > 1.0 {
+    if judged.ratio > 1.0 {
         format!(
-            "At {amps} and {mains} mains the valley of the ripple is regulated up to {top} only; \
-             at {here} it would come through"
+            "{output} and the least drop of the {tube} would need {needed}; at {amps} the valley of the bus \
+             has only {valley}, so ripple would come through"
         )
     } else {
         format!(
-            "At {amps} and {mains} mains the valley of the ripple is regulated up to {top}; \
-             this point is at {here}"
+            "{output} and the least drop of the {tube} need {needed}; at {amps} the valley of the bus has {valley}"
         )
     }
 }
@@ -105,7 +103,8 @@ fn rectifier_sentence(limit: Limit, judged: &Judged, supply: &Supply) -> String 
     let kind = &supply.rectifier.kind.name;
     match limit {
         Limit::RectifierDc => format!(
-            "The {kind} {} {actual} DC; it may give {allowed}",
+            "{} {} {actual} DC; its share of what the {kind} may give is {allowed}",
+            sentence_case(&device),
             if would { "would give" } else { "gives" }
         ),
         Limit::RectifierPeak => format!(
