@@ -101,7 +101,7 @@ fn compute(supply: &Supply) -> Result<Picture, Failure> {
     let load_lines = supply
         .dummies
         .iter()
-        .map(|dummy| load_line(supply, &envelope, dummy))
+        .map(|dummy| load_line(&envelope, dummy))
         .collect();
     Ok(Picture {
         supply: supply.clone(),

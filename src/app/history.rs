@@ -123,6 +123,7 @@ pub(crate) struct Moment {
 mod tests {
     use super::*;
     use crate::app::presets;
+    use crate::parts::catalogue::Catalogue;
     use crate::parts::Volts;
 
     fn change(label: &str) -> Change {
@@ -135,7 +136,7 @@ mod tests {
     #[test]
     fn a_drag_is_one_step_and_the_next_drag_another() {
         let mut history = History::default();
-        let mut supply = presets::first();
+        let mut supply = presets::demo(&Catalogue::built_in()).expect("the demo supply");
         let start = supply.clone();
         for (drag, volts) in [(0.0, [121.0, 122.0]), (5.0, [118.0, 117.0])] {
             for (step, v) in volts.into_iter().enumerate() {

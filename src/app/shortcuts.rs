@@ -2,6 +2,21 @@
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
+const CTRL: Modifiers = Modifiers::COMMAND;
+const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+
+const OPEN: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::O)];
+const SAVE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::S)];
+const SAVE_AS: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::S)];
+const UNDO: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Z)];
+const REDO: [KeyboardShortcut; 2] = [
+    KeyboardShortcut::new(CTRL_SHIFT, Key::Z),
+    KeyboardShortcut::new(CTRL, Key::Y),
+];
+const THEME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::T)];
+const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
+const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
+
 /// Something that is done with the whole document.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Action {
@@ -66,20 +81,15 @@ impl Action {
 
     /// Its keys; the first is the one shown.
     pub(crate) fn keys(self) -> &'static [KeyboardShortcut] {
-        const CTRL: Modifiers = Modifiers::COMMAND;
-        const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
         match self {
-            Self::Open => &[KeyboardShortcut::new(CTRL, Key::O)],
-            Self::Save => &[KeyboardShortcut::new(CTRL, Key::S)],
-            Self::SaveAs => &[KeyboardShortcut::new(CTRL_SHIFT, Key::S)],
-            Self::Undo => &[KeyboardShortcut::new(CTRL, Key::Z)],
-            Self::Redo => &[
-                KeyboardShortcut::new(CTRL_SHIFT, Key::Z),
-                KeyboardShortcut::new(CTRL, Key::Y),
-            ],
-            Self::Theme => &[KeyboardShortcut::new(CTRL, Key::T)],
-            Self::FocusPlot => &[KeyboardShortcut::new(CTRL, Key::P)],
-            Self::Quit => &[KeyboardShortcut::new(CTRL, Key::Q)],
+            Self::Open => &OPEN,
+            Self::Save => &SAVE,
+            Self::SaveAs => &SAVE_AS,
+            Self::Undo => &UNDO,
+            Self::Redo => &REDO,
+            Self::Theme => &THEME,
+            Self::FocusPlot => &FOCUS_PLOT,
+            Self::Quit => &QUIT,
         }
     }
 

@@ -20,7 +20,7 @@ pub(crate) enum Answer {
 /// Asks whether to save first.
 pub(crate) fn unsaved_ui(ctx: &egui::Context, supply_name: &str) -> Option<Answer> {
     let mut answer = None;
-    let modal = Modal::new(Id::new("unsaved")).show(ctx, |ui| {
+    let modal = Modal::new(Id::unique("unsaved")).show(ctx, |ui| {
         ui.set_width(360.0);
         heading(ui, "Save the changes first?");
         ui.label(format!("“{supply_name}” was changed since it was last saved"));
@@ -60,7 +60,7 @@ pub(crate) fn path_ui(
     wrong: Option<&str>,
 ) -> Option<PathAnswer> {
     let mut answer = None;
-    let modal = Modal::new(Id::new("path")).show(ctx, |ui| {
+    let modal = Modal::new(Id::unique("path")).show(ctx, |ui| {
         ui.set_width(460.0);
         let (title, button) = match purpose {
             Purpose::Open => ("Open a supply", "Open"),

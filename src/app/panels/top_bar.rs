@@ -8,7 +8,7 @@ use crate::app::presets;
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
-use crate::app::widgets::quantity_field::{Span, name_it, slider};
+use crate::app::widgets::quantity_field::{Named, Span, name_it, slider};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::parts::Volts;
 
@@ -54,7 +54,11 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         hint: "name of the supply",
     };
     let name = &shown.document.supply.name;
-    if let Some(new) = text_field(ui, "Name of the supply", name, look) {
+    let named = Named {
+        name: "Name of the supply",
+        id: egui::Id::unique(("supply name", shown.document.serial)),
+    };
+    if let Some(new) = text_field(ui, named, name, look) {
         let change = Change {
             label: format!("Name {new}"),
             control: None,
@@ -64,7 +68,7 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     if shown.document.is_changed() {
         let (rect, dot) = ui.allocate_exact_size(egui::vec2(10.0, 10.0), Sense::hover());
         ui.painter().circle_filled(rect.center(), 4.0, shown.theme.near);
-        dot.widget_info(|| egui::WidgetInfo::labeled(egui::WidgetType::Label, true, "not saved"));
+        dot.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, "not saved"));
         dot.on_hover_text("Changed since it was last saved");
     }
 }

@@ -1,12 +1,12 @@
 //! Rows of a card: name, slider, typed value; a rating with its system and source; a choice. The rows note which of
 //! them was changed, in words for the undo button.
 
-use egui::{Align, ComboBox, Label, Layout, RichText, Ui};
+use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{
-    Count, Empty, Quantity, Span, Typed, fault, name_it, slider, typed_field, wrong_line,
+    Count, Empty, Named, Quantity, Span, Typed, fault, name_it, slider, typed_field, wrong_line,
 };
 use crate::parts::{Confidence, Rating, RatingSystem, Source};
 
@@ -32,15 +32,17 @@ pub(crate) struct Field<'n> {
 pub(crate) struct Fields<'u> {
     ui: &'u mut Ui,
     card: &'static str,
+    key: Id,
     change: Option<Change>,
 }
 
 impl<'u> Fields<'u> {
-    /// Rows for the card of this name.
-    pub(crate) fn new(ui: &'u mut Ui, card: &'static str) -> Self {
+    /// Rows for the card of this name. `key` is the same in every frame and another for every document.
+    pub(crate) fn new(ui: &'u mut Ui, card: &'static str, key: Id) -> Self {
         Self {
             ui,
             card,
+            key,
             change: None,
         }
     }
@@ -127,7 +129,8 @@ impl<'u> Fields<'u> {
             .find(|(option, _)| option == value)
             .map_or("", |(_, text)| *text);
         let mut picked = None;
-        self.ui.horizontal(|ui| {
+        let key = self.key.with(name);
+        self.ui.scope_builder(row_builder(key), |ui| {
             name_ui(ui, name, hover);
             let combo = ComboBox::from_id_salt((self.card, name))
                 .width(ui.available_width())
@@ -176,11 +179,11 @@ impl<'u> Fields<'u> {
 
     /// A heading under which rows fold away.
     pub(crate) fn folded(&mut self, title: &str, add: impl FnOnce(&mut Fields<'_>)) {
-        let card = self.card;
+        let (card, key) = (self.card, self.key);
         let folded = egui::CollapsingHeader::new(title)
             .id_salt((card, title))
-            .show(self.ui, |ui| {
-                let mut inner = Fields::new(ui, card);
+            .show_unindented(self.ui, |ui| {
+                let mut inner = Fields::new(ui, card, key);
                 add(&mut inner);
                 inner.change
             });
@@ -192,7 +195,12 @@ impl<'u> Fields<'u> {
     fn row<Q: Quantity>(&mut self, field: Field<'_>, value: &mut Option<Q>, empty: Empty) {
         let mut typed = Typed::Unchanged;
         let mut moved = None;
-        self.ui.horizontal(|ui| {
+        let key = self.key.with(field.name);
+        let named = Named {
+            name: field.name,
+            id: key.with("typed"),
+        };
+        self.ui.scope_builder(row_builder(key), |ui| {
             name_ui(ui, field.name, field.hover);
             let rail = (ui.available_width() - VALUE - theme::GAP).max(24.0);
             ui.allocate_ui_with_layout(
@@ -200,10 +208,10 @@ impl<'u> Fields<'u> {
                 Layout::left_to_right(Align::Center),
                 |ui| moved = slider(ui, field.name, *value, field.span),
             );
-            typed = typed_field(ui, field.name, *value, empty);
+            typed = typed_field(ui, named, *value, empty);
         });
         let theme = Theme::of(self.ui.ctx());
-        if let Some(wrong) = fault::<Q>(self.ui, field.name, empty) {
+        if let Some(wrong) = fault::<Q>(self.ui, named.id, empty) {
             wrong_line(self.ui, &wrong, theme.over_text);
         }
         let control = moved.is_some().then(|| format!("{} {}", self.card, field.name));
@@ -225,7 +233,8 @@ impl<'u> Fields<'u> {
     fn provenance<Q>(&mut self, name: &str, rating: &mut Rating<Q>) {
         let theme = Theme::of(self.ui.ctx());
         let mut picked = None;
-        self.ui.horizontal(|ui| {
+        let key = self.key.with((name, "source"));
+        self.ui.scope_builder(row_builder(key), |ui| {
             ui.add_space(theme::GAP);
             let small = |text: &str| RichText::new(text).font(theme::font(theme::SMALL)).color(theme.dim);
             let label = format!("{name}, rating system");
@@ -290,6 +299,12 @@ pub(crate) fn source_text(source: &Source) -> String {
     } else {
         format!("{}: {sure}", source.document)
     }
+}
+
+fn row_builder(id: Id) -> UiBuilder {
+    UiBuilder::new()
+        .scope_id(id)
+        .layout(Layout::left_to_right(Align::Center))
 }
 
 fn name_ui(ui: &mut Ui, name: &str, hover: &str) {

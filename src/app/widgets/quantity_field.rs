@@ -122,7 +122,7 @@ pub(crate) fn is_typing(ctx: &egui::Context) -> bool {
 }
 
 fn typing_id() -> Id {
-    Id::new("a field is being typed in")
+    Id::unique("a field is being typed in")
 }
 
 /// How an empty field reads: the words stand in it in grey, and emptying it is allowed.
@@ -134,22 +134,32 @@ pub(crate) enum Empty {
     Means(&'static str),
 }
 
-/// The typed field. `name` is its accessible name.
+/// A control with an accessible name and an id of its own, which stays when lines come and go above it: otherwise
+/// a drag would break off when a fault appears.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Named<'n> {
+    /// Its accessible name.
+    pub(crate) name: &'n str,
+    /// Its id.
+    pub(crate) id: Id,
+}
+
+/// The typed field.
 pub(crate) fn typed_field<Q: Quantity>(
     ui: &mut Ui,
-    name: &str,
+    named: Named<'_>,
     value: Option<Q>,
     empty: Empty,
 ) -> Typed<Q> {
     let theme = Theme::of(ui.ctx());
-    let id = ui.make_persistent_id((name, "typed"));
+    let Named { name, id } = named;
     let shown = value.map(|v| v.to_string()).unwrap_or_default();
     let kept: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = kept.clone().unwrap_or_else(|| shown.clone());
     let wrong = text_fault::<Q>(&text, &shown, empty).is_some();
     let mut edit = TextEdit::singleline(&mut text)
         .id(id)
-        .horizontal_align(egui::Align::RIGHT)
+        .align(egui::Align2::RIGHT_CENTER)
         .desired_width(ui.available_width() - 12.0)
         .margin(egui::Margin::symmetric(6, 3));
     if let Empty::Means(words) = empty {
@@ -194,9 +204,8 @@ pub(crate) fn typed_field<Q: Quantity>(
     }
 }
 
-/// What is wrong in the text that stands in the field of this name now.
-pub(crate) fn fault<Q: Quantity>(ui: &Ui, name: &str, empty: Empty) -> Option<String> {
-    let id = ui.make_persistent_id((name, "typed"));
+/// What is wrong in the text that stands in the field of this id now.
+pub(crate) fn fault<Q: Quantity>(ui: &Ui, id: Id, empty: Empty) -> Option<String> {
     let text: String = ui.data(|data| data.get_temp(id))?;
     text_fault::<Q>(&text, "", empty)
 }

@@ -2,7 +2,7 @@
 
 use egui::{TextEdit, Ui};
 
-use crate::app::widgets::quantity_field::name_it;
+use crate::app::widgets::quantity_field::{Named, name_it};
 
 /// How the line looks.
 #[derive(Debug, Clone)]
@@ -15,9 +15,14 @@ pub(crate) struct TextLook {
     pub(crate) hint: &'static str,
 }
 
-/// Shows the text; gives the new one when it is left. `name` is its accessible name.
-pub(crate) fn text_field(ui: &mut Ui, name: &str, value: &str, look: TextLook) -> Option<String> {
-    let id = ui.make_persistent_id((name, "text"));
+/// Shows the text; gives the new one when it is left.
+pub(crate) fn text_field(
+    ui: &mut Ui,
+    named: Named<'_>,
+    value: &str,
+    look: TextLook,
+) -> Option<String> {
+    let Named { name, id } = named;
     let kept: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = kept.unwrap_or_else(|| value.to_owned());
     let response = ui.add(

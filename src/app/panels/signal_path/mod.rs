@@ -7,7 +7,7 @@ mod pass_stage;
 mod rectifier;
 mod transformer;
 
-use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo, WidgetType};
+use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 use crate::app::command::{Command, Edit};
 use crate::app::history::Change;
@@ -88,18 +88,17 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
                 );
             }
             if open {
-                // A document's half-typed text must not show up in the next one.
-                ui.push_id((stage, shown.document.serial), |ui| {
-                    ui.spacing_mut().item_spacing.y = 4.0;
-                    rows_ui(ui, shown, commands, stage);
-                });
+                ui.spacing_mut().item_spacing.y = 4.0;
+                rows_ui(ui, shown, commands, stage);
             }
         });
 }
 
 fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) {
     let supply = &shown.document.supply;
-    let mut fields = Fields::new(ui, title(stage));
+    // A document's half-typed text must not show up in the next one.
+    let key = egui::Id::unique((title(stage), shown.document.serial));
+    let mut fields = Fields::new(ui, title(stage), key);
     let edit = match stage {
         Stage::Mains => {
             let mut new = supply.mains.clone();
@@ -145,11 +144,11 @@ fn push(commands: &mut Commands, edit: Edit, change: Option<Change>) {
 fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     let theme = shown.theme;
     let use_ratio = shown.answers.tightest(stage);
-    let (rect, response) =
-        ui.allocate_exact_size(egui::vec2(ui.available_width(), 36.0), Sense::click());
+    let (rect, _) = ui.allocate_exact_size(egui::vec2(ui.available_width(), 36.0), Sense::hover());
+    let response = ui.interact(rect, egui::Id::unique(("card", title(stage))), Sense::click());
     let open = shown.view.open == Some(stage);
     response.widget_info(|| {
-        WidgetInfo::selected(WidgetType::CollapsingHeader, true, open, title(stage))
+        WidgetInfo::selected(egui::Role::Button, true, open, title(stage))
     });
     if response.has_focus() || response.hovered() {
         let edge = if response.has_focus() { theme.dropout } else { theme.line };
