@@ -1,1 +1,3 @@
 //! The window.
+
+pub(crate) mod theme;
