@@ -274,6 +274,24 @@ fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
     Some(out)
 }
 
+impl Envelope {
+    /// Lowest and highest allowed volts at `amps`; `None` where the envelope has no point.
+    pub fn allowed_volts(&self, amps: f64) -> Option<[f64; 2]> {
+        let above = self.region.partition_point(|p| p[0] < amps);
+        let b = self.region.get(above)?;
+        let Some(a) = above.checked_sub(1).and_then(|k| self.region.get(k)) else {
+            return (b[0] <= amps).then_some([b[1], b[2]]);
+        };
+        let span = b[0] - a[0];
+        let share = if span > 0.0 {
+            (amps - a[0]) / span
+        } else {
+            1.0
+        };
+        Some([a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share])
+    }
+}
+
 impl Curve {
     /// Highest (ceiling) or lowest (floor) allowed volts at `amps`; `None` where the curve says nothing.
     pub fn volts_at(&self, amps: f64) -> Option<f64> {
