@@ -201,7 +201,11 @@ impl<'a, const N: usize> Carrier<'a, N> {
     }
 
     fn sample(&self, time: f64, state: SVector<f64, N>, port: &PortAnswer) -> Sample<N> {
-        let slope = self.net.a * state + self.net.b * port.input + self.constant;
+        let mut slope = self.net.a * state + self.net.b * port.input + self.constant;
+        if self.net.port == Port::Choke && port.paths == [0.0; 2] {
+            // The step in which the current stops would leave its fall as slope; a blocked choke current rests.
+            slope[0] = 0.0;
+        }
         Sample {
             time,
             state,
