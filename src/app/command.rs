@@ -82,7 +82,9 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
             let mut supply = ledger.document.supply.clone();
             edit_supply(edit, &mut supply, ledger.view);
             if supply != ledger.document.supply {
-                ledger.history.record(change, &ledger.document.supply, moment);
+                ledger
+                    .history
+                    .record(change, &ledger.document.supply, moment);
                 ledger.document.supply = supply;
             }
         }

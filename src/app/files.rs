@@ -142,7 +142,10 @@ pub(crate) fn ron_files(folder: &Path) -> Vec<PathBuf> {
     let mut paths: Vec<PathBuf> = entries
         .filter_map(Result::ok)
         .map(|entry| entry.path())
-        .filter(|path| path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron")))
+        .filter(|path| {
+            path.extension()
+                .is_some_and(|e| e.eq_ignore_ascii_case("ron"))
+        })
         .collect();
     paths.sort();
     paths
@@ -204,7 +207,10 @@ mod tests {
         let path = folder.path().join("noise.ron");
         std::fs::write(&path, [0xff, 0xfe, 0x00]).expect("written");
         let error = read_text(&path).expect_err("no text").to_string();
-        assert!(error.contains("noise.ron") && error.contains("no text"), "{error}");
+        assert!(
+            error.contains("noise.ron") && error.contains("no text"),
+            "{error}"
+        );
         let error = read_text(&folder.path().join("none.ron")).expect_err("none");
         assert!(error.to_string().contains("none.ron"), "{error}");
     }
@@ -213,7 +219,13 @@ mod tests {
     fn a_typed_path_may_be_quoted() {
         assert_eq!(typed_path(" \"a b.ron\" "), Some(PathBuf::from("a b.ron")));
         assert_eq!(typed_path("  "), None);
-        assert_eq!(with_extension(PathBuf::from("bench")), PathBuf::from("bench.ron"));
-        assert_eq!(with_extension(PathBuf::from("bench.txt")), PathBuf::from("bench.txt"));
+        assert_eq!(
+            with_extension(PathBuf::from("bench")),
+            PathBuf::from("bench.ron")
+        );
+        assert_eq!(
+            with_extension(PathBuf::from("bench.txt")),
+            PathBuf::from("bench.txt")
+        );
     }
 }

@@ -46,8 +46,7 @@ impl History {
         let same_step = match (&self.growing, &change.control) {
             (Some(growing), Some(control)) => {
                 growing.control == *control
-                    && (growing.held
-                        || moment.seconds - growing.last_seconds < TOGETHER_SECONDS)
+                    && (growing.held || moment.seconds - growing.last_seconds < TOGETHER_SECONDS)
             }
             _ => false,
         };
@@ -123,8 +122,8 @@ pub(crate) struct Moment {
 mod tests {
     use super::*;
     use crate::app::presets;
-    use crate::parts::catalogue::Catalogue;
     use crate::parts::Volts;
+    use crate::parts::catalogue::Catalogue;
 
     fn change(label: &str) -> Change {
         Change {

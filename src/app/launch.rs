@@ -10,13 +10,17 @@ use crate::parts::file::FileError;
 #[derive(Debug, thiserror::Error)]
 pub enum WindowError {
     /// Neither X11 nor Wayland is there.
-    #[error("found no display (neither WAYLAND_DISPLAY nor DISPLAY is set), expected a desktop session{WITHOUT}")]
+    #[error(
+        "found no display (neither WAYLAND_DISPLAY nor DISPLAY is set), expected a desktop session{WITHOUT}"
+    )]
     NoDisplay,
     /// Libraries that the toolkit loads while running are missing.
     #[error("found no {}, expected them on the system: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}", .0.join(", "))]
     MissingLibraries(Vec<&'static str>),
     /// The toolkit could not open a window for another reason.
-    #[error("no window could be opened: {0}; if a library is missing: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}")]
+    #[error(
+        "no window could be opened: {0}; if a library is missing: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}"
+    )]
     Toolkit(String),
     /// The demo supply in the program is at fault.
     #[error("the built-in demo supply: {0}")]
@@ -125,5 +129,7 @@ fn library_folders() -> Vec<PathBuf> {
 /// The C library is always there: where it is not found, the folders are not the ones of this system.
 #[cfg(target_os = "linux")]
 fn knows_its_libraries(folders: &[PathBuf]) -> bool {
-    folders.iter().any(|folder| folder.join("libc.so.6").exists())
+    folders
+        .iter()
+        .any(|folder| folder.join("libc.so.6").exists())
 }

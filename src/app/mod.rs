@@ -9,11 +9,13 @@ mod answers;
 mod command;
 mod dialogs;
 mod document;
+pub mod export;
 mod files;
 mod history;
 mod launch;
 mod notices;
 mod panels;
+pub(crate) mod plots;
 mod presets;
 mod recovery;
 mod session;
@@ -35,6 +37,7 @@ use crate::app::document::{Document, View};
 use crate::app::history::{History, Moment};
 use crate::app::notices::Notice;
 use crate::app::panels::{loads, notices as notices_panel, signal_path, this_point, top_bar};
+use crate::app::plots::envelope::{Age, PlotSheet, PlotState, envelope_plot_ui};
 use crate::app::recovery::Recovery;
 use crate::app::session::{Asked, Desk, Then};
 use crate::app::settings::{Folders, Settings};
@@ -218,8 +221,15 @@ impl eframe::App for App {
         Panel::left("signal path")
             .default_size((wide * 0.22).clamp(270.0, 330.0))
             .size_range(250.0..=420.0)
-            .frame(side(Margin { left: 16, right: 8, top: 12, bottom: 0 }))
-            .show(ui, |ui| signal_path::signal_path_ui(ui, shown, &mut commands));
+            .frame(side(Margin {
+                left: 16,
+                right: 8,
+                top: 12,
+                bottom: 0,
+            }))
+            .show(ui, |ui| {
+                signal_path::signal_path_ui(ui, shown, &mut commands)
+            });
         self.carry_out(commands, &ctx);
 
         let mut commands = Commands::new();
@@ -227,16 +237,29 @@ impl eframe::App for App {
         Panel::right("this point")
             .default_size((wide * 0.22).clamp(250.0, 330.0))
             .size_range(240.0..=420.0)
-            .frame(side(Margin { left: 16, right: 12, top: 12, bottom: 8 }))
+            .frame(side(Margin {
+                left: 16,
+                right: 12,
+                top: 12,
+                bottom: 8,
+            }))
             .show(ui, |ui| this_point::this_point_ui(ui, shown, &mut commands));
         Panel::bottom("loads")
-            .frame(Frame::new().fill(theme.ground).inner_margin(Margin::symmetric(16, 10)))
+            .frame(
+                Frame::new()
+                    .fill(theme.ground)
+                    .inner_margin(Margin::symmetric(16, 10)),
+            )
             .show(ui, |ui| loads::loads_ui(ui, shown, &mut commands));
         let late = self.carry_out(commands, &ctx);
 
         let mut commands = Commands::new();
         CentralPanel::default()
-            .frame(Frame::new().fill(theme.ground).inner_margin(Margin::same(8)))
+            .frame(
+                Frame::new()
+                    .fill(theme.ground)
+                    .inner_margin(Margin::same(8)),
+            )
             .show(ui, |ui| self.plot_ui(ui, &mut commands));
         let late = self.carry_out(commands, &ctx) || late;
 
@@ -263,8 +286,37 @@ impl eframe::App for App {
 }
 
 impl App {
-    fn plot_ui(&mut self, ui: &mut Ui, _commands: &mut Commands) {
-        ui.centered_and_justified(|ui| ui.weak("the plot comes here"));
+    fn plot_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
+        let Some(picture) = &self.answers.picture else {
+            ui.centered_and_justified(|ui| ui.weak("No picture yet: see above what is missing"));
+            return;
+        };
+        let point = picture.point.as_ref();
+        let sheet = PlotSheet::of(&picture.supply, &picture.envelope, point);
+        let loads = sheet.loads(&picture.load_lines);
+        let state = PlotState {
+            selected_load: self.view.dummy.filter(|d| *d < loads.len()),
+            age: if self.answers.is_older() {
+                Age::Older
+            } else {
+                Age::Fresh
+            },
+            ..PlotState::default()
+        };
+        let input = sheet.input(&picture.envelope, point, &loads, state);
+        let answer = envelope_plot_ui(ui, &input, &mut self.desk.plot);
+        if std::mem::take(&mut self.desk.focus_plot) {
+            answer.response.request_focus();
+        }
+        if let Some(load) = answer.clicked_load {
+            commands.push(Command::SelectDummy(Some(load)));
+        }
+        if let Some(moved) = answer.moved {
+            commands.push(Command::MovePoint(moved.to));
+            if moved.along.is_some() {
+                commands.push(Command::SelectDummy(moved.along));
+            }
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! The invented supplies that come with the program, embedded as the text files they are.
 
+use crate::parts::catalogue::Catalogue;
+use crate::parts::file::{FileError, read};
 use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::rectifier::Heater;
@@ -9,8 +11,6 @@ use crate::parts::{
     RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts, Watts,
     WindingVolts,
 };
-use crate::parts::catalogue::Catalogue;
-use crate::parts::file::{FileError, read};
 
 /// A supply that comes with the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -163,4 +163,3 @@ fn stand_in() -> Supply {
         dummies: vec![dummy(10e3, 25.0)],
     }
 }
-

@@ -9,6 +9,7 @@ use crate::app::files;
 use crate::app::history::History;
 use crate::app::notices::{Notice, Offer, Tone};
 use crate::app::panels::questions::{Answer, PathAnswer, path_ui, unsaved_ui};
+use crate::app::plots::envelope::PlotView;
 use crate::app::presets;
 use crate::app::recovery::Recovery;
 use crate::app::shortcuts::Action;
@@ -59,6 +60,8 @@ pub(crate) struct Desk {
     pub(crate) leaving: bool,
     /// The title that the window has.
     pub(crate) title: String,
+    /// What the plot remembers between frames.
+    pub(crate) plot: PlotView,
     dialog: Option<(Dialog, Option<Then>)>,
     opened: u64,
 }
@@ -84,7 +87,9 @@ impl App {
         self.view = View::first(&supply);
         self.document = Document::opened(supply, path, self.desk.opened);
         self.history = History::default();
-        self.notices.retain(|n| n.offer != Offer::None || n.tone != Tone::Fault);
+        self.desk.plot.reset = true;
+        self.notices
+            .retain(|n| n.offer != Offer::None || n.tone != Tone::Fault);
         self.answers.refresh(&self.document, &self.view);
     }
 

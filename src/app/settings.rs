@@ -93,7 +93,9 @@ impl Folders {
     }
 
     fn settings(&self) -> Option<PathBuf> {
-        self.config.as_ref().map(|folder| folder.join("settings.ron"))
+        self.config
+            .as_ref()
+            .map(|folder| folder.join("settings.ron"))
     }
 }
 
@@ -128,8 +130,8 @@ impl Settings {
             return Ok(());
         };
         files::make_folder(folder)?;
-        let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default())
-            .unwrap_or_default();
+        let text =
+            ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default()).unwrap_or_default();
         files::write_text(&path, &text)
     }
 
@@ -179,7 +181,10 @@ mod tests {
         }
         settings.save(&folders).expect("saved");
         assert_eq!(Settings::load(&folders), (settings.clone(), None));
-        assert_eq!(settings.recent, [PathBuf::from("a.ron"), PathBuf::from("b.ron")]);
+        assert_eq!(
+            settings.recent,
+            [PathBuf::from("a.ron"), PathBuf::from("b.ron")]
+        );
     }
 
     #[test]

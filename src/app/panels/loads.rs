@@ -1,7 +1,7 @@
 //! The bottom panel: the dummy loads at hand, what each is good for, and the values of the selected one.
 
-use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Stroke, Ui};
 use egui::WidgetInfo;
+use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Stroke, Ui};
 
 use crate::app::command::{Command, Edit};
 use crate::app::history::Change;
@@ -33,7 +33,10 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             }
             let add = ui.add_sized([84.0, CARD_HEIGHT], egui::Button::new("+ Add"));
             name_it(ui.ctx(), add.id, "Add a dummy load", None);
-            if add.on_hover_text("One more resistor to load the supply with").clicked() {
+            if add
+                .on_hover_text("One more resistor to load the supply with")
+                .clicked()
+            {
                 let dummy = new_dummy();
                 let change = Change {
                     label: format!("Dummy {} added", dummy.resistance),
@@ -57,11 +60,8 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize,
     let theme = shown.theme;
     let selected = shown.view.dummy == Some(place);
     let name = load_line::name(dummy);
-    let (rect, response) =
-        ui.allocate_exact_size(egui::vec2(CARD, CARD_HEIGHT), Sense::click());
-    response.widget_info(|| {
-        WidgetInfo::selected(egui::Role::Button, true, selected, &name)
-    });
+    let (rect, response) = ui.allocate_exact_size(egui::vec2(CARD, CARD_HEIGHT), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, selected, &name));
     let edge = if response.has_focus() {
         theme.dropout
     } else if selected {
@@ -96,9 +96,13 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize,
         None => ("", theme.dim),
     };
     inner.add(
-        Label::new(RichText::new(text).font(theme::font(theme::SMALL)).color(colour))
-            .wrap()
-            .selectable(false),
+        Label::new(
+            RichText::new(text)
+                .font(theme::font(theme::SMALL))
+                .color(colour),
+        )
+        .wrap()
+        .selectable(false),
     );
     let response = response.on_hover_ui(|ui| {
         ui.set_max_width(300.0);

@@ -23,7 +23,9 @@ pub(crate) fn unsaved_ui(ctx: &egui::Context, supply_name: &str) -> Option<Answe
     let modal = Modal::new(Id::unique("unsaved")).show(ctx, |ui| {
         ui.set_width(360.0);
         heading(ui, "Save the changes first?");
-        ui.label(format!("“{supply_name}” was changed since it was last saved"));
+        ui.label(format!(
+            "“{supply_name}” was changed since it was last saved"
+        ));
         ui.add_space(theme::GAP);
         ui.horizontal(|ui| {
             for (text, means) in [

@@ -109,7 +109,11 @@ fn typed_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
                 typed_volts.unwrap_or(volts),
             ]));
         }
-        let watts = shown.answers.picture.as_ref().and_then(|p| p.point.as_ref());
+        let watts = shown
+            .answers
+            .picture
+            .as_ref()
+            .and_then(|p| p.point.as_ref());
         if let Some(point) = watts {
             ui.label(
                 RichText::new(number::watts(point.volts * point.amps))
@@ -167,7 +171,9 @@ fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
         .inner_margin(Margin::symmetric(10, 6))
         .show(ui, |ui| {
             ui.set_min_width(ui.available_width());
-            let text = RichText::new(text).font(theme::strong_font(theme::BODY)).color(ink);
+            let text = RichText::new(text)
+                .font(theme::strong_font(theme::BODY))
+                .color(ink);
             ui.add(Label::new(text).wrap());
         });
 }

@@ -67,7 +67,8 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     }
     if shown.document.is_changed() {
         let (rect, dot) = ui.allocate_exact_size(egui::vec2(10.0, 10.0), Sense::hover());
-        ui.painter().circle_filled(rect.center(), 4.0, shown.theme.near);
+        ui.painter()
+            .circle_filled(rect.center(), 4.0, shown.theme.near);
         dot.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, "not saved"));
         dot.on_hover_text("Changed since it was last saved");
     }
@@ -76,7 +77,9 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let mains = &shown.document.supply.mains;
     ui.label(RichText::new("Mains").color(shown.theme.middle))
-        .on_hover_text("What the wall gives now. Ticks: low, nominal and high mains of this supply");
+        .on_hover_text(
+            "What the wall gives now. Ticks: low, nominal and high mains of this supply",
+        );
     let span = mains_span(mains.low, mains.high);
     let said = format!("{} · {}", mains.present, mains.frequency);
     let rail = (ui.available_width() - 110.0).clamp(90.0, 300.0);
@@ -118,7 +121,9 @@ pub(crate) fn mains_span(low: Volts, high: Volts) -> Span {
 fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
     let mains = &shown.document.supply.mains;
     // The toolkit keeps the handle's radius free at both ends of the rail.
-    let rail = rect.x_range().shrink(ui.spacing().interact_size.y.min(rect.height()) / 2.5);
+    let rail = rect
+        .x_range()
+        .shrink(ui.spacing().interact_size.y.min(rect.height()) / 2.5);
     for volts in [mains.low, mains.nominal, mains.high] {
         let share = (volts.0 - span.low) / (span.high - span.low);
         if !(0.0..=1.0).contains(&share) {
@@ -177,7 +182,12 @@ fn theme_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     };
     let button = ui.button(text);
     name_it(ui.ctx(), button.id, "Theme", Some(choice.text()));
-    let hint = format!("{}: {} {}", choice.text(), Action::Theme.hint(), Action::Theme.key_text(ui.ctx()));
+    let hint = format!(
+        "{}: {} {}",
+        choice.text(),
+        Action::Theme.hint(),
+        Action::Theme.key_text(ui.ctx())
+    );
     if button.on_hover_text(hint).clicked() {
         commands.push(Command::Do(Action::Theme));
     }
@@ -195,7 +205,10 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
                 ui.weak("none yet");
             }
             for path in &shown.settings.recent {
-                let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+                let name = path
+                    .file_name()
+                    .unwrap_or(path.as_os_str())
+                    .to_string_lossy();
                 if ui
                     .button(name.as_ref())
                     .on_hover_text(path.display().to_string())

@@ -214,7 +214,9 @@ impl<'u> Fields<'u> {
         if let Some(wrong) = fault::<Q>(self.ui, named.id, empty) {
             wrong_line(self.ui, &wrong, theme.over_text);
         }
-        let control = moved.is_some().then(|| format!("{} {}", self.card, field.name));
+        let control = moved
+            .is_some()
+            .then(|| format!("{} {}", self.card, field.name));
         let new = match (typed, moved) {
             (Typed::Value(new), _) | (Typed::Unchanged, Some(new)) => Some(new),
             (Typed::Cleared, _) => None,
@@ -236,7 +238,11 @@ impl<'u> Fields<'u> {
         let key = self.key.with((name, "source"));
         self.ui.scope_builder(row_builder(key), |ui| {
             ui.add_space(theme::GAP);
-            let small = |text: &str| RichText::new(text).font(theme::font(theme::SMALL)).color(theme.dim);
+            let small = |text: &str| {
+                RichText::new(text)
+                    .font(theme::font(theme::SMALL))
+                    .color(theme.dim)
+            };
             let label = format!("{name}, rating system");
             let combo = ComboBox::from_id_salt((self.card, name, "system"))
                 .width(96.0)
@@ -249,7 +255,12 @@ impl<'u> Fields<'u> {
                         }
                     }
                 });
-            name_it(ui.ctx(), combo.response.id, &label, Some(system_text(rating.system)));
+            name_it(
+                ui.ctx(),
+                combo.response.id,
+                &label,
+                Some(system_text(rating.system)),
+            );
             combo.response.on_hover_text(SYSTEM_HOVER);
             let source = source_text(&rating.source);
             ui.add(Label::new(small(&source)).truncate())
@@ -324,9 +335,11 @@ fn name_ui(ui: &mut Ui, name: &str, hover: &str) {
 fn lower(name: &str) -> String {
     let mut letters = name.chars();
     match (letters.next(), letters.next()) {
-        (Some(first), Some(second)) if second.is_lowercase() => {
-            first.to_lowercase().chain(std::iter::once(second)).chain(letters).collect()
-        }
+        (Some(first), Some(second)) if second.is_lowercase() => first
+            .to_lowercase()
+            .chain(std::iter::once(second))
+            .chain(letters)
+            .collect(),
         _ => name.to_owned(),
     }
 }

@@ -10,12 +10,12 @@ use egui::{Color32, Id, TextEdit, Ui};
 
 use crate::app::theme::{self, Theme};
 use crate::parts::quantity::QuantityError;
-use crate::parts::{
-    Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts,
-};
+use crate::parts::{Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts};
 
 /// A value that can be typed with its unit and moved on a slider.
-pub(crate) trait Quantity: Copy + PartialEq + Display + FromStr<Err = QuantityError> {
+pub(crate) trait Quantity:
+    Copy + PartialEq + Display + FromStr<Err = QuantityError>
+{
     /// The number behind it, SI.
     fn si(self) -> f64;
     /// The quantity of that number, SI.
@@ -34,7 +34,9 @@ macro_rules! quantities {
         }
     )*};
 }
-quantities!(Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts);
+quantities!(
+    Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts
+);
 
 /// A whole number of things, at least 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -285,7 +287,11 @@ fn landed(value: f64, span: Span) -> f64 {
 
 /// Text below a row: what is wrong with it.
 pub(crate) fn wrong_line(ui: &mut Ui, text: &str, colour: Color32) {
-    ui.label(egui::RichText::new(text).font(theme::font(theme::SMALL)).color(colour));
+    ui.label(
+        egui::RichText::new(text)
+            .font(theme::font(theme::SMALL))
+            .color(colour),
+    );
 }
 
 #[cfg(test)]

@@ -42,7 +42,15 @@ pub(super) fn rows(fields: &mut Fields<'_>, filter: &mut Filter) {
     let mut remove = None;
     let removable = filter.sections.len() + first > 1;
     for (place, section) in filter.sections.iter_mut().enumerate() {
-        if section_rows(fields, section, Place { place, first, removable }) {
+        if section_rows(
+            fields,
+            section,
+            Place {
+                place,
+                first,
+                removable,
+            },
+        ) {
             remove = Some(place);
         }
     }
@@ -126,7 +134,12 @@ fn section_rows(fields: &mut Fields<'_>, section: &mut FilterSection, at: Place)
         if at.removable {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let button = ui.small_button("Remove");
-                name_it(ui.ctx(), button.id, &format!("Remove section {number}"), None);
+                name_it(
+                    ui.ctx(),
+                    button.id,
+                    &format!("Remove section {number}"),
+                    None,
+                );
                 gone = button.clicked();
             });
         }

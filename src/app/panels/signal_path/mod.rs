@@ -145,13 +145,19 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     let theme = shown.theme;
     let use_ratio = shown.answers.tightest(stage);
     let (rect, _) = ui.allocate_exact_size(egui::vec2(ui.available_width(), 36.0), Sense::hover());
-    let response = ui.interact(rect, egui::Id::unique(("card", title(stage))), Sense::click());
+    let response = ui.interact(
+        rect,
+        egui::Id::unique(("card", title(stage))),
+        Sense::click(),
+    );
     let open = shown.view.open == Some(stage);
-    response.widget_info(|| {
-        WidgetInfo::selected(egui::Role::Button, true, open, title(stage))
-    });
+    response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, open, title(stage)));
     if response.has_focus() || response.hovered() {
-        let edge = if response.has_focus() { theme.dropout } else { theme.line };
+        let edge = if response.has_focus() {
+            theme.dropout
+        } else {
+            theme.line
+        };
         ui.painter().rect_stroke(
             rect.expand2(egui::vec2(6.0, 3.0)),
             theme::RADIUS - 2,
@@ -165,7 +171,8 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
         Some(ratio) if ratio >= theme::NEAR => theme.use_mark(ratio),
         _ => theme.middle,
     };
-    ui.painter().circle_filled(rect.left_center() + egui::vec2(5.0, -8.0), 4.0, dot);
+    ui.painter()
+        .circle_filled(rect.left_center() + egui::vec2(5.0, -8.0), 4.0, dot);
     let mut inner = ui.new_child(
         egui::UiBuilder::new()
             .max_rect(rect.with_min_x(rect.left() + 18.0))
@@ -179,13 +186,17 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
                 ui.set_min_width(room);
                 ui.add(egui::Label::new(left).truncate().selectable(false));
             });
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| right(ui));
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                right(ui)
+            });
         });
     };
     inner.spacing_mut().interact_size.y = 16.0;
     line(
         &mut inner,
-        RichText::new(title(stage)).font(theme::strong_font(theme::BODY)).color(theme.ink),
+        RichText::new(title(stage))
+            .font(theme::strong_font(theme::BODY))
+            .color(theme.ink),
         &mut |ui| {
             if use_ratio.is_some() {
                 use_bar(ui, use_ratio, 44.0);
@@ -210,5 +221,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
             }
         },
     );
-    response.on_hover_text(summary(stage, &shown.document.supply)).clicked()
+    response
+        .on_hover_text(summary(stage, &shown.document.supply))
+        .clicked()
 }

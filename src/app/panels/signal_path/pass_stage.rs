@@ -63,7 +63,9 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
         },
         &mut stage.grid_limit,
     );
-    fields.folded("Ratings of this type", |fields| rating_rows(fields, &mut stage.tube));
+    fields.folded("Ratings of this type", |fields| {
+        rating_rows(fields, &mut stage.tube)
+    });
 }
 
 fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
@@ -88,14 +90,21 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         }
         PlateCharacteristic::Law(_) => "law given by its coefficients".to_owned(),
         PlateCharacteristic::ZeroBias(table) => {
-            format!("zero-bias curve of {} points; grid drive not known", table.len())
+            format!(
+                "zero-bias curve of {} points; grid drive not known",
+                table.len()
+            )
         }
     };
     let changed = shown
         .catalogue
         .pass_tube(&tube.name)
         .is_some_and(|known| known != tube);
-    let note = if changed { "; its numbers were changed here" } else { "" };
+    let note = if changed {
+        "; its numbers were changed here"
+    } else {
+        ""
+    };
     fields.remark(&format!("{}; {known}{note}", tube.about));
 }
 
