@@ -1,7 +1,7 @@
 //! A dummy load against the envelope: which stretch of its line is allowed and what stops it at each end.
 
-use crate::parts::{Dummy, Supply};
-use crate::physics::envelope::Envelope;
+use crate::parts::Dummy;
+use crate::physics::envelope::{Curve, Envelope};
 use crate::physics::limit::Limit;
 
 /// What ends a stretch.
@@ -52,12 +52,113 @@ pub struct LoadLine {
     pub own_end: Option<([f64; 2], End)>,
 }
 
-/// Puts a dummy load against the envelope.
-pub fn load_line(_supply: &Supply, _envelope: &Envelope, dummy: &Dummy) -> LoadLine {
+/// Puts a dummy load against the envelope. Limits that are broken with nothing on the terminals do not count here:
+/// no resistor mends them, see [`Envelope::broken_everywhere`].
+pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
+    let ohms = dummy.resistance.0;
+    let supply_stretches = supply_stretches(envelope, ohms);
+    let own_end = own_end(dummy);
+    let stretches = supply_stretches
+        .iter()
+        .filter_map(|s| clipped(s, own_end))
+        .collect();
     LoadLine {
-        ohms: dummy.resistance.0,
-        stretches: Vec::new(),
-        supply_stretches: Vec::new(),
-        own_end: None,
+        ohms,
+        stretches,
+        supply_stretches,
+        own_end,
     }
+}
+
+/// Where the resistor's own ratings end its line: `V = √(P·R)` with the derated power, or its working volts.
+fn own_end(dummy: &Dummy) -> Option<([f64; 2], End)> {
+    let ohms = dummy.resistance.0;
+    let by_power = dummy
+        .power
+        .map(|p| ((p.0 * dummy.derating.0 * ohms).sqrt(), End::OwnPower));
+    let by_volts = dummy.working_volts.map(|v| (v.0, End::OwnVolts));
+    let (volts, end) = [by_power, by_volts]
+        .into_iter()
+        .flatten()
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(([volts / ohms, volts], end))
+}
+
+fn clipped(stretch: &Stretch, own_end: Option<([f64; 2], End)>) -> Option<Stretch> {
+    match own_end {
+        Some((at, _)) if at[0] <= stretch.from[0] => None,
+        Some((at, end)) if at[0] < stretch.to[0] => Some(Stretch {
+            to: at,
+            to_end: end,
+            ..*stretch
+        }),
+        _ => Some(*stretch),
+    }
+}
+
+/// Where the ray `V = I·R` meets a boundary (A).
+fn crossings(curve: &Curve, ohms: f64) -> Vec<f64> {
+    match curve {
+        Curve::Wall(amps) => vec![*amps],
+        Curve::Ceiling(points) | Curve::Floor(points) => {
+            let above = |p: &[f64; 2]| p[1] - p[0] * ohms;
+            points
+                .iter()
+                .zip(points.iter().skip(1))
+                .filter(|(a, b)| (above(a) < 0.0) != (above(b) < 0.0))
+                .map(|(a, b)| a[0] + (b[0] - a[0]) * above(a) / (above(a) - above(b)))
+                .collect()
+        }
+        Curve::Everywhere(_) | Curve::OutOfReach | Curve::NotKnown(_) => Vec::new(),
+    }
+}
+
+fn allows(curve: &Curve, amps: f64, volts: f64) -> bool {
+    match curve {
+        Curve::Wall(most) => amps <= *most,
+        // Beyond the end of the dropout line the bus has nothing left.
+        Curve::Ceiling(_) => curve.volts_at(amps).is_some_and(|most| volts <= most),
+        Curve::Floor(_) => curve.volts_at(amps).is_none_or(|least| volts >= least),
+        Curve::Everywhere(_) | Curve::OutOfReach | Curve::NotKnown(_) => true,
+    }
+}
+
+fn supply_stretches(envelope: &Envelope, ohms: f64) -> Vec<Stretch> {
+    let end = envelope.amps.last().copied().unwrap_or(0.0);
+    let mut breaks: Vec<(f64, End)> = vec![(0.0, End::Origin), (end, End::Collapse)];
+    for line in &envelope.limits {
+        breaks.extend(
+            crossings(&line.curve, ohms)
+                .into_iter()
+                .filter(|i| 0.0 < *i && *i < end)
+                .map(|i| (i, End::Limit(line.limit))),
+        );
+    }
+    breaks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut stretches: Vec<Stretch> = Vec::new();
+    for (from, to) in breaks.iter().zip(breaks.iter().skip(1)) {
+        let middle = 0.5 * (from.0 + to.0);
+        if to.0 - from.0 <= 1e-12 * end
+            || !envelope
+                .limits
+                .iter()
+                .all(|l| allows(&l.curve, middle, middle * ohms))
+        {
+            continue;
+        }
+        let at = |amps: f64| [amps, amps * ohms];
+        match stretches.last_mut() {
+            Some(open) if (open.to[0] - from.0).abs() <= 1e-9 * end => {
+                open.to = at(to.0);
+                open.to_end = to.1;
+            }
+            _ => stretches.push(Stretch {
+                from: at(from.0),
+                from_end: from.1,
+                to: at(to.0),
+                to_end: to.1,
+            }),
+        }
+    }
+    stretches
 }

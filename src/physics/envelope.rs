@@ -1,9 +1,18 @@
 //! The operating envelope: the part of the volt–ampere plane in which no limit is exceeded.
+//!
+//! Each case of the mains (and of the tolerances, where an absolute-maximum rating asks for them) is solved over one
+//! grid of output currents. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
 
+use crate::parts::check::check;
 use crate::parts::{RatingSystem, Supply};
 use crate::physics::Failure;
-use crate::physics::limit::{Limit, Use};
+use crate::physics::limit::{self, Judged, Limit, Use};
 use crate::physics::operation::{Case, NoLoad, Operation};
+use crate::physics::steady_state::{mains_volts, operate, operate_many};
+use crate::physics::stress::{no_load, no_load_from};
+
+mod boundary;
+mod grid;
 
 /// One case solved over the whole grid of output currents.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,14 +105,142 @@ pub struct Envelope {
 }
 
 impl Envelope {
-    /// The column of a case, if it was needed.
+    /// The column of a case. Nominal mains share the present ones' column where they are equal.
     pub fn column(&self, case: Case) -> Option<&Column> {
-        self.columns.iter().find(|c| c.case == case)
+        self.columns.iter().find(|c| c.case == case).or_else(|| {
+            let present = self.columns.iter().find(|c| c.case == Case::Present)?;
+            (case == Case::Nominal).then_some(present)
+        })
     }
 
-    /// Everything known about a point (A, V).
-    pub fn point(&self, _supply: &Supply, _amps: f64, _volts: f64) -> Result<Point, Failure> {
-        Err(Failure::Description(Vec::new()))
+    /// Everything known about a point (A, V), solved anew at its current.
+    ///
+    /// # Errors
+    /// [`Failure::NotConverged`] if a steady state is not found.
+    pub fn point(&self, supply: &Supply, amps: f64, volts: f64) -> Result<Point, Failure> {
+        let amps = amps.max(0.0);
+        let mut solved: Vec<(Case, Option<Operation>)> = Vec::with_capacity(self.columns.len());
+        for column in &self.columns {
+            solved.push((column.case, sustained(operate(supply, column.case, amps))?));
+        }
+        let at = |case: Case| {
+            let own = solved.iter().find(|(c, _)| *c == case);
+            own.or_else(|| {
+                solved
+                    .iter()
+                    .find(|(c, _)| case == Case::Nominal && *c == Case::Present)
+            })
+            .and_then(|(_, o)| o.as_ref())
+        };
+        let mut uses: Vec<Use> = limit::all(supply)
+            .into_iter()
+            .map(|l| self.judge(l, supply, volts, &at))
+            .collect();
+        // Known before unknown, the tightest first; the signal path's order decides between equals.
+        uses.sort_by(|a, b| {
+            b.ratio()
+                .unwrap_or(-1.0)
+                .total_cmp(&a.ratio().unwrap_or(-1.0))
+        });
+        Ok(Point {
+            amps,
+            volts,
+            operation: at(Case::Present).cloned(),
+            uses,
+        })
+    }
+
+    fn judge<'a>(
+        &self,
+        limit: Limit,
+        supply: &Supply,
+        volts: f64,
+        at: &dyn Fn(Case) -> Option<&'a Operation>,
+    ) -> Use {
+        let (allowed, system) = match limit::allowed(limit, supply) {
+            Ok(known) => known,
+            Err(needs) => {
+                return Use {
+                    limit,
+                    system: None,
+                    judged: Err(needs),
+                };
+            }
+        };
+        let value = |case: Case| -> Result<Option<(f64, f64)>, &'static str> {
+            if limit.is_no_load() {
+                return Ok(self
+                    .column(case)
+                    .map(|c| (limit::actual_no_load(limit, &c.no_load), allowed)));
+            }
+            let Some(operation) = at(case) else {
+                return Ok(None);
+            };
+            let actual = limit::actual(limit, supply, operation, volts)?;
+            // The dropout line asks whether the bus still has what the output and the least drop need.
+            Ok(Some((
+                actual,
+                if limit == Limit::Dropout {
+                    operation.bus.trough_volts
+                } else {
+                    allowed
+                },
+            )))
+        };
+        let mut worst: Option<(f64, Case, f64, f64)> = None;
+        for &case in limit::judging_cases(limit, system) {
+            match value(case) {
+                Err(needs) => {
+                    return Use {
+                        limit,
+                        system,
+                        judged: Err(needs),
+                    };
+                }
+                Ok(None) => {}
+                Ok(Some((actual, allowed))) => {
+                    let ratio = limit::ratio(limit, actual, allowed);
+                    if worst.is_none_or(|(most, ..)| ratio > most) {
+                        worst = Some((ratio, case, actual, allowed));
+                    }
+                }
+            }
+        }
+        let Some((ratio, case, actual, allowed)) = worst else {
+            return Use {
+                limit,
+                system,
+                judged: Err("a current that the supply can give"),
+            };
+        };
+        let at_low_present_high =
+            [Case::Low, Case::Present, Case::High].map(|case| match value(case) {
+                Ok(Some((actual, allowed))) => limit::ratio(limit, actual, allowed),
+                _ => f64::INFINITY,
+            });
+        let judged = Judged {
+            ratio,
+            actual,
+            allowed,
+            measure: limit::measure(limit),
+            case,
+            mains_volts: mains_volts(supply, case),
+            at_low_present_high,
+        };
+        Use {
+            limit,
+            system,
+            judged: Ok(judged),
+        }
+    }
+}
+
+/// A collapse is an answer here: that case has no operation at this current.
+fn sustained(result: Result<Operation, Failure>) -> Result<Option<Operation>, Failure> {
+    match result {
+        Ok(operation) => Ok(Some(operation)),
+        Err(Failure::Collapse { .. }) => Ok(None),
+        Err(other) => Err(other),
     }
 }
 
@@ -111,6 +248,47 @@ impl Envelope {
 ///
 /// # Errors
 /// [`Failure::Description`] if the parts are not a supply, [`Failure::NoOutput`] if they give no voltage.
-pub fn envelope(_supply: &Supply) -> Result<Envelope, Failure> {
-    Err(Failure::Description(Vec::new()))
+pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
+    let problems = check(supply);
+    if !problems.is_empty() {
+        return Err(Failure::Description(problems));
+    }
+    let amps = grid::currents(supply)?;
+    let mut columns = Vec::new();
+    for case in grid::needed_cases(supply) {
+        let operations = operate_many(supply, case, &amps)?;
+        let unloaded = match operations.first() {
+            Some(first) => no_load_from(supply, case, first.clone())?,
+            None => no_load(supply, case).map_err(|_collapse| {
+                Failure::NoOutput(
+                    "the bus is at zero even with nothing on the terminals".to_owned(),
+                )
+            })?,
+        };
+        columns.push(Column {
+            case,
+            mains_volts: mains_volts(supply, case),
+            operations,
+            no_load: unloaded,
+        });
+    }
+    let mut out = Envelope {
+        amps,
+        columns,
+        limits: Vec::new(),
+        region: Vec::new(),
+        broken_everywhere: Vec::new(),
+    };
+    out.limits = limit::all(supply)
+        .into_iter()
+        .map(|l| boundary::of_limit(&out, supply, l))
+        .collect();
+    out.broken_everywhere = out
+        .limits
+        .iter()
+        .filter(|l| matches!(l.curve, Curve::Everywhere(ratio) if ratio > 1.0))
+        .map(|l| l.limit)
+        .collect();
+    out.region = boundary::region(&out);
+    Ok(out)
 }

@@ -28,6 +28,12 @@ pub enum Failure {
     /// The rectifier never conducts, or the bus is at zero even without load.
     #[error("the supply gives no voltage: {0}")]
     NoOutput(String),
+    /// The bus cannot give this current: it would have to fall to zero.
+    #[error("the supply cannot give {amps} A: the bus collapses")]
+    Collapse {
+        /// Output current asked for (A).
+        amps: f64,
+    },
     /// The steady state was not found.
     #[error("no steady state found at {amps} A after {steps} steps (closure error {residual})")]
     NotConverged {

@@ -1,1 +1,99 @@
-//! (being written)
+//! The supply with nothing on its terminals: what stands on the capacitors and on the rectifier.
+
+use crate::parts::{CapacitorStack, Connection, Filter, Supply};
+use crate::physics::Failure;
+use crate::physics::operation::{Case, NoLoad, Operation};
+use crate::physics::source::source;
+use crate::physics::steady_state::{mains_volts, operate};
+
+/// The supply without load in a case.
+///
+/// # Errors
+/// As [`operate`].
+pub fn no_load(supply: &Supply, case: Case) -> Result<NoLoad, Failure> {
+    no_load_from(supply, case, operate(supply, case, 0.0)?)
+}
+
+/// The same from a steady state at no output current that is known already.
+///
+/// # Errors
+/// [`Failure::Description`] if the transformer makes no sense.
+pub fn no_load_from(supply: &Supply, case: Case, operation: Operation) -> Result<NoLoad, Failure> {
+    let seen = source(
+        &supply.transformer,
+        &supply.mains,
+        mains_volts(supply, case),
+    )
+    .map_err(|p| Failure::Description(vec![p]))?;
+    let peak = core::f64::consts::SQRT_2 * seen.emf_rms_volts;
+    let first_crest = operation
+        .capacitor_crest_volts
+        .first()
+        .copied()
+        .unwrap_or(0.0);
+    // Behind a choke the plates' common point follows the winding, and twice the crest stands across the idle half.
+    let behind_choke = supply.filter.input_capacitor.is_none();
+    let peak_inverse_volts = match supply.rectifier.connection {
+        Connection::FullWaveCentreTap if behind_choke => 2.0 * peak,
+        Connection::FullWaveCentreTap | Connection::HalfWave => peak + first_crest,
+        Connection::Bridge => peak,
+    };
+    let worst_unit_volts = supply
+        .filter
+        .stacks()
+        .zip(&operation.capacitor_crest_volts)
+        .map(|(stack, volts)| volts * worst_share(stack))
+        .collect();
+    Ok(NoLoad {
+        operation,
+        peak_inverse_volts,
+        worst_unit_volts,
+    })
+}
+
+/// Share of a stack's volts that its worst unit has. With balancing resistors an even one; without, the unit at the
+/// low end of its tolerance among others at the high end (charges are equal, so volts go as 1/C).
+///
+/// # Source
+/// Voltage division of series capacitors, `V₁ = E·C₂/(C₁ + C₂)` (Rubycon technical notes, quoted).
+pub fn worst_share(stack: &CapacitorStack) -> f64 {
+    let units = f64::from(stack.in_series.max(1));
+    if stack.balancing.is_some() || stack.in_series <= 1 {
+        return 1.0 / units;
+    }
+    let spread = stack.tolerance.0.clamp(0.0, 0.99);
+    let smallest = 1.0 / (1.0 - spread);
+    smallest / (smallest + (units - 1.0) / (1.0 + spread))
+}
+
+/// Volts of the bus at which the worst unit of its capacitor stack meets its working volts (V); `None` if they
+/// are not known.
+pub fn bus_working_volts(filter: &Filter) -> Option<f64> {
+    let stack = filter.stacks().last()?;
+    let working = stack.working_volts.as_ref()?;
+    Some(working.value.0 / worst_share(stack))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::{Farads, Fraction, Ohms};
+
+    #[test]
+    fn an_unbalanced_stack_shares_by_its_tolerance() {
+        let mut stack = CapacitorStack {
+            unit: Farads(100e-6),
+            in_series: 2,
+            strings: 1,
+            working_volts: None,
+            surge_volts: None,
+            ripple_current: None,
+            balancing: None,
+            tolerance: Fraction(0.2),
+        };
+        // 80 µF and 120 µF: the smaller has 120/(80 + 120)
+        assert!((worst_share(&stack) - 0.6).abs() < 1e-12);
+        stack.balancing = Some(Ohms(220e3));
+        assert!((worst_share(&stack) - 0.5).abs() < 1e-12);
+    }
+}

@@ -1,1 +1,195 @@
-//! (being written)
+//! The waveform that repeats: every figure before the pass tubes, for one output current or many.
+//!
+//! Never marched from switch-on until it settles: the start of the period that comes back to itself is found
+//! by Newton's method, and each current starts from its neighbour's answer.
+
+mod cycle;
+mod network;
+mod shooting;
+
+use nalgebra::SVector;
+
+use crate::parts::{Connection, Supply};
+use crate::physics::Failure;
+use crate::physics::device::rectifier::Path;
+use crate::physics::operation::{Case, Operation};
+use crate::physics::pass_stage;
+use crate::physics::source::source;
+use network::{Network, Port};
+use shooting::{Carrier, Drive, Window};
+
+/// Rms mains volts of a case. Nominal mains move along when the present mains leave the range from low to high:
+/// the swing that a maker allowed for then starts from a higher (lower) middle.
+pub fn mains_volts(supply: &Supply, case: Case) -> f64 {
+    let mains = &supply.mains;
+    match case {
+        Case::Low | Case::LowLeast | Case::LowMost => mains.low.0.min(mains.present.0),
+        Case::Present => mains.present.0,
+        Case::High | Case::HighLeast | Case::HighMost => mains.high.0.max(mains.present.0),
+        Case::Nominal if mains.present.0 > mains.high.0 => {
+            mains.nominal.0 * mains.present.0 / mains.high.0
+        }
+        Case::Nominal if mains.present.0 < mains.low.0 => {
+            mains.nominal.0 * mains.present.0 / mains.low.0
+        }
+        Case::Nominal => mains.nominal.0,
+    }
+}
+
+/// At which end of its tolerance every capacitor is in a case: −1, 0 or +1.
+fn tolerance_sign(case: Case) -> f64 {
+    match case {
+        Case::LowLeast | Case::HighLeast => -1.0,
+        Case::LowMost | Case::HighMost => 1.0,
+        Case::Low | Case::Present | Case::High | Case::Nominal => 0.0,
+    }
+}
+
+/// Everything before the pass tubes at one output current.
+///
+/// # Errors
+/// [`Failure::Description`] if the transformer makes no sense, [`Failure::Collapse`] if the bus cannot give
+/// this current, [`Failure::NotConverged`] if no steady state was found.
+pub fn operate(supply: &Supply, case: Case, output_amps: f64) -> Result<Operation, Failure> {
+    let mut found = operate_many(supply, case, &[output_amps])?;
+    found.pop().ok_or(Failure::Collapse { amps: output_amps })
+}
+
+/// Everything before the pass tubes at each of `output_amps`, which rise or fall steadily. Ends early where the bus
+/// collapses.
+///
+/// # Errors
+/// As [`operate`], but for the collapse.
+pub fn operate_many(
+    supply: &Supply,
+    case: Case,
+    output_amps: &[f64],
+) -> Result<Vec<Operation>, Failure> {
+    match network::state_count(&supply.filter) {
+        0 => Err(Failure::NoOutput("the filter has no capacitor".to_owned())),
+        1 => column::<1>(supply, case, output_amps),
+        2 => column::<2>(supply, case, output_amps),
+        3 => column::<3>(supply, case, output_amps),
+        4 => column::<4>(supply, case, output_amps),
+        5 => column::<5>(supply, case, output_amps),
+        6 => column::<6>(supply, case, output_amps),
+        7..=9 => column::<9>(supply, case, output_amps),
+        10..=15 => column::<15>(supply, case, output_amps),
+        16..=25 => column::<25>(supply, case, output_amps),
+        many => Err(Failure::NoOutput(format!(
+            "the filter has {many} chokes and capacitors, more than the 25 that are computed"
+        ))),
+    }
+}
+
+/// The electromotive force and rectifier of a case.
+fn drive(supply: &Supply, case: Case) -> Result<Drive, Failure> {
+    let source = source(
+        &supply.transformer,
+        &supply.mains,
+        mains_volts(supply, case),
+    )
+    .map_err(|p| Failure::Description(vec![p]))?;
+    Ok(Drive {
+        peak_volts: core::f64::consts::SQRT_2 * source.emf_rms_volts,
+        angular_frequency: source.angular_frequency,
+        path: Path::new(
+            &supply.rectifier,
+            source.ohms + network::port_ohms(&supply.filter),
+        ),
+        full_wave: supply.rectifier.connection != Connection::HalfWave,
+    })
+}
+
+fn column<const N: usize>(
+    supply: &Supply,
+    case: Case,
+    output_amps: &[f64],
+) -> Result<Vec<Operation>, Failure> {
+    let drive = drive(supply, case)?;
+    let net = Network::<N>::new(&supply.filter, tolerance_sign(case));
+    let wiring = (
+        supply.rectifier.connection,
+        f64::from(supply.rectifier.in_parallel.max(1)),
+    );
+    let mut out = Vec::with_capacity(output_amps.len());
+    // The last starts, newest last, from which the next is extrapolated.
+    let mut known: Vec<(f64, SVector<f64, N>)> = Vec::new();
+    let mut window: Option<Window> = None;
+    for &amps in output_amps {
+        let bus_amps = amps + supply.filter.internal_current.0;
+        let scale = state_scale(&drive, &net, bus_amps);
+        let guess = extrapolate(&known, amps).unwrap_or_else(|| cold_start(&drive, &net, bus_amps));
+        let mut found = Carrier::new(&drive, &net, bus_amps).find(guess, window, &scale);
+        if found.is_err() && !known.is_empty() {
+            found = Carrier::new(&drive, &net, bus_amps).find(
+                cold_start(&drive, &net, bus_amps),
+                None,
+                &scale,
+            );
+        }
+        let found = found.map_err(|residual| Failure::NotConverged {
+            amps,
+            steps: shooting::MOST_PERIODS,
+            residual,
+        })?;
+        let mut operation = cycle::measure(&found, &drive, &net, wiring);
+        if operation.bus.trough_volts <= 0.0 {
+            break;
+        }
+        operation.output_amps = amps;
+        operation.least_drop_volts = pass_stage::least_drop(supply, amps);
+        out.push(operation);
+        window = Some(found.window);
+        if known.len() == 3 {
+            known.remove(0);
+        }
+        known.push((amps, found.start));
+    }
+    Ok(out)
+}
+
+/// The size of each state, to judge closure by.
+fn state_scale<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -> SVector<f64, N> {
+    let mut scale = SVector::repeat(drive.peak_volts);
+    for &(state, henries) in &net.chokes {
+        scale[state] =
+            bus_amps.abs() + 0.1 * drive.peak_volts / (drive.angular_frequency * henries);
+    }
+    scale
+}
+
+/// A first guess without a neighbour.
+fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -> SVector<f64, N> {
+    let share = if net.port == Port::Choke { 0.55 } else { 0.88 };
+    let volts = share * drive.peak_volts - bus_amps * drive.path.ohms;
+    let mut start = SVector::zeros();
+    for &(state, _) in &net.capacitors {
+        start[state] = volts.max(0.2 * drive.peak_volts);
+    }
+    for &(state, _) in &net.chokes {
+        start[state] = bus_amps;
+    }
+    start
+}
+
+/// Polynomial through up to three known starts, evaluated at `amps`.
+fn extrapolate<const N: usize>(
+    known: &[(f64, SVector<f64, N>)],
+    amps: f64,
+) -> Option<SVector<f64, N>> {
+    if known.is_empty() {
+        return None;
+    }
+    let mut sum = SVector::zeros();
+    for (k, (xk, start)) in known.iter().enumerate() {
+        let weight: f64 = known
+            .iter()
+            .enumerate()
+            .filter(|(j, _)| *j != k)
+            .map(|(_, (xj, _))| (amps - xj) / (xk - xj))
+            .product();
+        sum += start * weight;
+    }
+    Some(sum)
+}

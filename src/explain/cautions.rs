@@ -1,0 +1,96 @@
+//! The warning that belongs to a number: short, beside it, not a wall of text.
+
+use crate::explain::{Finding, Number, Severity, number};
+use crate::parts::Stage;
+
+/// What holds for every supply of this kind, wherever a card, a file or the first window shows it.
+pub const STANDING: [&str; 5] = [
+    "Lethal voltages, and the capacitors stay charged after switch-off",
+    "Work with the mains plug out; discharge through a resistor, measure the bus dead, then touch; one hand",
+    "A fuse or protective-earth question is for someone qualified",
+    "Local codes and licensed practice come first",
+    "Results are estimates from typical tubes, not a rating plate",
+];
+
+/// The shortest form, for a status line.
+pub const ESTIMATE: &str = "Typical tubes; estimates, not a rating plate";
+
+/// DC volts from which touching is dangerous: the limit of energy source class 1 in IEC 62368-1.
+pub const HARMLESS_BELOW_VOLTS: f64 = 60.0;
+
+/// The caution that belongs to the bus: how high it stands, and what the filter keeps if that was worked out.
+/// `None` below [`HARMLESS_BELOW_VOLTS`].
+pub fn bus(bus_volts: f64, stored_joules: Option<f64>) -> Option<Finding> {
+    if bus_volts.is_nan() || bus_volts < HARMLESS_BELOW_VOLTS {
+        return None;
+    }
+    let volts = number::volts(bus_volts);
+    let mut numbers = vec![Number {
+        what: "bus".to_owned(),
+        text: volts.clone(),
+    }];
+    let keeps = stored_joules.map_or_else(
+        || "the filter keeps its charge after switch-off".to_owned(),
+        |joules| {
+            let text = number::joules(joules);
+            let keeps = format!("the filter keeps {text} after switch-off");
+            numbers.push(Number {
+                what: "stored in the filter".to_owned(),
+                text,
+            });
+            keeps
+        },
+    );
+    Some(Finding {
+        about: Stage::Filter,
+        severity: Severity::Remark,
+        sentence: format!(
+            "Lethal: the bus stands at {volts} and {keeps}; plug out, discharge through a resistor, measure, then touch"
+        ),
+        numbers,
+    })
+}
+
+/// The caution that belongs to an output voltage on the terminals; `None` below [`HARMLESS_BELOW_VOLTS`].
+pub fn terminals(output_volts: f64) -> Option<Finding> {
+    if output_volts.is_nan() || output_volts < HARMLESS_BELOW_VOLTS {
+        return None;
+    }
+    let volts = number::volts(output_volts);
+    Some(Finding {
+        about: Stage::Output,
+        severity: Severity::Remark,
+        sentence: format!(
+            "Lethal: {volts} on the terminals and on the dummy load; it gets hot as well"
+        ),
+        numbers: vec![Number {
+            what: "terminals".to_owned(),
+            text: volts,
+        }],
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_words_beside_a_dangerous_number() {
+        let words = [bus(556.0, None), bus(556.0, Some(7.72)), terminals(300.0)]
+            .map(|f| f.map(|f| f.sentence).unwrap_or_default())
+            .join("\n");
+        insta::assert_snapshot!(words, @r"
+        Lethal: the bus stands at 556 V and the filter keeps its charge after switch-off; plug out, discharge through a resistor, measure, then touch
+        Lethal: the bus stands at 556 V and the filter keeps 7.72 J after switch-off; plug out, discharge through a resistor, measure, then touch
+        Lethal: 300 V on the terminals and on the dummy load; it gets hot as well
+        ");
+    }
+
+    #[test]
+    fn nothing_is_said_about_volts_that_do_no_harm() {
+        for volts in [0.0, 59.9, f64::NAN] {
+            assert_eq!(bus(volts, None), None);
+            assert_eq!(terminals(volts), None);
+        }
+    }
+}

@@ -1,0 +1,253 @@
+//! A dummy load in words: how far it is good, what stops it.
+
+use crate::bench::load_line::{End, LoadLine, Stretch};
+use crate::explain::{Finding, Number, Severity, limits, number, sentence_case};
+use crate::parts::{Dummy, Stage, Supply};
+
+/// What the dummy is called: its own name, or its resistance and power: `10 kΩ 25 W`.
+pub fn name(dummy: &Dummy) -> String {
+    if !dummy.name.is_empty() {
+        return dummy.name.clone();
+    }
+    match dummy.power {
+        Some(power) => format!("{} {power}", dummy.resistance),
+        None => dummy.resistance.to_string(),
+    }
+}
+
+/// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then set range`.
+pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
+    let sentence = match line.stretches.as_slice() {
+        [] => nowhere(line, dummy, supply),
+        [only] => stretch(only, dummy, supply),
+        [first, .., last] => format!(
+            "{}; good again {} to {}",
+            stretch(first, dummy, supply),
+            from(last),
+            number::volts(last.to[1])
+        ),
+    };
+    let severity = if line.stretches.is_empty() {
+        Severity::Over
+    } else if stopped_by_itself(line) {
+        Severity::Near
+    } else {
+        Severity::Fine
+    };
+    Finding {
+        about: Stage::Dummies,
+        severity,
+        sentence,
+        numbers: numbers(line),
+    }
+}
+
+/// What is not known of the dummy itself, and where to read it; `None` if its power is known.
+pub fn not_known(dummy: &Dummy) -> Option<String> {
+    dummy.power.is_none().then(|| {
+        format!(
+            "The power of {} is not known, so only the supply stops it here: read it on the resistor",
+            name(dummy)
+        )
+    })
+}
+
+fn stopped_by_itself(line: &LoadLine) -> bool {
+    line.stretches
+        .last()
+        .is_some_and(|s| matches!(s.to_end, End::OwnPower | End::OwnVolts))
+}
+
+fn stretch(one: &Stretch, dummy: &Dummy, supply: &Supply) -> String {
+    let reach = format!(
+        "{}, {}",
+        number::amps(one.to[0]),
+        number::watts(one.to_watts())
+    );
+    let below = match one.from_end {
+        End::Origin => String::new(),
+        End::Limit(limit) => format!(", below it {}", limits::name(limit, supply)),
+        End::OwnPower | End::OwnVolts | End::Collapse => {
+            format!(", below it {}", ending(one.from_end, dummy, supply))
+        }
+    };
+    let top = number::volts(one.to[1]);
+    match (one.from_end, one.to_end) {
+        (End::Origin, End::OwnPower | End::OwnVolts) => format!(
+            "{} stops it at {top}: {reach}",
+            sentence_case(&ending(one.to_end, dummy, supply))
+        ),
+        (End::Origin, _) => format!(
+            "Good to {top}: {reach}; then {}",
+            ending(one.to_end, dummy, supply)
+        ),
+        _ => format!(
+            "Good {} to {top}: {reach}; then {}{below}",
+            from(one),
+            ending(one.to_end, dummy, supply)
+        ),
+    }
+}
+
+fn from(one: &Stretch) -> String {
+    format!("from {}", number::volts(one.from[1]))
+}
+
+fn ending(end: End, dummy: &Dummy, supply: &Supply) -> String {
+    match end {
+        End::Origin => "the origin".to_owned(),
+        End::Limit(limit) => limits::name(limit, supply),
+        End::OwnPower => own_power(dummy),
+        End::OwnVolts => match dummy.working_volts {
+            Some(volts) => format!("resistor's own {volts}"),
+            None => "resistor's own working volts".to_owned(),
+        },
+        End::Collapse => "the bus collapses".to_owned(),
+    }
+}
+
+/// Its power as printed on it, and how much of that it may take where it is mounted.
+fn own_power(dummy: &Dummy) -> String {
+    match dummy.power {
+        Some(power) if dummy.derating.0 < 1.0 => {
+            format!("{} of the resistor's own {power}", dummy.derating)
+        }
+        Some(power) => format!("resistor's own {power}"),
+        None => "resistor's own power".to_owned(),
+    }
+}
+
+fn nowhere(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> String {
+    match (line.supply_stretches.first(), line.own_end) {
+        (None, _) => format!("No point of {} is allowed by the supply", name(dummy)),
+        (Some(lowest), Some((point, end))) => format!(
+            "{} stops it at {}, before the supply allows it at {}",
+            sentence_case(&ending(end, dummy, supply)),
+            number::volts(point[1]),
+            number::volts(lowest.from[1])
+        ),
+        (Some(_), None) => format!("No point of {} is allowed", name(dummy)),
+    }
+}
+
+fn numbers(line: &LoadLine) -> Vec<Number> {
+    line.stretches.last().map_or_else(Vec::new, |last| {
+        vec![
+            Number {
+                what: "highest volts".to_owned(),
+                text: number::volts(last.to[1]),
+            },
+            Number {
+                what: "current there".to_owned(),
+                text: number::amps(last.to[0]),
+            },
+            Number {
+                what: "power there".to_owned(),
+                text: number::watts(last.to_watts()),
+            },
+        ]
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::explain::samples::{dummy, laboratory_supply};
+    use crate::parts::{Fraction, Watts};
+    use crate::physics::limit::Limit;
+
+    fn good_to(amps: f64, volts: f64, end: End) -> Stretch {
+        Stretch {
+            from: [0.0, 0.0],
+            from_end: End::Origin,
+            to: [amps, volts],
+            to_end: end,
+        }
+    }
+
+    fn line(stretches: Vec<Stretch>, own_end: Option<([f64; 2], End)>) -> LoadLine {
+        LoadLine {
+            ohms: 10e3,
+            supply_stretches: stretches.clone(),
+            stretches,
+            own_end,
+        }
+    }
+
+    #[test]
+    fn the_words_of_every_ending() {
+        let supply = laboratory_supply();
+        let plain = dummy(10e3, 25.0);
+        let small = dummy(2200.0, 10.0);
+        let mut hot = small.clone();
+        hot.derating = Fraction(0.5);
+        let set_range = End::Limit(Limit::SetRangeHigh);
+        let between = Stretch {
+            from: [0.09, 120.0],
+            from_end: End::Limit(Limit::PlateDissipation),
+            to: [0.12, 264.0],
+            to_end: End::Limit(Limit::WindingRms),
+        };
+        let nowhere = LoadLine {
+            stretches: Vec::new(),
+            ..line(vec![between], Some(([0.0477, 104.9], End::OwnPower)))
+        };
+        let words = [
+            summary(
+                &line(vec![good_to(0.035, 350.0, set_range)], None),
+                &plain,
+                &supply,
+            ),
+            summary(
+                &line(vec![good_to(0.0674, 148.3, End::OwnPower)], None),
+                &small,
+                &supply,
+            ),
+            summary(
+                &line(vec![good_to(0.0477, 104.9, End::OwnPower)], None),
+                &hot,
+                &supply,
+            ),
+            summary(
+                &line(vec![good_to(0.25, 310.0, End::Collapse)], None),
+                &plain,
+                &supply,
+            ),
+            summary(&line(vec![between], None), &plain, &supply),
+            summary(
+                &line(
+                    vec![
+                        good_to(0.02, 40.0, End::Limit(Limit::PlateDissipation)),
+                        between,
+                    ],
+                    None,
+                ),
+                &plain,
+                &supply,
+            ),
+            summary(&nowhere, &small, &supply),
+            summary(&line(Vec::new(), None), &small, &supply),
+        ]
+        .map(|f| format!("{:?}  {}", f.severity, f.sentence))
+        .join("\n");
+        insta::assert_snapshot!(words, @r"
+        Fine  Good to 350 V: 35 mA, 12.3 W; then set range
+        Near  Resistor's own 10 W stops it at 148 V: 67.4 mA, 10 W
+        Near  50 % of the resistor's own 10 W stops it at 105 V: 47.7 mA, 5 W
+        Fine  Good to 310 V: 250 mA, 77.5 W; then the bus collapses
+        Fine  Good from 120 V to 264 V: 120 mA, 31.7 W; then winding rms, below it plate dissipation
+        Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
+        Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
+        Over  No point of 2.2 kΩ 10 W is allowed by the supply
+        ");
+    }
+
+    #[test]
+    fn an_unknown_power_is_said() {
+        let mut nameless = dummy(10e3, 25.0);
+        assert_eq!(not_known(&nameless), None);
+        assert_eq!(name(&nameless), "10 kΩ 25 W");
+        nameless.power = None::<Watts>;
+        insta::assert_snapshot!(not_known(&nameless).unwrap_or_default(), @"The power of 10 kΩ is not known, so only the supply stops it here: read it on the resistor");
+    }
+}

@@ -1,0 +1,232 @@
+//! Numbers rounded for people: three significant figures, the SI prefix that keeps them short, the unit.
+//!
+//! A part's own value is printed exactly by its quantity (`Ohms(4700.0).to_string()`); what was computed is
+//! printed here, because more than three figures of it would claim more than typical tubes can keep.
+
+use crate::physics::limit::{Judged, Measure};
+
+/// Prefixes of the trade: their power of ten and letter.
+const PREFIXES: [(i32, &str); 7] = [
+    (-12, "p"),
+    (-9, "n"),
+    (-6, "µ"),
+    (-3, "m"),
+    (0, ""),
+    (3, "k"),
+    (6, "M"),
+];
+
+/// A value in volts: `519 V`, `1.55 kV`.
+pub fn volts(value: f64) -> String {
+    with_prefix(value, "V", -3, 3)
+}
+
+/// A value in amperes: `83 mA`, `1.2 A`.
+pub fn amps(value: f64) -> String {
+    with_prefix(value, "A", -6, 0)
+}
+
+/// A value in watts: `12.3 W`.
+pub fn watts(value: f64) -> String {
+    with_prefix(value, "W", -3, 3)
+}
+
+/// A value in ohms: `4.7 kΩ`.
+pub fn ohms(value: f64) -> String {
+    with_prefix(value, "Ω", -3, 6)
+}
+
+/// A value in farads: `47 µF`.
+pub fn farads(value: f64) -> String {
+    with_prefix(value, "F", -12, -6)
+}
+
+/// A value in joules: `7.7 J`.
+pub fn joules(value: f64) -> String {
+    with_prefix(value, "J", -3, 3)
+}
+
+/// A value in whatever a limit is measured in.
+pub fn measured(value: f64, measure: Measure) -> String {
+    match measure {
+        Measure::Volts => volts(value),
+        Measure::Amps => amps(value),
+        Measure::Watts => watts(value),
+    }
+}
+
+/// What is used of what is allowed, with one unit where both share it: `62 of 183 mA`.
+pub fn of_allowed(judged: &Judged) -> String {
+    let actual = measured(judged.actual, judged.measure);
+    let allowed = measured(judged.allowed, judged.measure);
+    match (actual.split_once(' '), allowed.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => format!("{number} of {allowed}"),
+        _ => format!("{actual} of {allowed}"),
+    }
+}
+
+/// A ratio in per cent: `82 %`. It shows more figures where fewer would hide on which side of 100 % it is.
+pub fn per_cent(ratio: f64) -> String {
+    if !ratio.is_finite() {
+        return NOT_KNOWN.to_owned();
+    }
+    let hundred = ratio * 100.0;
+    let places = (0..4)
+        .find(|places| {
+            let shown = rounded(hundred, *places);
+            (shown > 100.0) == (hundred > 100.0) && (shown < 100.0) == (hundred < 100.0)
+        })
+        .unwrap_or(0);
+    format!("{} %", plain(hundred, places))
+}
+
+/// What is left of a limit, or by how much it is exceeded: `18 % left`, `26 % over`.
+pub fn left(margin: f64) -> String {
+    if !margin.is_finite() {
+        return NOT_KNOWN.to_owned();
+    }
+    let hundred = margin.abs() * 100.0;
+    // A tenth of a per cent is the last figure worth showing near the edge.
+    let places = usize::from(hundred < 1.0);
+    if rounded(hundred, places) <= 0.0 {
+        "just met".to_owned()
+    } else if margin > 0.0 {
+        format!("{} % left", plain(hundred, places))
+    } else {
+        format!("{} % over", plain(hundred, places))
+    }
+}
+
+/// A change in per cent with its sign: `+2.6 %`, `−4 %`.
+pub fn change(ratio_less_one: f64) -> String {
+    if !ratio_less_one.is_finite() {
+        return NOT_KNOWN.to_owned();
+    }
+    let text = plain((ratio_less_one * 100.0).abs(), 1);
+    match text.as_str() {
+        "0" => "0 %".to_owned(),
+        _ if ratio_less_one < 0.0 => format!("\u{2212}{text} %"),
+        _ => format!("+{text} %"),
+    }
+}
+
+/// What stands in place of a number that is none.
+const NOT_KNOWN: &str = "not known";
+
+fn with_prefix(value: f64, unit: &str, least: i32, largest: i32) -> String {
+    if !value.is_finite() {
+        return NOT_KNOWN.to_owned();
+    }
+    // Rounded first, prefix afterwards: 999.6 V is 1 kV, not 1000 V.
+    let three = format!("{value:.2e}");
+    let exponent = three
+        .split_once('e')
+        .and_then(|(_, e)| e.parse::<i32>().ok())
+        .unwrap_or(0);
+    let power = exponent
+        .div_euclid(3)
+        .saturating_mul(3)
+        .clamp(least, largest);
+    let letter = PREFIXES
+        .iter()
+        .find(|(p, _)| *p == power)
+        .map_or("", |(_, letter)| letter);
+    let scaled = three.parse().unwrap_or(value) / 10f64.powi(power);
+    let places = usize::try_from(2 - (exponent - power)).unwrap_or(0).min(3);
+    let text = plain(scaled, places);
+    if text == "0" {
+        return format!("0 {unit}");
+    }
+    format!("{text} {letter}{unit}")
+}
+
+fn rounded(value: f64, places: usize) -> f64 {
+    format!("{value:.places$}").parse().unwrap_or(value)
+}
+
+/// `value` with at most `places` decimals, no idle zeros, and a true minus sign.
+fn plain(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let text = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &text
+    };
+    match text.strip_prefix('-') {
+        Some("0") => "0".to_owned(),
+        Some(digits) => format!("\u{2212}{digits}"),
+        None => text.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::operation::Case;
+
+    #[test]
+    fn three_figures_and_the_prefix_that_keeps_them_short() {
+        for (got, want) in [
+            (amps(0.083), "83 mA"),
+            (amps(0.082_96), "83 mA"),
+            (volts(1200.0), "1.2 kV"),
+            (volts(999.6), "1 kV"),
+            (volts(999.4), "999 V"),
+            (volts(0.0), "0 V"),
+            (volts(-0.0), "0 V"),
+            (volts(-12.34), "\u{2212}12.3 V"),
+            (ohms(4700.0), "4.7 kΩ"),
+            (farads(100e-6), "100 µF"),
+            (farads(2200e-6), "2200 µF"),
+            (amps(1e-9), "0.001 µA"),
+            (amps(1e-12), "0 A"),
+            (watts(12.345), "12.3 W"),
+            (joules(7.7), "7.7 J"),
+            (volts(f64::NAN), "not known"),
+        ] {
+            assert_eq!(got, want);
+        }
+    }
+
+    #[test]
+    fn per_cents_never_round_over_to_the_other_side_of_the_limit() {
+        for (got, want) in [
+            (per_cent(0.8234), "82 %"),
+            (per_cent(0.9996), "99.96 %"),
+            (per_cent(1.0), "100 %"),
+            (per_cent(1.002), "100.2 %"),
+            (per_cent(1.26), "126 %"),
+            (per_cent(1.0 + 1e-12), "100 %"),
+            (left(0.18), "18 % left"),
+            (left(0.003), "0.3 % left"),
+            (left(0.0), "just met"),
+            (left(-0.26), "26 % over"),
+            (change(120.0 / 117.0 - 1.0), "+2.6 %"),
+            (change(-0.04), "\u{2212}4 %"),
+            (change(1e-6), "0 %"),
+        ] {
+            assert_eq!(got, want);
+        }
+    }
+
+    #[test]
+    fn a_shared_unit_is_said_once() {
+        let judged = |actual, allowed, measure| Judged {
+            ratio: actual / allowed,
+            actual,
+            allowed,
+            measure,
+            case: Case::Nominal,
+            mains_volts: 120.0,
+            at_low_present_high: [actual / allowed; 3],
+        };
+        assert_eq!(
+            of_allowed(&judged(0.062, 0.183, Measure::Amps)),
+            "62 of 183 mA"
+        );
+        assert_eq!(
+            of_allowed(&judged(0.21, 1.0, Measure::Amps)),
+            "210 mA of 1 A"
+        );
+    }
+}

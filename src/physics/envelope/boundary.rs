@@ -1,0 +1,377 @@
+//! From solved columns to the line that each limit draws, and the region that all of them leave.
+
+use crate::parts::Supply;
+use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
+use crate::physics::limit::{self, Limit};
+use crate::physics::operation::{Case, Operation};
+use crate::physics::pass_stage::worst_unit_amps;
+
+/// The boundary of one limit, in the case that binds and at low, present and high mains.
+pub(super) fn of_limit(envelope: &Envelope, supply: &Supply, limit: Limit) -> LimitCurve {
+    let (allowed, system) = match limit::allowed(limit, supply) {
+        Ok(known) => known,
+        Err(needs) => {
+            let gap = || Curve::NotKnown(needs);
+            return LimitCurve {
+                limit,
+                system: None,
+                case: Case::Present,
+                curve: gap(),
+                at_low_present_high: [gap(), gap(), gap()],
+            };
+        }
+    };
+    let line = Line {
+        envelope,
+        supply,
+        limit,
+        allowed,
+    };
+    let cases = limit::judging_cases(limit, system);
+    let (curve, case) = line.worst(cases);
+    let at_low_present_high = [Case::Low, Case::Present, Case::High].map(|c| line.worst(&[c]).0);
+    LimitCurve {
+        limit,
+        system,
+        case,
+        curve,
+        at_low_present_high,
+    }
+}
+
+/// A limit over the grid.
+struct Line<'a> {
+    envelope: &'a Envelope,
+    supply: &'a Supply,
+    limit: Limit,
+    allowed: f64,
+}
+
+impl Line<'_> {
+    /// The most restrictive of several cases, and which it is.
+    fn worst(&self, cases: &[Case]) -> (Curve, Case) {
+        let columns: Vec<&Column> = cases
+            .iter()
+            .filter_map(|c| self.envelope.column(*c))
+            .collect();
+        let first = cases.first().copied().unwrap_or(Case::Present);
+        match self.limit {
+            _ if self.limit.is_no_load() => self.everywhere(&columns, first),
+            Limit::Dropout => self.ceiling(&columns, first),
+            Limit::SetRangeHigh => (Curve::Ceiling(self.level()), first),
+            Limit::SetRangeLow => (Curve::Floor(self.level()), first),
+            Limit::PlateDissipation | Limit::EnvelopeDissipation | Limit::PlateVolts => {
+                self.floor(&columns, first)
+            }
+            _ => self.wall(&columns, first),
+        }
+    }
+
+    fn level(&self) -> Vec<[f64; 2]> {
+        let end = self.envelope.amps.last().copied().unwrap_or(0.0);
+        vec![[0.0, self.allowed], [end, self.allowed]]
+    }
+
+    fn everywhere(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
+        let ratio = |c: &Column| {
+            limit::ratio(
+                self.limit,
+                limit::actual_no_load(self.limit, &c.no_load),
+                self.allowed,
+            )
+        };
+        let worst = columns
+            .iter()
+            .map(|c| (ratio(c), c.case))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        worst.map_or((Curve::OutOfReach, first), |(ratio, case)| {
+            (Curve::Everywhere(ratio), case)
+        })
+    }
+
+    fn ceiling(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
+        let Some(column) = columns.first() else {
+            return (Curve::OutOfReach, first);
+        };
+        let mut points: Vec<[f64; 2]> = Vec::with_capacity(column.operations.len());
+        for operation in &column.operations {
+            let Some(volts) = operation.dropout_volts() else {
+                break;
+            };
+            let here = [operation.output_amps, volts];
+            if volts < 0.0 {
+                points.extend(
+                    points
+                        .last()
+                        .copied()
+                        .map(|before| crossing_zero(before, here)),
+                );
+                break;
+            }
+            points.push(here);
+        }
+        if points.len() < 2 {
+            (
+                Curve::NotKnown("the pass tube's curve at this current"),
+                column.case,
+            )
+        } else {
+            (Curve::Ceiling(points), column.case)
+        }
+    }
+
+    /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
+    fn floor_volts(&self, operation: &Operation) -> f64 {
+        let stage = &self.supply.pass_stage;
+        let worst = worst_unit_amps(stage, operation.output_amps);
+        let watts_floor = |unit_amps: f64| {
+            if unit_amps <= 0.0 {
+                return f64::NEG_INFINITY;
+            }
+            limit::tube_mean_volts(self.supply, operation, worst) - self.allowed / unit_amps
+        };
+        match self.limit {
+            Limit::PlateDissipation => watts_floor(worst),
+            Limit::EnvelopeDissipation => {
+                watts_floor((worst * f64::from(stage.tube.units.max(1))).min(operation.output_amps))
+            }
+            _ => operation.bus.crest_volts - self.allowed,
+        }
+    }
+
+    fn floor(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
+        let longest = columns
+            .iter()
+            .map(|c| c.operations.len())
+            .max()
+            .unwrap_or(0);
+        let mut bound: Option<(f64, Case)> = None;
+        let mut highest_at = |at: f64| {
+            let mut highest = f64::NEG_INFINITY;
+            for column in columns {
+                let volts = between(column, &self.envelope.amps, at)
+                    .map_or(f64::NEG_INFINITY, |o| self.floor_volts(&o));
+                if volts > highest {
+                    highest = volts;
+                }
+                if bound.is_none_or(|(most, _)| volts > most) {
+                    bound = Some((volts, column.case));
+                }
+            }
+            highest
+        };
+        // Grid points and the middles between them: a hyperbola drawn through the grid alone would sag.
+        let grid = self.envelope.amps.get(..longest).unwrap_or_default();
+        let mut xs: Vec<f64> = Vec::with_capacity(2 * grid.len());
+        for pair in grid.windows(2) {
+            if let [a, b] = pair {
+                xs.extend([*a, 0.5 * (a + b)]);
+            }
+        }
+        xs.extend(grid.last());
+        let heights: Vec<f64> = xs.iter().map(|x| highest_at(*x)).collect();
+        let mut points: Vec<[f64; 2]> = Vec::new();
+        for (k, (&x, &y)) in xs.iter().zip(&heights).enumerate() {
+            let before = k
+                .checked_sub(1)
+                .and_then(|j| Some((*xs.get(j)?, *heights.get(j)?)));
+            if let Some((x0, y0)) = before
+                && (y0 < 0.0) != (y < 0.0)
+            {
+                points.push([root(x0, x, y < 0.0, &mut highest_at), 0.0]);
+            }
+            if y >= 0.0 {
+                points.push([x, y]);
+            }
+        }
+        let case = bound.map_or(first, |(_, case)| case);
+        if points.len() < 2 {
+            (Curve::OutOfReach, case)
+        } else {
+            (Curve::Floor(points), case)
+        }
+    }
+
+    fn wall(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
+        let walls = columns
+            .iter()
+            .filter_map(|c| Some((self.wall_of(c)?, c.case)));
+        walls
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or((Curve::OutOfReach, first), |(amps, case)| {
+                (Curve::Wall(amps), case)
+            })
+    }
+
+    /// Current at which the actual value reaches the allowed one, by the parabola through three points of the grid.
+    fn wall_of(&self, column: &Column) -> Option<f64> {
+        let value = |k: usize| {
+            column.operations.get(k).and_then(|o| {
+                limit::actual(self.limit, self.supply, o, 0.0)
+                    .ok()
+                    .map(|v| (o.output_amps, v - self.allowed))
+            })
+        };
+        let beyond = (0..column.operations.len())
+            .find(|&k| value(k).is_some_and(|(_, excess)| excess >= 0.0))?;
+        if beyond == 0 {
+            return Some(0.0);
+        }
+        let third = if beyond >= 2 { beyond - 2 } else { beyond + 1 };
+        let (a, b) = (value(beyond - 1)?, value(beyond)?);
+        let c = value(third).unwrap_or(a);
+        let slope = (b.1 - a.1) / (b.0 - a.0);
+        let bend = if (c.0 - a.0).abs() > 0.0 {
+            ((c.1 - a.1) / (c.0 - a.0) - slope) / (c.0 - b.0)
+        } else {
+            0.0
+        };
+        Some(root(a.0, b.0, false, &mut |x| {
+            a.1 + (x - a.0) * (slope + bend * (x - b.0))
+        }))
+    }
+}
+
+/// Where `f` changes sign between `a` and `b`; `falling` if it goes from positive to negative.
+fn root(a: f64, b: f64, falling: bool, f: &mut dyn FnMut(f64) -> f64) -> f64 {
+    let (mut low, mut high) = (a, b);
+    for _ in 0..40 {
+        let middle = 0.5 * (low + high);
+        if (f(middle) > 0.0) == falling {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    0.5 * (low + high)
+}
+
+fn crossing_zero(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
+    [a[0] + (b[0] - a[0]) * a[1] / (a[1] - b[1]), 0.0]
+}
+
+/// The bus between two currents of the grid, linear in the current: what floors need, nothing else.
+fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
+    let above = amps.partition_point(|a| *a < at);
+    let b = column.operations.get(above)?;
+    let a = above
+        .checked_sub(1)
+        .and_then(|k| column.operations.get(k))
+        .unwrap_or(b);
+    let span = b.output_amps - a.output_amps;
+    let share = if span > 0.0 {
+        (at - a.output_amps) / span
+    } else {
+        1.0
+    };
+    let mix = |x: f64, y: f64| x + (y - x) * share;
+    let mut out = Operation {
+        output_amps: at,
+        ..Operation::default()
+    };
+    out.bus.mean_volts = mix(a.bus.mean_volts, b.bus.mean_volts);
+    out.bus.crest_volts = mix(a.bus.crest_volts, b.bus.crest_volts);
+    Some(out)
+}
+
+impl Envelope {
+    /// Lowest and highest allowed volts at `amps`; `None` where the envelope has no point.
+    pub fn allowed_volts(&self, amps: f64) -> Option<[f64; 2]> {
+        let above = self.region.partition_point(|p| p[0] < amps);
+        let b = self.region.get(above)?;
+        let Some(a) = above.checked_sub(1).and_then(|k| self.region.get(k)) else {
+            return (b[0] <= amps).then_some([b[1], b[2]]);
+        };
+        let span = b[0] - a[0];
+        let share = if span > 0.0 {
+            (amps - a[0]) / span
+        } else {
+            1.0
+        };
+        Some([a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share])
+    }
+}
+
+impl Curve {
+    /// Highest (ceiling) or lowest (floor) allowed volts at `amps`; `None` where the curve says nothing.
+    pub fn volts_at(&self, amps: f64) -> Option<f64> {
+        let (Self::Ceiling(points) | Self::Floor(points)) = self else {
+            return None;
+        };
+        let above = points.partition_point(|p| p[0] < amps);
+        let b = points.get(above)?;
+        let Some(a) = above.checked_sub(1).and_then(|k| points.get(k)) else {
+            return ((b[0] - amps).abs() <= 1e-12 * b[0].abs()).then_some(b[1]);
+        };
+        let span = b[0] - a[0];
+        Some(if span > 0.0 {
+            a[1] + (b[1] - a[1]) * (amps - a[0]) / span
+        } else {
+            b[1]
+        })
+    }
+}
+
+/// The part of the plane that is below every ceiling, above every floor and left of every wall: current, lowest and
+/// highest volts. Where several separate stretches of current are left, the widest.
+pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
+    let curves = || envelope.limits.iter().map(|l| &l.curve);
+    let mut end = envelope.amps.last().copied().unwrap_or(0.0);
+    let mut xs = envelope.amps.clone();
+    for curve in curves() {
+        match curve {
+            Curve::Wall(amps) => end = end.min(*amps),
+            Curve::Ceiling(points) => {
+                xs.extend(points.iter().map(|p| p[0]));
+                end = end.min(points.last().map_or(end, |p| p[0]));
+            }
+            Curve::Floor(points) => xs.extend(points.iter().map(|p| p[0])),
+            _ => {}
+        }
+    }
+    xs.retain(|x| *x < end);
+    xs.push(end);
+    xs.sort_by(f64::total_cmp);
+    xs.dedup_by(|a, b| (*a - *b).abs() <= 1e-12 * end);
+    let span_at = |x: f64| {
+        let (mut low, mut high) = (0.0_f64, f64::INFINITY);
+        for curve in curves() {
+            match curve {
+                Curve::Ceiling(_) => high = high.min(curve.volts_at(x).unwrap_or(f64::INFINITY)),
+                Curve::Floor(_) => low = low.max(curve.volts_at(x).unwrap_or(0.0)),
+                _ => {}
+            }
+        }
+        [x, low, high]
+    };
+    let mut runs: Vec<Vec<[f64; 3]>> = vec![Vec::new()];
+    let mut before: Option<[f64; 3]> = None;
+    for x in xs {
+        let here = span_at(x);
+        let open = |s: &[f64; 3]| s[2] - s[1];
+        let tip = before
+            .filter(|b| (open(b) < 0.0) != (open(&here) < 0.0))
+            .map(|b| {
+                let share = open(&b) / (open(&b) - open(&here));
+                let volts = b[1] + (here[1] - b[1]) * share;
+                [b[0] + (here[0] - b[0]) * share, volts, volts]
+            });
+        if open(&here) >= 0.0 {
+            if let Some(run) = runs.last_mut() {
+                run.extend(tip);
+                run.push(here);
+            }
+        } else if let Some(tip) = tip {
+            if let Some(run) = runs.last_mut() {
+                run.push(tip);
+            }
+            runs.push(Vec::new());
+        }
+        before = Some(here);
+    }
+    let width =
+        |run: &[[f64; 3]]| run.last().map_or(0.0, |l| l[0]) - run.first().map_or(0.0, |f| f[0]);
+    runs.into_iter()
+        .max_by(|a, b| width(a).total_cmp(&width(b)))
+        .unwrap_or_default()
+}

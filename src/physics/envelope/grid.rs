@@ -1,0 +1,132 @@
+//! Which output currents and which cases are worth solving.
+
+use crate::parts::{Connection, Supply};
+use crate::physics::Failure;
+use crate::physics::limit::{self, Limit};
+use crate::physics::operation::Case;
+use crate::physics::pass_stage::{least_drop, unit_ohms, worst_unit_amps};
+use crate::physics::steady_state::operate;
+
+/// Points of the grid.
+const POINTS: u32 = 64;
+/// The grid reaches this far beyond the first wall.
+const BEYOND: f64 = 1.35;
+
+/// Low, present and high mains always; nominal mains and the corners of the tolerances where a rating asks for them.
+pub(super) fn needed_cases(supply: &Supply) -> Vec<Case> {
+    let mut cases = vec![Case::Low, Case::Present, Case::High];
+    for limit in limit::all(supply) {
+        if let Ok((_, system)) = limit::allowed(limit, supply) {
+            for &case in limit::judging_cases(limit, system) {
+                if !cases.contains(&case) {
+                    cases.push(case);
+                }
+            }
+        }
+    }
+    let mains = &supply.mains;
+    cases.retain(|c| *c != Case::Nominal || mains.nominal != mains.present);
+    cases
+}
+
+/// Output currents from 0 to a bit beyond the first limit of current, denser towards 0 where the bus rises steeply (A).
+pub(super) fn currents(supply: &Supply) -> Result<Vec<f64>, Failure> {
+    let end = BEYOND * estimated_wall(supply).map_or_else(|| last_useful_amps(supply), Ok)?;
+    Ok((0..POINTS)
+        .map(|k| {
+            let share = f64::from(k) / f64::from(POINTS - 1);
+            end * share * (0.25 + 0.75 * share)
+        })
+        .collect())
+}
+
+/// The smallest current at which some limit can be expected to bind (A), from ratings alone.
+fn estimated_wall(supply: &Supply) -> Option<f64> {
+    let internal = supply.filter.internal_current.0;
+    let choke_input = supply.filter.input_capacitor.is_none();
+    // Peak and rms per ampere of output in usual service; only the width of the picture depends on them.
+    let (peak_factor, rms_factor) = if choke_input { (1.1, 0.75) } else { (4.0, 1.2) };
+    let devices = if supply.rectifier.connection == Connection::HalfWave {
+        1.0
+    } else {
+        2.0
+    };
+    let parallel = f64::from(supply.rectifier.in_parallel.max(1));
+    let stage = &supply.pass_stage;
+    let share = worst_unit_amps(stage, 1.0);
+    let mut least = f64::INFINITY;
+    for limit in limit::all(supply) {
+        let Ok((allowed, _)) = limit::allowed(limit, supply) else {
+            continue;
+        };
+        let amps = match limit {
+            Limit::PlateCurrent => allowed / share,
+            Limit::RectifierDc => allowed * devices * parallel - internal,
+            Limit::RectifierPeak => allowed * parallel / peak_factor - internal,
+            Limit::WindingRms => allowed / rms_factor - internal,
+            Limit::ChokeCurrent(_) => allowed - internal,
+            Limit::PlateDissipation => dissipation_end(supply, allowed).unwrap_or(f64::INFINITY),
+            _ => continue,
+        };
+        if amps > 0.0 {
+            least = least.min(amps);
+        }
+    }
+    least.is_finite().then_some(least)
+}
+
+/// Current at which the worst tube reaches its dissipation even at its least drop: beyond it no output voltage helps (A).
+fn dissipation_end(supply: &Supply, allowed_watts: f64) -> Option<f64> {
+    let stage = &supply.pass_stage;
+    let burnt = |amps: f64| {
+        let worst = worst_unit_amps(stage, amps);
+        let tube = least_drop(supply, amps)?
+            - worst * unit_ohms(stage)
+            - amps * supply.output.meter_shunt.0;
+        Some(tube.max(0.0) * worst)
+    };
+    let (mut low, mut high) = (0.0, 1e-3);
+    while burnt(high)? < allowed_watts {
+        low = high;
+        high *= 2.0;
+        if high > 1e3 {
+            return None;
+        }
+    }
+    for _ in 0..12 {
+        let middle = 0.5 * (low + high);
+        if burnt(middle)? < allowed_watts {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    Some(high)
+}
+
+/// Where the dropout line (or the bus, if the tubes' curve is not known) comes down to zero (A).
+fn last_useful_amps(supply: &Supply) -> Result<f64, Failure> {
+    let useful = |amps: f64| match operate(supply, Case::Present, amps) {
+        Ok(operation) => Ok(operation
+            .dropout_volts()
+            .unwrap_or(operation.bus.trough_volts)
+            > 0.0),
+        Err(Failure::Collapse { .. }) => Ok(false),
+        Err(other) => Err(other),
+    };
+    let (mut low, mut high) = (0.0, 1e-3);
+    while useful(high)? && high < 1e3 {
+        low = high;
+        high *= 2.0;
+    }
+    for _ in 0..12 {
+        let middle = 0.5 * (low + high);
+        if useful(middle)? {
+            low = middle
+        } else {
+            high = middle
+        }
+    }
+    // The end itself is the edge of the picture here, not a wall in its middle.
+    Ok(high / BEYOND)
+}

@@ -1,0 +1,209 @@
+//! From the samples of one period to the figures of the trade: mean, trough, crest, rms, peak.
+//!
+//! Between samples a state is the cubic through both values and both slopes (Hermite); integrals of squares use Simpson's
+//! rule with the cubic's middle.
+
+use super::network::{Network, Port};
+use super::shooting::{Drive, Found, Sample};
+use crate::parts::Connection;
+use crate::physics::operation::{Bus, ChokeStress, Operation, RectifierStress};
+
+/// Figures of one state over the period.
+#[derive(Debug, Clone, Copy)]
+struct Statistics {
+    mean: f64,
+    least: f64,
+    most: f64,
+    mean_square: f64,
+    /// Mean square of the slope.
+    slope_square: f64,
+}
+
+fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) -> Statistics {
+    let first = samples.first().map_or(0.0, |s| s.state[state]);
+    let mut out = Statistics {
+        mean: 0.0,
+        least: first,
+        most: first,
+        mean_square: 0.0,
+        slope_square: 0.0,
+    };
+    for (a, b) in samples.iter().zip(samples.iter().skip(1)) {
+        let h = b.time - a.time;
+        let (v0, v1, s0, s1) = (
+            a.state[state],
+            b.state[state],
+            a.slope[state],
+            b.slope[state],
+        );
+        let middle = 0.5 * (v0 + v1) + h * (s0 - s1) / 8.0;
+        let middle_slope = 1.5 * (v1 - v0) / h - 0.25 * (s0 + s1);
+        out.mean += 0.5 * h * (v0 + v1) + h * h * (s0 - s1) / 12.0;
+        out.mean_square += h / 6.0 * (v0 * v0 + 4.0 * middle * middle + v1 * v1);
+        out.slope_square += h / 6.0 * (s0 * s0 + 4.0 * middle_slope * middle_slope + s1 * s1);
+        let mut extreme = |v: f64| {
+            out.least = out.least.min(v);
+            out.most = out.most.max(v);
+        };
+        extreme(v1);
+        if s0 * s1 < 0.0 {
+            extreme(turning_value(h, (v0, s0), (v1, s1)));
+        }
+    }
+    out.mean /= period;
+    out.mean_square /= period;
+    out.slope_square /= period;
+    out
+}
+
+/// Value of the cubic between two samples where its slope is zero; the slopes have opposite signs.
+fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) -> f64 {
+    // slope(t) = s0 + 2·q·t + 3·c·t² with t from 0 to 1, everything per step
+    let (d, m0, m1) = (v1 - v0, s0 * h, s1 * h);
+    let q = 3.0 * d - 2.0 * m0 - m1;
+    let c = m0 + m1 - 2.0 * d;
+    let (mut low, mut high) = (0.0_f64, 1.0_f64);
+    let mut t = s0 / (s0 - s1);
+    for _ in 0..8 {
+        let slope = m0 + t * (2.0 * q + 3.0 * c * t);
+        if (slope > 0.0) == (m0 > 0.0) {
+            low = t
+        } else {
+            high = t
+        }
+        let next = t - slope / (2.0 * q + 6.0 * c * t);
+        t = if next > low && next < high {
+            next
+        } else {
+            0.5 * (low + high)
+        };
+    }
+    v0 + t * (m0 + t * (q + t * c))
+}
+
+/// Highest instant of a path's current: the parabola through the three highest samples.
+fn peak_of_path<const N: usize>(samples: &[Sample<N>], path: usize) -> f64 {
+    let amps = |s: &Sample<N>| s.paths.get(path).copied().unwrap_or(0.0);
+    let mut peak = samples.iter().map(amps).fold(0.0, f64::max);
+    for w in samples.windows(3) {
+        let [a, b, c] = w else { continue };
+        let (y0, y1, y2) = (amps(a), amps(b), amps(c));
+        if y1 >= y0 && y1 >= y2 && y0 > 0.0 && y2 > 0.0 {
+            let (h0, h1) = (b.time - a.time, c.time - b.time);
+            let (d0, d1) = ((y1 - y0) / h0, (y2 - y1) / h1);
+            let bend = (d1 - d0) / (h0 + h1);
+            let slope = (d0 * h1 + d1 * h0) / (h0 + h1);
+            if bend < 0.0 {
+                peak = peak.max(y1 - slope * slope / (4.0 * bend));
+            }
+        }
+    }
+    peak
+}
+
+/// Mean of a function of both paths' currents over the period, by the trapezoidal rule: very good for pulses
+/// that begin and end at zero.
+fn mean_of_paths<const N: usize>(
+    samples: &[Sample<N>],
+    period: f64,
+    f: impl Fn([f64; 2]) -> f64,
+) -> f64 {
+    let sum: f64 = samples
+        .iter()
+        .zip(samples.iter().skip(1))
+        .map(|(a, b)| 0.5 * (b.time - a.time) * (f(a.paths) + f(b.paths)))
+        .sum();
+    sum / period
+}
+
+/// Time within the period in which the first path conducts (s).
+fn conduction_time<const N: usize>(samples: &[Sample<N>], drive: &Drive, port: Port) -> f64 {
+    let forward = |s: &Sample<N>| drive.emf(s.time) - s.state[0];
+    let mut time = 0.0;
+    for (a, b) in samples.iter().zip(samples.iter().skip(1)) {
+        let h = b.time - a.time;
+        let (on_a, on_b) = (a.paths[0] > 0.0, b.paths[0] > 0.0);
+        if on_a && on_b {
+            time += h;
+        } else if on_a != on_b {
+            let share = match port {
+                Port::Capacitor => {
+                    let (fa, fb) = (forward(a), forward(b));
+                    (fa.max(fb) / (fa - fb).abs()).clamp(0.0, 1.0)
+                }
+                Port::Choke => 0.5,
+            };
+            time += h * share;
+        }
+    }
+    time
+}
+
+/// All figures of a found steady state.
+pub(super) fn measure<const N: usize>(
+    found: &Found<N>,
+    drive: &Drive,
+    net: &Network<N>,
+    wiring: (Connection, f64),
+) -> Operation {
+    let samples = &found.samples;
+    let period = drive.period();
+    let (connection, in_parallel) = wiring;
+    let full_wave = drive.full_wave;
+    let capacitors: Vec<Statistics> = net
+        .capacitors
+        .iter()
+        .map(|&(state, _)| statistics(samples, state, period))
+        .collect();
+    let bus = capacitors.last().map_or_else(Bus::default, |s| Bus {
+        mean_volts: s.mean,
+        trough_volts: s.least,
+        crest_volts: s.most,
+        ripple_rms_volts: (s.mean_square - s.mean * s.mean).max(0.0).sqrt(),
+    });
+    let turns = if full_wave { 2.0 } else { 1.0 };
+    let path_square = mean_of_paths(samples, period, |[p, q]| p * p + q * q) / turns;
+    let winding_square = match connection {
+        Connection::Bridge => mean_of_paths(samples, period, |[p, q]| (p - q) * (p - q)),
+        Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
+    };
+    let rectified_amps = mean_of_paths(samples, period, |[p, q]| p + q);
+    let peak = peak_of_path(samples, 0).max(peak_of_path(samples, 1));
+    let degrees =
+        (conduction_time(samples, drive, net.port) * drive.angular_frequency).to_degrees();
+    Operation {
+        bus,
+        rectified_amps,
+        rectifier: RectifierStress {
+            peak_amps: peak / in_parallel,
+            mean_amps: rectified_amps / (turns * in_parallel),
+            rms_amps: path_square.sqrt() / in_parallel,
+            conduction_degrees: degrees,
+        },
+        winding_rms_amps: winding_square.sqrt(),
+        capacitor_rms_amps: net
+            .capacitors
+            .iter()
+            .zip(&capacitors)
+            .map(|((_, farads), s)| farads * s.slope_square.sqrt())
+            .collect(),
+        capacitor_crest_volts: capacitors.iter().map(|s| s.most).collect(),
+        capacitor_mean_volts: capacitors.iter().map(|s| s.mean).collect(),
+        chokes: net
+            .chokes
+            .iter()
+            .map(|&(state, _)| {
+                let s = statistics(samples, state, period);
+                ChokeStress {
+                    mean_amps: s.mean,
+                    peak_amps: s.most,
+                    least_amps: s.least,
+                    rms_amps: s.mean_square.sqrt(),
+                }
+            })
+            .collect(),
+        closure: found.closure,
+        periods: found.periods,
+        ..Operation::default()
+    }
+}

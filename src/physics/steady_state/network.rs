@@ -1,0 +1,154 @@
+//! The filter as linear equations with one port, to which the rectifier is connected.
+//!
+//! `x' = A·x + B·p + c`. The states `x` are capacitor volts and choke amperes from the rectifier to the bus; state 0
+//! faces the rectifier. With a capacitor input the port takes a current (`p = i`, `x₀ = w`), with a choke input
+//! a voltage (`p = w`, `x₀ = i`), where `w` and `i` are the rectifier's output volts and amperes.
+
+use nalgebra::{SMatrix, SVector};
+
+use crate::parts::{Filter, SeriesElement};
+
+/// Leakage that keeps a bus determinate from which nothing else flows. Only then: beside a bleeder of some megohms
+/// it would show.
+const LEAK_SIEMENS: f64 = 1e-8;
+
+/// What faces the rectifier.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Port {
+    /// A capacitor: the port's input is a current.
+    Capacitor,
+    /// A choke: the port's input is a voltage.
+    Choke,
+}
+
+/// Resistance that is in series with the port and belongs to the path, not the network: the resistor of an R input.
+pub(super) fn port_ohms(filter: &Filter) -> f64 {
+    match (&filter.input_capacitor, filter.sections.first()) {
+        (None, Some(section)) => match section.series {
+            SeriesElement::Resistor(ohms) => ohms.0,
+            SeriesElement::Choke { .. } => 0.0,
+        },
+        _ => 0.0,
+    }
+}
+
+/// States that the filter needs.
+pub(super) fn state_count(filter: &Filter) -> usize {
+    let chokes = filter
+        .sections
+        .iter()
+        .filter(|s| matches!(s.series, SeriesElement::Choke { .. }))
+        .count();
+    usize::from(filter.input_capacitor.is_some()) + filter.sections.len() + chokes
+}
+
+/// The network with `N` states; states that the filter does not need decay on their own and touch nothing.
+#[derive(Debug, Clone)]
+pub(super) struct Network<const N: usize> {
+    pub(super) port: Port,
+    pub(super) a: SMatrix<f64, N, N>,
+    pub(super) b: SVector<f64, N>,
+    /// `c` for one ampere out of the bus.
+    pub(super) load: SVector<f64, N>,
+    /// Which state is which capacitor stack, and its capacitance (F).
+    pub(super) capacitors: Vec<(usize, f64)>,
+    /// Which state is which choke, and its inductance (H).
+    pub(super) chokes: Vec<(usize, f64)>,
+}
+
+impl<const N: usize> Network<N> {
+    /// Sets up the equations; `capacitance_factor` scales every capacitor (a corner of their tolerance is applied
+    /// per stack by the caller through `tolerance_sign`: −1, 0 or +1).
+    pub(super) fn new(filter: &Filter, tolerance_sign: f64) -> Self {
+        let mut net = Self {
+            port: Port::Capacitor,
+            a: SMatrix::zeros(),
+            b: SVector::zeros(),
+            load: SVector::zeros(),
+            capacitors: Vec::new(),
+            chokes: Vec::new(),
+        };
+        let stack_farads = |stack: &crate::parts::CapacitorStack| {
+            stack.farads() * (1.0 + tolerance_sign * stack.tolerance.0)
+        };
+        let mut next_state = 0;
+        let mut upstream: Option<(usize, f64)> = None; // capacitor node that feeds the next section
+        if let Some(stack) = &filter.input_capacitor {
+            let farads = stack_farads(stack);
+            net.add_capacitor(next_state, farads, stack.balancing_ohms());
+            net.b[next_state] = 1.0 / farads;
+            upstream = Some((next_state, farads));
+            next_state += 1;
+        }
+        for section in &filter.sections {
+            let farads = stack_farads(&section.capacitor);
+            match (&section.series, upstream) {
+                (
+                    SeriesElement::Choke {
+                        inductance,
+                        resistance,
+                        ..
+                    },
+                    _,
+                ) => {
+                    let (choke, node) = (next_state, next_state + 1);
+                    next_state += 2;
+                    let henries = inductance.0;
+                    net.chokes.push((choke, henries));
+                    net.a[(choke, choke)] = -resistance.0 / henries;
+                    net.a[(choke, node)] = -1.0 / henries;
+                    net.a[(node, choke)] = 1.0 / farads;
+                    if let Some((before, before_farads)) = upstream {
+                        net.a[(choke, before)] = 1.0 / henries;
+                        net.a[(before, choke)] = -1.0 / before_farads;
+                    } else {
+                        net.port = Port::Choke;
+                        net.b[choke] = 1.0 / henries;
+                    }
+                    net.add_capacitor(node, farads, section.capacitor.balancing_ohms());
+                    upstream = Some((node, farads));
+                }
+                (SeriesElement::Resistor(ohms), Some((before, before_farads))) => {
+                    let node = next_state;
+                    next_state += 1;
+                    net.a[(before, before)] -= 1.0 / (ohms.0 * before_farads);
+                    net.a[(before, node)] += 1.0 / (ohms.0 * before_farads);
+                    net.a[(node, before)] += 1.0 / (ohms.0 * farads);
+                    net.a[(node, node)] -= 1.0 / (ohms.0 * farads);
+                    net.add_capacitor(node, farads, section.capacitor.balancing_ohms());
+                    upstream = Some((node, farads));
+                }
+                // An R input: its resistor stands in the rectifier's path, its capacitor is the first.
+                (SeriesElement::Resistor(_), None) => {
+                    let node = next_state;
+                    next_state += 1;
+                    net.add_capacitor(node, farads, section.capacitor.balancing_ohms());
+                    net.b[node] = 1.0 / farads;
+                    upstream = Some((node, farads));
+                }
+            }
+        }
+        if let Some((bus, farads)) = upstream {
+            if let Some(bleeder) = filter.bleeder {
+                net.a[(bus, bus)] -= 1.0 / (bleeder.0 * farads);
+            } else if filter.stacks().all(|stack| stack.balancing.is_none()) {
+                net.a[(bus, bus)] -= LEAK_SIEMENS / farads;
+            }
+            net.load[bus] = -1.0 / farads;
+        }
+        for unused in next_state..N {
+            net.a[(unused, unused)] = -1e3;
+        }
+        net
+    }
+
+    fn add_capacitor(&mut self, state: usize, farads: f64, balancing_ohms: f64) {
+        self.capacitors.push((state, farads));
+        self.a[(state, state)] -= 1.0 / (balancing_ohms * farads);
+    }
+
+    /// The state that is the bus.
+    pub(super) fn bus(&self) -> usize {
+        self.capacitors.last().map_or(0, |(state, _)| *state)
+    }
+}

@@ -1,0 +1,284 @@
+//! Makers' "typical operation" rows: rms plate volts (no load), effective plate-supply impedance, first capacitor and DC
+//! load in, DC volts out. The perveance comes from the published drop, nothing else is adjusted.
+//!
+//! Sources: RCA Receiving Tube Manuals RC-19 to RC-30 and GE sheet (5U4-GB, 5Y3-GT), Mullard GZ34 sheet (50 Hz),
+//! Mullard/Philips EZ81 sheet: values from memory, found consistent from first principles; RCA charts of the 5U4-G as
+//! reprinted in the Emission Labs EML5U4G sheet: seen; Mazda UU5 sheet: quoted.
+//!
+//! European rows are 50 Hz, US rows 60 Hz. Source impedances exclude the tube.
+
+use sagline::parts::{Filter, Ohms};
+use sagline::physics::Case;
+use sagline::physics::steady_state::operate;
+
+use crate::supply::{capacitor_input, choke_input, supply, vacuum};
+
+struct Row {
+    name: &'static str,
+    /// Published drop of one plate (V at A).
+    drop: (f64, f64),
+    rms_volts: f64,
+    ohms: f64,
+    filter: Filter,
+    hertz: f64,
+    amps: f64,
+    dc_volts: f64,
+    /// Allowed relative error.
+    within: f64,
+}
+
+const U4GB: (f64, f64) = (44.0, 0.225);
+const U4G: (f64, f64) = (58.0, 0.225);
+const Y3: (f64, f64) = (60.0, 0.125);
+const GZ34: (f64, f64) = (17.0, 0.225);
+const EZ81: (f64, f64) = (20.0, 0.150);
+
+fn row(
+    name: &'static str,
+    drop: (f64, f64),
+    (rms_volts, ohms, hertz): (f64, f64, f64),
+    filter: Filter,
+    (amps, dc_volts): (f64, f64),
+) -> Row {
+    Row {
+        name,
+        drop,
+        rms_volts,
+        ohms,
+        filter,
+        hertz,
+        amps,
+        dc_volts,
+        within: 0.04,
+    }
+}
+
+fn rows() -> Vec<Row> {
+    let c = |microfarads: f64| capacitor_input(microfarads * 1e-6);
+    // The sheets give no resistance for choke and winding of a choke-input row: a light choke's is assumed nil.
+    let l = || choke_input(10.0, 0.0, 40e-6);
+    let mut rows = vec![
+        row(
+            "1 5U4-GB",
+            U4GB,
+            (300.0, 21.0, 60.0),
+            c(40.0),
+            (0.300, 290.0),
+        ),
+        row(
+            "2 5U4-GB",
+            U4GB,
+            (300.0, 21.0, 60.0),
+            c(40.0),
+            (0.150, 335.0),
+        ),
+        row(
+            "3 5U4-GB",
+            U4GB,
+            (450.0, 67.0, 60.0),
+            c(40.0),
+            (0.275, 460.0),
+        ),
+        row(
+            "4 5U4-GB",
+            U4GB,
+            (450.0, 67.0, 60.0),
+            c(40.0),
+            (0.1375, 520.0),
+        ),
+        row(
+            "5 5U4-GB",
+            U4GB,
+            (550.0, 97.0, 60.0),
+            c(40.0),
+            (0.162, 630.0),
+        ),
+        row(
+            "6 5U4-GB",
+            U4GB,
+            (550.0, 97.0, 60.0),
+            c(40.0),
+            (0.081, 680.0),
+        ),
+        row(
+            "7 5U4-GB choke",
+            U4GB,
+            (450.0, 0.0, 60.0),
+            l(),
+            (0.348, 340.0),
+        ),
+        row(
+            "8 5U4-GB choke",
+            U4GB,
+            (550.0, 0.0, 60.0),
+            l(),
+            (0.275, 440.0),
+        ),
+        row(
+            "9 5U4-G, RCA chart",
+            U4G,
+            (550.0, 115.0, 60.0),
+            c(10.0),
+            (0.125, 620.0),
+        ),
+        row(
+            "10 5U4-G choke, RCA chart",
+            U4G,
+            (550.0, 0.0, 60.0),
+            choke_input(10.0, 0.0, 16e-6),
+            (0.225, 440.0),
+        ),
+        row(
+            "11 5Y3-GT",
+            Y3,
+            (350.0, 50.0, 60.0),
+            c(10.0),
+            (0.125, 350.0),
+        ),
+        row(
+            "12 5Y3-GT",
+            Y3,
+            (350.0, 50.0, 60.0),
+            c(10.0),
+            (0.0625, 390.0),
+        ),
+        row(
+            "13 5Y3-GT choke",
+            Y3,
+            (500.0, 0.0, 60.0),
+            l(),
+            (0.125, 390.0),
+        ),
+        row(
+            "14 GZ34",
+            GZ34,
+            (300.0, 50.0, 50.0),
+            c(60.0),
+            (0.250, 330.0),
+        ),
+        row(
+            "15 GZ34",
+            GZ34,
+            (350.0, 75.0, 50.0),
+            c(60.0),
+            (0.250, 380.0),
+        ),
+        row(
+            "16 GZ34",
+            GZ34,
+            (400.0, 100.0, 50.0),
+            c(60.0),
+            (0.250, 430.0),
+        ),
+        row(
+            "17 GZ34",
+            GZ34,
+            (450.0, 125.0, 50.0),
+            c(60.0),
+            (0.250, 480.0),
+        ),
+        row(
+            "18 GZ34",
+            GZ34,
+            (500.0, 150.0, 50.0),
+            c(60.0),
+            (0.200, 560.0),
+        ),
+        row(
+            "19 GZ34",
+            GZ34,
+            (550.0, 175.0, 50.0),
+            c(60.0),
+            (0.160, 640.0),
+        ),
+        row(
+            "20 5AR4",
+            GZ34,
+            (450.0, 160.0, 60.0),
+            c(40.0),
+            (0.225, 475.0),
+        ),
+        row(
+            "21 EZ81",
+            EZ81,
+            (350.0, 240.0, 50.0),
+            c(50.0),
+            (0.150, 347.0),
+        ),
+        row(
+            "22 EZ81",
+            EZ81,
+            (300.0, 200.0, 50.0),
+            c(50.0),
+            (0.150, 293.0),
+        ),
+        // The sheet gives no source impedance; 50 Ω and a 40 V drop are the quoting page's estimates.
+        row(
+            "24 UU5",
+            (40.0, 0.120),
+            (500.0, 50.0, 50.0),
+            c(8.0),
+            (0.120, 580.0),
+        ),
+    ];
+    // The 5Y3's published 60 V does not reproduce its own row; 50 V does. ±10 V of drop there is ±10 V of 350 V at the output.
+    for row in rows.iter_mut().filter(|r| r.name.starts_with("11 ")) {
+        row.within = 10.0 / 350.0 + 0.005;
+    }
+    rows
+}
+
+#[test]
+fn typical_operation_rows_come_out_within_4_percent() {
+    let mut report = String::new();
+    let mut wrong = 0;
+    for row in rows() {
+        let bare = supply(
+            vacuum(row.drop.0, row.drop.1),
+            row.rms_volts,
+            row.ohms,
+            row.hertz,
+            row.filter,
+        );
+        let got = operate(&bare, Case::Present, row.amps)
+            .unwrap()
+            .bus
+            .mean_volts;
+        let error = got / row.dc_volts - 1.0;
+        let miss = error.abs() > row.within;
+        wrong += usize::from(miss);
+        report += &format!(
+            "{} {:28} published {:5.0} V  computed {got:6.1} V  {:+.2} %\n",
+            if miss { "MISS" } else { "    " },
+            row.name,
+            row.dc_volts,
+            100.0 * error
+        );
+    }
+    println!("{report}");
+    assert_eq!(wrong, 0, "\n{report}");
+}
+
+#[test]
+fn the_plate_resistor_counts_as_supply_impedance() {
+    let (drop_volts, drop_amps) = U4GB;
+    let whole = supply(
+        vacuum(drop_volts, drop_amps),
+        450.0,
+        67.0,
+        60.0,
+        capacitor_input(40e-6),
+    );
+    let mut split = supply(
+        vacuum(drop_volts, drop_amps),
+        450.0,
+        20.0,
+        60.0,
+        capacitor_input(40e-6),
+    );
+    split.rectifier.plate_resistor = Ohms(47.0);
+    assert_eq!(
+        operate(&whole, Case::Present, 0.275),
+        operate(&split, Case::Present, 0.275)
+    );
+}

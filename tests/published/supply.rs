@@ -1,0 +1,141 @@
+//! A bare supply to put published circuits into: no mains loss, no tolerance, nothing that the source does not name.
+
+use sagline::parts::filter::CapacitorStack;
+use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
+use sagline::parts::{
+    Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
+    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps,
+    Volts, WindingVolts,
+};
+
+pub(crate) fn capacitor(farads: f64) -> CapacitorStack {
+    CapacitorStack {
+        unit: Farads(farads),
+        in_series: 1,
+        strings: 1,
+        working_volts: None,
+        surge_volts: None,
+        ripple_current: None,
+        balancing: None,
+        tolerance: Fraction(0.0),
+    }
+}
+
+pub(crate) fn capacitor_input(farads: f64) -> Filter {
+    Filter {
+        input_capacitor: Some(capacitor(farads)),
+        sections: Vec::new(),
+        bleeder: None,
+        internal_current: Amps(0.0),
+    }
+}
+
+pub(crate) fn choke_input(henries: f64, choke_ohms: f64, farads: f64) -> Filter {
+    let series = SeriesElement::Choke {
+        inductance: Henries(henries),
+        resistance: Ohms(choke_ohms),
+        rating: None,
+    };
+    Filter {
+        input_capacitor: None,
+        sections: vec![FilterSection {
+            series,
+            capacitor: capacitor(farads),
+        }],
+        bleeder: None,
+        internal_current: Amps(0.0),
+    }
+}
+
+/// A vacuum law through `volts` at `amps`.
+pub(crate) fn vacuum(volts: f64, amps: f64) -> RectifierLaw {
+    RectifierLaw::Vacuum {
+        drop: Figure::own(Volts(volts)),
+        at: Amps(amps),
+    }
+}
+
+/// As near to no drop at all as a published drop can be.
+pub(crate) fn ideal() -> RectifierLaw {
+    RectifierLaw::MercuryVapour {
+        drop: Figure::own(Volts(0.0)),
+    }
+}
+
+pub(crate) fn supply(
+    law: RectifierLaw,
+    emf_volts: f64,
+    ohms: f64,
+    hertz: f64,
+    filter: Filter,
+) -> Supply {
+    let kind = RectifierType {
+        name: "as published".to_owned(),
+        about: String::new(),
+        plates: 2,
+        law,
+        heater: None,
+        peak_inverse: None,
+        peak_current: None,
+        dc_current: None,
+        dc_current_choke_input: None,
+        hot_switching_current: None,
+        least_supply_resistance: None,
+        largest_first_capacitor: None,
+        heater_cathode: None,
+    };
+    let tube = PassTubeType {
+        name: "none".to_owned(),
+        about: String::new(),
+        units: 1,
+        triode_connected: false,
+        characteristic: PlateCharacteristic::ZeroBias(vec![(Volts(40.0), Amps(10.0))]),
+        heater: None,
+        plate_dissipation: None,
+        envelope_dissipation: None,
+        plate_volts: None,
+        plate_current: None,
+        heater_cathode: None,
+        grid_resistor: None,
+    };
+    Supply {
+        name: "published".to_owned(),
+        notes: String::new(),
+        mains: Mains {
+            nominal: Volts(100.0),
+            present: Volts(100.0),
+            low: Volts(95.0),
+            high: Volts(105.0),
+            frequency: Hertz(hertz),
+        },
+        transformer: Transformer {
+            primary_volts: Volts(100.0),
+            winding: WindingVolts::OpenCircuit(Volts(emf_volts)),
+            primary_resistance: Ohms(0.0),
+            secondary_resistance: Ohms(ohms),
+            winding_rating: None,
+            auxiliary: VoltAmps(0.0),
+        },
+        rectifier: Rectifier {
+            kind,
+            connection: Connection::FullWaveCentreTap,
+            in_parallel: 1,
+            plate_resistor: Ohms(0.0),
+        },
+        filter,
+        pass_stage: PassStage {
+            tube,
+            units: 1,
+            cathode_resistor: Ohms(0.0),
+            plate_resistor: Ohms(0.0),
+            imbalance: Fraction(0.0),
+            grid_limit: Volts(0.0),
+        },
+        output: Output {
+            set_low: Volts(0.0),
+            set_high: Volts(1000.0),
+            meter_shunt: Ohms(0.0),
+        },
+        dummies: Vec::new(),
+    }
+}
