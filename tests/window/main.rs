@@ -37,8 +37,12 @@ pub(crate) fn window_of(
     harness
 }
 
-/// Clicks the button of this name.
+/// Clicks the button of this name, after scrolling to it.
 pub(crate) fn click(harness: &mut Harness<'_, App>, name: &str) {
+    harness
+        .get_by_role_and_label(egui::Role::Button, name)
+        .scroll_to_me();
+    harness.run();
     harness
         .get_by_role_and_label(egui::Role::Button, name)
         .click();
