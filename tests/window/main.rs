@@ -3,6 +3,13 @@
 //! No display is needed. That a control is found here also proves that a screen reader finds it.
 
 mod fields;
+#![expect(
+    clippy::expect_used,
+    clippy::disallowed_methods,
+    clippy::float_cmp,
+    reason = "a test stops where something is missing, writes files as a user's editor does, and types exact numbers"
+)]
+
 mod files;
 mod layout;
 
