@@ -63,10 +63,7 @@ pub(super) fn no_load(supply: &Supply, column: &Column) -> Value {
     record.number("mains_volts", mains_volts(supply, column.case));
     record.number("bus_mean_volts", unloaded.operation.bus.mean_volts);
     record.number("bus_crest_volts", unloaded.operation.bus.crest_volts);
-    record.number(
-        "rectifier_peak_inverse_volts",
-        unloaded.peak_inverse_volts,
-    );
+    record.number("rectifier_peak_inverse_volts", unloaded.peak_inverse_volts);
     record.numbers(
         "capacitor_crest_volts",
         unloaded.operation.capacitor_crest_volts.iter().copied(),

@@ -43,7 +43,10 @@ fn one(dummy: &Dummy, supply: &Supply, envelope: &Envelope) -> Record {
     record.put("supply_alone_stretches", stretches(&line.supply_stretches));
     match line.own_end {
         Some((point, end)) => record.put("own_end", end_record(point, end)),
-        None => record.null("own_end", "neither its power nor its working volts are known"),
+        None => record.null(
+            "own_end",
+            "neither its power nor its working volts are known",
+        ),
     }
     record
 }

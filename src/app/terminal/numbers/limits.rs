@@ -56,12 +56,15 @@ fn described(line: &LimitCurve, supply: &Supply) -> Record {
     }
     record.put("bound", kind(line));
     match &line.curve {
-        Curve::NotKnown(needs) => record.null("binding_mains", &format!("not known: {needs}")),
+        Curve::NotKnown(needs) => record.null("binding_mains", &format!("needs {needs}")),
         _ => record.put("binding_mains", case(line.case)),
     }
     let (text, unit) = match &line.curve {
         Curve::Wall(_) => (Some("bound_output_amps"), wall as fn(&Curve) -> Option<f64>),
-        Curve::Everywhere(_) => (Some("use_with_no_load"), everywhere as fn(&Curve) -> Option<f64>),
+        Curve::Everywhere(_) => (
+            Some("use_with_no_load"),
+            everywhere as fn(&Curve) -> Option<f64>,
+        ),
         _ => (None, wall as fn(&Curve) -> Option<f64>),
     };
     if let Some(text) = text {
@@ -107,7 +110,7 @@ fn four(line: &LimitCurve, figure: impl Fn(&Curve) -> Option<f64>, reason: &str)
         ("high", high),
     ] {
         match curve {
-            Curve::NotKnown(needs) => record.null(key, &format!("not known: {needs}")),
+            Curve::NotKnown(needs) => record.null(key, &format!("needs {needs}")),
             _ => record.number_or(key, figure(curve), reason),
         }
     }
@@ -131,7 +134,7 @@ pub(super) fn bounds_and_uses(envelope: &Envelope, point: &Point) -> Vec<Value> 
                 Curve::Wall(_) => record.put("bound_output_amps", four(line, wall, reason)),
                 Curve::Everywhere(_) => record.null("bound", "the same everywhere"),
                 Curve::OutOfReach => record.null("bound", "not met within the grid of currents"),
-                Curve::NotKnown(needs) => record.null("bound", &format!("not known: {needs}")),
+                Curve::NotKnown(needs) => record.null("bound", &format!("needs {needs}")),
             }
             match point.uses.iter().find(|one| one.limit == line.limit) {
                 Some(one) => put_use(&mut record, one),
@@ -149,7 +152,7 @@ fn put_use(record: &mut Record, one: &Use) {
             record.number("use", judged.ratio);
             record.put("use_at", use_at(judged));
         }
-        Err(needs) => record.null("use", &format!("not known: {needs}")),
+        Err(needs) => record.null("use", &format!("needs {needs}")),
     }
 }
 

@@ -109,7 +109,20 @@ mod tests {
         record.numbers("amps", [0.1, f64::NAN]);
         record.put("rows", vec![Value::from(Record::default())]);
         let text = layout(&record.into_map());
-        insta::assert_snapshot!(text, @"");
+        insta::assert_snapshot!(text, @r#"
+        {
+          "bus_volts": 412.3457,
+          "use": null,
+          "use_null_because": "it has no finite value here",
+          "dropout_volts": null,
+          "dropout_volts_null_because": "the curve is not known",
+          "amps": [0.1,null],
+          "amps_null_because": "a value is not finite here",
+          "rows": [
+            {}
+          ]
+        }
+        "#);
         let parsed: Value = serde_json::from_str(&text).unwrap();
         assert!(parsed.is_object());
     }
