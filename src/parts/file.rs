@@ -105,21 +105,20 @@ fn read_at(text: &str, places: &Places<'_>, catalogue: &Catalogue) -> Result<Sup
 pub(in crate::parts) fn refuse_newer(places: &Places<'_>) -> Result<(), FileError> {
     let version = places.value("format").unwrap_or_default();
     match version.parse::<u32>() {
-        Ok(FORMAT) => Ok(()),
         Ok(newer) if newer > FORMAT => Err(FileError {
             line: places.line("format"),
             field: "format".to_owned(),
             found: format!("{newer}: the file is from a newer version of Sagline"),
             expected: format!("format {FORMAT}, the newest that this version understands"),
         }),
-        Ok(older) => Err(FileError {
+        Ok(older) if older < FORMAT => Err(FileError {
             line: places.line("format"),
             field: "format".to_owned(),
             found: older.to_string(),
             expected: format!("{FORMAT}, the only format so far"),
         }),
-        // Missing, or not a number: the parser says so with its place.
-        Err(_) => Ok(()),
+        // Ours; or missing or not a number: the parser says so with its place.
+        _ => Ok(()),
     }
 }
 
@@ -127,7 +126,7 @@ pub(in crate::parts) fn refuse_newer(places: &Places<'_>) -> Result<(), FileErro
 fn located(problem: Problem, supply: &Supply, places: &Places<'_>) -> FileError {
     let own = |stage: &str, list: &str, name: &str| {
         let rest = problem.field.strip_prefix(stage)?.strip_prefix('.')?;
-        let at = (0..)
+        let at = (0..=u8::MAX)
             .map(|i| format!("own_types.{list}[{i}]"))
             .take_while(|at| places.value(at).is_some())
             .find(|at| {

@@ -31,14 +31,14 @@ pub(in crate::parts) fn parse<'de, T: Deserialize<'de>>(
     extract: &Extract<'de, '_>,
 ) -> Result<T, FileError> {
     let mut reader = ron::Deserializer::from_str_with_options(extract.text, &options())
-        .map_err(|error| fault(extract, String::new(), &error))?;
+        .map_err(|error| fault(extract, "", &error))?;
     let record = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
         let path = path_text(extract.at, error.path());
-        fault(extract, path, &reader.span_error(error.into_inner()))
+        fault(extract, &path, &reader.span_error(error.into_inner()))
     })?;
     reader
         .end()
-        .map_err(|error| fault(extract, String::new(), &reader.span_error(error)))?;
+        .map_err(|error| fault(extract, "", &reader.span_error(error)))?;
     Ok(record)
 }
 
@@ -51,9 +51,9 @@ fn path_text(at: &str, path: &Path) -> String {
         })
 }
 
-fn fault(extract: &Extract<'_, '_>, path: String, error: &SpannedError) -> FileError {
+fn fault(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> FileError {
     let places = extract.places;
-    let path = places.known(&path).to_owned();
+    let path = places.known(path).to_owned();
     if let Some(expected) = expected_mark(&error.code) {
         return broken(extract, path, expected, error);
     }
@@ -210,14 +210,13 @@ fn shorten(text: &str) -> String {
 fn example(field: &str) -> String {
     let value = match field {
         "format" => "1",
-        "name" => "\"5U4-GB\"",
         "mains" => "(nominal: \"120 V\", frequency: \"60 Hz\")",
         "nominal" => "\"120 V\"",
         "frequency" => "\"60 Hz\"",
         "winding" => "OpenCircuit(\"350 V\")",
         "primary_resistance" => "\"2.5 Ω\"",
         "secondary_resistance" | "resistance" => "\"120 Ω\"",
-        "kind" => "\"5U4-GB\"",
+        "name" | "kind" => "\"5U4-GB\"",
         "tube" => "\"6080\"",
         "unit" => "\"47 µF\"",
         "series" => "Resistor(\"1 kΩ\")",
