@@ -22,6 +22,7 @@ mod session;
 pub mod settings;
 mod shortcuts;
 mod shown;
+pub mod terminal;
 pub(crate) mod theme;
 mod widgets;
 
