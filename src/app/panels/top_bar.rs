@@ -48,14 +48,21 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
 }
 
 fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let name = &shown.document.supply.name;
+    let font = theme::strong_font(theme::HEADING);
+    // As wide as its text, so that the mark of unsaved work stands beside it.
+    let width = ui
+        .painter()
+        .layout_no_wrap(name.clone(), font.clone(), shown.theme.ink)
+        .size()
+        .x;
     let look = TextLook {
-        font: theme::strong_font(theme::HEADING),
-        width: ui.available_width() - 24.0,
+        font,
+        width: (width + 20.0).clamp(120.0, ui.available_width() - 24.0),
         bare: true,
         rows: 1,
         hint: "name of the supply",
     };
-    let name = &shown.document.supply.name;
     let named = Named {
         name: "Name of the supply",
         id: egui::Id::unique(("supply name", shown.document.serial)),
