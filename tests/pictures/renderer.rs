@@ -14,11 +14,19 @@ impl TestRenderer for PlainRenderer {
         self.raster.take_textures(delta);
     }
 
-    fn render(&mut self, ctx: &egui::Context, output: &egui::FullOutput) -> Result<image::RgbaImage, String> {
+    fn render(
+        &mut self,
+        ctx: &egui::Context,
+        output: &egui::FullOutput,
+    ) -> Result<image::RgbaImage, String> {
         let per_point = ctx.pixels_per_point();
         let size = ctx.content_rect().size() * per_point;
         let meshes = ctx.tessellate(output.shapes.clone(), per_point);
-        let size = PixelSize { width: size.x.round() as u32, height: size.y.round() as u32, per_point };
+        let size = PixelSize {
+            width: size.x.round() as u32,
+            height: size.y.round() as u32,
+            per_point,
+        };
         self.raster
             .paint(&meshes, size, ctx.global_style().visuals.panel_fill)
             .map_err(|e| e.to_string())

@@ -61,6 +61,9 @@ impl PlotInput<'_> {
     }
 }
 
+/// How faint an older picture is.
+const OLDER_OPACITY: f32 = 0.55;
+
 /// Whether a picture belongs to the present description.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) enum Age {
@@ -203,7 +206,7 @@ pub(crate) fn envelope_plot_ui(
     let mut canvas = canvas::Canvas::new(ui, transform, theme);
     canvas.has_focus = response.has_focus();
     if input.age == Age::Older {
-        canvas.painter.set_opacity(0.45);
+        canvas.painter.set_opacity(OLDER_OPACITY);
     }
     let scene = layers::paint_layers(&mut canvas, input);
     captions::paint_captions(&mut canvas, input, &scene);

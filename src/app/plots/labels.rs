@@ -10,7 +10,7 @@ use egui::{Pos2, Rect, Vec2};
 /// Air around a label.
 const AIR: f32 = 2.0;
 /// What a point of length of a line under a label costs, in steps down the list of candidates.
-const LINE_COST: f32 = 0.12;
+const LINE_COST: f32 = 0.25;
 
 /// The labels and lines placed so far.
 #[derive(Debug, Clone)]

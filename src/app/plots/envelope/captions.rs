@@ -5,7 +5,7 @@ use crate::app::plots::envelope::canvas::{Canvas, Caption};
 use crate::app::plots::envelope::layers::{Scene, bus_colour};
 use crate::app::plots::envelope::limit_lines::{LimitLine, Shape, Weight, look};
 use crate::app::plots::envelope::load_rays::{LoadRay, Selection};
-use crate::app::plots::envelope::{LimitLabel, PlotInput, StressZone};
+use crate::app::plots::envelope::{Age, LimitLabel, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::plots::labels::{Beside, beside_curve};
 use crate::app::theme;
@@ -21,10 +21,6 @@ const SHARES: [f32; 11] = [
 const SHARES_FROM_LEFT: [f32; 9] = [0.03, 0.1, 0.18, 0.28, 0.4, 0.52, 0.64, 0.76, 0.9];
 /// How much of the hatch in the stress zone is covered by a label there.
 const ON_HATCH: f32 = 0.85;
-/// In a narrower frame only the selected load has its watts written at the ticks (points).
-const NARROW: f32 = 480.0;
-/// With more dummy loads than this, only the selected one has its watts written at the ticks.
-const TICK_NAMES: usize = 3;
 
 /// Draws all labels.
 pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
@@ -41,11 +37,8 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
     }
     paint_companion_captions(canvas, input, scene);
     paint_point_captions(canvas, input);
-    let name_all = scene.rays.len() <= TICK_NAMES && canvas.frame().width() >= NARROW;
     for ray in scene.rays.iter().rev() {
-        if ray.selection == Selection::Selected || name_all {
-            paint_tick_captions(canvas, ray);
-        }
+        paint_tick_captions(canvas, ray);
     }
     paint_ghost_captions(canvas, input);
     paint_reading_captions(canvas, input);
@@ -300,17 +293,8 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
             (0..12_u8).map(|k| middle + vec2(0.0, f32::from(k) * step * 0.5)),
         );
     }
-    if input.age == crate::app::plots::envelope::Age::Older && !input.words.older.is_empty() {
-        let caption = canvas.caption(
-            &input.words.older,
-            theme::strong_font(theme::BODY),
-            theme.near_text,
-        );
-        put_note(
-            canvas,
-            &caption,
-            Pos2::new(frame.center().x - caption.size().x * 0.5, frame.top() + 6.0),
-        );
+    if input.age == Age::Older {
+        paint_older(canvas, &input.words.older);
     }
     for line in &input.envelope.limits {
         let Some(label) = label_of(input, line.limit) else {
@@ -336,6 +320,19 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
             }
             _ => {}
         }
+    }
+}
+
+/// Says that the picture is an older one: not faint as the rest.
+fn paint_older(canvas: &mut Canvas, words: &str) {
+    let theme = canvas.theme;
+    let mut caption = canvas.caption(words, theme::strong_font(theme::BODY), theme.near_text);
+    caption.edge = Some(theme.near);
+    let frame = canvas.frame();
+    let corner = Pos2::new(frame.center().x - caption.size().x * 0.5, frame.top() + 6.0);
+    let corners = (0..12_u8).map(|k| corner + vec2(0.0, f32::from(k) * 10.0));
+    if let Some(area) = canvas.places.place(caption.size(), corners) {
+        canvas.paint_caption(&canvas.margin_painter, &caption, area);
     }
 }
 
