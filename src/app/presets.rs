@@ -3,7 +3,7 @@
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::{FileError, read};
 use crate::parts::pass_stage::TriodeCoefficients;
-use crate::parts::rating::{Figure, Rating, RatingSystem};
+use crate::parts::rating::{Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
@@ -101,6 +101,7 @@ fn stand_in() -> Supply {
                 heater: Some(Heater {
                     volts: Volts(5.0),
                     amps: Amps(3.0),
+                    source: Source::default(),
                 }),
                 peak_inverse: Some(centre(Volts(1550.0))),
                 peak_current: Some(centre(Amps(1.0))),

@@ -1,7 +1,7 @@
 //! An invented supply and hand-built answers for the tests of words.
 
 use crate::parts::pass_stage::TriodeCoefficients;
-use crate::parts::rating::{Figure, Rating, RatingSystem};
+use crate::parts::rating::{Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
@@ -74,6 +74,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                 heater: Some(Heater {
                     volts: Volts(5.0),
                     amps: Amps(3.0),
+                    source: Source::default(),
                 }),
                 peak_inverse: Some(centre(Volts(1550.0))),
                 peak_current: Some(centre(Amps(1.0))),
