@@ -5,7 +5,7 @@ use sagline::app::export::raster::{PixelSize, Raster};
 
 /// A renderer for [`egui_kittest::Harness`] that needs no graphics library.
 #[derive(Default)]
-pub struct PlainRenderer {
+pub(crate) struct PlainRenderer {
     raster: Raster,
 }
 
@@ -20,13 +20,8 @@ impl TestRenderer for PlainRenderer {
         output: &egui::FullOutput,
     ) -> Result<image::RgbaImage, String> {
         let per_point = ctx.pixels_per_point();
-        let size = ctx.content_rect().size() * per_point;
         let meshes = ctx.tessellate(output.shapes.clone(), per_point);
-        let size = PixelSize {
-            width: size.x.round() as u32,
-            height: size.y.round() as u32,
-            per_point,
-        };
+        let size = PixelSize::of(ctx.content_rect().size(), per_point);
         self.raster
             .paint(&meshes, size, ctx.global_style().visuals.panel_fill)
             .map_err(|e| e.to_string())

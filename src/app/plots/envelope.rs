@@ -183,8 +183,6 @@ pub(crate) struct PlotResponse {
     pub(crate) moved: Option<Moved>,
     /// The line of this dummy load was grabbed.
     pub(crate) clicked_load: Option<usize>,
-    /// Where the point's handle is on the screen, if there is a point.
-    pub(crate) handle: Option<egui::Pos2>,
     /// The plot's own response: focus, hover.
     pub(crate) response: egui::Response,
 }
@@ -223,7 +221,6 @@ pub(crate) fn envelope_plot_ui(
     PlotResponse {
         moved,
         clicked_load,
-        handle: input.place().map(|at| canvas.at(at)),
         response,
     }
 }

@@ -9,6 +9,7 @@ use crate::app::plots::envelope::{Age, LimitLabel, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::plots::labels::{Beside, beside_curve};
 use crate::app::theme;
+use crate::explain::number;
 use crate::physics::envelope::Curve;
 use crate::physics::limit::Limit;
 use egui::{Pos2, Rect, Stroke, Vec2, vec2};
@@ -27,11 +28,13 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
     if let (Some(zone), Some(areas)) = (input.zone, scene.zone) {
         paint_zone_captions(canvas, zone, areas);
     }
+    paint_nothing_allowed(canvas, input);
     for line in scene.limits.iter().rev() {
         if let Some(label) = label_of(input, line.limit) {
             paint_limit_caption(canvas, line, label);
         }
     }
+    paint_tightest_without_line(canvas, input);
     for ray in scene.rays.iter().rev() {
         paint_ray_caption(canvas, input, ray);
     }
@@ -84,6 +87,52 @@ fn paint_zone_captions(canvas: &mut Canvas, zone: &StressZone, [near, over]: [Re
     }
 }
 
+/// Says in the middle that no point is allowed, and why.
+fn paint_nothing_allowed(canvas: &mut Canvas, input: &PlotInput<'_>) {
+    let theme = canvas.theme;
+    let words = &input.words.nothing_allowed;
+    if words.is_empty() {
+        return;
+    }
+    let mut caption = canvas.caption(words, theme::strong_font(theme::BODY), theme.over_text);
+    caption.edge = Some(theme.over);
+    let middle = canvas.frame().center() - caption.size() * 0.5;
+    let corners = (0..24_u8).map(|k| {
+        let step = f32::from(k.div_ceil(2)) * 6.0;
+        middle + vec2(0.0, if k % 2 == 0 { step } else { -step })
+    });
+    canvas.put(&caption, corners);
+}
+
+/// A limit that is the same everywhere has no line: if it is the tightest, and near, its name stands at the point.
+fn paint_tightest_without_line(canvas: &mut Canvas, input: &PlotInput<'_>) {
+    let Some((point, tightest)) = input.point.and_then(|p| Some((p, p.tightest()?))) else {
+        return;
+    };
+    let ratio = tightest.ratio().unwrap_or(0.0);
+    let is_said = input.envelope.broken_everywhere.contains(&tightest.limit);
+    if is_said || !tightest.limit.is_no_load() || ratio < theme::NEAR {
+        return;
+    }
+    let Some(label) = label_of(input, tightest.limit) else {
+        return;
+    };
+    let text = format!("{} {}", label.name, number::per_cent(ratio));
+    let font = theme::strong_font(theme::SMALL);
+    let mut caption = canvas.caption(&text, font, canvas.theme.use_text(ratio));
+    caption.edge = Some(canvas.theme.use_mark(ratio));
+    let (at, size) = (canvas.at([point.amps, point.volts]), caption.size());
+    let beside = [
+        vec2(18.0, -size.y - 6.0),
+        vec2(18.0, 6.0),
+        vec2(-size.x - 18.0, -size.y - 6.0),
+        vec2(-size.x - 18.0, 6.0),
+        vec2(-size.x * 0.5, 20.0),
+        vec2(-size.x * 0.5, -size.y - 20.0),
+    ];
+    canvas.put(&caption, beside.map(|shift| at + shift));
+}
+
 fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel) {
     let look = look(&canvas.theme, line.limit);
     let mut caption = match line.weight {
@@ -102,9 +151,7 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
     let size = caption.size();
     let corners = match line.shape {
         Shape::Wall => beside_wall(&inside, size),
-        Shape::Ceiling if line.limit == Limit::Dropout => {
-            beside_curve(&inside, size, 11.0, Beside::Below, &SHARES)
-        }
+        Shape::Ceiling if line.limit == Limit::Dropout => beside_dropout(&inside, size),
         Shape::Ceiling => beside_curve(&inside, size, 4.0, Beside::Above, &SHARES_FROM_LEFT),
         Shape::Floor => beside_curve(&inside, size, 11.0, Beside::Below, &SHARES),
     };
@@ -129,6 +176,26 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
             canvas.painter.circle_filled(from, 2.5, look.line);
         }
     }
+}
+
+/// Places for the name of the dropout line: close below it, beyond the companion for low mains, close above.
+fn beside_dropout(curve: &[Pos2], size: Vec2) -> Vec<Pos2> {
+    let first = |gap, liked, share| {
+        beside_curve(curve, size, gap, liked, &[share])
+            .first()
+            .copied()
+    };
+    SHARES
+        .iter()
+        .flat_map(|&share| {
+            [
+                first(8.0, Beside::Below, share),
+                first(34.0, Beside::Below, share),
+                first(9.0, Beside::Above, share),
+            ]
+        })
+        .flatten()
+        .collect()
 }
 
 /// Places right and left of a wall, from its top down.
@@ -163,15 +230,14 @@ fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, ray: &LoadRay) 
     canvas.put(&caption, corners);
 }
 
-/// Places at the end of a ray and then back along it, on both sides.
+/// Places at the end of a ray and then back along it, below to the right and above to the left: never on the ray.
 fn along_ray(ray: &LoadRay, size: Vec2) -> Vec<Pos2> {
     let [start, end] = ray.ends;
-    let mut corners = Vec::new();
+    let mut corners = vec![end + vec2(6.0, -size.y * 0.5)];
     for step in 0..12_u8 {
-        let share = 1.0 - 0.06 * f32::from(step);
-        let at = start + (end - start) * share;
-        corners.push(at + vec2(7.0, -size.y * 0.35));
-        corners.push(at + vec2(-size.x - 7.0, -size.y * 0.65));
+        let at = start + (end - start) * (1.0 - 0.06 * f32::from(step));
+        corners.push(at + vec2(4.0, 3.0));
+        corners.push(at - size - vec2(4.0, 3.0));
     }
     corners
 }
@@ -183,11 +249,7 @@ fn paint_tick_captions(canvas: &mut Canvas, ray: &LoadRay) {
         Selection::Other => theme.dim,
     };
     for &(watts, at) in &ray.ticks {
-        let text = if watts < 0.95 {
-            format!("{watts:.1} W")
-        } else {
-            format!("{watts:.0} W")
-        };
+        let text = number::watts(watts);
         let caption = canvas.caption(&text, theme::font(theme::SMALL), colour);
         let size = caption.size();
         canvas.put(
@@ -275,24 +337,10 @@ fn paint_reading_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
     }
 }
 
-/// What has no line in the picture but must be said: nothing allowed, older, not known, beyond the edges.
+/// What has no line in the picture but must be said: older, not known, beyond the edges.
 fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
     let frame = canvas.frame();
     let theme = canvas.theme;
-    if !input.words.nothing_allowed.is_empty() {
-        let mut caption = canvas.caption(
-            &input.words.nothing_allowed,
-            theme::strong_font(theme::BODY),
-            theme.over_text,
-        );
-        caption.edge = Some(theme.over);
-        let middle = frame.center() - caption.size() * 0.5;
-        let step = caption.size().y;
-        canvas.put(
-            &caption,
-            (0..12_u8).map(|k| middle + vec2(0.0, f32::from(k) * step * 0.5)),
-        );
-    }
     if input.age == Age::Older {
         paint_older(canvas, &input.words.older);
     }
@@ -303,7 +351,7 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
         match line.curve {
             // One that is judged without load has no line in the plane anyway.
             Curve::NotKnown(_) if !line.limit.is_no_load() => {
-                paint_not_known(canvas, label, &input.words.not_known)
+                paint_not_known(canvas, label, &input.words.not_known);
             }
             Curve::Wall(amps) if canvas.at([amps, 0.0]).x > frame.right() => {
                 let caption = canvas.caption(
@@ -356,10 +404,11 @@ fn paint_not_known(canvas: &mut Canvas, label: &LimitLabel, not_known: &str) {
     }
 }
 
-/// A note at a corner, or at the first free place above it, or below.
+/// A note at a right lower corner, or at the first good place above it or to its left.
 fn put_note(canvas: &mut Canvas, caption: &Caption, corner: Pos2) -> Option<Rect> {
     let step = caption.size().y + 3.0;
-    let up = (0..16_u8).map(|k| corner - vec2(0.0, f32::from(k) * step));
-    let down = (1..8_u8).map(|k| corner + vec2(0.0, f32::from(k) * step));
-    canvas.put(caption, up.chain(down))
+    let rows = (0..14_u8).map(|k| f32::from(k) * step);
+    let places =
+        rows.flat_map(|up| [0.0, 70.0, 140.0, 240.0, 340.0].map(|left| corner - vec2(left, up)));
+    canvas.put(caption, places)
 }

@@ -10,7 +10,7 @@ use crate::physics::limit::{Judged, Measure, Use};
 use crate::physics::operation::{Bus, Case, NoLoad, Operation};
 use egui::Pos2;
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 
 /// Everything that a `PlotInput` borrows.
 struct Sheet {
@@ -431,7 +431,6 @@ fn every_sheet_can_be_drawn_at_every_size() {
 struct Bench {
     sheet: Sheet,
     view: PlotView,
-    handle: Pos2,
     moves: Vec<Moved>,
     clicked: Vec<usize>,
 }
@@ -440,7 +439,6 @@ fn bench() -> Harness<'static, Bench> {
     let state = Bench {
         sheet: sheet(),
         view: PlotView::default(),
-        handle: Pos2::ZERO,
         moves: Vec::new(),
         clicked: Vec::new(),
     };
@@ -453,7 +451,6 @@ fn bench() -> Harness<'static, Bench> {
                     return theme::install(ui.ctx());
                 }
                 let shown = bench.sheet.show(ui, &mut bench.view);
-                bench.handle = shown.handle.unwrap();
                 bench.clicked.extend(shown.clicked_load);
                 if let Some(index) = shown.clicked_load {
                     bench.sheet.selected = Some(index);
@@ -472,6 +469,15 @@ fn strong() -> egui::FontFamily {
     theme::strong_font(1.0).family
 }
 
+fn handle_of(bench: &Harness<'_, Bench>) -> Pos2 {
+    on_screen(bench, place(bench))
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a place on the screen")]
+fn narrow(value: f64) -> f32 {
+    value as f32
+}
+
 fn place(bench: &Harness<'_, Bench>) -> [f64; 2] {
     let point = &bench.state().sheet.point;
     [point.amps, point.volts]
@@ -481,7 +487,7 @@ fn place(bench: &Harness<'_, Bench>) -> [f64; 2] {
 fn the_handle_goes_along_the_selected_load_line() {
     let mut bench = bench();
     bench.run();
-    let handle = bench.state().handle;
+    let handle = handle_of(&bench);
     bench.drag_at(handle);
     bench.step();
     bench.hover_at(handle + egui::vec2(40.0, -60.0));
@@ -499,7 +505,7 @@ fn without_a_selected_load_the_handle_goes_anywhere_but_not_below_zero() {
     let mut bench = bench();
     bench.state_mut().sheet.selected = None;
     bench.run();
-    let handle = bench.state().handle;
+    let handle = handle_of(&bench);
     bench.drag_at(handle);
     bench.step();
     let there = handle + egui::vec2(100.0, -40.0);
@@ -508,9 +514,9 @@ fn without_a_selected_load_the_handle_goes_anywhere_but_not_below_zero() {
     bench.drop_at(there);
     bench.run();
     assert!(
-        bench.state().handle.distance(there) < 1.5,
+        handle_of(&bench).distance(there) < 1.5,
         "{:?}",
-        bench.state().handle
+        handle_of(&bench)
     );
     let corner = egui::pos2(1.0, 599.0);
     bench.drag_at(there);
@@ -543,11 +549,15 @@ fn pressing_a_load_line_takes_it_and_the_point_comes_to_it() {
 fn on_screen(bench: &Harness<'_, Bench>, [amps, volts]: [f64; 2]) -> Pos2 {
     let frame = bench.get_by_label("Operating envelope").rect();
     let range = bench.state().sheet.with_input(range::shown_range);
-    let share = egui::vec2((amps / range.amps) as f32, (volts / range.volts) as f32);
-    egui::pos2(
-        frame.left() + share.x * frame.width(),
-        frame.bottom() - share.y * frame.height(),
-    )
+    let x = egui::lerp(
+        f64::from(frame.left())..=f64::from(frame.right()),
+        amps / range.amps,
+    );
+    let y = egui::lerp(
+        f64::from(frame.bottom())..=f64::from(frame.top()),
+        volts / range.volts,
+    );
+    egui::pos2(narrow(x), narrow(y))
 }
 
 #[test]
