@@ -220,8 +220,7 @@ impl eframe::App for App {
         }
         let wide = ui.available_width();
         Panel::left("signal path")
-            .default_size((wide * 0.22).clamp(270.0, 330.0))
-            .size_range(250.0..=420.0)
+            .exact_size((wide * 0.215).clamp(272.0, 340.0))
             .frame(side(Margin {
                 left: 16,
                 right: 8,
@@ -236,8 +235,7 @@ impl eframe::App for App {
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
         Panel::right("this point")
-            .default_size((wide * 0.22).clamp(250.0, 330.0))
-            .size_range(240.0..=420.0)
+            .exact_size((wide * 0.215).clamp(252.0, 340.0))
             .frame(side(Margin {
                 left: 16,
                 right: 12,
