@@ -62,8 +62,9 @@ const SMALL: PictureOptions = PictureOptions {
 #[test]
 fn the_readme_picture_is_the_one_that_the_program_draws() {
     let options = PictureOptions {
-        width: 1000,
-        height: 660,
+        width: 960,
+        height: 640,
+        theme: egui::Theme::Light,
         ..SMALL
     };
     check(
