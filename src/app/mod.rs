@@ -168,6 +168,10 @@ impl App {
 
     /// Keys come first, but what they do comes after the fields had their chance to take over what was typed.
     fn keys(&mut self, ctx: &egui::Context) -> Commands {
+        if self.desk.asked.is_some() {
+            // A question stands in the window: keys belong to it.
+            return Commands::new();
+        }
         let mut commands: Commands = self.desk.postponed.drain(..).map(Command::Do).collect();
         for action in shortcuts::pressed(ctx) {
             if ctx.text_edit_focused() {

@@ -98,6 +98,22 @@ fn sliders_move_by_keyboard_and_by_assistive_technology() {
 }
 
 #[test]
+fn the_words_follow_a_slider_in_the_same_frame() {
+    let mut h = window();
+    let before = words(&h);
+    h.get_by_role_and_label(egui::Role::Slider, "Mains now")
+        .set_value_accesskit(126.0);
+    h.step();
+    assert_eq!(h.state().supply().mains.present, Volts(126.0));
+    let after = words(&h);
+    assert_ne!(after, before, "one frame");
+    h.run();
+    let differing = |a: &str, b: &str| a.lines().zip(b.lines()).filter(|(a, b)| a != b).count();
+    // Only the bar itself, drawn before the change, may still show the old mains.
+    assert!(differing(&words(&h), &after) <= 1);
+}
+
+#[test]
 fn every_card_opens_by_keyboard() {
     let mut h = window();
     for card in [
