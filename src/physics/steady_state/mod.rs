@@ -16,7 +16,7 @@ use crate::physics::operation::{Case, Operation};
 use crate::physics::pass_stage;
 use crate::physics::source::source;
 use network::{Network, Port};
-use shooting::{Carrier, Drive, Window};
+use shooting::{Carrier, Drive, Found, Window};
 
 /// Rms mains volts of a case. Nominal mains move along when the present mains leave the range from low to high:
 /// the swing that a maker allowed for then starts from a higher (lower) middle.
@@ -120,19 +120,18 @@ fn column<const N: usize>(
         let bus_amps = amps + supply.filter.internal_current.0;
         let scale = state_scale(&drive, &net, bus_amps);
         let guess = extrapolate(&known, amps).unwrap_or_else(|| cold_start(&drive, &net, bus_amps));
-        let mut found = Carrier::new(&drive, &net, bus_amps).find(guess, window, &scale);
-        if found.is_err() && !known.is_empty() {
-            found = Carrier::new(&drive, &net, bus_amps).find(
-                cold_start(&drive, &net, bus_amps),
-                None,
-                &scale,
-            );
-        }
-        let found = found.map_err(|residual| Failure::NotConverged {
-            amps,
-            steps: shooting::MOST_PERIODS,
-            residual,
-        })?;
+        let from = |start, window, bus_amps| {
+            Carrier::new(&drive, &net, bus_amps).find(start, window, &scale)
+        };
+        let cold = cold_start(&drive, &net, bus_amps);
+        let found = from(guess, window, bus_amps)
+            .or_else(|_| from(cold, None, bus_amps))
+            .or_else(|_| ramp_down(&from, cold, bus_amps))
+            .map_err(|residual| Failure::NotConverged {
+                amps,
+                steps: shooting::MOST_PERIODS,
+                residual,
+            })?;
         let mut operation = cycle::measure(&found, &drive, &net, wiring);
         if operation.bus.trough_volts <= 0.0 {
             break;
@@ -147,6 +146,25 @@ fn column<const N: usize>(
         known.push((amps, found.start));
     }
     Ok(out)
+}
+
+/// The last resort for a filter that nearly resonates: a heavier load damps it, and from there the load is taken off
+/// bit by bit.
+fn ramp_down<const N: usize>(
+    from: &dyn Fn(SVector<f64, N>, Option<Window>, f64) -> Result<Found<N>, f64>,
+    cold: SVector<f64, N>,
+    bus_amps: f64,
+) -> Result<Found<N>, f64> {
+    let mut result = Err(f64::INFINITY);
+    let (mut start, mut window) = (cold, None);
+    for eighth in (0..=40).rev() {
+        result = from(start, window, bus_amps * (f64::from(eighth) / 8.0).exp2());
+        if let Ok(found) = &result {
+            start = found.start;
+            window = Some(found.window);
+        }
+    }
+    result
 }
 
 /// The size of each state, to judge closure by.

@@ -1,0 +1,139 @@
+//! What must hold for every supply, tried on thousands of random ones.
+
+mod supplies;
+
+use proptest::prelude::*;
+use sagline::parts::{Farads, Fraction, Supply, Volts};
+use sagline::physics::steady_state::{operate, operate_many};
+use sagline::physics::{Case, Curve, Failure, Operation, envelope};
+use supplies::{spread, supply};
+
+fn many() -> ProptestConfig {
+    ProptestConfig {
+        cases: 2_000,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
+}
+
+/// The operation, or nothing where the bus collapses; anything else is a fault.
+fn sustained(supply: &Supply, case: Case, amps: f64) -> Result<Option<Operation>, TestCaseError> {
+    match operate(supply, case, amps) {
+        Ok(operation) => Ok(Some(operation)),
+        Err(Failure::Collapse { .. }) => Ok(None),
+        Err(other) => Err(TestCaseError::fail(other.to_string())),
+    }
+}
+
+/// Volts below which two figures count as equal: the accuracy of the steady state.
+fn grain(operation: &Operation) -> f64 {
+    1e-4 * operation.bus.crest_volts
+}
+
+proptest! {
+    #![proptest_config(many())]
+
+    #[test]
+    fn more_load_gives_a_lower_trough(supply in supply(), amps in spread(1e-4, 0.3), more in 1.05..3.0) {
+        let (Some(light), Some(heavy)) = (sustained(&supply, Case::Present, amps)?, sustained(&supply, Case::Present, amps * more)?)
+        else { return Ok(()) };
+        prop_assert!(heavy.bus.mean_volts <= light.bus.mean_volts + grain(&light), "{} A: {light:?}\n{} A: {heavy:?}", amps, amps * more);
+        prop_assert!(heavy.bus.trough_volts <= light.bus.trough_volts + grain(&light), "{} A: {light:?}\n{} A: {heavy:?}", amps, amps * more);
+    }
+
+    #[test]
+    fn higher_mains_give_a_higher_bus(supply in supply(), amps in spread(1e-4, 0.3)) {
+        let (Some(low), Some(high)) = (sustained(&supply, Case::Low, amps)?, sustained(&supply, Case::High, amps)?)
+        else { return Ok(()) };
+        prop_assert!(high.bus.mean_volts > low.bus.mean_volts, "{low:?}\n{high:?}");
+    }
+
+    #[test]
+    fn a_larger_bus_capacitor_gives_less_ripple(supply in supply(), amps in spread(1e-4, 0.3), factor in 1.1..10.0) {
+        // Chokes may resonate with a capacitor: there more capacitance can be worse, and it is.
+        prop_assume!(supply.filter.sections.iter().all(|s| matches!(s.series, sagline::parts::SeriesElement::Resistor(_))));
+        let mut larger = supply.clone();
+        if let Some(stack) = larger.filter.stacks_mut().last() {
+            stack.unit = Farads(stack.unit.0 * factor);
+        }
+        let (Some(before), Some(after)) = (sustained(&supply, Case::Present, amps)?, sustained(&larger, Case::Present, amps)?)
+        else { return Ok(()) };
+        prop_assert!(after.bus.ripple_volts() < before.bus.ripple_volts() + grain(&before), "{before:?}\n{after:?}");
+    }
+
+    #[test]
+    fn a_neighbours_answer_as_a_start_changes_nothing(supply in supply(), amps in spread(1e-3, 0.2)) {
+        let Ok(column) = operate_many(&supply, Case::Present, &[0.0, 0.3 * amps, 0.7 * amps, amps]) else {
+            return Err(TestCaseError::fail("no steady state"));
+        };
+        let (Some(warm), Some(cold)) = (column.get(3), sustained(&supply, Case::Present, amps)?) else { return Ok(()) };
+        for (what, a, b) in [
+            ("mean", warm.bus.mean_volts, cold.bus.mean_volts),
+            ("trough", warm.bus.trough_volts, cold.bus.trough_volts),
+            ("crest", warm.bus.crest_volts, cold.bus.crest_volts),
+        ] {
+            prop_assert!((a - b).abs() < 3e-4 * cold.bus.crest_volts, "{what}: {a} from a neighbour, {b} without one\n{warm:?}\n{cold:?}");
+        }
+    }
+
+    #[test]
+    fn every_boundary_point_uses_exactly_its_limit(supply in supply()) {
+        let envelope = match envelope(&supply) {
+            Ok(envelope) => envelope,
+            Err(Failure::Description(_) | Failure::NoOutput(_)) => return Ok(()),
+            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+        };
+        for column in &envelope.columns {
+            for operation in &column.operations {
+                let b = operation.bus;
+                prop_assert!([b.mean_volts, b.trough_volts, b.crest_volts, operation.winding_rms_amps].iter().all(|v| v.is_finite()));
+            }
+        }
+        if std::env::var("DBG").is_ok() { for (o, a) in envelope.columns[1].operations.iter().zip(&envelope.amps).take(12) { let c = operate(&supply, Case::Present, *a).unwrap(); println!("{a:.5} {:.4} {:.4} {:?} {} {}", o.bus.trough_volts, c.bus.trough_volts, o.dropout_volts(), o.closure, o.periods);} println!("{:?}", &envelope.limits.iter().find(|l| l.limit == sagline::physics::Limit::Dropout).map(|l| format!("{:?}", l.curve)).unwrap()[..600]); }
+        let last = envelope.region.len().saturating_sub(1);
+        for (k, &[amps, low, high]) in envelope.region.iter().enumerate() {
+            prop_assert!(low <= high + 1e-9 && low >= 0.0 && high.is_finite());
+            let interesting = k % 16 == 3 || k == last;
+            if !interesting || amps <= 0.0 {
+                continue;
+            }
+            for volts in [low, high] {
+                let point = match envelope.point(&supply, amps, volts) {
+                    Ok(point) => point,
+                    Err(other) => return Err(TestCaseError::fail(other.to_string())),
+                };
+                let worst = point.uses.iter().filter(|u| !u.limit.is_no_load()).filter_map(sagline::physics::Use::ratio).fold(0.0, f64::max);
+                let bottom = volts == 0.0 && k != last;
+                let expected = if bottom { worst <= 1.002 } else { (worst - 1.0).abs() <= 0.002 };
+                // The right edge is a boundary too, unless the grid just ends there because nothing limits the current.
+                let edge = k == last && !envelope.limits.iter().any(|l| matches!(l.curve, Curve::Wall(a) if a == amps));
+                prop_assert!(expected || (edge && worst <= 1.002), "{amps} A, {volts} V: greatest use {worst}\n{:?}", point.uses.iter().find(|u| !u.limit.is_no_load()));
+            }
+        }
+    }
+
+    #[test]
+    fn nonsense_is_named_and_never_panics(supply in supply(), which in 0..12_u8, bad in prop_oneof![Just(0.0), Just(-1.0), Just(f64::INFINITY), Just(f64::NAN), Just(1e30), Just(1e-30)]) {
+        let mut broken = supply;
+        match which {
+            0 => broken.mains.present = Volts(bad),
+            1 => broken.mains.frequency.0 = bad,
+            2 => broken.transformer.primary_volts = Volts(bad),
+            3 => broken.transformer.winding = sagline::parts::WindingVolts::OpenCircuit(Volts(bad)),
+            4 => broken.transformer.primary_resistance.0 = bad,
+            5 => broken.transformer.secondary_resistance.0 = bad,
+            6 => broken.filter.stacks_mut().for_each(|s| s.unit = Farads(bad)),
+            7 => broken.filter.bleeder = Some(sagline::parts::Ohms(bad)),
+            8 => broken.filter.internal_current.0 = bad,
+            9 => broken.pass_stage.imbalance = Fraction(bad),
+            10 => broken.output.set_high = Volts(bad),
+            _ => broken.transformer.auxiliary.0 = bad,
+        }
+        if let Ok(envelope) = envelope(&broken) {
+            for column in &envelope.columns {
+                prop_assert!(column.operations.iter().all(|o| o.bus.mean_volts.is_finite() && o.bus.trough_volts.is_finite()));
+            }
+            prop_assert!(envelope.region.iter().flatten().all(|v| v.is_finite()));
+        }
+    }
+}
