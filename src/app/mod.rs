@@ -1,3 +1,5 @@
 //! The window.
 
+pub mod export;
+pub(crate) mod plots;
 pub(crate) mod theme;

@@ -9,6 +9,7 @@ pub mod limits;
 pub mod load_line;
 pub mod mains;
 pub mod number;
+pub mod plot;
 #[cfg(test)]
 pub(crate) mod samples;
 

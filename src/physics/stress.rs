@@ -1,6 +1,6 @@
 //! The supply with nothing on its terminals: what stands on the capacitors and on the rectifier.
 
-use crate::parts::{CapacitorStack, Connection, Supply};
+use crate::parts::{CapacitorStack, Connection, Filter, Supply};
 use crate::physics::Failure;
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::source::source;
@@ -64,6 +64,14 @@ pub fn worst_share(stack: &CapacitorStack) -> f64 {
     let spread = stack.tolerance.0.clamp(0.0, 0.99);
     let smallest = 1.0 / (1.0 - spread);
     smallest / (smallest + (units - 1.0) / (1.0 + spread))
+}
+
+/// Volts of the bus at which the worst unit of its capacitor stack meets its working volts (V); `None` if they
+/// are not known.
+pub fn bus_working_volts(filter: &Filter) -> Option<f64> {
+    let stack = filter.stacks().last()?;
+    let working = stack.working_volts.as_ref()?;
+    Some(working.value.0 / worst_share(stack))
 }
 
 #[cfg(test)]

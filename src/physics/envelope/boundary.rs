@@ -274,23 +274,22 @@ fn root(a: f64, b: f64, falling: bool, f: &mut dyn FnMut(f64) -> f64) -> f64 {
     0.5 * (low + high)
 }
 
-/// A grid and the middles between its points.
+/// A grid and the middles between its points, on the scale of [`bend`].
 fn with_middles(grid: &[f64]) -> Vec<f64> {
     let middles = grid
         .iter()
         .zip(grid.iter().skip(1))
-        .flat_map(|(a, b)| [*a, 0.5 * (a + b)]);
+        .flat_map(|(a, b)| [*a, 0.25 * (a.sqrt() + b.sqrt()) * (a.sqrt() + b.sqrt())]);
     middles.chain(grid.last().copied()).collect()
 }
 
 /// A current on the scale on which the bus and the drop of the tubes are nearly straight.
 fn bend(amps: f64) -> f64 {
-    let root = amps.cbrt();
-    root * root
+    amps.sqrt()
 }
 
-/// The bus and the least drop between two currents of the grid, by the cubic through four points (in the current to the
-/// power 2/3): what ceilings and
+/// The bus and the least drop between two currents of the grid, by the cubic through four points (in the square root
+/// of the current): what ceilings and
 /// floors need, nothing else.
 fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
     let operations = &column.operations;
@@ -324,6 +323,24 @@ fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
             .map(|(sum, drop)| sum + weight * drop);
     }
     Some(out)
+}
+
+impl Envelope {
+    /// Lowest and highest allowed volts at `amps`; `None` where the envelope has no point.
+    pub fn allowed_volts(&self, amps: f64) -> Option<[f64; 2]> {
+        let above = self.region.partition_point(|p| p[0] < amps);
+        let b = self.region.get(above)?;
+        let Some(a) = above.checked_sub(1).and_then(|k| self.region.get(k)) else {
+            return (b[0] <= amps).then_some([b[1], b[2]]);
+        };
+        let span = b[0] - a[0];
+        let share = if span > 0.0 {
+            (amps - a[0]) / span
+        } else {
+            1.0
+        };
+        Some([a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share])
+    }
 }
 
 impl Curve {

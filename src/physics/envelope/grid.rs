@@ -29,14 +29,14 @@ pub(super) fn needed_cases(supply: &Supply) -> Vec<Case> {
     cases
 }
 
-/// Output currents from 0 to a bit beyond the first limit of current (A). Towards 0 the bus and the drop of the tubes both go
-/// as the current to the power 2/3 (three-halves-power laws): even steps of that follow them best.
+/// Output currents from 0 to a bit beyond the first limit of current (A). Towards 0 the bus falls as the
+/// square root of the current (a three-halves-power law in a shrinking conduction angle): even steps of that follow it best.
 pub(super) fn currents(supply: &Supply) -> Result<Vec<f64>, Failure> {
     let end = BEYOND * estimated_wall(supply).map_or_else(|| last_useful_amps(supply), Ok)?;
     Ok((0..POINTS)
         .map(|k| {
             let share = f64::from(k) / f64::from(POINTS - 1);
-            end * share * share.sqrt()
+            end * share * share
         })
         .collect())
 }

@@ -191,22 +191,17 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
     start
 }
 
-/// Polynomial through up to three known starts, evaluated at `amps`.
-fn extrapolate<const N: usize>(
-    known: &[(f64, SVector<f64, N>)],
-    amps: f64,
-) -> Option<SVector<f64, N>> {
+/// Polynomial through up to three known starts, evaluated at `amps`: in the square root of the current, as
+/// the bus comes down near no load.
+fn extrapolate<const N: usize>(known: &[(f64, SVector<f64, N>)], amps: f64) -> Option<SVector<f64, N>> {
     if known.is_empty() {
         return None;
     }
+    let bend = |amps: f64| amps.max(0.0).sqrt();
     let mut sum = SVector::zeros();
     for (k, (xk, start)) in known.iter().enumerate() {
-        let weight: f64 = known
-            .iter()
-            .enumerate()
-            .filter(|(j, _)| *j != k)
-            .map(|(_, (xj, _))| (amps - xj) / (xk - xj))
-            .product();
+        let others = known.iter().enumerate().filter(|(j, _)| *j != k);
+        let weight: f64 = others.map(|(_, (xj, _))| (bend(amps) - bend(*xj)) / (bend(*xk) - bend(*xj))).product();
         sum += start * weight;
     }
     Some(sum)

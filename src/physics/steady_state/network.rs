@@ -8,8 +8,9 @@ use nalgebra::{SMatrix, SVector};
 
 use crate::parts::{Filter, SeriesElement};
 
-/// Leakage that keeps a capacitor without any other load determinate: far below that of any real one.
-const LEAK_SIEMENS: f64 = 1e-8;
+/// Leakage that keeps a bus determinate from which nothing else flows. Only then: beside a bleeder of some megohms
+/// it would show.
+const LEAK_SIEMENS: f64 = 1e-9;
 
 /// What faces the rectifier.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,6 +130,8 @@ impl<const N: usize> Network<N> {
         if let Some((bus, farads)) = upstream {
             if let Some(bleeder) = filter.bleeder {
                 net.a[(bus, bus)] -= 1.0 / (bleeder.0 * farads);
+            } else if filter.stacks().all(|stack| stack.balancing.is_none()) {
+                net.a[(bus, bus)] -= LEAK_SIEMENS / farads;
             }
             net.load[bus] = -1.0 / farads;
         }
@@ -140,7 +143,7 @@ impl<const N: usize> Network<N> {
 
     fn add_capacitor(&mut self, state: usize, farads: f64, balancing_ohms: f64) {
         self.capacitors.push((state, farads));
-        self.a[(state, state)] -= (1.0 / balancing_ohms + LEAK_SIEMENS) / farads;
+        self.a[(state, state)] -= 1.0 / (balancing_ohms * farads);
     }
 
     /// Angular frequency of the fastest swing of a choke between its capacitors (rad/s): `√((1/Ca + 1/Cb)/L)`.

@@ -243,7 +243,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
             Port::Capacitor => {
                 1.0 + (drive.period() * net.b[0] / (60.0 * drive.path.ohms.max(1e-3))).min(3.0)
             }
-            Port::Choke => 1.0,
+            Port::Choke if drive.full_wave => 1.0,
+            // The current stops and starts in every cycle, twice as long.
+            Port::Choke => 2.5,
         };
         Self {
             drive,
@@ -258,7 +260,11 @@ impl<'a, const N: usize> Carrier<'a, N> {
     }
 
     fn sample(&self, time: f64, state: SVector<f64, N>, port: &PortAnswer) -> Sample<N> {
-        let slope = self.net.a * state + self.net.b * port.input + self.constant;
+        let mut slope = self.net.a * state + self.net.b * port.input + self.constant;
+        if self.net.port == Port::Choke && port.paths == [0.0; 2] {
+            // The step in which the current stops would leave its fall as slope; a blocked choke current rests.
+            slope[0] = 0.0;
+        }
         Sample {
             time,
             state,
@@ -315,7 +321,16 @@ impl<'a, const N: usize> Carrier<'a, N> {
         if let Some(j) = jacobian.as_deref_mut() {
             *j = SMatrix::identity();
         }
-        for (length, count) in cuts(window, period, (self.least_steps, self.refinement)) {
+        let commutes = self.net.port == Port::Choke && self.drive.full_wave;
+        let cuts = if commutes && window.from <= 0.0 && window.to >= period {
+            commutating_cuts(period, self.least_steps)
+        } else {
+            cuts(window, period, (self.least_steps, self.refinement))
+        };
+        for (length, count) in cuts
+            .into_iter()
+            .filter(|(length, _)| *length > 1e-9 * period)
+        {
             let step = Step::new(self.net, &self.constant, length / count as f64)?;
             let begin = time;
             for k in 0..count {
@@ -501,11 +516,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
 
 /// The pieces of a period with their number of steps, from what the filter asks for in a whole period and from how
 /// much finer conduction must be cut.
-fn cuts(
-    window: Window,
-    period: f64,
-    (least_steps, refinement): (f64, f64),
-) -> impl Iterator<Item = (f64, usize)> {
+fn cuts(window: Window, period: f64, (least_steps, refinement): (f64, f64)) -> [(f64, usize); 3] {
     let wide = (window.to - window.from) / period;
     let blocked = |length: f64| 2 + (least_steps * length / period).ceil().max(0.0) as usize;
     let fine = (refinement * (26.0 + 44.0_f64.max(2.0 * least_steps) * wide)) as usize;
@@ -514,8 +525,15 @@ fn cuts(
         (window.to - window.from, fine),
         (period - window.to, blocked(period - window.to)),
     ]
-    .into_iter()
-    .filter(move |(length, _)| *length > 1e-9 * period)
+}
+
+/// The pieces of a period in which a choke input conducts throughout. One plate hands over to the other around the
+/// zero crossing, within microseconds if the winding is stiff: without short steps there the rms current would miss
+/// as much as half a step at either end.
+fn commutating_cuts(period: f64, least_steps: f64) -> [(f64, usize); 3] {
+    let end = 0.012 * period;
+    let between = 68.0_f64.max(2.0 * least_steps) as usize;
+    [(end, 3), (period - 2.0 * end, between), (end, 3)]
 }
 
 fn relative<const N: usize>(correction: &SVector<f64, N>, scale: &SVector<f64, N>) -> f64 {

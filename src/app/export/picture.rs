@@ -1,0 +1,281 @@
+//! Draws panels of the window without a window: for files, for the README, for picture tests.
+
+use crate::app::export::raster::{PixelSize, Raster, RasterError};
+use crate::app::plots::envelope::{PlotSheet, PlotState, PlotView, envelope_plot_ui};
+use crate::app::theme;
+use crate::app::theme::Theme;
+use crate::bench::load_line::{LoadLine, load_line};
+use crate::explain::number;
+use crate::parts::Supply;
+use crate::physics::envelope::{Envelope, Point};
+use egui::{Margin, Pos2, RawInput, Rect, RichText, Ui, Vec2};
+use image::RgbaImage;
+
+/// Frames that are run before one is drawn: fonts, axes and measures need two to settle.
+const FRAMES: usize = 3;
+
+/// How a picture is made.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PictureOptions {
+    /// Width in points (pixels at scale 1).
+    pub width: u32,
+    /// Height in points.
+    pub height: u32,
+    /// Pixels per point, 0.5 to 4.
+    pub scale: f32,
+    /// Near-black or paper-white.
+    pub theme: egui::Theme,
+}
+
+impl Default for PictureOptions {
+    fn default() -> Self {
+        Self {
+            width: 1000,
+            height: 700,
+            scale: 1.0,
+            theme: egui::Theme::Light,
+        }
+    }
+}
+
+/// Why there is no picture.
+#[derive(Debug, thiserror::Error)]
+pub enum PictureError {
+    /// The meshes could not be drawn.
+    #[error(transparent)]
+    Raster(#[from] RasterError),
+    /// The scale is nonsense.
+    #[error("scale {found}, expected 0.5 to 4")]
+    Scale {
+        /// What was asked for.
+        found: f32,
+    },
+    /// The picture could not be written as PNG.
+    #[error("the picture could not be written as PNG: {0}")]
+    Png(#[from] image::ImageError),
+}
+
+/// What a picture shows.
+#[derive(Debug, Clone, Copy)]
+pub struct Subject<'a> {
+    /// The supply; its dummy loads are drawn as well.
+    pub supply: &'a Supply,
+    /// Its envelope.
+    pub envelope: &'a Envelope,
+    /// A point with its limits, if one is to be shown.
+    pub point: Option<&'a Point>,
+    /// The dummy load whose line is bold.
+    pub selected_load: Option<usize>,
+}
+
+/// Stands under every picture.
+const CAUTION: &str = "Estimates from typical tubes. Lethal voltage, and capacitors stay charged: mains plug out, discharge, measure the bus dead before you touch";
+
+/// The envelope of a supply as a picture, with its name, its mains and a caution. The same bytes on every run.
+///
+/// # Errors
+/// [`PictureError`] if size or scale are nonsense.
+pub fn picture(subject: Subject<'_>, options: PictureOptions) -> Result<RgbaImage, PictureError> {
+    let Subject {
+        supply,
+        envelope,
+        point,
+        ..
+    } = subject;
+    let sheet = PlotSheet::of(supply, envelope, point);
+    let lines: Vec<LoadLine> = supply
+        .dummies
+        .iter()
+        .map(|d| load_line(envelope, d))
+        .collect();
+    let loads = sheet.loads(&lines);
+    let state = PlotState {
+        selected_load: subject.selected_load,
+        ..PlotState::default()
+    };
+    let input = sheet.input(envelope, point, &loads, state);
+    let mut view = PlotView::default();
+    draw_without_display(options, |ui| {
+        let margin = Margin {
+            left: 8,
+            right: 0,
+            top: 12,
+            bottom: 10,
+        };
+        egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
+            title_ui(ui, supply);
+            let caution =
+                egui::Panel::bottom("caution").frame(egui::Frame::NONE.inner_margin(Margin {
+                    left: 8,
+                    right: 16,
+                    top: 8,
+                    bottom: 0,
+                }));
+            caution.show_separator_line(false).show(ui, |ui| {
+                let theme = Theme::of(ui.ctx());
+                ui.label(
+                    RichText::new(CAUTION)
+                        .font(theme::font(theme::SMALL))
+                        .color(theme.near_text),
+                );
+            });
+            envelope_plot_ui(ui, &input, &mut view);
+        });
+    })
+}
+
+fn title_ui(ui: &mut Ui, supply: &Supply) {
+    let theme = Theme::of(ui.ctx());
+    ui.horizontal_wrapped(|ui| {
+        ui.add_space(8.0);
+        ui.label(
+            RichText::new(&supply.name)
+                .font(theme::strong_font(theme::HEADING))
+                .color(theme.ink),
+        );
+        let mains = format!(
+            "{} · {} mains, {} to {}",
+            number::volts(supply.mains.present.0),
+            supply.mains.frequency,
+            number::volts(supply.mains.low.0),
+            number::volts(supply.mains.high.0),
+        );
+        ui.label(
+            RichText::new(mains)
+                .font(theme::font(theme::BODY))
+                .color(theme.middle),
+        );
+    });
+}
+
+/// Runs a drawing function in a context of its own, without display or graphics library, and draws the result.
+///
+/// # Errors
+/// [`PictureError`] if size or scale are nonsense or a shape cannot be drawn.
+pub fn draw_without_display(
+    options: PictureOptions,
+    mut draw: impl FnMut(&mut Ui),
+) -> Result<RgbaImage, PictureError> {
+    if !(0.5..=4.0).contains(&options.scale) {
+        return Err(PictureError::Scale {
+            found: options.scale,
+        });
+    }
+    let ctx = egui::Context::default();
+    theme::install(&ctx);
+    ctx.set_theme(options.theme);
+    let size = Vec2::new(options.width as f32, options.height as f32);
+    let mut raster = Raster::default();
+    let mut shapes = Vec::new();
+    for frame in 0..FRAMES {
+        let mut input = RawInput {
+            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size)),
+            time: Some(frame as f64),
+            max_texture_side: Some(8192),
+            ..RawInput::default()
+        };
+        if let Some(viewport) = input.viewports.get_mut(&egui::ViewportId::ROOT) {
+            viewport.native_pixels_per_point = Some(options.scale);
+        }
+        let mut output = ctx.run_ui(input, &mut draw);
+        raster.take_textures(&mut output.textures_delta);
+        shapes = std::mem::take(&mut output.shapes);
+    }
+    let meshes = ctx.tessellate(shapes, options.scale);
+    let pixels = PixelSize {
+        width: pixels(options.width, options.scale),
+        height: pixels(options.height, options.scale),
+        per_point: options.scale,
+    };
+    Ok(raster.paint(&meshes, pixels, Theme::of(&ctx).ground)?)
+}
+
+/// A picture as the bytes of a PNG file.
+///
+/// # Errors
+/// [`PictureError::Png`] if the encoder refuses.
+pub fn png(picture: &RgbaImage) -> Result<Vec<u8>, PictureError> {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    picture.write_to(&mut bytes, image::ImageFormat::Png)?;
+    Ok(bytes.into_inner())
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "from a u32 times 0.5 to 4; the cast saturates and the size is checked later"
+)]
+fn pixels(points: u32, scale: f32) -> u32 {
+    (f64::from(points) * f64::from(scale)).round() as u32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::explain::samples;
+    use crate::physics::envelope::envelope;
+
+    #[test]
+    fn a_picture_of_a_supply_is_the_same_to_the_byte_on_every_run() {
+        let mut supply = samples::laboratory_supply();
+        supply.dummies = vec![samples::dummy(10e3, 25.0), samples::dummy(4.7e3, 50.0)];
+        let envelope = envelope(&supply).unwrap();
+        let point = envelope.point(&supply, 0.03, 250.0).unwrap();
+        let subject = Subject {
+            supply: &supply,
+            envelope: &envelope,
+            point: Some(&point),
+            selected_load: Some(0),
+        };
+        let options = PictureOptions {
+            width: 640,
+            height: 420,
+            ..PictureOptions::default()
+        };
+        let draw = || png(&picture(subject, options).unwrap()).unwrap();
+        let (first, second) = (draw(), draw());
+        assert!(first == second);
+        if let Some(folder) = std::env::var_os("SAGLINE_SHEETS") {
+            for theme in [egui::Theme::Dark, egui::Theme::Light] {
+                let options = PictureOptions {
+                    width: 1000,
+                    height: 700,
+                    theme,
+                    ..options
+                };
+                let file = std::path::Path::new(&folder).join(format!("supply-{theme:?}.png"));
+                #[expect(clippy::disallowed_methods, reason = "a scratch picture to look at")]
+                std::fs::write(file, png(&picture(subject, options).unwrap()).unwrap()).unwrap();
+            }
+        }
+    }
+
+    #[test]
+    fn nonsense_is_refused() {
+        let options = PictureOptions {
+            scale: f32::NAN,
+            ..PictureOptions::default()
+        };
+        assert!(matches!(
+            draw_without_display(options, |_| ()),
+            Err(PictureError::Scale { .. })
+        ));
+        let options = PictureOptions {
+            width: 0,
+            ..PictureOptions::default()
+        };
+        assert!(matches!(
+            draw_without_display(options, |_| ()),
+            Err(PictureError::Raster(_))
+        ));
+        let options = PictureOptions {
+            width: 1_000_000,
+            height: 1_000_000,
+            ..PictureOptions::default()
+        };
+        assert!(matches!(
+            draw_without_display(options, |_| ()),
+            Err(PictureError::Raster(_))
+        ));
+    }
+}

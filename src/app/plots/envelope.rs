@@ -1,0 +1,226 @@
+//! The envelope in the volt–ampere plane: the largest thing in the window.
+//!
+//! Amperes to the right, volts upwards. The allowed part is filled; every limit is a line with its name on it and
+//! strokes on its forbidden side; dummy loads are rays with watt ticks; the point is a handle that one drags.
+//! Nothing is computed here: numbers come from physics and bench, words from explain. The plot answers what the
+//! user did, as [`PlotResponse`].
+//!
+//! Order of drawing: [`range`] (how much of the plane) → [`layers`] (areas and lines, far to near) →
+//! [`captions`] (labels, most important first, none over another) → [`hand`] (pointer and keys).
+
+mod axes;
+mod canvas;
+mod captions;
+mod hand;
+mod layers;
+mod limit_lines;
+mod load_rays;
+mod range;
+mod sheet;
+#[cfg(test)]
+mod tests;
+
+use crate::app::theme::Theme;
+use crate::bench::load_line::LoadLine;
+use crate::physics::envelope::{Envelope, Point};
+use crate::physics::limit::Limit;
+use egui::Ui;
+
+pub(crate) use hand::Grab;
+pub(crate) use sheet::{PlotSheet, PlotState};
+
+/// Everything that the plot draws.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct PlotInput<'a> {
+    /// The envelope.
+    pub(crate) envelope: &'a Envelope,
+    /// The point and the limits there; none for a picture without one.
+    pub(crate) point: Option<&'a Point>,
+    /// Dummy loads in the order of the drawer.
+    pub(crate) loads: &'a [PlotLoad<'a>],
+    /// Which of them is selected.
+    pub(crate) selected_load: Option<usize>,
+    /// Names for the limits; one without a name here is drawn without a label.
+    pub(crate) limits: &'a [LimitLabel],
+    /// The band in which the bus capacitor is stressed, if its working volts are known.
+    pub(crate) zone: Option<&'a StressZone>,
+    /// Earlier variants, in outline.
+    pub(crate) ghosts: &'a [Ghost<'a>],
+    /// What was measured.
+    pub(crate) readings: &'a [Cross],
+    /// Whether this is the envelope of the supply as it is described now.
+    pub(crate) age: Age,
+    /// The other words on the plot.
+    pub(crate) words: &'a PlotWords,
+}
+
+impl PlotInput<'_> {
+    /// Where the point is (A, V).
+    fn place(&self) -> Option<[f64; 2]> {
+        self.point.map(|p| [p.amps, p.volts])
+    }
+}
+
+/// Whether a picture belongs to the present description.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Age {
+    /// It does.
+    #[default]
+    Fresh,
+    /// It was kept from before something went wrong; drawn faint.
+    Older,
+}
+
+/// A dummy load on the plot.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct PlotLoad<'a> {
+    /// Its line against the envelope.
+    pub(crate) line: &'a LoadLine,
+    /// What stands at the end of the line, e.g. `10 kΩ · 25 W`.
+    pub(crate) label: &'a str,
+}
+
+/// The words for a limit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct LimitLabel {
+    /// Which limit.
+    pub(crate) limit: Limit,
+    /// Its name, e.g. `plate dissipation`.
+    pub(crate) name: String,
+    /// Second line where the limit matters, e.g. `13 W, worst section`; may be empty.
+    pub(crate) detail: String,
+}
+
+/// The band of bus volts in which the last filter capacitor is stressed.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct StressZone {
+    /// Bus volts at which it begins (V).
+    pub(crate) near_volts: f64,
+    /// Bus volts at which the working volts are exceeded (V).
+    pub(crate) over_volts: f64,
+    /// Highest instant of the bus with nothing on the terminals at high mains (V).
+    pub(crate) bus_volts: f64,
+    /// Name of the lower part, e.g. `filter stress zone, 90–100 % of 600 V`.
+    pub(crate) near_words: String,
+    /// Name of the upper part, e.g. `filter over its rating`.
+    pub(crate) over_words: String,
+    /// What stands at the bus mark, e.g. `556 V bus, no load, 126 V mains`.
+    pub(crate) bus_words: String,
+}
+
+/// An earlier variant.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Ghost<'a> {
+    /// Its envelope.
+    pub(crate) envelope: &'a Envelope,
+    /// What is different in it.
+    pub(crate) label: &'a str,
+}
+
+/// Something measured.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Cross {
+    /// Where (A, V).
+    pub(crate) at: [f64; 2],
+    /// Half the width of the error bars (A, V); 0 for none.
+    pub(crate) error: [f64; 2],
+    /// Its words; may be empty.
+    pub(crate) label: String,
+}
+
+/// The other words on the plot.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct PlotWords {
+    /// Accessible name of the plot.
+    pub(crate) name: String,
+    /// Accessible value: the point in words.
+    pub(crate) value: String,
+    /// Volts of the point, e.g. `300 V`.
+    pub(crate) point_volts: String,
+    /// Amperes of the point, e.g. `30 mA`.
+    pub(crate) point_amps: String,
+    /// Low mains, e.g. `114 V`.
+    pub(crate) low_mains: String,
+    /// High mains, e.g. `126 V`.
+    pub(crate) high_mains: String,
+    /// What stands behind the name of a limit that cannot be drawn, e.g. `not known`.
+    pub(crate) not_known: String,
+    /// Said in the middle if no point at all is allowed; else empty.
+    pub(crate) nothing_allowed: String,
+    /// Said in the corner of an older picture.
+    pub(crate) older: String,
+}
+
+/// What the plot remembers between frames; not part of the document.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct PlotView {
+    /// What the pointer holds.
+    pub(crate) grab: Option<Grab>,
+    /// Where the point was before the last press (A, V): a double click, which resets the view, puts it back.
+    pub(crate) before_press: Option<[f64; 2]>,
+    /// When that press was (s).
+    pub(crate) pressed_at: Option<f64>,
+    /// Set to forget zoom and shift in the next frame, e.g. after another file was opened.
+    pub(crate) reset: bool,
+}
+
+/// Where the user moved the point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Moved {
+    /// New position (A, V); both finite and not negative.
+    pub(crate) to: [f64; 2],
+    /// The dummy load along whose line it went, if it did.
+    pub(crate) along: Option<usize>,
+}
+
+/// What the user did.
+#[derive(Debug, Clone)]
+pub(crate) struct PlotResponse {
+    /// The point was moved.
+    pub(crate) moved: Option<Moved>,
+    /// The line of this dummy load was grabbed.
+    pub(crate) clicked_load: Option<usize>,
+    /// Where the point's handle is on the screen, if there is a point.
+    pub(crate) handle: Option<egui::Pos2>,
+    /// The plot's own response: focus, hover.
+    pub(crate) response: egui::Response,
+}
+
+/// Draws the plot in all the room that `ui` has.
+pub(crate) fn envelope_plot_ui(
+    ui: &mut Ui,
+    input: &PlotInput<'_>,
+    view: &mut PlotView,
+) -> PlotResponse {
+    let theme = Theme::of(ui.ctx());
+    let range = range::shown_range(input);
+    let zoom = if std::mem::take(&mut view.reset) {
+        axes::Zoom::Forget
+    } else {
+        axes::Zoom::Keep
+    };
+    let (response, transform) = axes::axes_ui(ui, range, &theme, zoom);
+    let mut canvas = canvas::Canvas::new(ui, transform, theme);
+    canvas.has_focus = response.has_focus();
+    if input.age == Age::Older {
+        canvas.painter.set_opacity(0.45);
+    }
+    let scene = layers::paint_layers(&mut canvas, input);
+    captions::paint_captions(&mut canvas, input, &scene);
+    let (moved, clicked_load) = hand::interact(ui, &response, &canvas, input, view);
+    response.widget_info(|| {
+        let mut info = egui::WidgetInfo::labeled(
+            egui::Role::GraphicsObject,
+            ui.is_enabled(),
+            input.words.name.as_str(),
+        );
+        info.current_text_value = Some(input.words.value.clone());
+        info
+    });
+    PlotResponse {
+        moved,
+        clicked_load,
+        handle: input.place().map(|at| canvas.at(at)),
+        response,
+    }
+}

@@ -1,0 +1,349 @@
+//! Areas and lines of the picture, far to near. Labels come later, when all lines are known.
+
+use crate::app::plots::envelope::canvas::{Canvas, Dash};
+use crate::app::plots::envelope::limit_lines::{
+    LimitLine, Shape as LimitShape, Weight, limit_lines, look, on_screen,
+};
+use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
+use crate::app::plots::envelope::{Cross, PlotInput, StressZone};
+use crate::app::plots::geometry;
+use crate::app::theme;
+use crate::physics::envelope::{Envelope, Point};
+use crate::physics::limit::{Limit, Use};
+use crate::physics::operation::Case;
+use egui::{Color32, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
+
+/// What was drawn and now wants labels.
+pub(super) struct Scene {
+    /// Limits, the least important first.
+    pub(super) limits: Vec<LimitLine>,
+    /// Dummy loads.
+    pub(super) rays: Vec<LoadRay>,
+    /// The dropout lines at low and high mains.
+    pub(super) companions: [Option<Vec<Pos2>>; 2],
+    /// The lower and the upper part of the stress zone, as far as they are in the frame.
+    pub(super) zone: Option<[Rect; 2]>,
+}
+
+const COMPANION: Dash = &[];
+const GHOST: Dash = &[[5.0, 4.0]];
+const DOTTED: Dash = &[[1.5, 3.0]];
+const GUIDE: Dash = &[[2.5, 2.5]];
+
+/// Draws everything but the labels.
+pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene {
+    let frame = canvas.frame();
+    let zone = input.zone.map(|zone| zone_areas(canvas, zone));
+    let wall_top = zone.map_or(frame.top(), |[near, _]| {
+        near.bottom().clamp(frame.top(), frame.bottom())
+    });
+    paint_region(canvas, input.envelope);
+    if let (Some(areas), Some(zone)) = (zone, input.zone) {
+        paint_zone(canvas, areas, zone);
+    }
+    for ghost in input.ghosts {
+        paint_ghost(canvas, &ghost.envelope.region);
+    }
+    paint_lost_regulation(canvas, input);
+    let companions = paint_companions(canvas, input);
+    let limits = limit_lines(canvas, input, wall_top);
+    for line in &limits {
+        paint_limit(canvas, line, has_room(&limits, line));
+    }
+    paint_axes(canvas);
+    let rays = load_rays(canvas, input, wall_top);
+    paint_rays(canvas, &rays);
+    for cross in input.readings {
+        paint_cross(canvas, cross);
+    }
+    if let Some(point) = input.point {
+        paint_point(canvas, point);
+    }
+    Scene {
+        limits,
+        rays,
+        companions,
+        zone,
+    }
+}
+
+/// The envelope itself: a strip from the lowest to the highest allowed volts.
+fn paint_region(canvas: &Canvas, envelope: &Envelope) {
+    let region = &envelope.region;
+    // Where something is exceeded with nothing connected, no part of the plane is good.
+    let (fill, edge) = if envelope.broken_everywhere.is_empty() {
+        (canvas.theme.envelope_fill, canvas.theme.envelope)
+    } else {
+        (canvas.theme.over_fill, canvas.theme.over)
+    };
+    if region.len() < 2 {
+        return;
+    }
+    let mut mesh = Mesh::default();
+    let mut index = 0_u32;
+    let (mut low, mut high) = (Vec::new(), Vec::new());
+    for &[amps, lowest, highest] in region {
+        low.push(canvas.at([amps, lowest]));
+        high.push(canvas.at([amps, highest]));
+    }
+    for (&l, &h) in low.iter().zip(&high) {
+        mesh.colored_vertex(l, fill);
+        mesh.colored_vertex(h, fill);
+        if index >= 2 {
+            mesh.add_triangle(index - 2, index - 1, index);
+            mesh.add_triangle(index - 1, index, index + 1);
+        }
+        index += 2;
+    }
+    canvas.painter.add(Shape::mesh(mesh));
+    let outline: Vec<Pos2> = low.into_iter().chain(high.into_iter().rev()).collect();
+    canvas
+        .painter
+        .add(Shape::closed_line(outline, Stroke::new(1.0, edge)));
+}
+
+/// The two parts of the stress zone on the screen, cut at the frame.
+fn zone_areas(canvas: &Canvas, zone: &StressZone) -> [Rect; 2] {
+    let frame = canvas.frame();
+    let near = canvas
+        .at([0.0, zone.near_volts])
+        .y
+        .clamp(frame.top(), frame.bottom());
+    let over = canvas
+        .at([0.0, zone.over_volts])
+        .y
+        .clamp(frame.top(), frame.bottom());
+    [
+        Rect::from_x_y_ranges(frame.x_range(), over..=near),
+        Rect::from_x_y_ranges(frame.x_range(), frame.top()..=over),
+    ]
+}
+
+fn paint_zone(canvas: &mut Canvas, [near, over]: [Rect; 2], zone: &StressZone) {
+    let theme = canvas.theme;
+    for (area, fill, line) in [
+        (near, theme.near_fill, theme.near),
+        (over, theme.over_fill, theme.over),
+    ] {
+        if !area.is_positive() {
+            continue;
+        }
+        canvas.painter.rect_filled(area, 0.0, fill);
+        let hatch = geometry::fill_hatch(area, 9.0);
+        canvas.strokes(&hatch, Stroke::new(0.8, line.gamma_multiply(0.45)));
+        let edge = [area.left_bottom(), area.right_bottom()];
+        let dash: Dash = if line == theme.near {
+            &[[3.0, 3.0]]
+        } else {
+            &[]
+        };
+        canvas.stroke(&edge, Stroke::new(1.4, line), dash);
+        canvas.places.avoid(edge);
+    }
+    let mark = canvas.at([0.0, zone.bus_volts]);
+    let left = canvas.frame().left();
+    let colour = bus_colour(canvas, zone);
+    let points = vec![
+        Pos2::new(left, mark.y - 5.0),
+        Pos2::new(left + 9.0, mark.y),
+        Pos2::new(left, mark.y + 5.0),
+    ];
+    canvas.painter.line_segment(
+        [Pos2::new(left, mark.y), Pos2::new(left + 20.0, mark.y)],
+        Stroke::new(2.5, colour),
+    );
+    canvas
+        .painter
+        .add(Shape::convex_polygon(points, colour, Stroke::NONE));
+}
+
+/// The colour of the bus mark: where it stands.
+pub(super) fn bus_colour(canvas: &Canvas, zone: &StressZone) -> Color32 {
+    if zone.bus_volts > zone.over_volts {
+        canvas.theme.over_text
+    } else if zone.bus_volts >= zone.near_volts {
+        canvas.theme.near_text
+    } else {
+        canvas.theme.middle
+    }
+}
+
+fn paint_ghost(canvas: &mut Canvas, region: &[[f64; 3]]) {
+    if region.len() < 2 {
+        return;
+    }
+    let low = region.iter().map(|r| canvas.at([r[0], r[1]]));
+    let high = region.iter().rev().map(|r| canvas.at([r[0], r[2]]));
+    let mut outline: Vec<Pos2> = low.chain(high).collect();
+    outline.extend(outline.first().copied());
+    canvas.stroke(&outline, Stroke::new(1.3, canvas.theme.dim), GHOST);
+}
+
+/// Where even the mean of the bus no longer suffices, at present mains.
+fn paint_lost_regulation(canvas: &Canvas, input: &PlotInput<'_>) {
+    let Some(column) = input.envelope.column(Case::Present) else {
+        return;
+    };
+    let points: Vec<Pos2> = column
+        .operations
+        .iter()
+        .filter_map(|o| Some(canvas.at([o.output_amps, o.lost_regulation_volts()?])))
+        .collect();
+    canvas.stroke(&points, Stroke::new(1.0, canvas.theme.dropout), DOTTED);
+}
+
+/// The dropout line at low and at high mains, thin.
+fn paint_companions(canvas: &mut Canvas, input: &PlotInput<'_>) -> [Option<Vec<Pos2>>; 2] {
+    let dropout = input
+        .envelope
+        .limits
+        .iter()
+        .find(|l| l.limit == Limit::Dropout);
+    let Some(dropout) = dropout else {
+        return [None, None];
+    };
+    let [low, _, high] = &dropout.at_low_present_high;
+    [low, high].map(|curve| {
+        if *curve == dropout.curve {
+            return None;
+        }
+        let (_, points) = on_screen(canvas, curve, canvas.frame().top())?;
+        let stroke = Stroke::new(1.0, canvas.theme.dropout.gamma_multiply(0.65));
+        canvas.stroke(&points, stroke, COMPANION);
+        Some(points)
+    })
+}
+
+/// Whether the strokes of a limit would run into a neighbour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Room {
+    Free,
+    Crowded,
+}
+
+/// A wall of little weight has no strokes where another stands close by: they would make one dark bar.
+fn has_room(limits: &[LimitLine], line: &LimitLine) -> Room {
+    let place = |l: &LimitLine| l.points.first().map_or(0.0, |p| p.x);
+    let crowded = line.shape == LimitShape::Wall
+        && line.weight == Weight::Behind
+        && limits
+            .iter()
+            .filter(|other| other.shape == LimitShape::Wall && other.limit != line.limit)
+            .any(|other| (place(other) - place(line)).abs() < 16.0);
+    if crowded { Room::Crowded } else { Room::Free }
+}
+
+fn paint_limit(canvas: &mut Canvas, line: &LimitLine, room: Room) {
+    let look = look(&canvas.theme, line.limit);
+    let frame = canvas.frame();
+    let (width, strength) = match line.weight {
+        Weight::Behind => (1.1, 0.8),
+        Weight::Edge => (look.width, 1.0),
+        Weight::Tightest => (look.width + 0.4, 1.0),
+    };
+    let colour = look.line.gamma_multiply(strength);
+    if line.weight == Weight::Tightest {
+        canvas.stroke(
+            &line.points,
+            Stroke::new(9.0, look.line.gamma_multiply(0.22)),
+            &[],
+        );
+    }
+    canvas.stroke(&line.points, Stroke::new(width, colour), look.dash);
+    let mut hatch = look.hatch;
+    if line.weight == Weight::Behind {
+        hatch.length *= 0.6;
+        hatch.spacing *= 1.6;
+    }
+    for piece in geometry::clip_polyline(&line.points, frame) {
+        let strokes = geometry::hatch_strokes(&piece, line.shape.forbidden(), hatch);
+        if room == Room::Free {
+            canvas.strokes(&strokes, Stroke::new(1.0, colour.gamma_multiply(0.85)));
+        }
+        for segment in geometry::segments(&piece) {
+            canvas.places.avoid(segment);
+        }
+    }
+}
+
+/// The two axes themselves.
+fn paint_axes(canvas: &Canvas) {
+    let frame = canvas.frame();
+    let stroke = Stroke::new(1.0, canvas.theme.line);
+    canvas
+        .margin_painter
+        .line_segment([frame.left_top(), frame.left_bottom()], stroke);
+    canvas
+        .margin_painter
+        .line_segment([frame.left_bottom(), frame.right_bottom()], stroke);
+}
+
+/// A reading: a cross with its error bars.
+fn paint_cross(canvas: &mut Canvas, cross: &Cross) {
+    let centre = canvas.at(cross.at);
+    let stroke = Stroke::new(1.8, canvas.theme.readings);
+    let thin = Stroke::new(1.0, canvas.theme.readings);
+    let arm = 5.0;
+    let far = canvas.at([cross.at[0] + cross.error[0], cross.at[1] + cross.error[1]]);
+    let (ex, ey) = ((far.x - centre.x).abs(), (far.y - centre.y).abs());
+    for (half, along, across) in [
+        (ex, vec2(1.0, 0.0), vec2(0.0, 3.0)),
+        (ey, vec2(0.0, 1.0), vec2(3.0, 0.0)),
+    ] {
+        if half > arm {
+            canvas
+                .painter
+                .line_segment([centre - along * half, centre + along * half], thin);
+            for end in [centre - along * half, centre + along * half] {
+                canvas
+                    .painter
+                    .line_segment([end - across, end + across], thin);
+            }
+        }
+        canvas
+            .painter
+            .line_segment([centre - along * arm, centre + along * arm], stroke);
+    }
+    canvas
+        .places
+        .take(Rect::from_center_size(centre, Vec2::splat(2.0 * arm)));
+}
+
+/// The point: guide lines to both axes, the way to the tightest limit, the handle.
+fn paint_point(canvas: &mut Canvas, point: &Point) {
+    let at = canvas.at([point.amps, point.volts]);
+    let theme = canvas.theme;
+    let frame = canvas.frame();
+    let guide = Stroke::new(1.0, theme.middle);
+    canvas.stroke(&[Pos2::new(frame.left(), at.y), at], guide, GUIDE);
+    canvas.stroke(&[Pos2::new(at.x, frame.bottom()), at], guide, GUIDE);
+    canvas.places.avoid([Pos2::new(frame.left(), at.y), at]);
+    canvas.places.avoid([Pos2::new(at.x, frame.bottom()), at]);
+    let ratio = point.tightest().and_then(Use::ratio);
+    let colour = match ratio {
+        _ if point.operation.is_none() => theme.over,
+        Some(ratio) if ratio >= theme::NEAR => theme.use_mark(ratio),
+        _ => theme.ink,
+    };
+    canvas
+        .painter
+        .circle_filled(at, 15.0, colour.gamma_multiply(0.16));
+    canvas
+        .painter
+        .circle(at, 6.5, theme.ground, Stroke::new(3.0, colour));
+    if ratio.is_some_and(|r| r > 1.0) || point.operation.is_none() {
+        // Not by colour alone: a point that is not allowed is crossed out.
+        let arm = vec2(3.2, 3.2);
+        canvas
+            .painter
+            .line_segment([at - arm, at + arm], Stroke::new(1.6, colour));
+    }
+    if canvas.has_focus {
+        canvas
+            .painter
+            .circle_stroke(at, 11.0, Stroke::new(1.8, theme.dropout));
+    }
+    canvas
+        .places
+        .take(Rect::from_center_size(at, Vec2::splat(24.0)));
+}

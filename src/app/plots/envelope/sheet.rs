@@ -1,0 +1,105 @@
+//! Everything that the plot of a supply borrows, put together from physics, bench and explain.
+
+use crate::app::plots::envelope::{
+    Age, Cross, Ghost, LimitLabel, PlotInput, PlotLoad, PlotWords, StressZone,
+};
+use crate::bench::load_line::LoadLine;
+use crate::explain::{NEAR, limits, number, plot};
+use crate::parts::Supply;
+use crate::physics::envelope::{Envelope, Point};
+use crate::physics::operation::Case;
+use crate::physics::stress;
+
+/// The words and marks of a supply's plot; lends a [`PlotInput`].
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PlotSheet {
+    labels: Vec<LimitLabel>,
+    loads: Vec<String>,
+    zone: Option<StressZone>,
+    words: PlotWords,
+}
+
+/// What may change from frame to frame without new words.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct PlotState<'a> {
+    /// Which dummy load is selected.
+    pub(crate) selected_load: Option<usize>,
+    /// Earlier variants, in outline.
+    pub(crate) ghosts: &'a [Ghost<'a>],
+    /// What was measured.
+    pub(crate) readings: &'a [Cross],
+    /// Whether this is the envelope of the supply as it is described now.
+    pub(crate) age: Age,
+}
+
+impl PlotSheet {
+    /// Puts the words together.
+    pub(crate) fn of(supply: &Supply, envelope: &Envelope, point: Option<&Point>) -> Self {
+        let labels = envelope.limits.iter().map(|line| LimitLabel {
+            limit: line.limit,
+            name: limits::name(line.limit, supply),
+            detail: limits::part(line.limit, supply),
+        });
+        Self {
+            labels: labels.collect(),
+            loads: supply.dummies.iter().map(plot::load_label).collect(),
+            zone: stress_zone(supply, envelope),
+            words: PlotWords {
+                name: plot::NAME.to_owned(),
+                value: point.map_or_else(String::new, |p| plot::point_in_words(p, supply)),
+                point_volts: point.map_or_else(String::new, |p| number::volts(p.volts)),
+                point_amps: point.map_or_else(String::new, |p| number::amps(p.amps)),
+                low_mains: number::volts(supply.mains.low.0),
+                high_mains: number::volts(supply.mains.high.0),
+                not_known: plot::NOT_KNOWN.to_owned(),
+                nothing_allowed: plot::nothing_allowed(envelope, supply),
+                older: plot::OLDER.to_owned(),
+            },
+        }
+    }
+
+    /// The dummy loads with their labels; `lines` in the order of the supply's dummies.
+    pub(crate) fn loads<'a>(&'a self, lines: &'a [LoadLine]) -> Vec<PlotLoad<'a>> {
+        lines
+            .iter()
+            .zip(&self.loads)
+            .map(|(line, label)| PlotLoad { line, label })
+            .collect()
+    }
+
+    /// What the plot draws.
+    pub(crate) fn input<'a>(
+        &'a self,
+        envelope: &'a Envelope,
+        point: Option<&'a Point>,
+        loads: &'a [PlotLoad<'a>],
+        state: PlotState<'a>,
+    ) -> PlotInput<'a> {
+        PlotInput {
+            envelope,
+            point,
+            loads,
+            selected_load: state.selected_load,
+            limits: &self.labels,
+            zone: self.zone.as_ref(),
+            ghosts: state.ghosts,
+            readings: state.readings,
+            age: state.age,
+            words: &self.words,
+        }
+    }
+}
+
+fn stress_zone(supply: &Supply, envelope: &Envelope) -> Option<StressZone> {
+    let over_volts = stress::bus_working_volts(&supply.filter)?;
+    let high = envelope.column(Case::High)?;
+    let bus_volts = high.no_load.operation.bus.crest_volts;
+    Some(StressZone {
+        near_volts: NEAR * over_volts,
+        over_volts,
+        bus_volts,
+        near_words: plot::stress_zone(over_volts),
+        over_words: plot::over_zone(),
+        bus_words: plot::bus_mark(bus_volts, high.mains_volts),
+    })
+}

@@ -1,0 +1,205 @@
+//! Where labels go, so that none lies on another and as few lines as possible run through one.
+//!
+//! Greedy: the labels come in order of importance, each brings its candidate places in order of liking, the
+//! cheapest free place wins. No label is ever drawn over another; one that finds no place is left out, which
+//! the caller can see.
+
+use crate::app::plots::geometry::clip_segment;
+use egui::{Pos2, Rect, Vec2};
+
+/// Air around a label.
+const AIR: f32 = 2.0;
+/// What a point of length of a line under a label costs, in steps down the list of candidates.
+const LINE_COST: f32 = 0.12;
+
+/// The labels and lines placed so far.
+#[derive(Debug, Clone)]
+pub(crate) struct LabelPlaces {
+    frame: Rect,
+    taken: Vec<Rect>,
+    lines: Vec<[Pos2; 2]>,
+}
+
+impl LabelPlaces {
+    /// Nothing placed yet; labels will stay inside `frame`.
+    pub(crate) fn new(frame: Rect) -> Self {
+        Self {
+            frame,
+            taken: Vec::new(),
+            lines: Vec::new(),
+        }
+    }
+
+    /// Nothing may be placed here.
+    pub(crate) fn take(&mut self, area: Rect) {
+        self.taken.push(area);
+    }
+
+    /// Labels avoid this line where they can.
+    pub(crate) fn avoid(&mut self, line: [Pos2; 2]) {
+        if let Some(inside) = clip_segment(line[0], line[1], self.frame) {
+            self.lines.push(inside);
+        }
+    }
+
+    /// Puts a label of `size` at the best of the `candidates` (places of its left top corner, best liked first).
+    pub(crate) fn place(
+        &mut self,
+        size: Vec2,
+        candidates: impl IntoIterator<Item = Pos2>,
+    ) -> Option<Rect> {
+        self.place_in(self.frame, size, candidates)
+    }
+
+    /// The same for a label that may go beyond the frame, as far as `bounds`.
+    pub(crate) fn place_in(
+        &mut self,
+        bounds: Rect,
+        size: Vec2,
+        candidates: impl IntoIterator<Item = Pos2>,
+    ) -> Option<Rect> {
+        let mut best: Option<(f32, Rect)> = None;
+        for (rank, corner) in candidates.into_iter().enumerate() {
+            let liking = rank as f32;
+            if best.is_some_and(|(cost, _)| cost <= liking) {
+                break;
+            }
+            let area = Rect::from_min_size(corner, size);
+            if !self.is_free(bounds, area) {
+                continue;
+            }
+            let cost = liking + LINE_COST * self.line_length_in(area);
+            if best.is_none_or(|(least, _)| cost < least) {
+                best = Some((cost, area));
+            }
+        }
+        let (_, area) = best?;
+        self.taken.push(area.expand(AIR));
+        Some(area)
+    }
+
+    fn is_free(&self, bounds: Rect, area: Rect) -> bool {
+        area.is_finite()
+            && bounds.contains_rect(area)
+            && !self.taken.iter().any(|t| overlap(*t, area))
+    }
+
+    /// Length of the lines that run under an area.
+    pub(crate) fn line_length_in(&self, area: Rect) -> f32 {
+        self.lines
+            .iter()
+            .filter_map(|[a, b]| clip_segment(*a, *b, area))
+            .map(|[a, b]| a.distance(b))
+            .sum()
+    }
+}
+
+/// True if two areas share more than an edge.
+fn overlap(a: Rect, b: Rect) -> bool {
+    a.left() < b.right() && b.left() < a.right() && a.top() < b.bottom() && b.top() < a.bottom()
+}
+
+/// On which side of a curve a label is liked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Beside {
+    /// Above it on the screen.
+    Above,
+    /// Below it on the screen.
+    Below,
+}
+
+/// Candidate places for a label of `size` beside a curve that is a function of x, `gap` away from it.
+///
+/// `curve` rises or falls but never turns back in x. The label starts at shares of the curve's width given by
+/// `shares`, best first; each is tried on the `liked` side, then all on the other side.
+pub(crate) fn beside_curve(
+    curve: &[Pos2],
+    size: Vec2,
+    gap: f32,
+    liked: Beside,
+    shares: &[f32],
+) -> Vec<Pos2> {
+    let (Some(first), Some(last)) = (curve.first(), curve.last()) else {
+        return Vec::new();
+    };
+    let (left, right) = (first.x.min(last.x), first.x.max(last.x));
+    let other = match liked {
+        Beside::Above => Beside::Below,
+        Beside::Below => Beside::Above,
+    };
+    let mut places = Vec::new();
+    for side in [liked, other] {
+        for share in shares {
+            let x = left + (right - left - size.x).max(0.0) * share;
+            let under: Vec<f32> = heights_between(curve, x, x + size.x);
+            let top = under.iter().copied().fold(f32::INFINITY, f32::min);
+            let bottom = under.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+            if top > bottom {
+                continue;
+            }
+            places.push(match side {
+                Beside::Above => Pos2::new(x, top - gap - size.y),
+                Beside::Below => Pos2::new(x, bottom + gap),
+            });
+        }
+    }
+    places
+}
+
+/// The y of a curve at the ends of an interval of x and at its own points between.
+fn heights_between(curve: &[Pos2], from: f32, to: f32) -> Vec<f32> {
+    let strip = Rect::from_min_max(Pos2::new(from, -1e6), Pos2::new(to, 1e6));
+    crate::app::plots::geometry::segments(curve)
+        .filter_map(|[a, b]| clip_segment(a, b, strip))
+        .flat_map(|[a, b]| [a.y, b.y])
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::{pos2, vec2};
+
+    const FRAME: Rect = Rect {
+        min: Pos2::new(0.0, 0.0),
+        max: Pos2::new(200.0, 100.0),
+    };
+
+    #[test]
+    fn a_second_label_does_not_lie_on_the_first() {
+        let mut places = LabelPlaces::new(FRAME);
+        let size = vec2(60.0, 12.0);
+        let wanted = [pos2(10.0, 10.0), pos2(10.0, 16.0), pos2(10.0, 40.0)];
+        let first = places.place(size, wanted).unwrap();
+        let second = places.place(size, wanted).unwrap();
+        assert_eq!(first.min, wanted[0]);
+        assert_eq!(second.min, wanted[2]);
+        assert!(places.place(size, wanted).is_none());
+    }
+
+    #[test]
+    fn labels_stay_in_the_frame_and_off_lines_if_there_is_a_place_without() {
+        let mut places = LabelPlaces::new(FRAME);
+        places.avoid([pos2(0.0, 15.0), pos2(200.0, 15.0)]);
+        let got = places.place(
+            vec2(60.0, 12.0),
+            [pos2(170.0, 60.0), pos2(10.0, 10.0), pos2(10.0, 60.0)],
+        );
+        assert_eq!(got.unwrap().min, pos2(10.0, 60.0));
+        let crossed = places.place(vec2(60.0, 12.0), [pos2(10.0, 10.0)]);
+        assert!(crossed.is_some(), "a crossed label is better than none");
+    }
+
+    #[test]
+    fn places_beside_a_sloping_curve_do_not_touch_it() {
+        let curve = [pos2(0.0, 20.0), pos2(100.0, 40.0), pos2(200.0, 80.0)];
+        let size = vec2(50.0, 10.0);
+        for corner in beside_curve(&curve, size, 3.0, Beside::Above, &[0.0, 0.5, 1.0]) {
+            let area = Rect::from_min_size(corner, size);
+            let crossed = crate::app::plots::geometry::segments(&curve)
+                .any(|[a, b]| clip_segment(a, b, area).is_some());
+            assert!(!crossed, "{area:?}");
+        }
+        assert!(beside_curve(&[], size, 3.0, Beside::Above, &[0.5]).is_empty());
+    }
+}

@@ -1,0 +1,5 @@
+//! The plots: each draws what physics and bench have worked out, and says what the user did to it.
+
+pub(crate) mod envelope;
+pub(crate) mod geometry;
+pub(crate) mod labels;

@@ -1,0 +1,137 @@
+//! The terminal: what the arguments ask for, without a window where none is needed.
+//!
+//! Answers go to standard output, complaints to standard error with exit code 2.
+
+mod input;
+mod numbers;
+mod paper;
+mod request;
+
+use std::ffi::OsString;
+use std::io::Write as _;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::app::terminal::input::Complaint;
+use crate::app::terminal::request::{AmpsList, OutputPoint};
+
+/// Exit code of every complaint.
+const COMPLAINT: u8 = 2;
+
+const CAUTION: &str = "\
+Caution: lethal voltages, and capacitors stay charged after switch-off. Mains plug out, discharge through
+a resistor, measure the bus dead, then touch. Fuse and protective-earth questions are for someone qualified;
+local codes and licensed practice come first. Results are estimates from typical tubes.";
+
+/// Works out the operating envelope of a high-voltage bench supply with a vacuum-tube series regulator.
+#[derive(Debug, Parser)]
+#[command(name = "sagline", version, after_help = CAUTION, args_conflicts_with_subcommands = true)]
+struct Arguments {
+    /// Supply file to open in the window; without it, what was open last or the demo supply
+    #[arg(value_name = "FILE")]
+    file: Option<PathBuf>,
+    #[command(subcommand)]
+    task: Option<Task>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Task {
+    /// Print the figures of a supply file as JSON
+    Numbers(NumbersArguments),
+    /// Draw the envelope of a supply file as a PNG picture; needs no display
+    Picture(PictureArguments),
+}
+
+#[derive(Debug, clap::Args)]
+struct NumbersArguments {
+    /// Supply file
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Judge every limit at an output point, as in `--at 80mA,120V`; may be given several times
+    #[arg(long, value_name = "AMPS,VOLTS")]
+    at: Vec<OutputPoint>,
+    /// Output currents instead of the program's own grid, as in `--amps 0,20mA,0.05`
+    #[arg(long, value_name = "LIST")]
+    amps: Option<AmpsList>,
+}
+
+#[derive(Debug, clap::Args)]
+struct PictureArguments {
+    /// Supply file
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// PNG file to write
+    #[arg(short, long, value_name = "OUT.png")]
+    output: PathBuf,
+    /// Width in points
+    #[arg(long, default_value_t = 1000, value_parser = clap::value_parser!(u32).range(300..=8000))]
+    width: u32,
+    /// Height in points
+    #[arg(long, default_value_t = 700, value_parser = clap::value_parser!(u32).range(200..=8000))]
+    height: u32,
+    /// Pixels per point, 0.5 to 4
+    #[arg(long, default_value_t = 1.0)]
+    scale: f32,
+    /// Paper-white or near-black
+    #[arg(long, value_enum, default_value_t = Paper::Light)]
+    theme: Paper,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Paper {
+    Light,
+    Dark,
+}
+
+/// Does what the arguments ask for. The first of them is the program's own name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    match Arguments::try_parse_from(arguments) {
+        Ok(asked) => finish(answer(asked)),
+        // Help and version count as errors for clap, which knows where each belongs.
+        Err(shown) => {
+            let printed = shown.print();
+            if shown.use_stderr() || printed.is_err() {
+                ExitCode::from(COMPLAINT)
+            } else {
+                ExitCode::SUCCESS
+            }
+        }
+    }
+}
+
+fn answer(asked: Arguments) -> Result<String, Complaint> {
+    match asked.task {
+        Some(Task::Numbers(wanted)) => {
+            let supply = input::supply(&wanted.file)?;
+            numbers::print(&wanted.file, &supply, wanted.amps.as_ref(), &wanted.at)
+        }
+        Some(Task::Picture(wanted)) => {
+            let supply = input::supply(&wanted.file)?;
+            paper::draw(&supply, &wanted).map(|()| String::new())
+        }
+        None => crate::app::run_window(asked.file)
+            .map(|()| String::new())
+            .map_err(|error| Complaint(error.to_string())),
+    }
+}
+
+fn finish(answer: Result<String, Complaint>) -> ExitCode {
+    let (written, code) = match answer {
+        Ok(text) => (
+            std::io::stdout().lock().write_all(text.as_bytes()),
+            ExitCode::SUCCESS,
+        ),
+        Err(complaint) => (
+            writeln!(std::io::stderr().lock(), "sagline: {complaint}"),
+            ExitCode::from(COMPLAINT),
+        ),
+    };
+    match written {
+        Ok(()) => code,
+        // Whoever reads has seen enough (`sagline numbers … | head`).
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => code,
+        Err(_full_or_closed) => ExitCode::from(COMPLAINT),
+    }
+}

@@ -1,0 +1,41 @@
+//! The supply file named on the command line, read as the window reads it.
+
+use std::path::Path;
+
+use crate::app::files;
+use crate::parts::Supply;
+use crate::parts::catalogue::Catalogue;
+use crate::parts::file::read_checked;
+
+/// What is said on standard error: one fault a line, each with its file.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+pub(super) struct Complaint(pub(super) String);
+
+impl Complaint {
+    /// Something about a file.
+    pub(super) fn about(path: &Path, what: &impl ToString) -> Self {
+        Self(format!("{}: {}", path.display(), what.to_string()))
+    }
+}
+
+/// Reads a supply that can be computed with.
+///
+/// # Errors
+/// Names the file, and for each fault the line, the field, what was found and what was expected.
+pub(super) fn supply(path: &Path) -> Result<Supply, Complaint> {
+    let text = files::read_text(path).map_err(|error| Complaint(error.to_string()))?;
+    read_checked(&text, &catalogue()).map_err(|faults| {
+        let lines: Vec<String> = faults
+            .iter()
+            .map(|fault| format!("{}: {fault}", path.display()))
+            .collect();
+        Complaint(lines.join("\nsagline: "))
+    })
+}
+
+/// The built-in types and the user's own. A bad file of own types only matters here if the supply names one of
+/// its types, and then the supply's own fault says so.
+fn catalogue() -> Catalogue {
+    Catalogue::built_in()
+}

@@ -1,0 +1,84 @@
+//! The words on the envelope plot that belong to no limit: the stress zone, the dummy loads, the point.
+
+use crate::explain::{NEAR, limits, number};
+use crate::parts::{Dummy, Supply};
+use crate::physics::envelope::{Envelope, Point};
+
+/// Accessible name of the plot.
+pub const NAME: &str = "Operating envelope";
+/// Behind the name of a limit that cannot be drawn.
+pub const NOT_KNOWN: &str = "not known";
+/// In the corner of a picture that was kept from before an error.
+pub const OLDER: &str = "From before the error";
+
+/// Before the names of limits that are exceeded wherever the point is.
+const OVER_EVERYWHERE: &str = "Over before anything is connected";
+
+/// Name of the band below the working volts of the bus capacitor: `filter stress zone, 90–100 % of 600 V`.
+pub fn stress_zone(working_volts: f64) -> String {
+    format!(
+        "filter stress zone, {:.0}–100 % of {}",
+        NEAR * 100.0,
+        number::volts(working_volts)
+    )
+}
+
+/// Name of the band above them: `filter over its rating`.
+pub fn over_zone() -> String {
+    "filter over its rating".to_owned()
+}
+
+/// At the mark of the bus without load: `556 V bus, no load, 126 V mains`.
+pub fn bus_mark(bus_volts: f64, mains_volts: f64) -> String {
+    format!(
+        "{} bus, no load, {} mains",
+        number::volts(bus_volts),
+        number::volts(mains_volts)
+    )
+}
+
+/// At the end of a dummy load's line: `10 kΩ · 25 W`, or its resistance alone.
+pub fn load_label(dummy: &Dummy) -> String {
+    match dummy.power {
+        Some(power) => format!("{} · {power}", dummy.resistance),
+        None => dummy.resistance.to_string(),
+    }
+}
+
+/// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: set range`.
+pub fn point_in_words(point: &Point, supply: &Supply) -> String {
+    format!(
+        "{}, {}. {}",
+        number::volts(point.volts),
+        number::amps(point.amps),
+        limits::verdict(point, supply).sentence
+    )
+}
+
+/// What is wrong wherever the point is, in one line: `Over with nothing connected: C1 volts, no load`. Empty if
+/// some point is allowed.
+pub fn nothing_allowed(envelope: &Envelope, supply: &Supply) -> String {
+    match envelope.broken_everywhere.as_slice() {
+        [] if envelope.region.is_empty() => "No point is allowed".to_owned(),
+        [] => String::new(),
+        [first] => format!("{OVER_EVERYWHERE}: {}", limits::name(*first, supply)),
+        [first, rest @ ..] => format!(
+            "{OVER_EVERYWHERE}: {} and {} more",
+            limits::name(*first, supply),
+            rest.len()
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::explain::samples;
+
+    #[test]
+    fn labels_read_as_in_the_trade() {
+        assert_eq!(stress_zone(600.0), "filter stress zone, 90–100 % of 600 V");
+        assert_eq!(bus_mark(556.2, 126.0), "556 V bus, no load, 126 V mains");
+        assert_eq!(load_label(&samples::dummy(10e3, 25.0)), "10 kΩ · 25 W");
+    }
+}
