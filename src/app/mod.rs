@@ -1,5 +1,330 @@
-//! The window.
+//! The window and the terminal commands: the only layer with a toolkit, a disk, threads and a clock.
+//!
+//! [`App`] owns the [`Document`](document::Document) (saved and undone), the [`View`](document::View) (neither), the
+//! [`Answers`](answers::Answers) (computed), and the [`History`](history::History). One frame runs so: the bar and the
+//! signal path draw and push commands → the commands are applied → the answers are refreshed → the right panel, the
+//! dummies and the plot draw from fresh answers. Panels only ever see [`Shown`](shown::Shown).
 
+mod answers;
+mod command;
+mod dialogs;
+mod document;
 pub mod export;
+mod files;
+mod history;
+mod launch;
+mod notices;
+mod panels;
 pub(crate) mod plots;
+mod presets;
+mod recovery;
+mod session;
+pub mod settings;
+mod shortcuts;
+mod shown;
+pub mod terminal;
 pub(crate) mod theme;
+mod widgets;
+
+pub use launch::{WindowError, run_window};
+
+use std::path::PathBuf;
+
+use egui::{CentralPanel, Frame, Margin, Panel, Ui};
+
+use crate::app::answers::Answers;
+use crate::app::command::{Command, Ledger, apply};
+use crate::app::document::{Document, View};
+use crate::app::history::{History, Moment};
+use crate::app::notices::Notice;
+use crate::app::panels::{loads, notices as notices_panel, signal_path, this_point, top_bar};
+use crate::app::plots::envelope::{Age, PlotSheet, PlotState, envelope_plot_ui};
+use crate::app::recovery::Recovery;
+use crate::app::session::{Asked, Desk, Then};
+use crate::app::settings::{Folders, Settings};
+use crate::app::shortcuts::Action;
+use crate::app::shown::{Commands, Shown};
+use crate::app::theme::Theme;
+use crate::parts::Supply;
+use crate::parts::catalogue::Catalogue;
+use crate::parts::file::FileError;
+
+/// The window's state.
+pub struct App {
+    document: Document,
+    view: View,
+    answers: Answers,
+    history: History,
+    catalogue: Catalogue,
+    settings: Settings,
+    folders: Folders,
+    notices: Vec<Notice>,
+    desk: Desk,
+    recovery: Recovery,
+}
+
+impl App {
+    /// A window on this file; without one on what was open last, or on the demo supply.
+    ///
+    /// # Errors
+    /// If the demo supply in the program is at fault.
+    pub fn open(file: Option<PathBuf>, folders: Folders) -> Result<Self, FileError> {
+        let (catalogue, type_faults) = settings::catalogue(&folders);
+        let (settings, settings_fault) = Settings::load(&folders);
+        let demo = presets::demo(&catalogue)?;
+        let left_behind = folders
+            .recovery
+            .as_deref()
+            .and_then(|folder| recovery::left_behind(folder, &catalogue));
+        let mut app = Self {
+            view: View::first(&demo),
+            document: Document::opened(demo, None, 0),
+            answers: Answers::default(),
+            history: History::default(),
+            recovery: Recovery::in_folder(folders.recovery.as_deref()),
+            desk: Desk::default(),
+            notices: Vec::new(),
+            catalogue,
+            settings,
+            folders,
+        };
+        if !app.settings.caution_read {
+            app.notices.push(Notice::caution());
+        }
+        app.notices.extend(
+            type_faults
+                .into_iter()
+                .chain(settings_fault)
+                .map(Notice::fault),
+        );
+        app.notices.extend(left_behind.map(Notice::left_behind));
+        let last = app.settings.recent.first().filter(|p| p.exists()).cloned();
+        if let Some(path) = file.or(last) {
+            app.open_path(&path);
+        }
+        Ok(app)
+    }
+
+    /// Fonts and themes of this window, into its context; once, before the first frame.
+    pub fn dress(&self, ctx: &egui::Context) {
+        theme::install(ctx);
+        ctx.set_theme(self.settings.theme.preference());
+    }
+
+    /// The supply as it is now.
+    pub fn supply(&self) -> &Supply {
+        &self.document.supply
+    }
+
+    /// The point (A, V).
+    pub fn point(&self) -> [f64; 2] {
+        self.view.point
+    }
+
+    fn shown(&self, ctx: &egui::Context) -> Shown<'_> {
+        Shown {
+            document: &self.document,
+            view: &self.view,
+            answers: &self.answers,
+            history: &self.history,
+            catalogue: &self.catalogue,
+            settings: &self.settings,
+            theme: Theme::of(ctx),
+        }
+    }
+
+    /// Carries the commands out in order and works out what changed; true if there were any.
+    fn carry_out(&mut self, commands: Commands, ctx: &egui::Context) -> bool {
+        let any = !commands.is_empty();
+        let moment = ctx.input(|input| Moment {
+            seconds: input.time,
+            held: input.pointer.any_down(),
+        });
+        for command in commands {
+            match command {
+                Command::OpenPath(path) => self.unless_unsaved(Then::Open(path), ctx),
+                Command::OpenPreset(place) => self.unless_unsaved(Then::Preset(place), ctx),
+                Command::Dismiss(place) => self.dismiss(place),
+                Command::Accept(place) => self.accept(place),
+                Command::Do(Action::Open) => self.unless_unsaved(Then::Ask, ctx),
+                Command::Do(Action::Save) => self.save(None, ctx),
+                Command::Do(Action::SaveAs) => self.save_as(None, ctx),
+                Command::Do(Action::Quit) => self.unless_unsaved(Then::Quit, ctx),
+                Command::Do(Action::Theme) => self.next_theme(ctx),
+                Command::Do(Action::FocusPlot) => self.desk.focus_plot = true,
+                other => {
+                    let mut ledger = Ledger {
+                        document: &mut self.document,
+                        view: &mut self.view,
+                        history: &mut self.history,
+                    };
+                    apply(other, &mut ledger, moment);
+                }
+            }
+        }
+        self.answers.refresh(&self.document, &self.view);
+        any
+    }
+
+    /// Keys come first, but what they do comes after the fields had their chance to take over what was typed.
+    fn keys(&mut self, ctx: &egui::Context) -> Commands {
+        let mut commands: Commands = self.desk.postponed.drain(..).map(Command::Do).collect();
+        for action in shortcuts::pressed(ctx) {
+            if ctx.text_edit_focused() {
+                // The field takes its text over when it is left, in this frame; the action follows in the next.
+                if let Some(focused) = ctx.memory(egui::Memory::focused) {
+                    ctx.memory_mut(|memory| memory.surrender_focus(focused));
+                }
+                self.desk.postponed.push(action);
+                ctx.request_repaint();
+            } else {
+                commands.push(Command::Do(action));
+            }
+        }
+        commands
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.collect_dialog(ctx);
+        self.take_dropped(ctx);
+        self.guard_close(ctx);
+        self.keep_recovery(ctx);
+        let title = format!("{} – Sagline", self.document.supply.name);
+        if self.desk.title != title {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.desk.title = title;
+        }
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let ctx = ui.ctx().clone();
+        let theme = Theme::of(&ctx);
+        let keys = self.keys(&ctx);
+        self.carry_out(keys, &ctx);
+
+        let side = |margin: Margin| Frame::new().fill(theme.panel).inner_margin(margin);
+        let mut commands = Commands::new();
+        let shown = self.shown(&ctx);
+        Panel::top("bar")
+            .exact_size(top_bar::HEIGHT)
+            .frame(side(Margin::symmetric(16, 0)))
+            .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
+        if notices_panel::has_any(shown, &self.notices) {
+            Panel::top("notices")
+                .frame(side(Margin::symmetric(16, 4)))
+                .show(ui, |ui| {
+                    notices_panel::notices_ui(ui, shown, &self.notices, &mut commands);
+                });
+        }
+        let wide = ui.available_width();
+        Panel::left("signal path")
+            .exact_size((wide * 0.215).clamp(272.0, 340.0))
+            .frame(side(Margin {
+                left: 16,
+                right: 8,
+                top: 12,
+                bottom: 0,
+            }))
+            .show(ui, |ui| {
+                signal_path::signal_path_ui(ui, shown, &mut commands)
+            });
+        self.carry_out(commands, &ctx);
+
+        let mut commands = Commands::new();
+        let shown = self.shown(&ctx);
+        Panel::right("this point")
+            .exact_size((wide * 0.215).clamp(252.0, 340.0))
+            .frame(side(Margin {
+                left: 16,
+                right: 12,
+                top: 12,
+                bottom: 8,
+            }))
+            .show(ui, |ui| this_point::this_point_ui(ui, shown, &mut commands));
+        Panel::bottom("loads")
+            .frame(
+                Frame::new()
+                    .fill(theme.ground)
+                    .inner_margin(Margin::symmetric(16, 10)),
+            )
+            .show(ui, |ui| loads::loads_ui(ui, shown, &mut commands));
+        let late = self.carry_out(commands, &ctx);
+
+        let mut commands = Commands::new();
+        CentralPanel::default()
+            .frame(
+                Frame::new()
+                    .fill(theme.ground)
+                    .inner_margin(Margin::same(8)),
+            )
+            .show(ui, |ui| self.plot_ui(ui, &mut commands));
+        let late = self.carry_out(commands, &ctx) || late;
+
+        self.questions(&ctx);
+        if !ctx.input(|input| input.pointer.any_down()) {
+            self.history.let_go();
+        }
+        if late {
+            // Panels that were drawn before these commands show them in the next frame.
+            ctx.request_repaint();
+        }
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        if self.desk.leaving {
+            // There is nobody left to tell if the copy cannot be removed; it is offered at the next start.
+            let _stays = self.recovery.clear();
+        }
+    }
+
+    fn persist_egui_memory(&self) -> bool {
+        false
+    }
+}
+
+impl App {
+    fn plot_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
+        let Some(picture) = &self.answers.picture else {
+            ui.centered_and_justified(|ui| ui.weak("No picture yet: see above what is missing"));
+            return;
+        };
+        let point = picture.point.as_ref();
+        let sheet = PlotSheet::of(&picture.supply, &picture.envelope, point);
+        let loads = sheet.loads(&picture.load_lines);
+        let state = PlotState {
+            selected_load: self.view.dummy.filter(|d| *d < loads.len()),
+            age: if self.answers.is_older() {
+                Age::Older
+            } else {
+                Age::Fresh
+            },
+            ..PlotState::default()
+        };
+        let input = sheet.input(&picture.envelope, point, &loads, state);
+        let answer = envelope_plot_ui(ui, &input, &mut self.desk.plot);
+        if std::mem::take(&mut self.desk.focus_plot) {
+            answer.response.request_focus();
+        }
+        if let Some(load) = answer.clicked_load {
+            commands.push(Command::SelectDummy(Some(load)));
+        }
+        if let Some(moved) = answer.moved {
+            commands.push(Command::MovePoint(moved.to));
+            if moved.along.is_some() {
+                commands.push(Command::SelectDummy(moved.along));
+            }
+        }
+    }
+}
+
+impl App {
+    fn questions(&mut self, ctx: &egui::Context) {
+        match self.desk.asked.take() {
+            None => {}
+            Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
+            Some(Asked::Path(request)) => self.ask_path(request, ctx),
+        }
+    }
+}

@@ -2,7 +2,6 @@
 
 use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
-use crate::parts::rectifier::Heater;
 use crate::parts::{
     Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
     Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
@@ -71,10 +70,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                     drop: Figure::own(Volts(44.0)),
                     at: Amps(0.225),
                 },
-                heater: Some(Heater {
-                    volts: Volts(5.0),
-                    amps: Amps(3.0),
-                }),
+                heater: None,
                 peak_inverse: Some(centre(Volts(1550.0))),
                 peak_current: Some(centre(Amps(1.0))),
                 dc_current: Some(centre(Amps(0.275))),

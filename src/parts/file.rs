@@ -1,7 +1,27 @@
 //! A supply as text and back. No disk here: the caller reads and writes the file.
+//!
+//! The text is RON: groups in round brackets, lists in square ones, comments as in Rust, and every quantity
+//! in quotes with its unit. A supply that another person gets is complete: types that the built-in
+//! catalogue does not have stand in the file itself, under `own_types`. The presets show all of it.
+
+mod fault;
+pub(in crate::parts) mod figure;
+pub(in crate::parts) mod place;
+mod record;
+pub(in crate::parts) mod types;
+
+#[cfg(test)]
+mod tests;
+
+use ron::ser::PrettyConfig;
 
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
+use crate::parts::check::{Problem, check};
+use crate::parts::file::place::Places;
+use crate::parts::file::record::SupplyForm;
+
+pub(in crate::parts) use fault::{Extract, parse};
 
 /// Version of the text format.
 pub const FORMAT: u32 = 1;
@@ -20,20 +40,114 @@ pub struct FileError {
     pub expected: String,
 }
 
-/// Reads a supply.
+/// Reads a supply. It is a description then, but perhaps not one that can be computed with:
+/// [`check`] says that, and [`read_checked`] does both.
 ///
 /// # Errors
 /// Names line, field, what was found and what was expected.
-pub fn read(_text: &str, _catalogue: &Catalogue) -> Result<Supply, FileError> {
-    Err(FileError {
-        line: None,
-        field: String::new(),
-        found: String::new(),
-        expected: String::new(),
-    })
+pub fn read(text: &str, catalogue: &Catalogue) -> Result<Supply, FileError> {
+    read_at(text, &Places::of(text), catalogue)
+}
+
+/// Reads a supply and checks it.
+///
+/// # Errors
+/// The one fault for which the text cannot be read, or else everything that [`check`] has to say, with lines.
+pub fn read_checked(text: &str, catalogue: &Catalogue) -> Result<Supply, Vec<FileError>> {
+    let places = Places::of(text);
+    let supply = read_at(text, &places, catalogue).map_err(|error| vec![error])?;
+    let problems = check(&supply);
+    if problems.is_empty() {
+        Ok(supply)
+    } else {
+        Err(problems
+            .into_iter()
+            .map(|problem| located(problem, &supply, &places))
+            .collect())
+    }
 }
 
 /// Writes a supply so that [`read`] gives the same one back.
-pub fn write(_supply: &Supply, _catalogue: &Catalogue) -> String {
-    String::new()
+pub fn write(supply: &Supply, catalogue: &Catalogue) -> String {
+    let style = PrettyConfig::new()
+        .depth_limit(3)
+        .indentor("    ")
+        .struct_names(false)
+        .new_line("\n");
+    let form = SupplyForm::of(supply, catalogue);
+    // Writing records of strings and numbers into a string has no way to fail.
+    let mut text = fault::options()
+        .to_string_pretty(&form, style)
+        .unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+fn read_at(text: &str, places: &Places<'_>, catalogue: &Catalogue) -> Result<Supply, FileError> {
+    refuse_newer(places)?;
+    let form: SupplyForm = parse(&Extract {
+        text,
+        places,
+        at: "",
+    })?;
+    form.read(catalogue).map_err(|unknown| FileError {
+        line: places.line(unknown.field),
+        field: unknown.field.to_owned(),
+        found: format!("\"{}\", which is in no catalogue", unknown.name),
+        expected: format!(
+            "{}; a type of your own can stand under own_types",
+            fault::choice(&unknown.name, unknown.known.iter().map(String::as_str))
+        ),
+    })
+}
+
+/// Before anything else: fields of a newer format are not faults of the user.
+pub(in crate::parts) fn refuse_newer(places: &Places<'_>) -> Result<(), FileError> {
+    let version = places.value("format").unwrap_or_default();
+    match version.parse::<u32>() {
+        Ok(newer) if newer > FORMAT => Err(FileError {
+            line: places.line("format"),
+            field: "format".to_owned(),
+            found: format!("{newer}: the file is from a newer version of Sagline"),
+            expected: format!("format {FORMAT}, the newest that this version understands"),
+        }),
+        Ok(older) if older < FORMAT => Err(FileError {
+            line: places.line("format"),
+            field: "format".to_owned(),
+            found: older.to_string(),
+            expected: format!("{FORMAT}, the only format so far"),
+        }),
+        // Ours; or missing or not a number: the parser says so with its place.
+        _ => Ok(()),
+    }
+}
+
+/// A problem with its line. What is wrong with a type is sought where the file writes the type out.
+fn located(problem: Problem, supply: &Supply, places: &Places<'_>) -> FileError {
+    let own = |stage: &str, list: &str, name: &str| {
+        let rest = problem.field.strip_prefix(stage)?.strip_prefix('.')?;
+        let at = (0..=u8::MAX)
+            .map(|i| format!("own_types.{list}[{i}]"))
+            .take_while(|at| places.value(at).is_some())
+            .find(|at| {
+                let written = places.value(&format!("{at}.name"));
+                written.map(|w| w.trim_matches('"')) == Some(name)
+            })?;
+        Some(place::join(&at, rest))
+    };
+    let field = own("rectifier.kind", "rectifiers", &supply.rectifier.kind.name)
+        .or_else(|| {
+            own(
+                "pass_stage.tube",
+                "pass_tubes",
+                &supply.pass_stage.tube.name,
+            )
+        })
+        .unwrap_or(problem.field);
+    FileError {
+        line: places.line(&field),
+        field,
+        found: problem.found,
+        expected: problem.expected,
+    }
 }

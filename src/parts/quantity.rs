@@ -7,6 +7,7 @@
 //! Inside the program everything is SI: volts, amperes, ohms, farads, henries, hertz, watts.
 
 use std::fmt;
+use std::marker::PhantomData;
 use std::str::FromStr;
 
 /// Why a text is not a quantity. The message says what was found and what would do.
@@ -17,6 +18,39 @@ pub struct QuantityError {
     pub found: String,
     /// What was expected in its place.
     pub expected: String,
+}
+
+/// What all quantities have in common.
+pub trait Quantity:
+    Copy + PartialOrd + fmt::Display + FromStr<Err = QuantityError> + 'static
+{
+    /// The unit's symbol as printed.
+    const SYMBOL: &'static str;
+    /// A value as one would write it.
+    const EXAMPLE: &'static str;
+    /// The number in the SI unit (a fraction: 1 is the whole).
+    fn si(self) -> f64;
+    /// The quantity of so many SI units.
+    fn from_si(value: f64) -> Self;
+}
+
+/// Takes text only: a bare number in a file has no unit, and guessing one is how capacitors explode.
+struct QuantityVisitor<T>(PhantomData<T>);
+
+impl<T: Quantity> serde::de::Visitor<'_> for QuantityVisitor<T> {
+    type Value = T;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "a value with its unit in quotes, such as \"{}\"",
+            T::EXAMPLE
+        )
+    }
+
+    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
+        text.parse().map_err(E::custom)
+    }
 }
 
 /// The letters of one unit: how it is printed and what else is understood.
@@ -55,10 +89,20 @@ macro_rules! quantity {
             }
         }
 
+        impl Quantity for $name {
+            const SYMBOL: &'static str = $symbol;
+            const EXAMPLE: &'static str = $example;
+            fn si(self) -> f64 {
+                self.0
+            }
+            fn from_si(value: f64) -> Self {
+                Self(value)
+            }
+        }
+
         impl<'de> serde::Deserialize<'de> for $name {
             fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-                let text = String::deserialize(from)?;
-                text.parse().map_err(serde::de::Error::custom)
+                from.deserialize_any(QuantityVisitor(PhantomData))
             }
         }
 
@@ -123,11 +167,20 @@ impl FromStr for Fraction {
     }
 }
 
+impl Quantity for Fraction {
+    const SYMBOL: &'static str = "%";
+    const EXAMPLE: &'static str = "10 %";
+    fn si(self) -> f64 {
+        self.0
+    }
+    fn from_si(value: f64) -> Self {
+        Self(value)
+    }
+}
+
 impl<'de> serde::Deserialize<'de> for Fraction {
     fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        String::deserialize(from)?
-            .parse()
-            .map_err(serde::de::Error::custom)
+        from.deserialize_any(QuantityVisitor(PhantomData))
     }
 }
 

@@ -1,7 +1,7 @@
 //! The rectifier: its type, how it is connected, and the resistors in its plate leads.
 
 use crate::parts::quantity::{Amps, Farads, Ohms, Volts};
-use crate::parts::rating::{Figure, Rating};
+use crate::parts::rating::{Figure, Rating, Source};
 
 /// How the devices are connected to the winding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -42,12 +42,14 @@ pub enum RectifierLaw {
 }
 
 /// A heater or filament.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Heater {
     /// Rated volts.
     pub volts: Volts,
     /// Rated amperes.
     pub amps: Amps,
+    /// Where they are from.
+    pub source: Source,
 }
 
 /// A type of rectifier with its published ratings. `None` means that the rating is not known.

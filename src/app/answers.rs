@@ -1,0 +1,112 @@
+//! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
+
+use crate::app::document::{Document, View};
+use crate::bench::load_line::{LoadLine, load_line};
+use crate::parts::check::{Problem, check};
+use crate::parts::{Stage, Supply};
+use crate::physics::Failure;
+use crate::physics::envelope::{Envelope, Point, envelope};
+
+/// The last good picture and what belongs to it.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Picture {
+    /// The supply that it is of.
+    pub(crate) supply: Supply,
+    /// Its envelope.
+    pub(crate) envelope: Envelope,
+    /// One for each dummy of that supply.
+    pub(crate) load_lines: Vec<LoadLine>,
+    /// Everything known about the point.
+    pub(crate) point: Option<Point>,
+}
+
+/// All answers of the window.
+#[derive(Debug, Default)]
+pub(crate) struct Answers {
+    /// The last good picture; `None` only before the first.
+    pub(crate) picture: Option<Picture>,
+    /// Why the supply as it is now cannot be computed; the picture is then an older one.
+    pub(crate) failure: Option<Failure>,
+    /// Why nothing is known about the point.
+    pub(crate) point_failure: Option<Failure>,
+    tried: Option<Supply>,
+    point_at: Option<[f64; 2]>,
+}
+
+impl Answers {
+    /// Works out what changed since the last time.
+    pub(crate) fn refresh(&mut self, document: &Document, view: &View) {
+        if self.tried.as_ref() != Some(&document.supply) {
+            self.tried = Some(document.supply.clone());
+            match compute(&document.supply) {
+                Ok(picture) => {
+                    self.picture = Some(picture);
+                    self.failure = None;
+                    self.point_at = None;
+                }
+                Err(failure) => self.failure = Some(failure),
+            }
+        }
+        if self.point_at != Some(view.point)
+            && let Some(picture) = &mut self.picture
+        {
+            self.point_at = Some(view.point);
+            let [amps, volts] = view.point;
+            match picture.envelope.point(&picture.supply, amps, volts) {
+                Ok(point) => {
+                    picture.point = Some(point);
+                    self.point_failure = None;
+                }
+                Err(failure) => {
+                    picture.point = None;
+                    self.point_failure = Some(failure);
+                }
+            }
+        }
+    }
+
+    /// True while the picture is of an earlier state of the supply.
+    pub(crate) fn is_older(&self) -> bool {
+        self.failure.is_some()
+    }
+
+    /// The problems of the description, if it has any.
+    pub(crate) fn problems(&self) -> &[Problem] {
+        match &self.failure {
+            Some(Failure::Description(problems)) => problems,
+            _ => &[],
+        }
+    }
+
+    /// The tightest known use among the limits that belong to a stage, at the point.
+    pub(crate) fn tightest(&self, stage: Stage) -> Option<f64> {
+        self.picture
+            .as_ref()?
+            .point
+            .as_ref()?
+            .uses
+            .iter()
+            .filter(|u| u.limit.stage() == stage)
+            .filter_map(crate::physics::limit::Use::ratio)
+            .reduce(f64::max)
+    }
+}
+
+fn compute(supply: &Supply) -> Result<Picture, Failure> {
+    let problems = check(supply);
+    if !problems.is_empty() {
+        return Err(Failure::Description(problems));
+    }
+    let envelope = envelope(supply)?;
+    let load_lines = supply
+        .dummies
+        .iter()
+        .map(|dummy| load_line(&envelope, dummy))
+        .collect();
+    Ok(Picture {
+        supply: supply.clone(),
+        envelope,
+        load_lines,
+        point: None,
+    })
+}

@@ -1,0 +1,152 @@
+//! The one door through which the document and the view change.
+//!
+//! Panels push [`Command`]s; [`apply`] carries them out in order. An edit brings a whole new part, so there are
+//! about ten of them and not two hundred setters.
+
+use std::path::PathBuf;
+
+use crate::app::document::{Document, View};
+use crate::app::history::{Change, History, Moment};
+use crate::app::shortcuts::Action;
+use crate::parts::{
+    Dummy, Filter, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer,
+};
+
+/// A new part in place of the old one.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Edit {
+    /// The supply's name.
+    Name(String),
+    /// The free notes.
+    Notes(String),
+    /// The mains.
+    Mains(Mains),
+    /// The transformer.
+    Transformer(Transformer),
+    /// The rectifier.
+    Rectifier(Rectifier),
+    /// The filter.
+    Filter(Filter),
+    /// The pass stage.
+    PassStage(PassStage),
+    /// The output.
+    Output(Output),
+    /// One more dummy at the end.
+    AddDummy(Dummy),
+    /// Another dummy in this place.
+    Dummy(usize, Dummy),
+    /// The dummy in this place goes.
+    RemoveDummy(usize),
+}
+
+/// Something that a panel, the plot, or a key asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Command {
+    /// Change the supply.
+    Edit(Edit, Change),
+    /// Open this card, or close all.
+    OpenCard(Option<Stage>),
+    /// Put the point there (A, V).
+    MovePoint([f64; 2]),
+    /// Move the point along this dummy's line.
+    SelectDummy(Option<usize>),
+    /// Show or hide the selected dummy's values.
+    OpenDummy(bool),
+    /// Open this file.
+    OpenPath(PathBuf),
+    /// Open this preset, by its place in the list.
+    OpenPreset(usize),
+    /// Put this notice away, by its place.
+    Dismiss(usize),
+    /// Take up what this notice offers, by its place.
+    Accept(usize),
+    /// Whatever has a place in a menu or a key of its own.
+    Do(Action),
+}
+
+/// The three things that commands change.
+pub(crate) struct Ledger<'a> {
+    /// The supply.
+    pub(crate) document: &'a mut Document,
+    /// What is looked at.
+    pub(crate) view: &'a mut View,
+    /// The steps.
+    pub(crate) history: &'a mut History,
+}
+
+/// Carries out a command that changes the document or the view. What needs files or the window is left to the
+/// application.
+pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
+    match command {
+        Command::Edit(edit, change) => {
+            let mut supply = ledger.document.supply.clone();
+            edit_supply(edit, &mut supply, ledger.view);
+            if supply != ledger.document.supply {
+                ledger
+                    .history
+                    .record(change, &ledger.document.supply, moment);
+                ledger.document.supply = supply;
+            }
+        }
+        Command::OpenCard(stage) => ledger.view.open = stage,
+        Command::MovePoint([amps, volts]) => {
+            if amps.is_finite() && volts.is_finite() {
+                ledger.view.point = [amps.max(0.0), volts.max(0.0)];
+            }
+        }
+        Command::SelectDummy(dummy) => {
+            if ledger.view.dummy != dummy {
+                ledger.view.dummy_open = false;
+            }
+            ledger.view.dummy = dummy;
+        }
+        Command::OpenDummy(open) => ledger.view.dummy_open = open,
+        Command::Do(Action::Undo) => {
+            if let Some(supply) = ledger.history.undo(&ledger.document.supply) {
+                ledger.document.supply = supply;
+            }
+        }
+        Command::Do(Action::Redo) => {
+            if let Some(supply) = ledger.history.redo(&ledger.document.supply) {
+                ledger.document.supply = supply;
+            }
+        }
+        Command::OpenPath(_)
+        | Command::OpenPreset(_)
+        | Command::Dismiss(_)
+        | Command::Accept(_)
+        | Command::Do(_) => {}
+    }
+    let dummies = ledger.document.supply.dummies.len();
+    ledger.view.dummy = ledger.view.dummy.filter(|d| *d < dummies);
+}
+
+fn edit_supply(edit: Edit, supply: &mut Supply, view: &mut View) {
+    match edit {
+        Edit::Name(name) => supply.name = name,
+        Edit::Notes(notes) => supply.notes = notes,
+        Edit::Mains(mains) => supply.mains = mains,
+        Edit::Transformer(transformer) => supply.transformer = transformer,
+        Edit::Rectifier(rectifier) => supply.rectifier = rectifier,
+        Edit::Filter(filter) => supply.filter = filter,
+        Edit::PassStage(pass_stage) => supply.pass_stage = pass_stage,
+        Edit::Output(output) => supply.output = output,
+        Edit::AddDummy(dummy) => {
+            supply.dummies.push(dummy);
+            view.dummy = Some(supply.dummies.len() - 1);
+            view.dummy_open = true;
+        }
+        Edit::Dummy(place, dummy) => {
+            if let Some(old) = supply.dummies.get_mut(place) {
+                *old = dummy;
+            }
+        }
+        Edit::RemoveDummy(place) => {
+            if place < supply.dummies.len() {
+                supply.dummies.remove(place);
+                view.dummy = None;
+                view.dummy_open = false;
+            }
+        }
+    }
+}

@@ -1,0 +1,95 @@
+//! File dialogs that do not freeze the window: a named thread asks, a channel brings the answer, `logic` collects it.
+//!
+//! Where no dialog can be had (no desktop portal and no helper program) the toolkit answers as if it were cancelled,
+//! at once. Nobody cancels that fast, so such an answer opens a field to type the path in.
+
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::time::{Duration, Instant};
+
+/// An empty answer within this time came from no human.
+const TOO_FAST: Duration = Duration::from_millis(400);
+
+/// What the path is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Purpose {
+    /// To open a file.
+    Open,
+    /// To save in a file.
+    Save,
+}
+
+/// A dialog that is open.
+#[derive(Debug)]
+pub(crate) struct Dialog {
+    /// What it asks for.
+    pub(crate) purpose: Purpose,
+    answer: Receiver<Option<PathBuf>>,
+    since: Instant,
+}
+
+/// What came of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    /// It is still open.
+    Waiting,
+    /// This path.
+    Path(PathBuf),
+    /// The user does not want to.
+    Cancelled,
+    /// No dialog could be shown here.
+    Unavailable,
+}
+
+impl Dialog {
+    /// Asks for a file; `suggested` is its name or where to begin.
+    pub(crate) fn show(purpose: Purpose, suggested: PathBuf, ctx: &egui::Context) -> Self {
+        let (send, answer) = channel();
+        let ctx = ctx.clone();
+        let asked = std::thread::Builder::new()
+            .name("file dialog".to_owned())
+            .spawn(move || {
+                // The window may be gone by then; nobody waits for the answer any more.
+                let _nobody_waits = send.send(ask(purpose, &suggested));
+                ctx.request_repaint();
+            });
+        // Without a thread the sender is dropped at once, which reads as "unavailable".
+        drop(asked);
+        Self {
+            purpose,
+            answer,
+            since: Instant::now(),
+        }
+    }
+
+    /// The answer so far.
+    pub(crate) fn poll(&self) -> Outcome {
+        match self.answer.try_recv() {
+            Ok(Some(path)) => Outcome::Path(path),
+            Ok(None) if self.since.elapsed() < TOO_FAST => Outcome::Unavailable,
+            Ok(None) => Outcome::Cancelled,
+            Err(TryRecvError::Empty) => Outcome::Waiting,
+            Err(TryRecvError::Disconnected) => Outcome::Unavailable,
+        }
+    }
+}
+
+fn ask(purpose: Purpose, suggested: &std::path::Path) -> Option<PathBuf> {
+    let mut dialog = rfd::FileDialog::new().add_filter("Supply", &["ron"]);
+    if let Some(folder) = suggested.parent().filter(|f| f.is_dir()) {
+        dialog = dialog.set_directory(folder);
+    }
+    match purpose {
+        Purpose::Open => dialog.set_title("Open a supply").pick_file(),
+        Purpose::Save => {
+            let name = suggested
+                .file_name()
+                .map(|n| n.to_string_lossy().into_owned())
+                .unwrap_or_default();
+            dialog
+                .set_title("Save the supply")
+                .set_file_name(name)
+                .save_file()
+        }
+    }
+}

@@ -1,0 +1,66 @@
+//! What is saved and undone (`Document`), and what is only looked at (`View`).
+
+use std::path::PathBuf;
+
+use crate::parts::{Stage, Supply};
+
+/// The supply that is open and where it lives on the disk.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Document {
+    /// The supply as it is now.
+    pub(crate) supply: Supply,
+    /// Its file; `None` for a preset or one that was never saved.
+    pub(crate) path: Option<PathBuf>,
+    /// The supply as it is on the disk (or as the preset gave it).
+    pub(crate) on_disk: Supply,
+    /// Counts the documents opened in this run: text half typed in one never shows up in the next.
+    pub(crate) serial: u64,
+}
+
+impl Document {
+    /// A supply as it was read.
+    pub(crate) fn opened(supply: Supply, path: Option<PathBuf>, serial: u64) -> Self {
+        Self {
+            on_disk: supply.clone(),
+            supply,
+            path,
+            serial,
+        }
+    }
+
+    /// True if there is something that a close would lose.
+    pub(crate) fn is_changed(&self) -> bool {
+        self.supply != self.on_disk
+    }
+}
+
+/// What the window looks at; not saved, not undone.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct View {
+    /// The card that is open.
+    pub(crate) open: Option<Stage>,
+    /// The point (A, V).
+    pub(crate) point: [f64; 2],
+    /// The dummy along whose line the point is moved.
+    pub(crate) dummy: Option<usize>,
+    /// True while the selected dummy's values can be edited.
+    pub(crate) dummy_open: bool,
+}
+
+impl View {
+    /// What one sees first of a supply: no card open, a point inside most supplies' reach.
+    pub(crate) fn first(supply: &Supply) -> Self {
+        let volts = 0.8 * supply.output.set_high.0;
+        let amps = supply
+            .dummies
+            .first()
+            .filter(|d| d.resistance.0 > 0.0)
+            .map_or(0.02, |d| volts / d.resistance.0);
+        Self {
+            open: None,
+            point: [amps, volts],
+            dummy: (!supply.dummies.is_empty()).then_some(0),
+            dummy_open: false,
+        }
+    }
+}

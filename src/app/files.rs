@@ -1,0 +1,239 @@
+//! The only place that touches the disk: supplies, settings, a user's own types, the recovery copy.
+//!
+//! A file is written beside its place and then renamed over it, so a crash leaves the old one or the new one,
+//! never half of one.
+
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use crate::parts::Supply;
+use crate::parts::catalogue::Catalogue;
+use crate::parts::file::{self, FileError};
+
+/// Larger files are not supplies; reading them would only freeze the window (bytes).
+const LARGEST: u64 = 4_000_000;
+
+/// Why a file could not be read or written.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum DiskError {
+    /// The system refused.
+    #[error("{}: {doing} failed: {source}", path.display())]
+    Io {
+        /// The file.
+        path: PathBuf,
+        /// What was tried.
+        doing: &'static str,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// It is no text at all.
+    #[error("{}: found bytes that are no text, expected the text file of a supply", .0.display())]
+    NotText(PathBuf),
+    /// It is too large.
+    #[error("{}: found {found} bytes, expected the text file of a supply, a few thousand bytes", path.display())]
+    TooLarge {
+        /// The file.
+        path: PathBuf,
+        /// Its size.
+        found: u64,
+    },
+    /// It is text, but not a supply.
+    #[error("{}: {error}", path.display())]
+    NotASupply {
+        /// The file.
+        path: PathBuf,
+        /// Line, field, what was found, what was expected.
+        error: FileError,
+    },
+}
+
+fn io(path: &Path, doing: &'static str) -> impl FnOnce(std::io::Error) -> DiskError {
+    let path = path.to_owned();
+    move |source| DiskError::Io {
+        path,
+        doing,
+        source,
+    }
+}
+
+/// Reads the supply of a file.
+///
+/// # Errors
+/// Says which file and what is wrong with it, with line and field where the text is at fault.
+pub(crate) fn read_supply(path: &Path, catalogue: &Catalogue) -> Result<Supply, DiskError> {
+    let text = read_text(path)?;
+    file::read(&text, catalogue).map_err(|error| DiskError::NotASupply {
+        path: path.to_owned(),
+        error,
+    })
+}
+
+/// Reads a text file of sensible size.
+///
+/// # Errors
+/// If the system refuses, it is too large, or it is no text.
+pub(crate) fn read_text(path: &Path) -> Result<String, DiskError> {
+    let found = std::fs::metadata(path).map_err(io(path, "reading"))?.len();
+    if found > LARGEST {
+        return Err(DiskError::TooLarge {
+            path: path.to_owned(),
+            found,
+        });
+    }
+    let bytes = std::fs::read(path).map_err(io(path, "reading"))?;
+    String::from_utf8(bytes).map_err(|_no_text| DiskError::NotText(path.to_owned()))
+}
+
+/// Writes a text file in one go: all of it is there, or the old one still is.
+///
+/// # Errors
+/// If the system refuses; the old file is then untouched.
+pub(crate) fn write_text(path: &Path, text: &str) -> Result<(), DiskError> {
+    write_bytes(path, text.as_bytes())
+}
+
+/// Writes a file in one go: all of it is there, or the old one still is.
+///
+/// # Errors
+/// If the system refuses; the old file is then untouched.
+pub(crate) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), DiskError> {
+    // A link is followed, so that what it points to is written and the link stays.
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_new| path.to_owned());
+    let folder = match target.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    };
+    let mut beside = named_like_a_new_file()
+        .tempfile_in(&folder)
+        .map_err(io(path, "writing"))?;
+    beside
+        .write_all(bytes)
+        .and_then(|()| beside.as_file().sync_all())
+        .map_err(io(path, "writing"))?;
+    if let Ok(old) = std::fs::metadata(&target) {
+        beside
+            .as_file()
+            .set_permissions(old.permissions())
+            .map_err(io(path, "writing"))?;
+    }
+    beside
+        .persist(&target)
+        .map_err(|refused| io(path, "writing")(refused.error))?;
+    Ok(())
+}
+
+/// A temporary file is private by default; a user's file is to have the permissions of any new file.
+fn named_like_a_new_file() -> tempfile::Builder<'static, 'static> {
+    #[cfg_attr(not(unix), expect(unused_mut, reason = "only Unix has modes"))]
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder
+}
+
+/// Makes a folder with all above it.
+///
+/// # Errors
+/// If the system refuses.
+pub(crate) fn make_folder(folder: &Path) -> Result<(), DiskError> {
+    std::fs::create_dir_all(folder).map_err(io(folder, "making the folder"))
+}
+
+/// The `.ron` files of a folder, in order of name; none if there is no such folder.
+pub(crate) fn ron_files(folder: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Vec::new();
+    };
+    let mut paths: Vec<PathBuf> = entries
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .filter(|path| {
+            path.extension()
+                .is_some_and(|e| e.eq_ignore_ascii_case("ron"))
+        })
+        .collect();
+    paths.sort();
+    paths
+}
+
+/// Removes a file; it is no fault if it is gone already.
+///
+/// # Errors
+/// If the system refuses.
+pub(crate) fn remove(path: &Path) -> Result<(), DiskError> {
+    match std::fs::remove_file(path) {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+            Err(io(path, "removing")(error))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The path with the extension of our files, if it has none.
+pub(crate) fn with_extension(path: PathBuf) -> PathBuf {
+    if path.extension().is_some() {
+        path
+    } else {
+        path.with_extension("ron")
+    }
+}
+
+/// A path as typed: blanks and quotes around it go, `~` is the home folder.
+pub(crate) fn typed_path(text: &str) -> Option<PathBuf> {
+    let bare = text.trim().trim_matches(['"', '\'']).trim();
+    if bare.is_empty() {
+        return None;
+    }
+    match (bare.strip_prefix("~/"), directories::BaseDirs::new()) {
+        (Some(rest), Some(base)) => Some(base.home_dir().join(rest)),
+        _ => Some(PathBuf::from(bare)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_is_written_whole_and_read_again() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("supply.ron");
+        write_text(&path, "first").expect("new");
+        write_text(&path, "second, 47 µF").expect("over it");
+        assert_eq!(read_text(&path).expect("there"), "second, 47 µF");
+        assert_eq!(ron_files(folder.path()), vec![path.clone()]);
+        remove(&path).expect("gone");
+        remove(&path).expect("gone already");
+    }
+
+    #[test]
+    fn what_cannot_be_read_is_named() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("noise.ron");
+        std::fs::write(&path, [0xff, 0xfe, 0x00]).expect("written");
+        let error = read_text(&path).expect_err("no text").to_string();
+        assert!(
+            error.contains("noise.ron") && error.contains("no text"),
+            "{error}"
+        );
+        let error = read_text(&folder.path().join("none.ron")).expect_err("none");
+        assert!(error.to_string().contains("none.ron"), "{error}");
+    }
+
+    #[test]
+    fn a_typed_path_may_be_quoted() {
+        assert_eq!(typed_path(" \"a b.ron\" "), Some(PathBuf::from("a b.ron")));
+        assert_eq!(typed_path("  "), None);
+        assert_eq!(
+            with_extension(PathBuf::from("bench")),
+            PathBuf::from("bench.ron")
+        );
+        assert_eq!(
+            with_extension(PathBuf::from("bench.txt")),
+            PathBuf::from("bench.txt")
+        );
+    }
+}

@@ -1,0 +1,135 @@
+//! Opens the window, or says plainly what is missing for one.
+
+use std::path::{Path, PathBuf};
+
+use crate::app::App;
+use crate::app::settings::Folders;
+use crate::parts::file::FileError;
+
+/// Why there is no window.
+#[derive(Debug, thiserror::Error)]
+pub enum WindowError {
+    /// Neither X11 nor Wayland is there.
+    #[error(
+        "found no display (neither WAYLAND_DISPLAY nor DISPLAY is set), expected a desktop session{WITHOUT}"
+    )]
+    NoDisplay,
+    /// Libraries that the toolkit loads while running are missing.
+    #[error("found no {}, expected them on the system: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}", .0.join(", "))]
+    MissingLibraries(Vec<&'static str>),
+    /// The toolkit could not open a window for another reason.
+    #[error(
+        "no window could be opened: {0}; if a library is missing: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}"
+    )]
+    Toolkit(String),
+    /// The demo supply in the program is at fault.
+    #[error("the built-in demo supply: {0}")]
+    Preset(#[from] FileError),
+}
+
+const PACKAGES: &str = "libxcursor1 libxi6 libxkbcommon-x11-0 libgl1";
+const WITHOUT: &str = "\nwithout a window: `sagline numbers FILE` prints the figures, `sagline picture FILE -o OUT.png` draws the envelope";
+
+/// What X11 needs at run time; the toolkit would panic on some of them.
+const X11_LIBRARIES: [&str; 4] = [
+    "libXcursor.so.1",
+    "libXi.so.6",
+    "libxkbcommon-x11.so.0",
+    "libGL.so.1",
+];
+/// What Wayland needs at run time.
+const WAYLAND_LIBRARIES: [&str; 3] = ["libwayland-client.so.0", "libxkbcommon.so.0", "libEGL.so.1"];
+
+/// Opens the window with this file, or with what was open last, or with the demo supply; returns when it is closed.
+///
+/// # Errors
+/// [`WindowError`] says what is missing and what works without a window.
+pub fn run_window(file: Option<PathBuf>) -> Result<(), WindowError> {
+    check_display()?;
+    let folders = Folders::of_system();
+    let app = App::open(file, folders)?;
+    let options = eframe::NativeOptions {
+        renderer: eframe::Renderer::Glow,
+        viewport: egui::ViewportBuilder::default()
+            .with_title("Sagline")
+            .with_app_id("sagline")
+            .with_inner_size([1440.0, 900.0])
+            .with_min_inner_size([960.0, 640.0]),
+        persist_window: true,
+        ..eframe::NativeOptions::default()
+    };
+    eframe::run_native(
+        "sagline",
+        options,
+        Box::new(|context| {
+            app.dress(&context.egui_ctx);
+            Ok(Box::new(app))
+        }),
+    )
+    .map_err(|error| WindowError::Toolkit(error.to_string()))
+}
+
+#[cfg(target_os = "linux")]
+fn check_display() -> Result<(), WindowError> {
+    let set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let (wayland, x11) = (set("WAYLAND_DISPLAY"), set("DISPLAY"));
+    if !wayland && !x11 {
+        return Err(WindowError::NoDisplay);
+    }
+    let folders = library_folders();
+    let missing = |names: &[&'static str]| -> Vec<&'static str> {
+        names
+            .iter()
+            .copied()
+            .filter(|name| !folders.iter().any(|folder| folder.join(name).exists()))
+            .collect()
+    };
+    if wayland && missing(&WAYLAND_LIBRARIES).is_empty() {
+        return Ok(());
+    }
+    let missing = missing(&X11_LIBRARIES);
+    // A system that keeps its libraries elsewhere altogether is left to the toolkit.
+    if missing.is_empty() || !knows_its_libraries(&folders) {
+        Ok(())
+    } else {
+        Err(WindowError::MissingLibraries(missing))
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+fn check_display() -> Result<(), WindowError> {
+    Ok(())
+}
+
+#[cfg(target_os = "linux")]
+fn library_folders() -> Vec<PathBuf> {
+    let mut folders: Vec<PathBuf> = std::env::var_os("LD_LIBRARY_PATH")
+        .map(|paths| std::env::split_paths(&paths).collect())
+        .unwrap_or_default();
+    for root in ["/lib", "/usr/lib", "/usr/local/lib", "/lib64", "/usr/lib64"] {
+        let root = Path::new(root);
+        folders.push(root.to_owned());
+        // Debian keeps them one folder deeper, by architecture.
+        let Ok(entries) = std::fs::read_dir(root) else {
+            continue;
+        };
+        folders.extend(
+            entries
+                .filter_map(Result::ok)
+                .map(|entry| entry.path())
+                .filter(|path| {
+                    path.file_name()
+                        .is_some_and(|n| n.to_string_lossy().contains("-linux-"))
+                }),
+        );
+    }
+    folders
+}
+
+/// The C library is always there: where it is not found, the folders are not the ones of this system.
+#[cfg(target_os = "linux")]
+fn knows_its_libraries(folders: &[PathBuf]) -> bool {
+    folders
+        .iter()
+        .any(|folder| folder.join("libc.so.6").exists())
+}

@@ -1,0 +1,8 @@
+//! The panels around the plot. Each draws from what it is shown and answers with commands; none knows another.
+
+pub(crate) mod loads;
+pub(crate) mod notices;
+pub(crate) mod questions;
+pub(crate) mod signal_path;
+pub(crate) mod this_point;
+pub(crate) mod top_bar;

@@ -1,0 +1,327 @@
+//! The filter card: any number of sections behind a capacitor or a choke.
+
+use egui::RichText;
+
+use crate::app::theme::{self, Theme};
+use crate::app::widgets::fields::{Field, Fields};
+use crate::app::widgets::quantity_field::{Span, name_it};
+use crate::parts::{
+    CapacitorStack, Farads, Filter, FilterSection, Fraction, Henries, Ohms, Rating, RatingSystem,
+    SeriesElement, Supply, Volts,
+};
+
+/// The line under the title.
+pub(super) fn summary(supply: &Supply) -> String {
+    let filter = &supply.filter;
+    let mut shape: Vec<String> = filter.input_capacitor.iter().map(stack_text).collect();
+    for section in &filter.sections {
+        shape.push(match &section.series {
+            SeriesElement::Resistor(ohms) => ohms.to_string(),
+            SeriesElement::Choke { inductance, .. } => inductance.to_string(),
+        });
+        shape.push(stack_text(&section.capacitor));
+    }
+    shape.join(" · ")
+}
+
+fn stack_text(stack: &CapacitorStack) -> String {
+    let mut text = stack.unit.to_string();
+    if stack.in_series > 1 {
+        text = format!("{} × {text}", stack.in_series);
+    }
+    if stack.strings > 1 {
+        text = format!("{text} × {}", stack.strings);
+    }
+    text
+}
+
+/// Its rows.
+pub(super) fn rows(fields: &mut Fields<'_>, filter: &mut Filter) {
+    input_rows(fields, filter);
+    let first = usize::from(filter.input_capacitor.is_some());
+    let mut remove = None;
+    let removable = filter.sections.len() + first > 1;
+    for (place, section) in filter.sections.iter_mut().enumerate() {
+        if section_rows(
+            fields,
+            section,
+            Place {
+                place,
+                first,
+                removable,
+            },
+        ) {
+            remove = Some(place);
+        }
+    }
+    if let Some(place) = remove {
+        filter.sections.remove(place);
+        fields.note(&format!("section {} removed", place + 1));
+    }
+    add_buttons(fields, filter);
+    fields.heading("Across the bus");
+    fields.optional(
+        Field {
+            name: "Bleeder",
+            hover: "Resistor across the bus that empties the capacitors. Read its bands, measure it with the bus dead. \
+                    Moves the time to 60 V and the no-load volts",
+            span: Span::by_ratio(1e3, 1e7),
+        },
+        &mut filter.bleeder,
+        "none",
+    );
+    fields.quantity(
+        Field {
+            name: "Internal",
+            hover: "Current that the supply itself takes from the bus: screen feeds, reference string, control tube. \
+                    Adds to every load",
+            span: Span::even(0.0, 0.1, 0.000_5),
+        },
+        &mut filter.internal_current,
+    );
+}
+
+fn input_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
+    let mut capacitor = filter.input_capacitor.is_some();
+    fields.choice(
+        "Input",
+        "What stands first behind the rectifier. A capacitor gives more volts and far higher rectifier peaks; \
+         a choke fewer volts and a calm rectifier",
+        &mut capacitor,
+        &[(true, "capacitor"), (false, "choke or resistor")],
+    );
+    match (capacitor, filter.input_capacitor.is_some()) {
+        (true, false) => {
+            let like = filter.sections.first().map(|s| s.capacitor.clone());
+            filter.input_capacitor = Some(like.unwrap_or_else(usual_stack));
+        }
+        (false, true) => {
+            let was = filter.input_capacitor.take();
+            if filter.sections.is_empty() {
+                // Something must stand behind the rectifier.
+                filter.sections.push(FilterSection {
+                    series: usual_choke(),
+                    capacitor: was.unwrap_or_else(usual_stack),
+                });
+            }
+        }
+        _ => {}
+    }
+    if let Some(stack) = &mut filter.input_capacitor {
+        stack_rows(fields, stack, 1);
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Place {
+    place: usize,
+    first: usize,
+    removable: bool,
+}
+
+/// Rows of one section; true if it is to go.
+fn section_rows(fields: &mut Fields<'_>, section: &mut FilterSection, at: Place) -> bool {
+    let number = at.place + 1;
+    let mut gone = false;
+    let theme = Theme::of(fields.ui().ctx());
+    fields.ui().add_space(4.0);
+    fields.ui().horizontal(|ui| {
+        ui.label(
+            RichText::new(format!("Section {number}"))
+                .font(theme::strong_font(theme::SMALL))
+                .color(theme.middle),
+        );
+        if at.removable {
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let button = ui.small_button("Remove");
+                name_it(
+                    ui.ctx(),
+                    button.id,
+                    &format!("Remove section {number}"),
+                    None,
+                );
+                gone = button.clicked();
+            });
+        }
+    });
+    let mut choke = matches!(section.series, SeriesElement::Choke { .. });
+    fields.choice(
+        &format!("Series part {number}"),
+        "What carries the current to the next capacitor",
+        &mut choke,
+        &[(false, "resistor"), (true, "choke")],
+    );
+    match (choke, &section.series) {
+        (true, SeriesElement::Resistor(_)) => section.series = usual_choke(),
+        (false, SeriesElement::Choke { resistance, .. }) => {
+            section.series = SeriesElement::Resistor(*resistance);
+        }
+        _ => {}
+    }
+    series_rows(fields, &mut section.series, number);
+    stack_rows(fields, &mut section.capacitor, at.place + at.first + 1);
+    gone
+}
+
+fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usize) {
+    match series {
+        SeriesElement::Resistor(ohms) => fields.quantity(
+            Field {
+                name: &format!("R{number}"),
+                hover: "Resistor between the capacitors. Read its bands. More: less ripple, lower bus",
+                span: Span::by_ratio(1.0, 100e3),
+            },
+            ohms,
+        ),
+        SeriesElement::Choke {
+            inductance,
+            resistance,
+            rating,
+        } => {
+            fields.quantity(
+                Field {
+                    name: &format!("L{number}"),
+                    hover: "Inductance at the direct current in use. Nameplate; it falls with current. More: less ripple",
+                    span: Span::by_ratio(0.1, 100.0),
+                },
+                inductance,
+            );
+            fields.quantity(
+                Field {
+                    name: &format!("L{number} ohms"),
+                    hover: "DC resistance of the choke's winding. Ohmmeter, bus dead. Moves the slope of the dropout line",
+                    span: Span::by_ratio(1.0, 2000.0),
+                },
+                resistance,
+            );
+            fields.rating(
+                Field {
+                    name: &format!("L{number} current"),
+                    hover: "Highest direct current of the choke. Nameplate. Moves the choke line",
+                    span: Span::by_ratio(0.01, 2.0),
+                },
+                rating,
+                RatingSystem::AbsoluteMaximum,
+            );
+        }
+    }
+}
+
+fn stack_rows(fields: &mut Fields<'_>, stack: &mut CapacitorStack, number: usize) {
+    let name = |what: &str| format!("C{number} {what}");
+    fields.quantity(
+        Field {
+            name: &name("unit"),
+            hover: "Capacitance of one capacitor of the stack. Printed on it; old ones drift, measure it out of circuit. \
+                    More: less ripple, higher dropout line, higher rectifier peak",
+            span: Span::by_ratio(1e-6, 2e-3),
+        },
+        &mut stack.unit,
+    );
+    fields.count(
+        Field {
+            name: &name("in series"),
+            hover: "Equal capacitors in series. Count them. Divides the capacitance, multiplies the working volts",
+            span: Span::even(1.0, 6.0, 1.0),
+        },
+        &mut stack.in_series,
+    );
+    fields.rating(
+        Field {
+            name: &name("volts"),
+            hover: "Working volts of one capacitor. Printed on it. Moves the filter stress zone",
+            span: Span::even(50.0, 1000.0, 10.0),
+        },
+        &mut stack.working_volts,
+        RatingSystem::AbsoluteMaximum,
+    );
+    fields.optional(
+        Field {
+            name: &name("balancing"),
+            hover: "Resistor across each capacitor of a series stack, so that they share the volts. Read its bands. \
+                    Lower: more even share, more bleed",
+            span: Span::by_ratio(10e3, 2e6),
+        },
+        &mut stack.balancing,
+        "none",
+    );
+    fields.folded(&name("more"), |fields| {
+        fields.count(
+            Field {
+                name: &name("strings"),
+                hover: "Such strings in parallel. Multiplies capacitance and ripple rating",
+                span: Span::even(1.0, 6.0, 1.0),
+            },
+            &mut stack.strings,
+        );
+        fields.rating(
+            Field {
+                name: &name("surge"),
+                hover: "Volts that one capacitor stands for a short while, at switch-on. Printed on it or in its sheet",
+                span: Span::even(50.0, 1000.0, 10.0),
+            },
+            &mut stack.surge_volts,
+            RatingSystem::AbsoluteMaximum,
+        );
+        fields.rating(
+            Field {
+                name: &name("ripple"),
+                hover: "Ripple current of one capacitor (rms, at twice the mains frequency). In its sheet. Moves the ripple line",
+                span: Span::by_ratio(0.01, 10.0),
+            },
+            &mut stack.ripple_current,
+            RatingSystem::AbsoluteMaximum,
+        );
+        fields.quantity(
+            Field {
+                name: &name("tolerance"),
+                hover: "Spread of the capacitance, ± this. Moves the worst corner and the sharing of a series stack",
+                span: Span::even(0.0, 0.5, 0.01),
+            },
+            &mut stack.tolerance,
+        );
+    });
+}
+
+fn add_buttons(fields: &mut Fields<'_>, filter: &mut Filter) {
+    let mut add = None;
+    fields.ui().horizontal_wrapped(|ui| {
+        if ui.small_button("Add R–C section").clicked() {
+            add = Some((SeriesElement::Resistor(Ohms(470.0)), "R–C section added"));
+        }
+        if ui.small_button("Add L–C section").clicked() {
+            add = Some((usual_choke(), "L–C section added"));
+        }
+    });
+    if let Some((series, note)) = add {
+        let like = filter.stacks().last().cloned();
+        filter.sections.push(FilterSection {
+            series,
+            capacitor: like.unwrap_or_else(usual_stack),
+        });
+        fields.note(note);
+    }
+}
+
+/// A choke to begin with.
+fn usual_choke() -> SeriesElement {
+    SeriesElement::Choke {
+        inductance: Henries(8.0),
+        resistance: Ohms(200.0),
+        rating: None,
+    }
+}
+
+/// A capacitor to begin with.
+fn usual_stack() -> CapacitorStack {
+    CapacitorStack {
+        unit: Farads(47e-6),
+        in_series: 1,
+        strings: 1,
+        working_volts: Some(Rating::own(Volts(450.0), RatingSystem::AbsoluteMaximum)),
+        surge_volts: None,
+        ripple_current: None,
+        balancing: None,
+        tolerance: Fraction(0.2),
+    }
+}

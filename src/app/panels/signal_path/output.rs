@@ -1,0 +1,39 @@
+//! The output card.
+
+use crate::app::widgets::fields::{Field, Fields};
+use crate::app::widgets::quantity_field::Span;
+use crate::parts::{Output, Supply};
+
+/// The line under the title.
+pub(super) fn summary(supply: &Supply) -> String {
+    format!("{}–{}", supply.output.set_low.0, supply.output.set_high)
+}
+
+/// Its rows.
+pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
+    fields.quantity(
+        Field {
+            name: "Set range, low",
+            hover: "Lowest volts that the voltage control can ask for. Turn it fully down and read the meter",
+            span: Span::even(0.0, 400.0, 1.0),
+        },
+        &mut output.set_low,
+    );
+    fields.quantity(
+        Field {
+            name: "Set range, high",
+            hover: "Highest volts that the voltage control can ask for. Turn it fully up without load and read the meter",
+            span: Span::even(20.0, 1000.0, 5.0),
+        },
+        &mut output.set_high,
+    );
+    fields.quantity(
+        Field {
+            name: "Meter shunt",
+            hover: "Resistance between regulator and terminals: meter shunt, output fuse. Ohmmeter, plug out. \
+                    Lowers the dropout line a little",
+            span: Span::by_ratio(0.0, 100.0),
+        },
+        &mut output.meter_shunt,
+    );
+}

@@ -1,0 +1,167 @@
+//! The card of the pass tubes.
+
+use crate::app::shown::Shown;
+use crate::app::widgets::fields::{Field, Fields};
+use crate::app::widgets::part_picker::{Entry, part_picker};
+use crate::app::widgets::quantity_field::Span;
+use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
+
+/// The line under the title.
+pub(super) fn summary(supply: &Supply) -> String {
+    let stage = &supply.pass_stage;
+    match (stage.units, stage.tube.units) {
+        (1, 1) => stage.tube.name.clone(),
+        (n, 1) => format!("{n} × {}", stage.tube.name),
+        (1, _) => format!("{}, one section", stage.tube.name),
+        (n, _) => format!("{}, {n} sections", stage.tube.name),
+    }
+}
+
+/// Its rows.
+pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
+    picker(fields, shown, stage);
+    fields.count(
+        Field {
+            name: "Units",
+            hover: "Units (sections) that share the current: both halves of a twin triode are two. \
+                    Moves dropout, dissipation and current lines",
+            span: Span::even(1.0, 12.0, 1.0),
+        },
+        &mut stage.units,
+    );
+    fields.quantity(
+        Field {
+            name: "Cathode resistor",
+            hover: "Resistor in each cathode, for sharing. Read its bands. More evens out the share and lowers the dropout line",
+            span: Span::by_ratio(0.0, 1000.0),
+        },
+        &mut stage.cathode_resistor,
+    );
+    fields.quantity(
+        Field {
+            name: "Plate resistor",
+            hover: "Resistor in each plate lead (0 Ω for none). Takes some of the heat, lowers the dropout line",
+            span: Span::by_ratio(0.0, 1000.0),
+        },
+        &mut stage.plate_resistor,
+    );
+    fields.quantity(
+        Field {
+            name: "Imbalance",
+            hover: "How much more than its even share the worst unit carries. Compare the drops of the cathode resistors. \
+                    Moves dissipation and current lines",
+            span: Span::even(0.0, 0.5, 0.01),
+        },
+        &mut stage.imbalance,
+    );
+    fields.quantity(
+        Field {
+            name: "Grid limit",
+            hover: "Highest grid–cathode volts that the control tube can give: 0 V when it is cut off and no grid current flows. \
+                    Lower means more drop",
+            span: Span::even(-20.0, 0.0, 0.5),
+        },
+        &mut stage.grid_limit,
+    );
+    fields.folded("Ratings of this type", |fields| {
+        rating_rows(fields, &mut stage.tube)
+    });
+}
+
+fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
+    let types = &shown.catalogue.pass_tubes;
+    let entries: Vec<Entry<'_>> = types
+        .iter()
+        .map(|t| Entry {
+            name: &t.name,
+            about: &t.about,
+        })
+        .collect();
+    let in_use = stage.tube.name.clone();
+    let picked = part_picker(fields.ui(), "Pass tube type", &in_use, &entries);
+    if let Some(tube) = picked.and_then(|place| types.get(place)) {
+        stage.tube = tube.clone();
+        fields.note(&tube.name);
+    }
+    let tube = &stage.tube;
+    let known = match &tube.characteristic {
+        PlateCharacteristic::Published { points, .. } => {
+            format!("law fitted to {} published points", points.len())
+        }
+        PlateCharacteristic::Law(_) => "law given by its coefficients".to_owned(),
+        PlateCharacteristic::ZeroBias(table) => {
+            format!(
+                "zero-bias curve of {} points; grid drive not known",
+                table.len()
+            )
+        }
+    };
+    let changed = shown
+        .catalogue
+        .pass_tube(&tube.name)
+        .is_some_and(|known| known != tube);
+    let note = if changed {
+        "; its numbers were changed here"
+    } else {
+        ""
+    };
+    fields.remark(&format!("{}; {known}{note}", tube.about));
+}
+
+fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
+    let centre = RatingSystem::DesignCentre;
+    fields.rating(
+        Field {
+            name: "Dissipation",
+            hover: "Highest plate dissipation of one unit (plate and screen if triode-connected). Moves the dissipation line",
+            span: Span::by_ratio(1.0, 300.0),
+        },
+        &mut tube.plate_dissipation,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Whole bulb",
+            hover: "Highest dissipation of all units of one bulb together, where it is less than their sum",
+            span: Span::by_ratio(1.0, 300.0),
+        },
+        &mut tube.envelope_dissipation,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Plate volts",
+            hover: "Highest plate volts. Counts at low output, no load and high mains",
+            span: Span::by_ratio(50.0, 3000.0),
+        },
+        &mut tube.plate_volts,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Current",
+            hover: "Highest plate (cathode) current of one unit",
+            span: Span::by_ratio(0.005, 1.0),
+        },
+        &mut tube.plate_current,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Heater–cathode",
+            hover: "Highest volts between heater and cathode; matters where the heater is not tied to the output",
+            span: Span::by_ratio(50.0, 1000.0),
+        },
+        &mut tube.heater_cathode,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Grid resistor",
+            hover: "Largest resistance in the grid circuit; more lets grid current run the tube away",
+            span: Span::by_ratio(1e4, 1e7),
+        },
+        &mut tube.grid_resistor,
+        centre,
+    );
+}

@@ -1,0 +1,201 @@
+//! The rectifier card.
+
+use crate::app::shown::Shown;
+use crate::app::widgets::fields::{Field, Fields, source_text};
+use crate::app::widgets::part_picker::{Entry, part_picker};
+use crate::app::widgets::quantity_field::Span;
+use crate::parts::{Connection, RatingSystem, Rectifier, RectifierLaw, RectifierType, Supply};
+
+/// The line under the title.
+pub(super) fn summary(supply: &Supply) -> String {
+    let how = match supply.rectifier.connection {
+        Connection::FullWaveCentreTap => "full wave",
+        Connection::Bridge => "bridge",
+        Connection::HalfWave => "half wave",
+    };
+    format!("{} · {how}", supply.rectifier.kind.name)
+}
+
+/// Its rows.
+pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rectifier) {
+    let types = &shown.catalogue.rectifiers;
+    let entries: Vec<Entry<'_>> = types
+        .iter()
+        .map(|t| Entry {
+            name: &t.name,
+            about: &t.about,
+        })
+        .collect();
+    let in_use = rectifier.kind.name.clone();
+    let picked = part_picker(fields.ui(), "Rectifier type", &in_use, &entries);
+    if let Some(kind) = picked.and_then(|place| types.get(place)) {
+        rectifier.kind = kind.clone();
+        fields.note(&kind.name);
+    }
+    let changed = shown
+        .catalogue
+        .rectifier(&rectifier.kind.name)
+        .is_some_and(|known| *known != rectifier.kind);
+    let about = &rectifier.kind.about;
+    fields.remark(&if changed {
+        format!("{about}; its numbers were changed here")
+    } else {
+        about.clone()
+    });
+    fields.choice(
+        "Connection",
+        "How the devices sit on the winding. Follow the wires: centre tap to chassis is full wave, four diodes on the whole \
+         winding a bridge",
+        &mut rectifier.connection,
+        &[
+            (Connection::FullWaveCentreTap, "full wave, centre tap"),
+            (Connection::Bridge, "bridge"),
+            (Connection::HalfWave, "half wave"),
+        ],
+    );
+    fields.count(
+        Field {
+            name: "In parallel",
+            hover: "Devices in parallel in each position. Count the plates tied together. Halves the drop and the share of each",
+            span: Span::even(1.0, 4.0, 1.0),
+        },
+        &mut rectifier.in_parallel,
+    );
+    fields.quantity(
+        Field {
+            name: "Plate resistor",
+            hover: "Resistor in each plate lead (0 Ω for none). Read its bands. Lowers rectifier peak and winding current, \
+                    and the dropout line with them",
+            span: Span::by_ratio(0.0, 1000.0),
+        },
+        &mut rectifier.plate_resistor,
+    );
+    fields.folded("Drop and ratings of this type", |fields| {
+        law_rows(fields, &mut rectifier.kind);
+        rating_rows(fields, &mut rectifier.kind);
+    });
+}
+
+fn law_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
+    match &mut kind.law {
+        RectifierLaw::Vacuum { drop, at } => {
+            fields.quantity(
+                Field {
+                    name: "Drop",
+                    hover: "Published drop of one plate at the current below; the three-halves-power law goes through it",
+                    span: Span::by_ratio(5.0, 200.0),
+                },
+                &mut drop.value,
+            );
+            fields.quantity(
+                Field {
+                    name: "Drop at",
+                    hover: "Plate current of one plate at that drop",
+                    span: Span::by_ratio(0.01, 1.0),
+                },
+                at,
+            );
+            fields.remark(&source_text(&drop.source));
+        }
+        RectifierLaw::Silicon {
+            saturation,
+            emission,
+            resistance,
+        } => {
+            fields.quantity(
+                Field {
+                    name: "Saturation",
+                    hover: "Saturation current of the junction's law",
+                    span: Span::by_ratio(1e-12, 1e-5),
+                },
+                saturation,
+            );
+            fields.quantity(
+                Field {
+                    name: "Emission",
+                    hover: "Emission coefficient times thermal volts, about 26 to 52 mV",
+                    span: Span::even(0.02, 0.06, 0.001),
+                },
+                emission,
+            );
+            fields.quantity(
+                Field {
+                    name: "Bulk ohms",
+                    hover: "Resistance in series with the junction",
+                    span: Span::by_ratio(0.001, 10.0),
+                },
+                resistance,
+            );
+        }
+        RectifierLaw::MercuryVapour { drop } => {
+            fields.quantity(
+                Field {
+                    name: "Drop",
+                    hover: "Constant drop while it conducts, about 15 V",
+                    span: Span::even(8.0, 25.0, 0.5),
+                },
+                &mut drop.value,
+            );
+            fields.remark(&source_text(&drop.source));
+        }
+    }
+}
+
+fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
+    let centre = RatingSystem::DesignCentre;
+    let amps = Span::by_ratio(0.01, 10.0);
+    fields.rating(
+        Field {
+            name: "Peak inverse",
+            hover: "Highest inverse volts of one device. With capacitor input it sees about twice the crest of the winding at no load",
+            span: Span::by_ratio(300.0, 10_000.0),
+        },
+        &mut kind.peak_inverse,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Peak current",
+            hover: "Highest steady peak current of one device; a large first capacitor and little resistance drive it up",
+            span: amps,
+        },
+        &mut kind.peak_current,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "DC, capacitor",
+            hover: "Highest DC output of the bulb with capacitor input",
+            span: amps,
+        },
+        &mut kind.dc_current,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "DC, choke",
+            hover: "Highest DC output of the bulb with choke input, where the maker gives another figure",
+            span: amps,
+        },
+        &mut kind.dc_current_choke_input,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Hot switching",
+            hover: "Highest transient peak current of one device when switched on hot",
+            span: amps,
+        },
+        &mut kind.hot_switching_current,
+        centre,
+    );
+    fields.rating(
+        Field {
+            name: "Heater–cathode",
+            hover: "Highest volts between heater and cathode",
+            span: Span::by_ratio(50.0, 2000.0),
+        },
+        &mut kind.heater_cathode,
+        centre,
+    );
+}

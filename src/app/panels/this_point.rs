@@ -1,0 +1,267 @@
+//! The right panel: the point in large figures, inside or outside, and every limit sorted by use.
+
+use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui};
+
+use crate::app::command::Command;
+use crate::app::shown::{Commands, Shown};
+use crate::app::theme;
+use crate::app::widgets::quantity_field::{Empty, Named, Typed, fault, typed_field, wrong_line};
+use crate::app::widgets::use_bar::use_bar;
+use crate::explain::{Severity, cautions, limits, number};
+use crate::parts::{Amps, Supply, Volts};
+use crate::physics::envelope::Point;
+use crate::physics::limit::Use;
+use crate::physics::operation::Case;
+
+/// Draws the panel.
+pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    quiet_heading(ui, shown, "At this point");
+    figures_ui(ui, shown);
+    typed_point_ui(ui, shown, commands);
+    ScrollArea::vertical()
+        .id_salt("this point")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            let Some(picture) = &shown.answers.picture else {
+                ui.label("Nothing computed yet");
+                return;
+            };
+            if shown.answers.is_older() {
+                chip_ui(ui, shown, Severity::Near, "An older picture: see above");
+            }
+            match (&picture.point, &shown.answers.point_failure) {
+                (Some(point), _) => point_ui(ui, shown, point, &picture.supply),
+                (None, Some(failure)) => {
+                    chip_ui(ui, shown, Severity::Over, &failure.to_string());
+                }
+                (None, None) => {}
+            }
+            caution_ui(ui, shown);
+            ui.add_space(theme::GAP);
+            ui.add(
+                Label::new(
+                    RichText::new(cautions::ESTIMATE)
+                        .font(theme::font(theme::SMALL))
+                        .color(shown.theme.dim),
+                )
+                .wrap(),
+            );
+        });
+}
+
+fn quiet_heading(ui: &mut Ui, shown: Shown<'_>, text: &str) {
+    ui.label(
+        RichText::new(text)
+            .font(theme::strong_font(theme::SMALL))
+            .color(shown.theme.dim),
+    );
+}
+
+fn figures_ui(ui: &mut Ui, shown: Shown<'_>) {
+    let [amps, volts] = shown.view.point;
+    ui.horizontal(|ui| {
+        let text = format!("{}  {}", number::volts(volts), number::amps(amps));
+        ui.add(
+            Label::new(
+                RichText::new(text)
+                    .font(theme::strong_font(theme::FIGURE))
+                    .color(shown.theme.ink),
+            )
+            .truncate(),
+        );
+    });
+}
+
+fn typed_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let [amps, volts] = shown.view.point;
+    let mut faults = Vec::new();
+    ui.horizontal(|ui| {
+        let each = (ui.available_width() - 74.0) / 2.0;
+        let [typed_volts, typed_amps] = [0, 1].map(|side| {
+            ui.allocate_ui_with_layout(
+                egui::vec2(each, 24.0),
+                Layout::left_to_right(Align::Center),
+                |ui| {
+                    if side == 0 {
+                        let value = Volts(rounded(volts));
+                        let named = output("Output volts");
+                        faults.extend(fault::<Volts>(ui, named.id, Empty::Never));
+                        match typed_field(ui, named, Some(value), Empty::Never) {
+                            Typed::Value(v) => Some(v.0),
+                            _ => None,
+                        }
+                    } else {
+                        let value = Amps(rounded(amps));
+                        let named = output("Output current");
+                        faults.extend(fault::<Amps>(ui, named.id, Empty::Never));
+                        match typed_field(ui, named, Some(value), Empty::Never) {
+                            Typed::Value(a) => Some(a.0),
+                            _ => None,
+                        }
+                    }
+                },
+            )
+            .inner
+        });
+        if typed_volts.is_some() || typed_amps.is_some() {
+            commands.push(Command::MovePoint([
+                typed_amps.unwrap_or(amps),
+                typed_volts.unwrap_or(volts),
+            ]));
+        }
+        let watts = shown
+            .answers
+            .picture
+            .as_ref()
+            .and_then(|p| p.point.as_ref());
+        if let Some(point) = watts {
+            ui.label(
+                RichText::new(number::watts(point.volts * point.amps))
+                    .font(theme::font(theme::HEADING))
+                    .color(shown.theme.middle),
+            )
+            .on_hover_text("Power into the load");
+        }
+    });
+    for wrong in faults {
+        wrong_line(ui, &wrong, shown.theme.over_text);
+    }
+}
+
+fn output(name: &str) -> Named<'_> {
+    Named {
+        name,
+        id: egui::Id::unique(name),
+    }
+}
+
+/// The point as typed: a drag leaves it on no round number, and nobody wants fifteen digits.
+fn rounded(value: f64) -> f64 {
+    format!("{value:.3e}").parse().unwrap_or(value)
+}
+
+fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
+    let verdict = limits::verdict(point, supply);
+    chip_ui(ui, shown, verdict.severity, &verdict.sentence);
+    ui.add_space(4.0);
+    if let Some(tightest) = point.tightest() {
+        ui.add(Label::new(limits::sentence(tightest, supply, point)).wrap());
+        if let Some(how) = limits::how_judged(tightest) {
+            let how = RichText::new(how)
+                .font(theme::font(theme::SMALL))
+                .color(shown.theme.middle);
+            ui.add(Label::new(how).wrap());
+        }
+        ui.add_space(4.0);
+    }
+    let (known, unknown): (Vec<&Use>, Vec<&Use>) =
+        point.uses.iter().partition(|one| one.judged.is_ok());
+    quiet_heading(ui, shown, "Limits, the tightest first");
+    for one in known {
+        use_ui(ui, shown, one, supply, point);
+    }
+    if !unknown.is_empty() {
+        ui.add_space(4.0);
+        quiet_heading(ui, shown, "Not known, so not judged");
+        for one in unknown {
+            let name = RichText::new(limits::name(one.limit, supply))
+                .font(theme::font(theme::SMALL))
+                .color(shown.theme.middle);
+            ui.horizontal(|ui| {
+                ui.spacing_mut().interact_size.y = 14.0;
+                use_bar(ui, None, 18.0);
+                ui.add(Label::new(name).truncate().selectable(false))
+                    .on_hover_text(limits::not_known(one, supply));
+            });
+        }
+    }
+}
+
+fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
+    let theme = shown.theme;
+    let (fill, ink) = match severity {
+        Severity::Fine => (theme.envelope_fill, theme.envelope_text),
+        Severity::Remark => (theme.card, theme.ink),
+        Severity::Near => (theme.near_fill, theme.near_text),
+        Severity::Over => (theme.over_fill, theme.over_text),
+    };
+    Frame::new()
+        .fill(fill)
+        .corner_radius(theme::RADIUS - 2)
+        .inner_margin(Margin::symmetric(10, 6))
+        .show(ui, |ui| {
+            ui.set_min_width(ui.available_width());
+            let text = RichText::new(text)
+                .font(theme::strong_font(theme::BODY))
+                .color(ink);
+            ui.add(Label::new(text).wrap());
+        });
+}
+
+/// One limit: its name, its numbers, its bar; hovering says why.
+fn use_ui(ui: &mut Ui, shown: Shown<'_>, one: &Use, supply: &Supply, point: &Point) {
+    let theme = shown.theme;
+    let row = ui
+        .scope(|ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 18.0;
+            ui.horizontal(|ui| {
+                let numbers = match &one.judged {
+                    Ok(judged) => RichText::new(number::of_allowed(judged))
+                        .color(theme.use_text(judged.ratio)),
+                    Err(_) => RichText::new("not known").color(theme.dim),
+                };
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    ui.add(Label::new(numbers).selectable(false));
+                    ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                        let name = RichText::new(limits::name(one.limit, supply)).color(theme.ink);
+                        ui.add(Label::new(name).truncate().selectable(false));
+                    });
+                });
+            });
+            use_bar(ui, one.ratio(), ui.available_width());
+        })
+        .response;
+    row.interact(Sense::hover()).on_hover_ui(|ui| {
+        ui.set_max_width(320.0);
+        if one.judged.is_ok() {
+            ui.label(limits::sentence(one, supply, point));
+            if let Some(how) = limits::how_judged(one) {
+                ui.label(RichText::new(how).color(theme.middle));
+            }
+        } else {
+            ui.label(limits::not_known(one, supply));
+        }
+    });
+    ui.add_space(2.0);
+}
+
+fn caution_ui(ui: &mut Ui, shown: Shown<'_>) {
+    let Some(picture) = &shown.answers.picture else {
+        return;
+    };
+    let bus = picture
+        .envelope
+        .column(Case::Present)
+        .map(|column| column.no_load.operation.bus.crest_volts);
+    let Some(finding) = bus.and_then(|volts| cautions::bus(volts, None)) else {
+        return;
+    };
+    ui.add_space(theme::GAP);
+    Frame::new()
+        .fill(shown.theme.near_fill)
+        .stroke(egui::Stroke::new(1.0, shown.theme.near.gamma_multiply(0.5)))
+        .corner_radius(theme::RADIUS)
+        .inner_margin(Margin::symmetric(12, 8))
+        .show(ui, |ui| {
+            ui.set_min_width(ui.available_width());
+            ui.label(
+                RichText::new("Lethal voltage, stored charge")
+                    .font(theme::strong_font(theme::BODY))
+                    .color(shown.theme.near_text),
+            );
+            ui.add(
+                Label::new(RichText::new(&finding.sentence).font(theme::font(theme::SMALL))).wrap(),
+            );
+        });
+}

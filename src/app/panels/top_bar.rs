@@ -1,0 +1,241 @@
+//! The bar at the top: what is open, the mains, undo and redo, theme and menu.
+
+use egui::{Align, Button, Layout, RichText, Sense, Ui};
+
+use crate::app::command::{Command, Edit};
+use crate::app::history::Change;
+use crate::app::presets;
+use crate::app::shortcuts::Action;
+use crate::app::shown::{Commands, Shown};
+use crate::app::theme;
+use crate::app::widgets::quantity_field::{HANDLE, Named, Span, name_it, slider};
+use crate::app::widgets::text_field::{TextLook, text_field};
+use crate::parts::Volts;
+
+/// Height of the bar (points).
+pub(crate) const HEIGHT: f32 = 52.0;
+
+/// Draws the bar.
+pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let full = ui.available_width();
+    ui.horizontal_centered(|ui| {
+        let side = (full * 0.3).clamp(200.0, 420.0);
+        ui.allocate_ui_with_layout(
+            egui::vec2(side, HEIGHT),
+            Layout::left_to_right(Align::Center),
+            |ui| {
+                ui.set_min_width(side);
+                name_ui(ui, shown, commands);
+            },
+        );
+        let right = (full * 0.32).clamp(280.0, 460.0);
+        let middle = (ui.available_width() - right - theme::GAP).max(200.0);
+        ui.allocate_ui_with_layout(
+            egui::vec2(middle, HEIGHT),
+            Layout::left_to_right(Align::Center),
+            |ui| {
+                ui.set_min_width(middle);
+                mains_ui(ui, shown, commands);
+            },
+        );
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            menu_ui(ui, shown, commands);
+            theme_ui(ui, shown, commands);
+            step_ui(ui, shown, commands, Action::Redo);
+            step_ui(ui, shown, commands, Action::Undo);
+        });
+    });
+}
+
+fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let look = TextLook {
+        font: theme::strong_font(theme::HEADING),
+        width: ui.available_width() - 24.0,
+        bare: true,
+        hint: "name of the supply",
+    };
+    let name = &shown.document.supply.name;
+    let named = Named {
+        name: "Name of the supply",
+        id: egui::Id::unique(("supply name", shown.document.serial)),
+    };
+    if let Some(new) = text_field(ui, named, name, look) {
+        let change = Change {
+            label: format!("Name {new}"),
+            control: None,
+        };
+        commands.push(Command::Edit(Edit::Name(new), change));
+    }
+    if shown.document.is_changed() {
+        let (rect, dot) = ui.allocate_exact_size(egui::vec2(10.0, 10.0), Sense::hover());
+        ui.painter()
+            .circle_filled(rect.center(), 4.0, shown.theme.near);
+        dot.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, "not saved"));
+        dot.on_hover_text("Changed since it was last saved");
+    }
+}
+
+fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let mains = &shown.document.supply.mains;
+    ui.label(RichText::new("Mains").color(shown.theme.middle))
+        .on_hover_text(
+            "What the wall gives now. Ticks: low, nominal and high mains of this supply",
+        );
+    let span = mains_span(mains.low, mains.high);
+    let said = format!("{} · {}", mains.present, mains.frequency);
+    let rail = (ui.available_width() - 110.0).clamp(90.0, 300.0);
+    let mut moved = None;
+    let rect = ui
+        .allocate_ui_with_layout(
+            egui::vec2(rail, 28.0),
+            Layout::left_to_right(Align::Center),
+            |ui| {
+                moved = slider(ui, "Mains now", Some(mains.present), span);
+                ui.min_rect()
+            },
+        )
+        .inner;
+    ticks_ui(ui, rect, span, shown);
+    ui.label(RichText::new(said).font(theme::strong_font(theme::BODY)));
+    if let Some(present) = moved {
+        let mut new = mains.clone();
+        new.present = present;
+        let change = Change {
+            label: format!("Mains, now {present}"),
+            control: Some("Mains now".to_owned()),
+        };
+        commands.push(Command::Edit(Edit::Mains(new), change));
+    }
+}
+
+/// The slider reaches a little beyond low and high mains.
+pub(crate) fn mains_span(low: Volts, high: Volts) -> Span {
+    let step = if high.0 > 160.0 { 1.0 } else { 0.5 };
+    let beyond = 0.5 * (high.0 - low.0).abs().max(1.0);
+    Span::even(
+        ((low.0 - beyond) / step).round() * step,
+        ((high.0 + beyond) / step).round() * step,
+        step,
+    )
+}
+
+fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
+    let mains = &shown.document.supply.mains;
+    // The toolkit keeps the handle's radius free at both ends of the rail.
+    let rail = rect.x_range().shrink(HANDLE / 2.5);
+    for volts in [mains.low, mains.nominal, mains.high] {
+        let share = (volts.0 - span.low) / (span.high - span.low);
+        if !(0.0..=1.0).contains(&share) {
+            continue;
+        }
+        let x = egui::lerp(rail.min..=rail.max, share as f32);
+        let y = rect.center().y;
+        ui.painter().vline(
+            x,
+            (y + 6.0)..=(y + 11.0),
+            egui::Stroke::new(1.0, shown.theme.middle),
+        );
+        ui.painter().text(
+            egui::pos2(x, y + 11.0),
+            egui::Align2::CENTER_TOP,
+            format!("{}", volts.0),
+            theme::font(theme::SMALL - 1.0),
+            shown.theme.dim,
+        );
+    }
+}
+
+fn step_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, action: Action) {
+    let (label, arrow) = match action {
+        Action::Redo => (shown.history.redo_label(), "↪"),
+        _ => (shown.history.undo_label(), "↩"),
+    };
+    let text = match (label, action) {
+        (Some(label), Action::Undo) => format!("{arrow} {label}"),
+        _ => arrow.to_owned(),
+    };
+    let room = ui.available_width();
+    let button = ui
+        .scope(|ui| {
+            ui.set_max_width(room.min(240.0));
+            ui.add_enabled(label.is_some(), Button::new(text).truncate())
+        })
+        .inner;
+    name_it(ui.ctx(), button.id, action.text(), label);
+    let hint = format!(
+        "{} {}\n{}",
+        action.text(),
+        action.key_text(ui.ctx()),
+        label.unwrap_or("nothing")
+    );
+    if button.on_hover_text(hint).clicked() {
+        commands.push(Command::Do(action));
+    }
+}
+
+fn theme_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let choice = shown.settings.theme;
+    let text = match choice.text().split_once(' ') {
+        Some((first, _)) => first,
+        None => choice.text(),
+    };
+    let button = ui.button(text);
+    name_it(ui.ctx(), button.id, "Theme", Some(choice.text()));
+    let hint = format!(
+        "{}: {} {}",
+        choice.text(),
+        Action::Theme.hint(),
+        Action::Theme.key_text(ui.ctx())
+    );
+    if button.on_hover_text(hint).clicked() {
+        commands.push(Command::Do(Action::Theme));
+    }
+}
+
+fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    ui.menu_button("Menu", |ui| {
+        ui.set_min_width(200.0);
+        for action in [Action::Open, Action::Save, Action::SaveAs] {
+            action_ui(ui, commands, action);
+        }
+        ui.separator();
+        ui.menu_button("Recent", |ui| {
+            if shown.settings.recent.is_empty() {
+                ui.weak("none yet");
+            }
+            for path in &shown.settings.recent {
+                let name = path
+                    .file_name()
+                    .unwrap_or(path.as_os_str())
+                    .to_string_lossy();
+                if ui
+                    .button(name.as_ref())
+                    .on_hover_text(path.display().to_string())
+                    .clicked()
+                {
+                    commands.push(Command::OpenPath(path.clone()));
+                }
+            }
+        });
+        ui.menu_button("Presets", |ui| {
+            for (place, preset) in presets::ALL.iter().enumerate() {
+                if ui.button(preset.name).clicked() {
+                    commands.push(Command::OpenPreset(place));
+                }
+            }
+        });
+        ui.separator();
+        action_ui(ui, commands, Action::FocusPlot);
+        action_ui(ui, commands, Action::Quit);
+    });
+}
+
+fn action_ui(ui: &mut Ui, commands: &mut Commands, action: Action) {
+    let button = ui
+        .add(Button::new(action.text()).shortcut_text(action.key_text(ui.ctx())))
+        .on_hover_text(action.hint());
+    name_it(ui.ctx(), button.id, action.text(), None);
+    if button.clicked() {
+        commands.push(Command::Do(action));
+    }
+}

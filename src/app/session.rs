@@ -1,0 +1,382 @@
+//! Opening, saving, closing: what happens to the document as a whole, and the questions on the way.
+
+use std::path::{Path, PathBuf};
+
+use crate::app::App;
+use crate::app::dialogs::{Dialog, Outcome, Purpose};
+use crate::app::document::{Document, View};
+use crate::app::files;
+use crate::app::history::History;
+use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::panels::questions::{Answer, PathAnswer, path_ui, unsaved_ui};
+use crate::app::plots::envelope::PlotView;
+use crate::app::presets;
+use crate::app::recovery::Recovery;
+use crate::app::shortcuts::Action;
+use crate::parts::Supply;
+use crate::parts::file;
+
+/// What happens once unsaved work is safe.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Then {
+    /// Ask for a file and open it.
+    Ask,
+    /// Open this file.
+    Open(PathBuf),
+    /// Open this preset.
+    Preset(usize),
+    /// Leave.
+    Quit,
+}
+
+/// A path being typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct PathRequest {
+    purpose: Purpose,
+    text: String,
+    wrong: Option<String>,
+    then: Option<Then>,
+}
+
+/// The question that stands in the window.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Asked {
+    /// Save first?
+    Unsaved(Then),
+    /// Which path?
+    Path(PathRequest),
+}
+
+/// What goes on around the document.
+#[derive(Debug, Default)]
+pub(crate) struct Desk {
+    /// The question that stands in the window.
+    pub(crate) asked: Option<Asked>,
+    /// Actions whose turn comes in the next frame.
+    pub(crate) postponed: Vec<Action>,
+    /// True when the plot is to get the keyboard.
+    pub(crate) focus_plot: bool,
+    /// True once the window may close.
+    pub(crate) leaving: bool,
+    /// The title that the window has.
+    pub(crate) title: String,
+    /// What the plot remembers between frames.
+    pub(crate) plot: PlotView,
+    dialog: Option<(Dialog, Option<Then>)>,
+    opened: u64,
+}
+
+impl App {
+    /// Opens a file at once; what is wrong with it is said and the window stays as it was.
+    pub(crate) fn open_path(&mut self, path: &Path) {
+        // A recent file is found again from any folder.
+        let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
+        match files::read_supply(&path, &self.catalogue) {
+            Ok(supply) => {
+                self.settings.remember(&path);
+                self.keep_settings();
+                self.take_up(supply, Some(path));
+            }
+            Err(error) => self.notices.push(Notice::fault(error.to_string())),
+        }
+    }
+
+    /// Puts another supply on the desk.
+    fn take_up(&mut self, supply: Supply, path: Option<PathBuf>) {
+        self.desk.opened += 1;
+        self.view = View::first(&supply);
+        self.document = Document::opened(supply, path, self.desk.opened);
+        self.history = History::default();
+        self.desk.plot.reset = true;
+        self.notices
+            .retain(|n| n.offer != Offer::None || n.tone != Tone::Fault);
+        self.answers.refresh(&self.document, &self.view);
+    }
+
+    /// Does it, or asks first if that would lose something.
+    pub(crate) fn unless_unsaved(&mut self, then: Then, ctx: &egui::Context) {
+        if self.document.is_changed() {
+            self.desk.asked = Some(Asked::Unsaved(then));
+        } else {
+            self.go_on(then, ctx);
+        }
+    }
+
+    fn go_on(&mut self, then: Then, ctx: &egui::Context) {
+        match then {
+            Then::Ask => {
+                let beside = self.document.path.clone().unwrap_or_default();
+                let dialog = Dialog::show(Purpose::Open, beside, ctx);
+                self.desk.dialog = Some((dialog, None));
+            }
+            Then::Open(path) => self.open_path(&path),
+            Then::Preset(place) => {
+                match presets::ALL.get(place).map(|p| p.supply(&self.catalogue)) {
+                    Some(Ok(supply)) => self.take_up(supply, None),
+                    Some(Err(error)) => self.notices.push(Notice::fault(error.to_string())),
+                    None => {}
+                }
+            }
+            Then::Quit => {
+                self.desk.leaving = true;
+                ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+            }
+        }
+    }
+
+    /// Saves in the document's file, or asks for one.
+    pub(crate) fn save(&mut self, then: Option<Then>, ctx: &egui::Context) {
+        match self.document.path.clone() {
+            Some(path) => {
+                if self.write(&path)
+                    && let Some(then) = then
+                {
+                    self.go_on(then, ctx);
+                }
+            }
+            None => self.save_as(then, ctx),
+        }
+    }
+
+    /// Asks for a file and saves in it.
+    pub(crate) fn save_as(&mut self, then: Option<Then>, ctx: &egui::Context) {
+        let suggested = self
+            .document
+            .path
+            .clone()
+            .unwrap_or_else(|| PathBuf::from(file_name(&self.document.supply.name)));
+        let dialog = Dialog::show(Purpose::Save, suggested, ctx);
+        self.desk.dialog = Some((dialog, then));
+    }
+
+    /// Writes the document; true if it is safe.
+    fn write(&mut self, path: &Path) -> bool {
+        let text = file::write(&self.document.supply, &self.catalogue);
+        if let Err(error) = files::write_text(path, &text) {
+            self.notices.push(Notice::fault(error.to_string()));
+            return false;
+        }
+        self.document.on_disk = self.document.supply.clone();
+        self.document.path = Some(path.to_owned());
+        self.settings.remember(path);
+        self.keep_settings();
+        true
+    }
+
+    fn keep_settings(&mut self) {
+        if let Err(error) = self.settings.save(&self.folders) {
+            self.notices.push(Notice::fault(error.to_string()));
+        }
+    }
+
+    /// What the file dialog answered, if it did.
+    pub(crate) fn collect_dialog(&mut self, ctx: &egui::Context) {
+        let Some((dialog, then)) = self.desk.dialog.take() else {
+            return;
+        };
+        let purpose = dialog.purpose;
+        match dialog.poll() {
+            Outcome::Waiting => self.desk.dialog = Some((dialog, then)),
+            Outcome::Cancelled => {}
+            Outcome::Path(path) => self.use_path(purpose, path, then, ctx),
+            Outcome::Unavailable => {
+                let text = match purpose {
+                    Purpose::Open => String::new(),
+                    Purpose::Save => self.document.path.as_ref().map_or_else(
+                        || file_name(&self.document.supply.name),
+                        |p| p.display().to_string(),
+                    ),
+                };
+                self.desk.asked = Some(Asked::Path(PathRequest {
+                    purpose,
+                    text,
+                    wrong: None,
+                    then,
+                }));
+            }
+        }
+    }
+
+    fn use_path(
+        &mut self,
+        purpose: Purpose,
+        path: PathBuf,
+        then: Option<Then>,
+        ctx: &egui::Context,
+    ) {
+        match purpose {
+            Purpose::Open => self.open_path(&path),
+            Purpose::Save => {
+                let path = files::with_extension(path);
+                let path = std::path::absolute(&path).unwrap_or(path);
+                if self.write(&path)
+                    && let Some(then) = then
+                {
+                    self.go_on(then, ctx);
+                }
+            }
+        }
+    }
+
+    /// Shows the question about unsaved work.
+    pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
+        match unsaved_ui(ctx, &self.document.supply.name) {
+            None => self.desk.asked = Some(Asked::Unsaved(then)),
+            Some(Answer::Stay) => {}
+            Some(Answer::Save) => self.save(Some(then), ctx),
+            Some(Answer::Discard) => {
+                if then == Then::Ask {
+                    // The work goes only when another file really comes.
+                    self.go_on(then, ctx);
+                } else {
+                    self.document.on_disk = self.document.supply.clone();
+                    self.go_on(then, ctx);
+                }
+            }
+        }
+    }
+
+    /// Shows the question for a path.
+    pub(crate) fn ask_path(&mut self, mut request: PathRequest, ctx: &egui::Context) {
+        let answer = path_ui(
+            ctx,
+            request.purpose,
+            &mut request.text,
+            request.wrong.as_deref(),
+        );
+        match answer {
+            None => self.desk.asked = Some(Asked::Path(request)),
+            Some(PathAnswer::Cancel) => {}
+            Some(PathAnswer::Text(text)) => match files::typed_path(&text) {
+                None => {
+                    request.wrong = Some("Found nothing, expected the path of a file".to_owned());
+                    self.desk.asked = Some(Asked::Path(request));
+                }
+                Some(path) => self.try_typed(path, request, ctx),
+            },
+        }
+    }
+
+    /// Uses a typed path; if it does not work, the field stays with what was typed and says why.
+    fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
+        let said = self.notices.len();
+        self.use_path(request.purpose, path, request.then.clone(), ctx);
+        if self.notices.len() > said
+            && let Some(notice) = self.notices.pop()
+        {
+            request.wrong = Some(notice.text);
+            self.desk.asked = Some(Asked::Path(request));
+        }
+    }
+
+    /// A file dropped on the window.
+    pub(crate) fn take_dropped(&mut self, ctx: &egui::Context) {
+        let dropped = ctx.input(|input| {
+            input
+                .raw
+                .dropped_files
+                .first()
+                .map(|file| file.path().to_owned())
+        });
+        if let Some(path) = dropped {
+            self.unless_unsaved(Then::Open(path), ctx);
+        }
+    }
+
+    /// Does not let the window close over unsaved work.
+    pub(crate) fn guard_close(&mut self, ctx: &egui::Context) {
+        if !ctx.input(|input| input.viewport().close_requested()) || self.desk.leaving {
+            return;
+        }
+        if self.document.is_changed() || ctx.text_edit_focused() {
+            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            // What is still being typed is taken over first, by leaving its field.
+            if let Some(focused) = ctx.memory(egui::Memory::focused) {
+                ctx.memory_mut(|memory| memory.surrender_focus(focused));
+            }
+            self.desk.postponed.push(Action::Quit);
+            ctx.request_repaint();
+        } else {
+            self.desk.leaving = true;
+        }
+    }
+
+    /// Writes the recovery copy if it is due, and wakes up when it will be.
+    pub(crate) fn keep_recovery(&mut self, ctx: &egui::Context) {
+        let now = ctx.input(|input| input.time);
+        match self.recovery.keep(&self.document, &self.catalogue, now) {
+            Ok(None) => {}
+            Ok(Some(wait)) => {
+                ctx.request_repaint_after(std::time::Duration::from_secs_f64(wait + 0.05));
+            }
+            Err(error) => self.notices.push(Notice::fault(error.to_string())),
+        }
+    }
+
+    /// Puts a notice away.
+    pub(crate) fn dismiss(&mut self, place: usize) {
+        if place >= self.notices.len() {
+            return;
+        }
+        let notice = self.notices.remove(place);
+        match notice.offer {
+            Offer::None => {}
+            Offer::CautionRead => {
+                self.settings.caution_read = true;
+                self.keep_settings();
+            }
+            Offer::Restore(found) => {
+                if let Err(error) = files::remove(&found.copy) {
+                    self.notices.push(Notice::fault(error.to_string()));
+                }
+            }
+        }
+    }
+
+    /// Takes up what a notice offers.
+    pub(crate) fn accept(&mut self, place: usize) {
+        if place >= self.notices.len() {
+            return;
+        }
+        if let Offer::Restore(found) = self.notices.remove(place).offer {
+            let on_disk = found
+                .path
+                .as_ref()
+                .and_then(|path| files::read_supply(path, &self.catalogue).ok());
+            let before = self.document.on_disk.clone();
+            self.take_up(found.supply, found.path);
+            // It is unsaved work: it must read as changed against what is on the disk.
+            self.document.on_disk = on_disk.unwrap_or(before);
+            self.recovery = Recovery::in_folder(self.folders.recovery.as_deref());
+            if let Err(error) = files::remove(&found.copy) {
+                self.notices.push(Notice::fault(error.to_string()));
+            }
+        }
+    }
+
+    /// Switches to the next theme and remembers it.
+    pub(crate) fn next_theme(&mut self, ctx: &egui::Context) {
+        self.settings.theme = self.settings.theme.next();
+        ctx.set_theme(self.settings.theme.preference());
+        self.keep_settings();
+    }
+}
+
+/// A file name made of a supply's name.
+fn file_name(supply_name: &str) -> String {
+    let stem: String = supply_name
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '-' })
+        .collect();
+    let stem = stem
+        .split('-')
+        .filter(|part| !part.is_empty())
+        .collect::<Vec<_>>()
+        .join("-")
+        .to_lowercase();
+    if stem.is_empty() {
+        "supply.ron".to_owned()
+    } else {
+        format!("{stem}.ron")
+    }
+}

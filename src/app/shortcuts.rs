@@ -1,0 +1,118 @@
+//! What has a key or a place in the menu: its text, its hint and its key come from one table, so they cannot disagree.
+
+use egui::{Key, KeyboardShortcut, Modifiers};
+
+const CTRL: Modifiers = Modifiers::COMMAND;
+const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+
+const OPEN: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::O)];
+const SAVE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::S)];
+const SAVE_AS: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::S)];
+const UNDO: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Z)];
+const REDO: [KeyboardShortcut; 2] = [
+    KeyboardShortcut::new(CTRL_SHIFT, Key::Z),
+    KeyboardShortcut::new(CTRL, Key::Y),
+];
+const THEME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::T)];
+const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
+const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
+
+/// Something that is done with the whole document.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Action {
+    /// Open a file.
+    Open,
+    /// Save in its file.
+    Save,
+    /// Save in another file.
+    SaveAs,
+    /// Take the last change back.
+    Undo,
+    /// Bring it again.
+    Redo,
+    /// Next theme: system, dark, light.
+    Theme,
+    /// Put the keyboard on the plot, where arrows move the point.
+    FocusPlot,
+    /// Leave the program.
+    Quit,
+}
+
+impl Action {
+    /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
+    pub(crate) const ALL: [Self; 8] = [
+        Self::SaveAs,
+        Self::Redo,
+        Self::Open,
+        Self::Save,
+        Self::Undo,
+        Self::FocusPlot,
+        Self::Theme,
+        Self::Quit,
+    ];
+
+    /// Its text on a button or in the menu.
+    pub(crate) fn text(self) -> &'static str {
+        match self {
+            Self::Open => "Open…",
+            Self::Save => "Save",
+            Self::SaveAs => "Save as…",
+            Self::Undo => "Undo",
+            Self::Redo => "Redo",
+            Self::Theme => "Theme",
+            Self::FocusPlot => "Go to the plot",
+            Self::Quit => "Quit",
+        }
+    }
+
+    /// What it does, for a hover text.
+    pub(crate) fn hint(self) -> &'static str {
+        match self {
+            Self::Open => "Opens the file of a supply",
+            Self::Save => "Writes the supply to its file",
+            Self::SaveAs => "Writes the supply to another file",
+            Self::Undo => "Takes the last change back",
+            Self::Redo => "Brings back what was undone",
+            Self::Theme => "Follow the system, dark, or light",
+            Self::FocusPlot => "Arrow keys then move the point; with Shift in large steps",
+            Self::Quit => "Asks first if something is not saved",
+        }
+    }
+
+    /// Its keys; the first is the one shown.
+    pub(crate) fn keys(self) -> &'static [KeyboardShortcut] {
+        match self {
+            Self::Open => &OPEN,
+            Self::Save => &SAVE,
+            Self::SaveAs => &SAVE_AS,
+            Self::Undo => &UNDO,
+            Self::Redo => &REDO,
+            Self::Theme => &THEME,
+            Self::FocusPlot => &FOCUS_PLOT,
+            Self::Quit => &QUIT,
+        }
+    }
+
+    /// The key as text, for the menu.
+    pub(crate) fn key_text(self, ctx: &egui::Context) -> String {
+        self.keys()
+            .first()
+            .map(|key| ctx.format_shortcut(key))
+            .unwrap_or_default()
+    }
+}
+
+/// The actions whose keys were pressed in this frame. While text is half typed, undo and redo belong to the text.
+pub(crate) fn pressed(ctx: &egui::Context) -> Vec<Action> {
+    let typing = crate::app::widgets::quantity_field::is_typing(ctx);
+    Action::ALL
+        .into_iter()
+        .filter(|action| !(typing && matches!(action, Action::Undo | Action::Redo)))
+        .filter(|action| {
+            action
+                .keys()
+                .iter()
+                .any(|key| ctx.input_mut(|input| input.consume_shortcut(key)))
+        })
+        .collect()
+}

@@ -1,0 +1,348 @@
+//! Rows of a card: name, slider, typed value; a rating with its system and source; a choice. The rows note which of
+//! them was changed, in words for the undo button.
+
+use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
+
+use crate::app::history::Change;
+use crate::app::theme::{self, Theme};
+use crate::app::widgets::quantity_field::{
+    Count, Empty, Named, Quantity, Span, Typed, fault, name_it, slider, typed_field, wrong_line,
+};
+use crate::parts::{Confidence, Rating, RatingSystem, Source};
+
+/// Height of a row (points).
+const ROW: f32 = 24.0;
+/// Width of a row's name (points).
+const NAME: f32 = 90.0;
+/// Width of the typed value (points).
+const VALUE: f32 = 78.0;
+
+/// What a row is about.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Field<'n> {
+    /// Its name, unique within the card; also its accessible name.
+    pub(crate) name: &'n str,
+    /// What it is, where to read it on the real thing, what it moves.
+    pub(crate) hover: &'n str,
+    /// The slider's range.
+    pub(crate) span: Span,
+}
+
+/// The rows of one card.
+pub(crate) struct Fields<'u> {
+    ui: &'u mut Ui,
+    card: &'static str,
+    key: Id,
+    change: Option<Change>,
+}
+
+impl<'u> Fields<'u> {
+    /// Rows for the card of this name. `key` is the same in every frame and another for every document.
+    pub(crate) fn new(ui: &'u mut Ui, card: &'static str, key: Id) -> Self {
+        Self {
+            ui,
+            card,
+            key,
+            change: None,
+        }
+    }
+
+    /// The last change made in these rows, if any.
+    pub(crate) fn change(self) -> Option<Change> {
+        self.change
+    }
+
+    /// For what is not a row.
+    pub(crate) fn ui(&mut self) -> &mut Ui {
+        self.ui
+    }
+
+    /// Notes a change made by a control that is not one of the rows here; it never merges with another.
+    pub(crate) fn note(&mut self, what: &str) {
+        self.change = Some(Change {
+            label: format!("{}, {what}", self.card),
+            control: None,
+        });
+    }
+
+    /// A quantity that is always there.
+    pub(crate) fn quantity<Q: Quantity>(&mut self, field: Field<'_>, value: &mut Q) {
+        let mut some = Some(*value);
+        self.row(field, &mut some, Empty::Never);
+        if let Some(new) = some {
+            *value = new;
+        }
+    }
+
+    /// A quantity that may be missing; `missing` says what an empty field means.
+    pub(crate) fn optional<Q: Quantity>(
+        &mut self,
+        field: Field<'_>,
+        value: &mut Option<Q>,
+        missing: &'static str,
+    ) {
+        self.row(field, value, Empty::Means(missing));
+    }
+
+    /// A whole number of things, at least 1.
+    pub(crate) fn count(&mut self, field: Field<'_>, value: &mut u8) {
+        let mut count = Some(Count(*value));
+        self.row(field, &mut count, Empty::Never);
+        if let Some(Count(new)) = count {
+            *value = new;
+        }
+    }
+
+    /// A rating: its number, the system it is meant in, where it is from. An empty field means: not known.
+    pub(crate) fn rating<Q: Quantity>(
+        &mut self,
+        field: Field<'_>,
+        rating: &mut Option<Rating<Q>>,
+        system: RatingSystem,
+    ) {
+        let mut value = rating.as_ref().map(|r| r.value);
+        self.row(field, &mut value, Empty::Means("not known"));
+        match (value, rating.as_mut()) {
+            (Some(new), Some(old)) if new != old.value => {
+                // A number of one's own no longer has the maker's document behind it.
+                *rating = Some(Rating::own(new, old.system));
+            }
+            (Some(new), None) => *rating = Some(Rating::own(new, system)),
+            (None, _) => *rating = None,
+            _ => {}
+        }
+        if let Some(rating) = rating {
+            self.provenance(field.name, rating);
+        }
+    }
+
+    /// One of several.
+    pub(crate) fn choice<T: PartialEq + Copy>(
+        &mut self,
+        name: &str,
+        hover: &str,
+        value: &mut T,
+        options: &[(T, &str)],
+    ) {
+        let now = options
+            .iter()
+            .find(|(option, _)| option == value)
+            .map_or("", |(_, text)| *text);
+        let mut picked = None;
+        let key = self.key.with(name);
+        self.ui.scope_builder(row_builder(self.ui, key), |ui| {
+            name_ui(ui, name, hover);
+            let combo = ComboBox::from_id_salt((self.card, name))
+                .width(ui.available_width())
+                .selected_text(now)
+                .show_ui(ui, |ui| {
+                    for (option, text) in options {
+                        if ui.selectable_label(option == value, *text).clicked() {
+                            picked = Some((*option, *text));
+                        }
+                    }
+                });
+            name_it(ui.ctx(), combo.response.id, name, Some(now));
+            combo.response.on_hover_text(hover);
+        });
+        if let Some((option, text)) = picked
+            && option != *value
+        {
+            *value = option;
+            self.note(&format!("{} {text}", lower(name)));
+        }
+    }
+
+    /// A line of quiet text.
+    pub(crate) fn remark(&mut self, text: &str) {
+        let theme = Theme::of(self.ui.ctx());
+        self.ui.add(
+            Label::new(
+                RichText::new(text)
+                    .font(theme::font(theme::SMALL))
+                    .color(theme.dim),
+            )
+            .wrap(),
+        );
+    }
+
+    /// A heading between rows.
+    pub(crate) fn heading(&mut self, text: &str) {
+        let theme = Theme::of(self.ui.ctx());
+        self.ui.add_space(4.0);
+        self.ui.label(
+            RichText::new(text)
+                .font(theme::strong_font(theme::SMALL))
+                .color(theme.middle),
+        );
+    }
+
+    /// A heading under which rows fold away.
+    pub(crate) fn folded(&mut self, title: &str, add: impl FnOnce(&mut Fields<'_>)) {
+        let (card, key) = (self.card, self.key);
+        let folded = egui::CollapsingHeader::new(title)
+            .id_salt((card, title))
+            .show_unindented(self.ui, |ui| {
+                let mut inner = Fields::new(ui, card, key);
+                add(&mut inner);
+                inner.change
+            });
+        if let Some(change) = folded.body_returned.flatten() {
+            self.change = Some(change);
+        }
+    }
+
+    fn row<Q: Quantity>(&mut self, field: Field<'_>, value: &mut Option<Q>, empty: Empty) {
+        let mut typed = Typed::Unchanged;
+        let mut moved = None;
+        let key = self.key.with(field.name);
+        let named = Named {
+            name: field.name,
+            id: key.with("typed"),
+        };
+        self.ui.scope_builder(row_builder(self.ui, key), |ui| {
+            name_ui(ui, field.name, field.hover);
+            let rail = (ui.available_width() - VALUE - theme::GAP).max(24.0);
+            ui.allocate_ui_with_layout(
+                egui::vec2(rail, ROW),
+                Layout::left_to_right(Align::Center),
+                |ui| moved = slider(ui, field.name, *value, field.span),
+            );
+            typed = typed_field(ui, named, *value, empty);
+        });
+        let theme = Theme::of(self.ui.ctx());
+        if let Some(wrong) = fault::<Q>(self.ui, named.id, empty) {
+            wrong_line(self.ui, &wrong, theme.over_text);
+        }
+        let control = moved
+            .is_some()
+            .then(|| format!("{} {}", self.card, field.name));
+        let new = match (typed, moved) {
+            (Typed::Value(new), _) | (Typed::Unchanged, Some(new)) => Some(new),
+            (Typed::Cleared, _) => None,
+            (Typed::Unchanged, None) => return,
+        };
+        if new != *value {
+            *value = new;
+            let text = new.map_or_else(|| "none".to_owned(), |v| v.to_string());
+            self.change = Some(Change {
+                label: format!("{}, {} {text}", self.card, lower(field.name)),
+                control,
+            });
+        }
+    }
+
+    fn provenance<Q>(&mut self, name: &str, rating: &mut Rating<Q>) {
+        let theme = Theme::of(self.ui.ctx());
+        let mut picked = None;
+        let key = self.key.with((name, "source"));
+        self.ui.scope_builder(row_builder(self.ui, key), |ui| {
+            ui.add_space(theme::GAP);
+            let small = |text: &str| {
+                RichText::new(text)
+                    .font(theme::font(theme::SMALL))
+                    .color(theme.dim)
+            };
+            let label = format!("{name}, rating system");
+            let combo = ComboBox::from_id_salt((self.card, name, "system"))
+                .width(96.0)
+                .selected_text(small(system_text(rating.system)))
+                .show_ui(ui, |ui| {
+                    for system in SYSTEMS {
+                        let text = system_text(system);
+                        if ui.selectable_label(system == rating.system, text).clicked() {
+                            picked = Some(system);
+                        }
+                    }
+                });
+            name_it(
+                ui.ctx(),
+                combo.response.id,
+                &label,
+                Some(system_text(rating.system)),
+            );
+            combo.response.on_hover_text(SYSTEM_HOVER);
+            let source = source_text(&rating.source);
+            ui.add(Label::new(small(&source)).truncate())
+                .on_hover_text(&source);
+        });
+        if let Some(system) = picked
+            && system != rating.system
+        {
+            rating.system = system;
+            self.note(&format!("{} {}", lower(name), system_text(system)));
+        }
+    }
+}
+
+const SYSTEMS: [RatingSystem; 3] = [
+    RatingSystem::DesignCentre,
+    RatingSystem::DesignMaximum,
+    RatingSystem::AbsoluteMaximum,
+];
+
+const SYSTEM_HOVER: &str = "How the maker means the rating (IEC 60134). Design-centre: judged at nominal mains, \
+     normal swing is allowed for. Design-maximum: judged at the worst mains. Absolute maximum: judged at the worst \
+     corner of mains and tolerances. Older receiving-tube sheets are design-centre; capacitors and silicon are absolute";
+
+fn system_text(system: RatingSystem) -> &'static str {
+    match system {
+        RatingSystem::DesignCentre => "design-centre",
+        RatingSystem::DesignMaximum => "design-maximum",
+        RatingSystem::AbsoluteMaximum => "absolute maximum",
+    }
+}
+
+/// Where a number is from and how sure it is, in words.
+pub(crate) fn source_text(source: &Source) -> String {
+    let sure = match source.confidence {
+        Confidence::Seen => "read on it",
+        Confidence::Quoted => "quoted from it",
+        Confidence::CrossChecked => "from memory, found again by calculation",
+        Confidence::MemoryHigh => "from memory, likely right",
+        Confidence::MemoryMedium => "from memory, check it",
+        Confidence::MemoryLow => "from memory, unsure",
+        Confidence::Calculated => "worked out from the same sheet",
+        Confidence::Own => "your own number",
+    };
+    if source.document.is_empty() {
+        sure.to_owned()
+    } else {
+        format!("{}: {sure}", source.document)
+    }
+}
+
+/// A row with an id of its own, no higher than it must be.
+fn row_builder(ui: &Ui, id: Id) -> UiBuilder {
+    let room = egui::vec2(ui.available_width(), ROW);
+    UiBuilder::new()
+        .scope_id(id)
+        .max_rect(egui::Rect::from_min_size(ui.cursor().min, room))
+        .layout(Layout::left_to_right(Align::Center))
+}
+
+fn name_ui(ui: &mut Ui, name: &str, hover: &str) {
+    let theme = Theme::of(ui.ctx());
+    ui.allocate_ui_with_layout(
+        egui::vec2(NAME, ROW),
+        Layout::left_to_right(Align::Center),
+        |ui| {
+            ui.set_min_width(NAME);
+            ui.add(Label::new(RichText::new(name).color(theme.middle)).truncate())
+                .on_hover_text(hover);
+        },
+    );
+}
+
+/// A name inside a sentence: `C1 unit` keeps its capital, `Bleeder` does not.
+fn lower(name: &str) -> String {
+    let mut letters = name.chars();
+    match (letters.next(), letters.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => first
+            .to_lowercase()
+            .chain(std::iter::once(second))
+            .chain(letters)
+            .collect(),
+        _ => name.to_owned(),
+    }
+}

@@ -1,0 +1,322 @@
+//! A quantity as typed text with its unit, and as a slider.
+//!
+//! Text that does not (yet) parse stays in the field as typed, with what is wrong below it; the document only ever
+//! gets values that parse. A value is taken over on Enter, Tab, or when the field is left; Escape brings back the old.
+
+use std::fmt::Display;
+use std::str::FromStr;
+
+use egui::{Color32, Id, TextEdit, Ui};
+
+use crate::app::theme::{self, Theme};
+use crate::parts::quantity::QuantityError;
+use crate::parts::{Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts};
+
+/// A value that can be typed with its unit and moved on a slider.
+pub(crate) trait Quantity:
+    Copy + PartialEq + Display + FromStr<Err = QuantityError>
+{
+    /// The number behind it, SI.
+    fn si(self) -> f64;
+    /// The quantity of that number, SI.
+    fn of_si(si: f64) -> Self;
+}
+
+macro_rules! quantities {
+    ($($name:ident),*) => {$(
+        impl Quantity for $name {
+            fn si(self) -> f64 {
+                self.0
+            }
+            fn of_si(si: f64) -> Self {
+                Self(si)
+            }
+        }
+    )*};
+}
+quantities!(
+    Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts
+);
+
+/// A whole number of things, at least 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Count(pub(crate) u8);
+
+impl Display for Count {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}", self.0)
+    }
+}
+
+impl FromStr for Count {
+    type Err = QuantityError;
+    fn from_str(text: &str) -> Result<Self, QuantityError> {
+        text.trim()
+            .parse()
+            .ok()
+            .filter(|n| *n > 0)
+            .map(Self)
+            .ok_or_else(|| QuantityError {
+                found: text.to_owned(),
+                expected: "a whole number from 1 to 255".to_owned(),
+            })
+    }
+}
+
+impl Quantity for Count {
+    fn si(self) -> f64 {
+        f64::from(self.0)
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to the range of the type just before"
+    )]
+    fn of_si(si: f64) -> Self {
+        Self(si.round().clamp(1.0, 255.0) as u8)
+    }
+}
+
+/// How a slider spreads its range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Span {
+    /// Left end, SI.
+    pub(crate) low: f64,
+    /// Right end, SI.
+    pub(crate) high: f64,
+    /// What one step is worth, SI; `None` spreads the range by ratio (logarithmically).
+    pub(crate) step: Option<f64>,
+}
+
+impl Span {
+    /// Equal steps.
+    pub(crate) const fn even(low: f64, high: f64, step: f64) -> Self {
+        Self {
+            low,
+            high,
+            step: Some(step),
+        }
+    }
+
+    /// Equal ratios.
+    pub(crate) const fn by_ratio(low: f64, high: f64) -> Self {
+        Self {
+            low,
+            high,
+            step: None,
+        }
+    }
+}
+
+/// What a typed field came to in this frame.
+pub(crate) enum Typed<Q> {
+    /// Nothing new.
+    Unchanged,
+    /// A new value.
+    Value(Q),
+    /// Emptied, where that is allowed.
+    Cleared,
+}
+
+/// True while a field holds text that was not taken over yet.
+pub(crate) fn is_typing(ctx: &egui::Context) -> bool {
+    ctx.data(|data| data.get_temp::<bool>(typing_id()).unwrap_or(false)) && ctx.text_edit_focused()
+}
+
+fn typing_id() -> Id {
+    Id::unique("a field is being typed in")
+}
+
+/// How an empty field reads: the words stand in it in grey, and emptying it is allowed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Empty {
+    /// It must hold a value.
+    Never,
+    /// Emptying it means this.
+    Means(&'static str),
+}
+
+/// A control with an accessible name and an id of its own, which stays when lines come and go above it: otherwise
+/// a drag would break off when a fault appears.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Named<'n> {
+    /// Its accessible name.
+    pub(crate) name: &'n str,
+    /// Its id.
+    pub(crate) id: Id,
+}
+
+/// The typed field.
+pub(crate) fn typed_field<Q: Quantity>(
+    ui: &mut Ui,
+    named: Named<'_>,
+    value: Option<Q>,
+    empty: Empty,
+) -> Typed<Q> {
+    let theme = Theme::of(ui.ctx());
+    let Named { name, id } = named;
+    let shown = value.map(|v| v.to_string()).unwrap_or_default();
+    let kept: Option<String> = ui.data(|data| data.get_temp(id));
+    let mut text = kept.clone().unwrap_or_else(|| shown.clone());
+    let wrong = text_fault::<Q>(&text, &shown, empty).is_some();
+    let mut edit = TextEdit::singleline(&mut text)
+        .id(id)
+        .align(egui::Align2::RIGHT_CENTER)
+        .desired_width(ui.available_width())
+        .margin(egui::Margin::symmetric(6, 3));
+    if let Empty::Means(words) = empty {
+        edit = edit.hint_text(egui::RichText::new(words).color(theme.dim));
+    }
+    if wrong {
+        edit = edit.text_color(theme.over_text);
+    }
+    let response = ui.add(edit);
+    name_it(ui.ctx(), response.id, name, None);
+    if response.gained_focus() {
+        select_all(ui.ctx(), id, text.chars().count());
+    }
+    let typing = response.has_focus() && text != shown;
+    if response.has_focus() || response.lost_focus() {
+        ui.data_mut(|data| data.insert_temp(typing_id(), typing));
+    }
+    if !response.lost_focus() {
+        if response.changed() {
+            ui.data_mut(|data| data.insert_temp(id, text));
+        }
+        return Typed::Unchanged;
+    }
+    let taken_back = ui.input(|input| input.key_pressed(egui::Key::Escape));
+    if taken_back || text == shown {
+        ui.data_mut(|data| data.remove::<String>(id));
+        return Typed::Unchanged;
+    }
+    if text.trim().is_empty() && empty != Empty::Never {
+        ui.data_mut(|data| data.remove::<String>(id));
+        return Typed::Cleared;
+    }
+    match text.parse() {
+        Ok(value) => {
+            ui.data_mut(|data| data.remove::<String>(id));
+            Typed::Value(value)
+        }
+        Err(_said_below_the_field) => {
+            ui.data_mut(|data| data.insert_temp(id, text));
+            Typed::Unchanged
+        }
+    }
+}
+
+/// What is wrong in the text that stands in the field of this id now.
+pub(crate) fn fault<Q: Quantity>(ui: &Ui, id: Id, empty: Empty) -> Option<String> {
+    let text: String = ui.data(|data| data.get_temp(id))?;
+    text_fault::<Q>(&text, "", empty)
+}
+
+fn text_fault<Q: Quantity>(text: &str, shown: &str, empty: Empty) -> Option<String> {
+    if text == shown || (text.trim().is_empty() && empty != Empty::Never) {
+        return None;
+    }
+    text.parse::<Q>()
+        .err()
+        .map(|error| format!("expected {}", error.expected))
+}
+
+fn select_all(ctx: &egui::Context, id: Id, length: usize) {
+    if let Some(mut state) = TextEdit::load_state(ctx, id) {
+        let all = egui::text::CCursorRange::two(
+            egui::text::CCursor::new(0),
+            egui::text::CCursor::new(length),
+        );
+        state.cursor.set_char_range(Some(all));
+        TextEdit::store_state(ctx, id, state);
+    }
+}
+
+/// Height that sets the size of a slider's handle (points).
+pub(crate) const HANDLE: f32 = 16.0;
+
+/// Gives a control its accessible name, and its value in words.
+pub(crate) fn name_it(ctx: &egui::Context, id: Id, name: &str, value: Option<&str>) {
+    ctx.accesskit_node_builder(id, |node| {
+        node.set_label(name);
+        if let Some(value) = value {
+            node.set_value(value);
+        }
+    });
+}
+
+/// The slider. Gives the new value while it moves, and whether the pointer holds it.
+pub(crate) fn slider<Q: Quantity>(
+    ui: &mut Ui,
+    name: &str,
+    value: Option<Q>,
+    span: Span,
+) -> Option<Q> {
+    let mut si = value.map_or(span.low, Quantity::si);
+    let before = si;
+    ui.spacing_mut().slider_width = ui.available_width();
+    ui.spacing_mut().interact_size.y = HANDLE;
+    ui.visuals_mut().selection.bg_fill = Theme::of(ui.ctx()).dropout;
+    let mut slider = egui::Slider::new(&mut si, span.low..=span.high)
+        .show_value(false)
+        .clamping(egui::SliderClamping::Never);
+    slider = match span.step {
+        Some(step) => slider.step_by(step),
+        None => slider
+            .logarithmic(true)
+            .smallest_positive(if span.low > 0.0 {
+                span.low
+            } else {
+                span.high * FROM_ZERO
+            }),
+    };
+    let response = ui.add_enabled(value.is_some(), slider);
+    let said = value.map_or_else(|| "none".to_owned(), |v| v.to_string());
+    name_it(ui.ctx(), response.id, name, Some(&said));
+    (response.changed() && si.to_bits() != before.to_bits())
+        .then(|| Q::of_si(landed(si, span)))
+        .filter(|new| Some(*new) != value)
+}
+
+/// A slider that spreads by ratio and begins at zero has its first mark at this share of its end.
+const FROM_ZERO: f64 = 1e-4;
+
+/// A slider lands on a number of three figures, nobody can set more with a pointer; one with steps on a step.
+fn landed(value: f64, span: Span) -> f64 {
+    let text = match span.step {
+        Some(_) => format!("{value:.5e}"),
+        None => format!("{value:.2e}"),
+    };
+    text.parse().unwrap_or(value)
+}
+
+/// Text below a row: what is wrong with it.
+pub(crate) fn wrong_line(ui: &mut Ui, text: &str, colour: Color32) {
+    ui.label(
+        egui::RichText::new(text)
+            .font(theme::font(theme::SMALL))
+            .color(colour),
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slider_lands_on_three_figures() {
+        let free = Span::by_ratio(1e-6, 1.0);
+        assert_eq!(landed(4.712_345e-5, free).to_string(), "0.0000471");
+        let stepped = Span::even(0.0, 150.0, 0.5);
+        assert_eq!(landed(120.500_000_000_1, stepped).to_string(), "120.5");
+    }
+
+    #[test]
+    fn a_count_is_a_whole_number_of_at_least_one() {
+        assert_eq!("2".parse(), Ok(Count(2)));
+        for text in ["0", "2.5", "-1", "", "256"] {
+            assert!(text.parse::<Count>().is_err(), "{text}");
+        }
+        assert_eq!(Count::of_si(0.2), Count(1));
+    }
+}

@@ -1,0 +1,206 @@
+//! Types of rectifiers and pass tubes: laws that can be evaluated, ratings that do not contradict each other.
+
+use std::ops::RangeInclusive;
+
+use crate::parts::check::{AMPS, Findings, Problem, VOLTS};
+use crate::parts::pass_stage::{PlatePoint, SmallSignal};
+use crate::parts::quantity::{Amps, Volts};
+use crate::parts::rectifier::Heater;
+use crate::parts::{
+    PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
+};
+
+const WATTS: RangeInclusive<f64> = 1e-3..=1e6;
+/// Grid volts of a published point.
+const GRID_VOLTS: RangeInclusive<f64> = -5e3..=500.0;
+
+/// The problems of a type of rectifier; fields count from the entry.
+pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Rectifier);
+    named(&mut f, &kind.name);
+    f.count("plates", kind.plates, 12);
+    law(&mut f, &kind.law);
+    heater(&mut f, kind.heater.as_ref());
+    f.rating("peak_inverse", kind.peak_inverse.as_ref(), VOLTS);
+    f.rating("peak_current", kind.peak_current.as_ref(), AMPS);
+    f.rating("dc_current", kind.dc_current.as_ref(), AMPS);
+    f.rating(
+        "dc_current_choke_input",
+        kind.dc_current_choke_input.as_ref(),
+        AMPS,
+    );
+    f.rating(
+        "hot_switching_current",
+        kind.hot_switching_current.as_ref(),
+        AMPS,
+    );
+    f.within_if_given(
+        "least_supply_resistance",
+        kind.least_supply_resistance.as_ref().map(|r| r.value),
+        0.0..=100e3,
+    );
+    f.within_if_given(
+        "largest_first_capacitor",
+        kind.largest_first_capacitor.as_ref().map(|c| c.value),
+        1e-9..=1.0,
+    );
+    f.rating("heater_cathode", kind.heater_cathode.as_ref(), VOLTS);
+    if let (Some(peak), Some(dc)) = (&kind.peak_current, &kind.dc_current) {
+        // Each device carries its even share of the direct current, in pulses that are higher than their mean.
+        let share = Amps(dc.value.0 / f64::from(kind.plates.max(1)));
+        if peak.value < share {
+            f.add(
+                "peak_current",
+                peak.value.to_string(),
+                format!("more than {share}, one device's share of the DC output"),
+            );
+        }
+    }
+    if let (Some(hot), Some(peak)) = (&kind.hot_switching_current, &kind.peak_current)
+        && hot.value < peak.value
+    {
+        f.add(
+            "hot_switching_current",
+            hot.value.to_string(),
+            format!("at least the steady-state peak of {}", peak.value),
+        );
+    }
+    f.problems
+}
+
+fn named(f: &mut Findings, name: &str) {
+    if name.trim().is_empty() {
+        f.add("name", "nothing", "a type designation, such as \"5U4-GB\"");
+    }
+}
+
+fn law(f: &mut Findings, law: &RectifierLaw) {
+    match law {
+        RectifierLaw::Vacuum { drop, at } => {
+            f.within("law.drop", drop.value, 0.1..=5e3);
+            f.within("law.at", *at, AMPS);
+        }
+        RectifierLaw::Silicon {
+            saturation,
+            emission,
+            resistance,
+        } => {
+            f.within("law.saturation", *saturation, 1e-18..=1e-2);
+            f.within("law.emission", *emission, 10e-3..=1.0);
+            f.within("law.resistance", *resistance, 0.0..=10e3);
+        }
+        RectifierLaw::MercuryVapour { drop } => f.within("law.drop", drop.value, 1.0..=100.0),
+    }
+}
+
+fn heater(f: &mut Findings, heater: Option<&Heater>) {
+    f.within_if_given("heater.volts", heater.map(|h| h.volts), 0.1..=500.0);
+    f.within_if_given("heater.amps", heater.map(|h| h.amps), 1e-3..=1e3);
+}
+
+/// The problems of a type of pass tube; fields count from the entry.
+pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::PassStage);
+    named(&mut f, &tube.name);
+    f.count("units", tube.units, 12);
+    match &tube.characteristic {
+        PlateCharacteristic::Published {
+            points,
+            small_signal,
+        } => published(&mut f, points, small_signal),
+        PlateCharacteristic::Law(coefficients) => triode(&mut f, coefficients),
+        PlateCharacteristic::ZeroBias(table) => zero_bias(&mut f, table),
+    }
+    heater(&mut f, tube.heater.as_ref());
+    f.rating("plate_dissipation", tube.plate_dissipation.as_ref(), WATTS);
+    f.rating(
+        "envelope_dissipation",
+        tube.envelope_dissipation.as_ref(),
+        WATTS,
+    );
+    f.rating("plate_volts", tube.plate_volts.as_ref(), VOLTS);
+    f.rating("plate_current", tube.plate_current.as_ref(), AMPS);
+    f.rating("heater_cathode", tube.heater_cathode.as_ref(), VOLTS);
+    f.rating("grid_resistor", tube.grid_resistor.as_ref(), 1.0..=1e9);
+    if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.plate_dissipation)
+        && all.value < one.value
+    {
+        f.add(
+            "envelope_dissipation",
+            all.value.to_string(),
+            format!("at least the {} of one unit", one.value),
+        );
+    }
+    f.problems
+}
+
+fn published(f: &mut Findings, points: &[PlatePoint], small_signal: &[SmallSignal]) {
+    if points.is_empty() {
+        f.add(
+            "characteristic.points",
+            "none",
+            "at least one point, such as (plate: \"250 V\", grid: \"-20 V\", current: \"40 mA\")",
+        );
+    }
+    for (index, point) in points.iter().enumerate() {
+        let at = |name: &str| format!("characteristic.points[{index}].{name}");
+        f.within(&at("plate"), point.plate, VOLTS);
+        f.within(&at("grid"), point.grid, GRID_VOLTS);
+        f.within(&at("current"), point.current, AMPS);
+    }
+    for (index, figures) in small_signal.iter().enumerate() {
+        let at = |name: &str| format!("characteristic.small_signal[{index}].{name}");
+        f.within(&at("plate"), figures.plate, VOLTS);
+        f.within(&at("grid"), figures.grid, GRID_VOLTS);
+        if let Some(mu) = figures.mu {
+            number(f, &at("mu"), mu, 0.1..=1e4);
+        }
+        f.within_if_given(&at("plate_resistance"), figures.plate_resistance, 1.0..=1e8);
+        f.within_if_given(
+            &at("transconductance"),
+            figures.transconductance,
+            1e-6..=10.0,
+        );
+    }
+}
+
+fn triode(f: &mut Findings, law: &TriodeCoefficients) {
+    number(f, "characteristic.mu", law.mu, 0.1..=1e4);
+    number(f, "characteristic.exponent", law.exponent, 0.5..=3.0);
+    number(f, "characteristic.kg1", law.kg1, 1e-3..=1e9);
+    number(f, "characteristic.kp", law.kp, 1e-3..=1e6);
+    number(f, "characteristic.kvb", law.kvb, 1e-6..=1e9);
+}
+
+fn number(f: &mut Findings, field: &str, value: f64, range: RangeInclusive<f64>) {
+    if !range.contains(&value) {
+        let (low, high) = (range.start(), range.end());
+        f.add(field, value.to_string(), format!("{low} to {high}"));
+    }
+}
+
+fn zero_bias(f: &mut Findings, table: &[(Volts, Amps)]) {
+    if table.len() < 2 {
+        f.add(
+            "characteristic",
+            format!("{} points", table.len()),
+            "at least two points of the zero-bias curve",
+        );
+    }
+    for (volts, amps) in table {
+        f.within("characteristic", *volts, 0.0..=100e3);
+        f.within("characteristic", *amps, 0.0..=1e3);
+    }
+    for pair in table.windows(2) {
+        let [(volts, amps), (next_volts, next_amps)] = pair else {
+            continue;
+        };
+        if next_volts <= volts || next_amps <= amps {
+            f.add(
+                "characteristic",
+                format!("{next_volts} {next_amps} after {volts} {amps}"),
+                "volts and current that both rise from each point to the next",
+            );
+        }
+    }
+}

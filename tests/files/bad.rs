@@ -1,0 +1,1 @@
+//! Faulty texts.

@@ -1,0 +1,53 @@
+//! Texts that come from people: the presets, and files with every fault that we could think of.
+
+use sagline::parts::catalogue::{BUILT_IN_FILES, Catalogue, presets};
+use sagline::parts::check::check;
+use sagline::parts::file::{FileError, read, read_checked, write};
+
+mod bad;
+
+#[test]
+fn presets_read_check_clean_and_come_back_the_same() {
+    let catalogue = Catalogue::built_in();
+    for (file, text) in presets() {
+        let supply = match read_checked(text, &catalogue) {
+            Ok(supply) => supply,
+            Err(faults) => panic!("{file}: {}", sentences(&faults)),
+        };
+        assert!(check(&supply).is_empty(), "{file}");
+        let written = write(&supply, &catalogue);
+        assert_eq!(
+            read(&written, &catalogue),
+            Ok(supply),
+            "{file} as written:\n{written}"
+        );
+    }
+}
+
+#[test]
+fn a_preset_reads_without_the_catalogue_once_its_types_are_written_out() {
+    let catalogue = Catalogue::built_in();
+    let none = Catalogue::default();
+    for (file, text) in presets() {
+        let supply = read(text, &catalogue).unwrap();
+        let written = write(&supply, &none);
+        assert_eq!(read(&written, &none), Ok(supply), "{file}:\n{written}");
+    }
+}
+
+#[test]
+fn built_in_types_all_load() {
+    let mut catalogue = Catalogue::default();
+    for (file, text) in BUILT_IN_FILES {
+        let faults = catalogue.add(text);
+        assert!(faults.is_empty(), "{file}: {}", sentences(&faults));
+    }
+    assert_eq!(catalogue, Catalogue::built_in());
+    assert_eq!(catalogue.rectifiers.len(), 26);
+    assert_eq!(catalogue.pass_tubes.len(), 20);
+}
+
+fn sentences(faults: &[FileError]) -> String {
+    let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    lines.join("\n")
+}
