@@ -97,7 +97,11 @@ pub fn least_drop(supply: &Supply, output_amps: f64) -> Option<f64> {
     let stage = &supply.pass_stage;
     let share = output_amps / f64::from(stage.units.max(1));
     // With a grid held negative the drop runs through a logarithm towards no current; the last microamperes mean nothing.
-    let least = if stage.grid_limit.0 < 0.0 { LEAST_UNIT_AMPS } else { 0.0 };
+    let least = if stage.grid_limit.0 < 0.0 {
+        LEAST_UNIT_AMPS
+    } else {
+        0.0
+    };
     let share = share.max(least);
     let tube = with_law(&stage.tube.characteristic, |law| {
         law.plate_volts(share, stage.grid_limit.0)

@@ -193,7 +193,10 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
 
 /// Polynomial through up to three known starts, evaluated at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
-fn extrapolate<const N: usize>(known: &[(f64, SVector<f64, N>)], amps: f64) -> Option<SVector<f64, N>> {
+fn extrapolate<const N: usize>(
+    known: &[(f64, SVector<f64, N>)],
+    amps: f64,
+) -> Option<SVector<f64, N>> {
     if known.is_empty() {
         return None;
     }
@@ -201,7 +204,9 @@ fn extrapolate<const N: usize>(known: &[(f64, SVector<f64, N>)], amps: f64) -> O
     let mut sum = SVector::zeros();
     for (k, (xk, start)) in known.iter().enumerate() {
         let others = known.iter().enumerate().filter(|(j, _)| *j != k);
-        let weight: f64 = others.map(|(_, (xj, _))| (bend(amps) - bend(*xj)) / (bend(*xk) - bend(*xj))).product();
+        let weight: f64 = others
+            .map(|(_, (xj, _))| (bend(amps) - bend(*xj)) / (bend(*xk) - bend(*xj)))
+            .product();
         sum += start * weight;
     }
     Some(sum)
