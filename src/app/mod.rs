@@ -1,9 +1,9 @@
 //! The window and the terminal commands: the only layer with a toolkit, a disk, threads and a clock.
 //!
-//! [`App`] owns the [`Document`](document::Document) (saved and undone), the [`View`](document::View) (neither), the
-//! [`Answers`](answers::Answers) (computed), and the [`History`](history::History). One frame runs so: the bar and the
+//! [`App`] owns the `Document` (saved and undone), the `View` (neither), the
+//! `Answers` (computed), and the `History`. One frame runs so: the bar and the
 //! signal path draw and push commands → the commands are applied → the answers are refreshed → the right panel, the
-//! dummies and the plot draw from fresh answers. Panels only ever see [`Shown`](shown::Shown).
+//! dummies and the plot draw from fresh answers. Panels only ever see `Shown`.
 
 mod answers;
 mod command;

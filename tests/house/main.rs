@@ -1,6 +1,11 @@
 //! House rules that a compiler does not know: who may import whom, what belongs to the window alone, how long a
 //! file may be. DEVELOPERS.md says why.
 
+#![expect(
+    clippy::expect_used,
+    reason = "helpers outside test functions may fail the test too"
+)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -1,5 +1,14 @@
 //! The terminal commands as a user runs them: exit codes, what is said where, and whether the figures hang together.
 
+#![expect(
+    clippy::expect_used,
+    reason = "helpers outside test functions may fail the test too"
+)]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "files with faults are written to a temporary folder"
+)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
