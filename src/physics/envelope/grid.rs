@@ -8,7 +8,7 @@ use crate::physics::pass_stage::{least_drop, unit_ohms, worst_unit_amps};
 use crate::physics::steady_state::operate;
 
 /// Points of the grid.
-const POINTS: u32 = 64;
+const POINTS: u32 = 72;
 /// The grid reaches this far beyond the first wall.
 const BEYOND: f64 = 1.35;
 

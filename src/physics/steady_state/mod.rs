@@ -16,7 +16,7 @@ use crate::physics::operation::{Case, Operation};
 use crate::physics::pass_stage;
 use crate::physics::source::source;
 use network::{Network, Port};
-use shooting::{Carrier, Drive, Found, Window};
+use shooting::{Carrier, Drive, Found, Lost, Window};
 
 /// Rms mains volts of a case. Nominal mains move along when the present mains leave the range from low to high:
 /// the swing that a maker allowed for then starts from a higher (lower) middle.
@@ -124,14 +124,21 @@ fn column<const N: usize>(
             Carrier::new(&drive, &net, bus_amps).find(start, window, &scale)
         };
         let cold = cold_start(&drive, &net, bus_amps);
-        let found = from(guess, window, bus_amps)
-            .or_else(|_| from(cold, None, bus_amps))
-            .or_else(|_| ramp_down(&from, cold, bus_amps))
-            .map_err(|residual| Failure::NotConverged {
-                amps,
-                steps: shooting::MOST_PERIODS,
-                residual,
-            })?;
+        let attempts = || {
+            from(guess, window, bus_amps).or_else(|lost| retry(lost, || from(cold, None, bus_amps)))
+        };
+        let found =
+            match attempts().or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps))) {
+                Ok(found) => found,
+                Err(Lost::Collapsed) => break,
+                Err(Lost::NotConverged(residual)) => {
+                    return Err(Failure::NotConverged {
+                        amps,
+                        steps: shooting::MOST_PERIODS,
+                        residual,
+                    });
+                }
+            };
         let mut operation = cycle::measure(&found, &drive, &net, wiring);
         if operation.bus.trough_volts <= 0.0 {
             break;
@@ -148,14 +155,23 @@ fn column<const N: usize>(
     Ok(out)
 }
 
+/// Another attempt, unless the bus has collapsed.
+fn retry<T>(lost: Lost, attempt: impl FnOnce() -> Result<T, Lost>) -> Result<T, Lost> {
+    if lost == Lost::Collapsed {
+        Err(lost)
+    } else {
+        attempt()
+    }
+}
+
 /// The last resort for a filter that nearly resonates: a heavier load damps it, and from there the load is taken off
 /// bit by bit.
 fn ramp_down<const N: usize>(
-    from: &dyn Fn(SVector<f64, N>, Option<Window>, f64) -> Result<Found<N>, f64>,
+    from: &dyn Fn(SVector<f64, N>, Option<Window>, f64) -> Result<Found<N>, Lost>,
     cold: SVector<f64, N>,
     bus_amps: f64,
-) -> Result<Found<N>, f64> {
-    let mut result = Err(f64::INFINITY);
+) -> Result<Found<N>, Lost> {
+    let mut result = Err(Lost::NotConverged(f64::INFINITY));
     let (mut start, mut window) = (cold, None);
     for eighth in (0..=40).rev() {
         result = from(start, window, bus_amps * (f64::from(eighth) / 8.0).exp2());

@@ -69,6 +69,18 @@ const PATIENCE: u32 = 24;
 const SETTLED: u32 = 10;
 const CLOSED_AT_A_KINK: f64 = 5e-5;
 
+/// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
+const COLLAPSED: f64 = 2.0;
+
+/// Why no steady state was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Lost {
+    /// The load wants more than there is: the bus would have to be far below zero.
+    Collapsed,
+    /// This relative correction was still wanted at the end.
+    NotConverged(f64),
+}
+
 /// Steps for each radian of the filter's fastest swing: third order, so this is good for some 10⁻⁵.
 const STEPS_PER_RADIAN: f64 = 5.0;
 
@@ -395,7 +407,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         guess: SVector<f64, N>,
         window: Option<Window>,
         scale: &SVector<f64, N>,
-    ) -> Result<Found<N>, f64> {
+    ) -> Result<Found<N>, Lost> {
         let mut start = guess;
         let mut window = window.unwrap_or_else(|| self.first_window(&start));
         let mut inverse: Option<SMatrix<f64, N, N>> = None;
@@ -406,7 +418,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let mut jacobian = SMatrix::<f64, N, N>::zeros();
             let end = self
                 .period(start, window, fresh.then_some(&mut jacobian))
-                .ok_or(correction_size)?;
+                .ok_or(Lost::NotConverged(correction_size))?;
             if fresh {
                 inverse = (SMatrix::<f64, N, N>::identity() - jacobian).try_inverse();
             }
@@ -430,6 +442,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
                 });
             }
             start = self.limited(start, reach.limit(correction, scale));
+            if start[self.net.bus()] < -COLLAPSED * self.drive.peak_volts {
+                return Err(Lost::Collapsed);
+            }
             // A derivative of the same grid and a start close by is good enough to finish with.
             if !(fresh && correction_size < 0.02 && contained) {
                 inverse = None;
@@ -438,7 +453,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
                 window = seen;
             }
         }
-        Err(correction_size)
+        Err(Lost::NotConverged(correction_size))
     }
 
     /// A Newton step kept to what is possible at all.
@@ -450,8 +465,6 @@ impl<'a, const N: usize> Carrier<'a, N> {
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
             }
-            // A collapsing bus ends far below zero; the bound only keeps the arithmetic sane.
-            next[state] = next[state].max(-1e3 * self.drive.peak_volts);
         }
         if self.net.port == Port::Choke {
             next[0] = next[0].max(0.0);
