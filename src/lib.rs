@@ -4,7 +4,7 @@
 //!
 //! - [`parts`]: what the supply is;
 //! - [`physics`]: what it does;
-//! - [`bench`]: what one does with it, dummy loads first;
+//! - [`bench`](mod@bench): what one does with it, dummy loads first;
 //! - [`explain`]: results in words;
 //! - [`app`]: the window and the terminal commands.
 

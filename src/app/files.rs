@@ -89,6 +89,14 @@ pub(crate) fn read_text(path: &Path) -> Result<String, DiskError> {
 /// # Errors
 /// If the system refuses; the old file is then untouched.
 pub(crate) fn write_text(path: &Path, text: &str) -> Result<(), DiskError> {
+    write_bytes(path, text.as_bytes())
+}
+
+/// Writes a file in one go: all of it is there, or the old one still is.
+///
+/// # Errors
+/// If the system refuses; the old file is then untouched.
+pub(crate) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), DiskError> {
     // A link is followed, so that what it points to is written and the link stays.
     let target = std::fs::canonicalize(path).unwrap_or_else(|_new| path.to_owned());
     let folder = match target.parent() {
@@ -99,7 +107,7 @@ pub(crate) fn write_text(path: &Path, text: &str) -> Result<(), DiskError> {
         .tempfile_in(&folder)
         .map_err(io(path, "writing"))?;
     beside
-        .write_all(text.as_bytes())
+        .write_all(bytes)
         .and_then(|()| beside.as_file().sync_all())
         .map_err(io(path, "writing"))?;
     if let Ok(old) = std::fs::metadata(&target) {

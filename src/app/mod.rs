@@ -1,9 +1,9 @@
 //! The window and the terminal commands: the only layer with a toolkit, a disk, threads and a clock.
 //!
-//! [`App`] owns the [`Document`](document::Document) (saved and undone), the [`View`](document::View) (neither), the
-//! [`Answers`](answers::Answers) (computed), and the [`History`](history::History). One frame runs so: the bar and the
+//! [`App`] owns the `Document` (saved and undone), the `View` (neither), the
+//! `Answers` (computed), and the `History`. One frame runs so: the bar and the
 //! signal path draw and push commands → the commands are applied → the answers are refreshed → the right panel, the
-//! dummies and the plot draw from fresh answers. Panels only ever see [`Shown`](shown::Shown).
+//! dummies and the plot draw from fresh answers. Panels only ever see `Shown`.
 
 mod answers;
 mod command;
@@ -22,6 +22,7 @@ mod session;
 pub mod settings;
 mod shortcuts;
 mod shown;
+pub mod terminal;
 pub(crate) mod theme;
 mod widgets;
 
@@ -219,8 +220,7 @@ impl eframe::App for App {
         }
         let wide = ui.available_width();
         Panel::left("signal path")
-            .default_size((wide * 0.22).clamp(270.0, 330.0))
-            .size_range(250.0..=420.0)
+            .exact_size((wide * 0.215).clamp(272.0, 340.0))
             .frame(side(Margin {
                 left: 16,
                 right: 8,
@@ -235,8 +235,7 @@ impl eframe::App for App {
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
         Panel::right("this point")
-            .default_size((wide * 0.22).clamp(250.0, 330.0))
-            .size_range(240.0..=420.0)
+            .exact_size((wide * 0.215).clamp(252.0, 340.0))
             .frame(side(Margin {
                 left: 16,
                 right: 12,

@@ -1,16 +1,8 @@
 //! The invented supplies that come with the program, embedded as the text files they are.
 
+use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::{FileError, read};
-use crate::parts::pass_stage::TriodeCoefficients;
-use crate::parts::rating::{Figure, Rating, RatingSystem, Source};
-use crate::parts::rectifier::Heater;
-use crate::parts::{
-    Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
-    Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts, Watts,
-    WindingVolts,
-};
 
 /// A supply that comes with the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,11 +12,38 @@ pub(crate) struct Preset {
     text: &'static str,
 }
 
+/// The demo supply: what the window shows when nothing else is asked for.
+const DEMO: Preset = Preset {
+    name: "School laboratory supply 350 V / 120 mA",
+    text: include_str!("../../presets/school-laboratory.ron"),
+};
+
 /// All presets, the demo supply first.
-pub(crate) const ALL: &[Preset] = &[];
+pub(crate) const ALL: &[Preset] = &[
+    DEMO,
+    Preset {
+        name: "Choke-input supply 250 V / 200 mA",
+        text: include_str!("../../presets/choke-input.ron"),
+    },
+    Preset {
+        name: "Silicon bridge supply 500 V / 60 mA",
+        text: include_str!("../../presets/silicon-bridge.ron"),
+    },
+    Preset {
+        name: "Small supply 250 V / 40 mA",
+        text: include_str!("../../presets/small-fixed-range.ron"),
+    },
+    Preset {
+        name: "Half-wave supply 120 V / 25 mA",
+        text: include_str!("../../presets/half-wave.ron"),
+    },
+];
 
 impl Preset {
     /// The supply itself.
+    ///
+    /// # Errors
+    /// If the file in the program is at fault; the test below sees to it that it is not.
     pub(crate) fn supply(&self, catalogue: &Catalogue) -> Result<Supply, FileError> {
         read(self.text, catalogue)
     }
@@ -33,134 +52,26 @@ impl Preset {
 /// The demo supply.
 ///
 /// # Errors
-/// If the file in the program is at fault; a test sees to it that it is not.
+/// As [`Preset::supply`].
 pub(crate) fn demo(catalogue: &Catalogue) -> Result<Supply, FileError> {
-    match ALL.first() {
-        Some(preset) => preset.supply(catalogue),
-        None => Ok(stand_in()),
-    }
-}
-fn centre<T>(value: T) -> Rating<T> {
-    Rating::own(value, RatingSystem::DesignCentre)
+    DEMO.supply(catalogue)
 }
 
-fn stack(farads: f64, in_series: u8) -> CapacitorStack {
-    CapacitorStack {
-        unit: Farads(farads),
-        in_series,
-        strings: 1,
-        working_volts: Some(Rating::own(Volts(300.0), RatingSystem::AbsoluteMaximum)),
-        surge_volts: None,
-        ripple_current: None,
-        balancing: Some(Ohms(220e3)),
-        tolerance: Fraction(0.2),
-    }
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// A resistor with its power, without a name.
-fn dummy(ohms: f64, watts: f64) -> Dummy {
-    Dummy {
-        name: String::new(),
-        resistance: Ohms(ohms),
-        power: Some(Watts(watts)),
-        working_volts: None,
-        tolerance: Fraction(0.05),
-        derating: Fraction(1.0),
-    }
-}
-
-/// 0–350 V / 120 mA with a 5U4-GB, a choke filter and a 6080; its numbers are for words only.
-fn stand_in() -> Supply {
-    Supply {
-        name: "School laboratory supply".to_owned(),
-        notes: String::new(),
-        mains: Mains {
-            nominal: Volts(120.0),
-            present: Volts(120.0),
-            low: Volts(114.0),
-            high: Volts(126.0),
-            frequency: Hertz(60.0),
-        },
-        transformer: Transformer {
-            primary_volts: Volts(117.0),
-            winding: WindingVolts::OpenCircuit(Volts(365.0)),
-            primary_resistance: Ohms(2.0),
-            secondary_resistance: Ohms(60.0),
-            winding_rating: Some(centre(Amps(0.183))),
-            auxiliary: VoltAmps(60.0),
-        },
-        rectifier: Rectifier {
-            kind: RectifierType {
-                name: "5U4-GB".to_owned(),
-                about: "full-wave vacuum rectifier".to_owned(),
-                plates: 2,
-                law: RectifierLaw::Vacuum {
-                    drop: Figure::own(Volts(44.0)),
-                    at: Amps(0.225),
-                },
-                heater: Some(Heater {
-                    volts: Volts(5.0),
-                    amps: Amps(3.0),
-                    source: Source::default(),
-                }),
-                peak_inverse: Some(centre(Volts(1550.0))),
-                peak_current: Some(centre(Amps(1.0))),
-                dc_current: Some(centre(Amps(0.275))),
-                dc_current_choke_input: None,
-                hot_switching_current: None,
-                least_supply_resistance: None,
-                largest_first_capacitor: None,
-                heater_cathode: None,
-            },
-            connection: Connection::FullWaveCentreTap,
-            in_parallel: 1,
-            plate_resistor: Ohms(0.0),
-        },
-        filter: Filter {
-            input_capacitor: Some(stack(47e-6, 1)),
-            sections: vec![FilterSection {
-                series: SeriesElement::Choke {
-                    inductance: Henries(8.0),
-                    resistance: Ohms(150.0),
-                    rating: None,
-                },
-                capacitor: stack(100e-6, 2),
-            }],
-            bleeder: Some(Ohms(100e3)),
-            internal_current: Amps(0.005),
-        },
-        pass_stage: PassStage {
-            tube: PassTubeType {
-                name: "6080".to_owned(),
-                about: "twin power triode".to_owned(),
-                units: 2,
-                triode_connected: false,
-                characteristic: PlateCharacteristic::Law(TriodeCoefficients {
-                    mu: 2.0,
-                    exponent: 1.5,
-                    kg1: 500.0,
-                    kp: 20.0,
-                    kvb: 300.0,
-                }),
-                heater: None,
-                plate_dissipation: Some(centre(Watts(13.0))),
-                envelope_dissipation: None,
-                plate_volts: Some(centre(Volts(250.0))),
-                plate_current: Some(centre(Amps(0.125))),
-                heater_cathode: None,
-                grid_resistor: None,
-            },
-            units: 2,
-            cathode_resistor: Ohms(47.0),
-            plate_resistor: Ohms(0.0),
-            imbalance: Fraction(0.1),
-            grid_limit: Volts(0.0),
-        },
-        output: Output {
-            set_low: Volts(0.0),
-            set_high: Volts(350.0),
-            meter_shunt: Ohms(1.0),
-        },
-        dummies: vec![dummy(10e3, 25.0)],
+    #[test]
+    fn every_preset_is_a_supply_of_the_name_in_the_menu() {
+        let catalogue = Catalogue::built_in();
+        for preset in ALL {
+            let supply = preset.supply(&catalogue);
+            assert_eq!(
+                supply.map(|s| s.name),
+                Ok(preset.name.to_owned()),
+                "{}",
+                preset.name
+            );
+        }
     }
 }

@@ -234,7 +234,6 @@ impl App {
                 }
             }
         }
-        ctx.request_repaint_after(std::time::Duration::from_millis(100));
     }
 
     /// Shows the question for a path.

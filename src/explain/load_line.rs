@@ -64,27 +64,17 @@ fn stretch(one: &Stretch, dummy: &Dummy, supply: &Supply) -> String {
         number::amps(one.to[0]),
         number::watts(one.to_watts())
     );
-    let below = match one.from_end {
-        End::Origin => String::new(),
-        End::Limit(limit) => format!(", below it {}", limits::name(limit, supply)),
-        End::OwnPower | End::OwnVolts | End::Collapse => {
-            format!(", below it {}", ending(one.from_end, dummy, supply))
-        }
-    };
     let top = number::volts(one.to[1]);
+    let end = ending(one.to_end, dummy, supply);
     match (one.from_end, one.to_end) {
-        (End::Origin, End::OwnPower | End::OwnVolts) => format!(
-            "{} stops it at {top}: {reach}",
-            sentence_case(&ending(one.to_end, dummy, supply))
-        ),
-        (End::Origin, _) => format!(
-            "Good to {top}: {reach}; then {}",
-            ending(one.to_end, dummy, supply)
-        ),
-        _ => format!(
-            "Good {} to {top}: {reach}; then {}{below}",
-            from(one),
-            ending(one.to_end, dummy, supply)
+        (End::Origin, End::OwnPower | End::OwnVolts) => {
+            format!("{} stops it at {top}: {reach}", sentence_case(&end))
+        }
+        (End::Origin, _) => format!("Good to {top}: {reach}; then {end}"),
+        (start, _) => format!(
+            "Good {} ({}) to {top} ({end}): {reach}",
+            number::volts(one.from[1]),
+            ending(start, dummy, supply)
         ),
     }
 }
@@ -235,7 +225,7 @@ mod tests {
         Near  Resistor's own 10 W stops it at 148 V: 67.4 mA, 10 W
         Near  50 % of the resistor's own 10 W stops it at 105 V: 47.7 mA, 5 W
         Fine  Good to 310 V: 250 mA, 77.5 W; then the bus collapses
-        Fine  Good from 120 V to 264 V: 120 mA, 31.7 W; then winding rms, below it plate dissipation
+        Fine  Good 120 V (plate dissipation) to 264 V (winding rms): 120 mA, 31.7 W
         Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
         Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
         Over  No point of 2.2 kΩ 10 W is allowed by the supply

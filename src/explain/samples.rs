@@ -1,8 +1,7 @@
 //! An invented supply and hand-built answers for the tests of words.
 
 use crate::parts::pass_stage::TriodeCoefficients;
-use crate::parts::rating::{Figure, Rating, RatingSystem, Source};
-use crate::parts::rectifier::Heater;
+use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
     Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
     Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
@@ -71,11 +70,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                     drop: Figure::own(Volts(44.0)),
                     at: Amps(0.225),
                 },
-                heater: Some(Heater {
-                    volts: Volts(5.0),
-                    amps: Amps(3.0),
-                    source: Source::default(),
-                }),
+                heater: None,
                 peak_inverse: Some(centre(Volts(1550.0))),
                 peak_current: Some(centre(Amps(1.0))),
                 dc_current: Some(centre(Amps(0.275))),

@@ -2,7 +2,7 @@
 //!
 //! Read in this order: [`device`] (the laws of tubes and diodes) → [`source`] (mains and transformer as one
 //! e.m.f. behind a resistance) → [`steady_state`] (the waveform that repeats) → [`pass_stage`] (how little the
-//! pass tubes can drop) → [`limit`] (what must not be exceeded) → [`envelope`] (where nothing is).
+//! pass tubes can drop) → [`limit`] (what must not be exceeded) → [`envelope`](mod@envelope) (where nothing is).
 
 pub mod device;
 pub mod envelope;

@@ -15,9 +15,9 @@ use crate::explain::{Severity, load_line};
 use crate::parts::{Dummy, Fraction, Ohms, Watts};
 
 /// Width of a dummy's card (points).
-const CARD: f32 = 208.0;
+const CARD: f32 = 228.0;
 /// Height of a dummy's card (points).
-const CARD_HEIGHT: f32 = 58.0;
+const CARD_HEIGHT: f32 = 62.0;
 
 /// Draws the panel.
 pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
@@ -59,8 +59,14 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize,
     let (place, dummy) = item;
     let theme = shown.theme;
     let selected = shown.view.dummy == Some(place);
-    let name = load_line::name(dummy);
-    let (rect, response) = ui.allocate_exact_size(egui::vec2(CARD, CARD_HEIGHT), Sense::click());
+    let (what, detail) = title(dummy);
+    let name = format!("{what} {detail}");
+    let (rect, _) = ui.allocate_exact_size(egui::vec2(CARD, CARD_HEIGHT), Sense::hover());
+    let response = ui.interact(
+        rect,
+        egui::Id::unique(("dummy card", place)),
+        Sense::click(),
+    );
     response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, selected, &name));
     let edge = if response.has_focus() {
         theme.dropout
@@ -86,24 +92,29 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize,
     inner.spacing_mut().interact_size.y = 18.0;
     inner.horizontal(|ui| {
         ui.add(
-            Label::new(RichText::new(&name).font(theme::strong_font(theme::BODY)))
-                .truncate()
+            Label::new(RichText::new(&what).font(theme::strong_font(theme::BODY)))
                 .selectable(false),
         );
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let detail = RichText::new(&detail)
+                .font(theme::font(theme::SMALL))
+                .color(theme.middle);
+            ui.add(Label::new(detail).truncate().selectable(false));
+        });
     });
     let (text, colour) = match &finding {
         Some((severity, text)) => (text.as_str(), severity_text(shown, *severity)),
         None => ("", theme.dim),
     };
-    inner.add(
-        Label::new(
-            RichText::new(text)
-                .font(theme::font(theme::SMALL))
-                .color(colour),
-        )
-        .wrap()
-        .selectable(false),
+    let mut lines = egui::text::LayoutJob::simple(
+        text.to_owned(),
+        theme::font(theme::SMALL),
+        colour,
+        inner.available_width(),
     );
+    // The whole sentence is in the hover text.
+    lines.wrap.max_rows = 2;
+    inner.add(Label::new(lines).selectable(false));
     let response = response.on_hover_ui(|ui| {
         ui.set_max_width(300.0);
         ui.label(RichText::new(&name).font(theme::strong_font(theme::BODY)));
@@ -120,6 +131,13 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize,
             commands.push(Command::SelectDummy(Some(place)));
         }
     }
+}
+
+/// Its resistance, and the rest of what is printed on it.
+fn title(dummy: &Dummy) -> (String, String) {
+    let power = dummy.power.map(|p| p.to_string()).unwrap_or_default();
+    let detail = format!("{power} {}", dummy.name).trim().to_owned();
+    (dummy.resistance.to_string(), detail)
 }
 
 fn severity_text(shown: Shown<'_>, severity: Severity) -> egui::Color32 {
@@ -227,7 +245,8 @@ fn editor_row(fields: &mut Fields<'_>, row: usize, key: egui::Id, dummy: &mut Du
             let look = TextLook {
                 font: theme::font(theme::BODY),
                 width: fields.ui().available_width() - 14.0,
-                hint: "name, if you like",
+                bare: false,
+        hint: "name, if you like",
             };
             let named = Named {
                 name: "Name of the dummy",

@@ -144,15 +144,35 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
     let verdict = limits::verdict(point, supply);
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
     ui.add_space(4.0);
-    for one in &point.uses {
-        use_ui(ui, shown, one, supply, point);
-    }
     if let Some(tightest) = point.tightest() {
-        ui.add_space(theme::GAP);
-        quiet_heading(ui, shown, "Tightest");
         ui.add(Label::new(limits::sentence(tightest, supply, point)).wrap());
         if let Some(how) = limits::how_judged(tightest) {
-            ui.add(Label::new(RichText::new(how).color(shown.theme.middle)).wrap());
+            let how = RichText::new(how)
+                .font(theme::font(theme::SMALL))
+                .color(shown.theme.middle);
+            ui.add(Label::new(how).wrap());
+        }
+        ui.add_space(4.0);
+    }
+    let (known, unknown): (Vec<&Use>, Vec<&Use>) =
+        point.uses.iter().partition(|one| one.judged.is_ok());
+    quiet_heading(ui, shown, "Limits, the tightest first");
+    for one in known {
+        use_ui(ui, shown, one, supply, point);
+    }
+    if !unknown.is_empty() {
+        ui.add_space(4.0);
+        quiet_heading(ui, shown, "Not known, so not judged");
+        for one in unknown {
+            let name = RichText::new(limits::name(one.limit, supply))
+                .font(theme::font(theme::SMALL))
+                .color(shown.theme.middle);
+            ui.horizontal(|ui| {
+                ui.spacing_mut().interact_size.y = 14.0;
+                use_bar(ui, None, 18.0);
+                ui.add(Label::new(name).truncate().selectable(false))
+                    .on_hover_text(limits::not_known(one, supply));
+            });
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::app::presets;
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
-use crate::app::widgets::quantity_field::{Named, Span, name_it, slider};
+use crate::app::widgets::quantity_field::{HANDLE, Named, Span, name_it, slider};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::parts::Volts;
 
@@ -51,6 +51,7 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let look = TextLook {
         font: theme::strong_font(theme::HEADING),
         width: ui.available_width() - 24.0,
+        bare: true,
         hint: "name of the supply",
     };
     let name = &shown.document.supply.name;
@@ -121,9 +122,7 @@ pub(crate) fn mains_span(low: Volts, high: Volts) -> Span {
 fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
     let mains = &shown.document.supply.mains;
     // The toolkit keeps the handle's radius free at both ends of the rail.
-    let rail = rect
-        .x_range()
-        .shrink(ui.spacing().interact_size.y.min(rect.height()) / 2.5);
+    let rail = rect.x_range().shrink(HANDLE / 2.5);
     for volts in [mains.low, mains.nominal, mains.high] {
         let share = (volts.0 - span.low) / (span.high - span.low);
         if !(0.0..=1.0).contains(&share) {

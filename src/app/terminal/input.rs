@@ -1,8 +1,10 @@
 //! The supply file named on the command line, read as the window reads it.
 
+use std::io::Write as _;
 use std::path::Path;
 
 use crate::app::files;
+use crate::app::settings::{self, Folders};
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::read_checked;
@@ -34,8 +36,12 @@ pub(super) fn supply(path: &Path) -> Result<Supply, Complaint> {
     })
 }
 
-/// The built-in types and the user's own. A bad file of own types only matters here if the supply names one of
-/// its types, and then the supply's own fault says so.
+/// The built-in types and the user's own. What is wrong with a file of own types is said, and the rest is used.
 fn catalogue() -> Catalogue {
-    Catalogue::built_in()
+    let (catalogue, faults) = settings::catalogue(&Folders::of_system());
+    for fault in faults {
+        // With standard error closed there is nobody to tell.
+        let _closed = writeln!(std::io::stderr().lock(), "sagline: {fault}");
+    }
+    catalogue
 }

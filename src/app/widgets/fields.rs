@@ -13,9 +13,9 @@ use crate::parts::{Confidence, Rating, RatingSystem, Source};
 /// Height of a row (points).
 const ROW: f32 = 24.0;
 /// Width of a row's name (points).
-const NAME: f32 = 96.0;
+const NAME: f32 = 90.0;
 /// Width of the typed value (points).
-const VALUE: f32 = 84.0;
+const VALUE: f32 = 78.0;
 
 /// What a row is about.
 #[derive(Debug, Clone, Copy)]
@@ -130,7 +130,7 @@ impl<'u> Fields<'u> {
             .map_or("", |(_, text)| *text);
         let mut picked = None;
         let key = self.key.with(name);
-        self.ui.scope_builder(row_builder(key), |ui| {
+        self.ui.scope_builder(row_builder(self.ui, key), |ui| {
             name_ui(ui, name, hover);
             let combo = ComboBox::from_id_salt((self.card, name))
                 .width(ui.available_width())
@@ -200,7 +200,7 @@ impl<'u> Fields<'u> {
             name: field.name,
             id: key.with("typed"),
         };
-        self.ui.scope_builder(row_builder(key), |ui| {
+        self.ui.scope_builder(row_builder(self.ui, key), |ui| {
             name_ui(ui, field.name, field.hover);
             let rail = (ui.available_width() - VALUE - theme::GAP).max(24.0);
             ui.allocate_ui_with_layout(
@@ -236,7 +236,7 @@ impl<'u> Fields<'u> {
         let theme = Theme::of(self.ui.ctx());
         let mut picked = None;
         let key = self.key.with((name, "source"));
-        self.ui.scope_builder(row_builder(key), |ui| {
+        self.ui.scope_builder(row_builder(self.ui, key), |ui| {
             ui.add_space(theme::GAP);
             let small = |text: &str| {
                 RichText::new(text)
@@ -312,9 +312,12 @@ pub(crate) fn source_text(source: &Source) -> String {
     }
 }
 
-fn row_builder(id: Id) -> UiBuilder {
+/// A row with an id of its own, no higher than it must be.
+fn row_builder(ui: &Ui, id: Id) -> UiBuilder {
+    let room = egui::vec2(ui.available_width(), ROW);
     UiBuilder::new()
         .scope_id(id)
+        .max_rect(egui::Rect::from_min_size(ui.cursor().min, room))
         .layout(Layout::left_to_right(Align::Center))
 }
 

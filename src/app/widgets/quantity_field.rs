@@ -162,7 +162,7 @@ pub(crate) fn typed_field<Q: Quantity>(
     let mut edit = TextEdit::singleline(&mut text)
         .id(id)
         .align(egui::Align2::RIGHT_CENTER)
-        .desired_width(ui.available_width() - 12.0)
+        .desired_width(ui.available_width())
         .margin(egui::Margin::symmetric(6, 3));
     if let Empty::Means(words) = empty {
         edit = edit.hint_text(egui::RichText::new(words).color(theme.dim));
@@ -232,6 +232,9 @@ fn select_all(ctx: &egui::Context, id: Id, length: usize) {
     }
 }
 
+/// Height that sets the size of a slider's handle (points).
+pub(crate) const HANDLE: f32 = 16.0;
+
 /// Gives a control its accessible name, and its value in words.
 pub(crate) fn name_it(ctx: &egui::Context, id: Id, name: &str, value: Option<&str>) {
     ctx.accesskit_node_builder(id, |node| {
@@ -252,6 +255,8 @@ pub(crate) fn slider<Q: Quantity>(
     let mut si = value.map_or(span.low, Quantity::si);
     let before = si;
     ui.spacing_mut().slider_width = ui.available_width();
+    ui.spacing_mut().interact_size.y = HANDLE;
+    ui.visuals_mut().selection.bg_fill = Theme::of(ui.ctx()).dropout;
     let mut slider = egui::Slider::new(&mut si, span.low..=span.high)
         .show_value(false)
         .clamping(egui::SliderClamping::Never);

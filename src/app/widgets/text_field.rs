@@ -11,6 +11,8 @@ pub(crate) struct TextLook {
     pub(crate) font: egui::FontId,
     /// Its width (points).
     pub(crate) width: f32,
+    /// Without a frame until it is pointed at.
+    pub(crate) bare: bool,
     /// Grey words while it is empty.
     pub(crate) hint: &'static str,
 }
@@ -25,6 +27,12 @@ pub(crate) fn text_field(
     let Named { name, id } = named;
     let kept: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = kept.unwrap_or_else(|| value.to_owned());
+    if look.bare {
+        let edge = egui::Stroke::NONE;
+        let visuals = ui.visuals_mut();
+        visuals.widgets.inactive.bg_stroke = edge;
+        visuals.text_edit_bg_color = Some(egui::Color32::TRANSPARENT);
+    }
     let response = ui.add(
         TextEdit::singleline(&mut text)
             .id(id)

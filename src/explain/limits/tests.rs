@@ -107,7 +107,7 @@ fn why_it_is_allowed() {
     The worst 6080 section burns 8.06 W; it may burn 13 W
     All sections of one 6080 together burn 8.06 W; they may burn 13 W
     The worst 6080 section carries 124 mA; it may carry 200 mA
-    There are 186 V between plate and cathode of the 6080; 300 V is allowed
+    The 6080 has 186 V between plate and cathode; it may have 300 V
     Each 5U4-GB plate gives 124 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate reaches 124 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 186 V of inverse volts; it may stand 300 V
@@ -116,9 +116,9 @@ fn why_it_is_allowed() {
     The bus capacitor carries 124 mA of ripple current; 200 mA is allowed
     The choke carries 124 mA; it may carry 200 mA
     With no load at 126 V mains capacitor C1 stands at 186 V; it is made for 300 V
-    With no load at 126 V mains the worst of 2 in series, the bus capacitor, stands at 186 V; it is made for 300 V
+    With no load at 126 V mains the worst of the 2 in series (bus) stands at 186 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 186 V; its surge volts are 300 V
-    With no load at 126 V mains the worst of 2 in series, the bus capacitor, stands at 186 V; its surge volts are 300 V
+    With no load at 126 V mains the worst of the 2 in series (bus) stands at 186 V; its surge volts are 300 V
     ");
 }
 
@@ -143,7 +143,7 @@ fn why_it_is_not_allowed() {
     The worst 6080 section would burn 16.4 W; it may burn 13 W
     All sections of one 6080 together would burn 16.4 W; they may burn 13 W
     The worst 6080 section would carry 252 mA; it may carry 200 mA
-    There would be 378 V between plate and cathode of the 6080; 300 V is allowed
+    The 6080 would have 378 V between plate and cathode; it may have 300 V
     Each 5U4-GB plate would give 252 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate would reach 252 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 378 V of inverse volts; it may stand 300 V
@@ -152,9 +152,9 @@ fn why_it_is_not_allowed() {
     The bus capacitor would carry 252 mA of ripple current; 200 mA is allowed
     The choke would carry 252 mA; it may carry 200 mA
     With no load at 126 V mains capacitor C1 stands at 378 V; it is made for 300 V
-    With no load at 126 V mains the worst of 2 in series, the bus capacitor, stands at 378 V; it is made for 300 V
+    With no load at 126 V mains the worst of the 2 in series (bus) stands at 378 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 378 V; its surge volts are 300 V
-    With no load at 126 V mains the worst of 2 in series, the bus capacitor, stands at 378 V; its surge volts are 300 V
+    With no load at 126 V mains the worst of the 2 in series (bus) stands at 378 V; its surge volts are 300 V
     ");
 }
 
@@ -279,9 +279,9 @@ fn the_filter_stress_zone() {
         })
         .join("\n");
     insta::assert_snapshot!(words, @r"
-    Fine  With no load at 126 V mains the worst of 2 in series, the bus capacitor, stands at 150 V; it is made for 300 V
-    Near  With no load at 126 V mains the worst of 2 in series, the bus capacitor, stands at 278 V; it is made for 300 V; in the last 10 % of it
-    Over  With no load at 126 V mains the worst of 2 in series, the bus capacitor, stands at 310 V; it is made for 300 V; over its rating before anything is connected
+    Fine  With no load at 126 V mains the worst of the 2 in series (bus) stands at 150 V; it is made for 300 V
+    Near  With no load at 126 V mains the worst of the 2 in series (bus) stands at 278 V; it is made for 300 V; in the last 10 % of it
+    Over  With no load at 126 V mains the worst of the 2 in series (bus) stands at 310 V; it is made for 300 V; over its rating before anything is connected
     ");
     assert_eq!(filter_stress(&[], &supply), None);
 }

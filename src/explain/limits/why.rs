@@ -1,7 +1,9 @@
 //! Why a point is allowed by a limit, or why not.
 
 use crate::explain::limits::not_known;
-use crate::explain::limits::whose::{capacitor_long, choke, device, the_worst_unit, winding};
+use crate::explain::limits::whose::{
+    capacitor, capacitor_long, choke, device, the_worst_unit, winding,
+};
 use crate::explain::{number, sentence_case};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -49,13 +51,9 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
             say("carries", "would carry")
         ),
         Limit::PlateVolts => format!(
-            "{} between plate and cathode of the {}; {allowed} is allowed",
-            if over {
-                format!("There would be {actual}")
-            } else {
-                format!("There are {actual}")
-            },
-            stage.tube.name
+            "The {} {} {actual} between plate and cathode; it may have {allowed}",
+            stage.tube.name,
+            say("has", "would have")
         ),
         Limit::WindingRms => format!(
             "The {} {} {actual} rms; it may carry {allowed}",
@@ -125,9 +123,9 @@ pub(super) fn capacitor_sentence(limit: Limit, n: u8, judged: &Judged, supply: &
     let whom = match supply.filter.stacks().nth(usize::from(n)) {
         Some(stack) if stack.in_series > 1 && !matches!(limit, Limit::CapacitorRipple(_)) => {
             format!(
-                "the worst of {} in series, {},",
+                "the worst of the {} in series ({})",
                 stack.in_series,
-                capacitor_long(n, supply)
+                capacitor(n, supply)
             )
         }
         _ => capacitor_long(n, supply),

@@ -285,7 +285,7 @@ fn stack_rows(fields: &mut Fields<'_>, stack: &mut CapacitorStack, number: usize
 
 fn add_buttons(fields: &mut Fields<'_>, filter: &mut Filter) {
     let mut add = None;
-    fields.ui().horizontal(|ui| {
+    fields.ui().horizontal_wrapped(|ui| {
         if ui.small_button("Add R–C section").clicked() {
             add = Some((SeriesElement::Resistor(Ohms(470.0)), "R–C section added"));
         }

@@ -30,8 +30,18 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
         .auto_shrink([false, false])
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = theme::GAP;
+            let mut above: Option<egui::Rect> = None;
             for stage in Stage::PATH {
-                card_ui(ui, shown, commands, stage);
+                let card = card_ui(ui, shown, commands, stage);
+                if let Some(above) = above {
+                    // The path itself runs from card to card.
+                    ui.painter().vline(
+                        card.left() + 15.0,
+                        above.bottom()..=card.top(),
+                        Stroke::new(1.5, shown.theme.line),
+                    );
+                }
+                above = Some(card);
             }
             ui.add_space(theme::GAP);
         });
@@ -61,7 +71,7 @@ fn summary(stage: Stage, supply: &Supply) -> String {
     }
 }
 
-fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) {
+fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) -> egui::Rect {
     let open = shown.view.open == Some(stage);
     let (fill, edge) = if open {
         (shown.theme.open_card, Stroke::new(1.5, shown.theme.dropout))
@@ -91,7 +101,9 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
                 ui.spacing_mut().item_spacing.y = 4.0;
                 rows_ui(ui, shown, commands, stage);
             }
-        });
+        })
+        .response
+        .rect
 }
 
 fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) {
@@ -181,7 +193,8 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     inner.spacing_mut().item_spacing.y = 2.0;
     let line = |ui: &mut Ui, left: RichText, right: &mut dyn FnMut(&mut Ui)| {
         ui.horizontal(|ui| {
-            let room = ui.available_width() - 58.0;
+            let bar = if use_ratio.is_some() { 58.0 } else { 0.0 };
+            let room = ui.available_width() - bar;
             ui.allocate_ui(egui::vec2(room, 16.0), |ui| {
                 ui.set_min_width(room);
                 ui.add(egui::Label::new(left).truncate().selectable(false));

@@ -1,0 +1,76 @@
+//! What goes on before the pass tubes, as records.
+
+use serde_json::Value;
+
+use crate::app::terminal::numbers::record::Record;
+use crate::parts::Supply;
+use crate::physics::Failure;
+use crate::physics::envelope::Column;
+use crate::physics::operation::{Case, Operation};
+use crate::physics::steady_state::{mains_volts, operate};
+
+/// Why there is no least drop, and nothing that follows from it.
+const NO_DROP: &str = "the pass tube's curve is not known at this current";
+
+/// The circuit at one mains and output current.
+///
+/// # Errors
+/// If the bus collapses at this current or no steady state is found.
+pub(super) fn operation(supply: &Supply, case: Case, amps: f64) -> Result<Value, Failure> {
+    let operation = operate(supply, case, amps)?;
+    let mut record = Record::default();
+    record.number("mains_volts", mains_volts(supply, case));
+    put_operation(&mut record, &operation);
+    Ok(record.into())
+}
+
+/// The same without the mains volts.
+pub(super) fn put_operation(record: &mut Record, operation: &Operation) {
+    let bus = &operation.bus;
+    record.number("bus_mean_volts", bus.mean_volts);
+    record.number("bus_trough_volts", bus.trough_volts);
+    record.number("bus_crest_volts", bus.crest_volts);
+    record.number("bus_ripple_peak_to_peak_volts", bus.ripple_volts());
+    record.number("bus_ripple_rms_volts", bus.ripple_rms_volts);
+    record.number("rectified_mean_amps", operation.rectified_amps);
+    let rectifier = &operation.rectifier;
+    record.number("rectifier_peak_plate_amps", rectifier.peak_amps);
+    record.number("rectifier_mean_plate_amps", rectifier.mean_amps);
+    record.number("rectifier_rms_plate_amps", rectifier.rms_amps);
+    record.number("conduction_degrees", rectifier.conduction_degrees);
+    record.number("winding_rms_amps", operation.winding_rms_amps);
+    record.numbers(
+        "capacitor_ripple_rms_amps",
+        operation.capacitor_rms_amps.iter().copied(),
+    );
+    record.numbers(
+        "choke_mean_amps",
+        operation.chokes.iter().map(|choke| choke.mean_amps),
+    );
+    record.number_or("least_drop_volts", operation.least_drop_volts, NO_DROP);
+    record.number_or("dropout_volts", operation.dropout_volts(), NO_DROP);
+    record.number_or(
+        "lost_regulation_volts",
+        operation.lost_regulation_volts(),
+        NO_DROP,
+    );
+}
+
+/// The supply with nothing on its terminals, at one mains.
+pub(super) fn no_load(supply: &Supply, column: &Column) -> Value {
+    let unloaded = &column.no_load;
+    let mut record = Record::default();
+    record.number("mains_volts", mains_volts(supply, column.case));
+    record.number("bus_mean_volts", unloaded.operation.bus.mean_volts);
+    record.number("bus_crest_volts", unloaded.operation.bus.crest_volts);
+    record.number("rectifier_peak_inverse_volts", unloaded.peak_inverse_volts);
+    record.numbers(
+        "capacitor_crest_volts",
+        unloaded.operation.capacitor_crest_volts.iter().copied(),
+    );
+    record.numbers(
+        "worst_capacitor_unit_volts",
+        unloaded.worst_unit_volts.iter().copied(),
+    );
+    record.into()
+}

@@ -1,0 +1,82 @@
+//! Dummy loads as records: the stretches of their lines that are allowed, and what ends them.
+
+use serde_json::Value;
+
+use crate::app::terminal::numbers::limits;
+use crate::app::terminal::numbers::record::Record;
+use crate::bench::load_line::{End, Stretch, load_line};
+use crate::explain;
+use crate::parts::{Dummy, Supply};
+use crate::physics::envelope::Envelope;
+
+/// Every dummy of the supply.
+pub(super) fn all(supply: &Supply, envelope: &Envelope) -> Vec<Value> {
+    supply
+        .dummies
+        .iter()
+        .map(|dummy| one(dummy, supply, envelope).into())
+        .collect()
+}
+
+fn one(dummy: &Dummy, supply: &Supply, envelope: &Envelope) -> Record {
+    let line = load_line(envelope, dummy);
+    let mut record = Record::default();
+    record.put("name", explain::load_line::name(dummy));
+    record.number("resistance_ohms", dummy.resistance.0);
+    record.number("tolerance_fraction", dummy.tolerance.0);
+    record.number_or(
+        "power_watts",
+        dummy.power.map(|power| power.0),
+        "not known: read it on the resistor",
+    );
+    record.number("derating_fraction", dummy.derating.0);
+    record.number_or(
+        "working_volts",
+        dummy.working_volts.map(|volts| volts.0),
+        "not known: read it in the resistor's data sheet",
+    );
+    record.put(
+        "summary",
+        explain::load_line::summary(&line, dummy, supply).sentence,
+    );
+    record.put("stretches", stretches(&line.stretches));
+    record.put("supply_alone_stretches", stretches(&line.supply_stretches));
+    match line.own_end {
+        Some((point, end)) => record.put("own_end", end_record(point, end)),
+        None => record.null(
+            "own_end",
+            "neither its power nor its working volts are known",
+        ),
+    }
+    record
+}
+
+fn stretches(list: &[Stretch]) -> Vec<Value> {
+    list.iter()
+        .map(|stretch| {
+            let mut to = end_record(stretch.to, stretch.to_end);
+            to.number("watts", stretch.to_watts());
+            let mut record = Record::default();
+            record.put("from", end_record(stretch.from, stretch.from_end));
+            record.put("to", to);
+            record.into()
+        })
+        .collect()
+}
+
+fn end_record([amps, volts]: [f64; 2], end: End) -> Record {
+    let mut record = Record::default();
+    record.number("output_amps", amps);
+    record.number("output_volts", volts);
+    record.put(
+        "ended_by",
+        match end {
+            End::Origin => "origin".to_owned(),
+            End::Limit(limit) => limits::key(limit),
+            End::OwnPower => "own_power".to_owned(),
+            End::OwnVolts => "own_volts".to_owned(),
+            End::Collapse => "collapse".to_owned(),
+        },
+    );
+    record
+}

@@ -1,0 +1,264 @@
+//! Limits as records: what they are, where they bind, how much of them is used.
+
+use serde_json::Value;
+
+use crate::app::terminal::numbers::circuit::put_operation;
+use crate::app::terminal::numbers::record::Record;
+use crate::app::terminal::request::OutputPoint;
+use crate::explain;
+use crate::parts::{RatingSystem, Stage, Supply};
+use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
+use crate::physics::limit::{Judged, Limit, Measure, Use};
+use crate::physics::operation::Case;
+
+/// A limit's name for machines; capacitors and chokes count from 1 at the rectifier.
+pub(super) fn key(limit: Limit) -> String {
+    let plain = match limit {
+        Limit::Dropout => "dropout",
+        Limit::SetRangeHigh => "set_range_high",
+        Limit::SetRangeLow => "set_range_low",
+        Limit::PlateDissipation => "plate_dissipation",
+        Limit::EnvelopeDissipation => "tube_dissipation",
+        Limit::PlateCurrent => "plate_current",
+        Limit::PlateVolts => "plate_volts",
+        Limit::RectifierDc => "rectifier_dc",
+        Limit::RectifierPeak => "rectifier_peak",
+        Limit::RectifierPeakInverse => "rectifier_peak_inverse",
+        Limit::WindingRms => "winding_rms",
+        Limit::CapacitorRipple(n) => return format!("capacitor_{}_ripple", u32::from(n) + 1),
+        Limit::ChokeCurrent(n) => return format!("choke_{}_current", u32::from(n) + 1),
+        Limit::CapacitorVolts(n) => return format!("capacitor_{}_volts", u32::from(n) + 1),
+        Limit::CapacitorSurge(n) => return format!("capacitor_{}_surge", u32::from(n) + 1),
+    };
+    plain.to_owned()
+}
+
+/// Every limit of the supply with what does not depend on a current.
+pub(super) fn all(supply: &Supply, envelope: &Envelope) -> Vec<Value> {
+    envelope
+        .limits
+        .iter()
+        .map(|line| described(line, supply).into())
+        .collect()
+}
+
+fn described(line: &LimitCurve, supply: &Supply) -> Record {
+    let mut record = Record::default();
+    record.put("limit", key(line.limit));
+    record.put("name", explain::limits::name(line.limit, supply));
+    record.put("part", explain::limits::part(line.limit, supply));
+    record.put("stage", stage(line.limit.stage()));
+    record.put("is_rating", line.limit.is_rating());
+    match (line.system, line.limit.is_rating()) {
+        (Some(system), _) => record.put("rating_system", rating_system(system)),
+        (None, true) => record.null("rating_system", "the rating is not known"),
+        (None, false) => record.null("rating_system", "it is not a rating"),
+    }
+    record.put("bound", kind(line));
+    match &line.curve {
+        Curve::NotKnown(needs) => record.null("binding_mains", &format!("needs {needs}")),
+        _ => record.put("binding_mains", case(line.case)),
+    }
+    let (text, unit) = match &line.curve {
+        Curve::Wall(_) => (Some("bound_output_amps"), wall as fn(&Curve) -> Option<f64>),
+        Curve::Everywhere(_) => (
+            Some("use_with_no_load"),
+            everywhere as fn(&Curve) -> Option<f64>,
+        ),
+        _ => (None, wall as fn(&Curve) -> Option<f64>),
+    };
+    if let Some(text) = text {
+        record.put(text, four(line, unit, "it does not bind"));
+    }
+    record
+}
+
+/// What kind of bound a limit is, whether or not it binds.
+fn kind(line: &LimitCurve) -> &'static str {
+    match &line.curve {
+        Curve::Ceiling(_) => "highest_output_volts",
+        Curve::Floor(_) => "least_output_volts",
+        Curve::Wall(_) => "highest_output_amps",
+        Curve::Everywhere(_) => "same_everywhere",
+        Curve::OutOfReach => "out_of_reach",
+        Curve::NotKnown(_) => "not_known",
+    }
+}
+
+fn wall(curve: &Curve) -> Option<f64> {
+    match curve {
+        Curve::Wall(amps) => Some(*amps),
+        _ => None,
+    }
+}
+
+fn everywhere(curve: &Curve) -> Option<f64> {
+    match curve {
+        Curve::Everywhere(used) => Some(*used),
+        _ => None,
+    }
+}
+
+/// A figure of the boundary that binds and of those at low, present and high mains.
+fn four(line: &LimitCurve, figure: impl Fn(&Curve) -> Option<f64>, reason: &str) -> Record {
+    let [low, present, high] = &line.at_low_present_high;
+    let mut record = Record::default();
+    for (key, curve) in [
+        ("binding", &line.curve),
+        ("low", low),
+        ("present", present),
+        ("high", high),
+    ] {
+        match curve {
+            Curve::NotKnown(needs) => record.null(key, &format!("needs {needs}")),
+            _ => record.number_or(key, figure(curve), reason),
+        }
+    }
+    record
+}
+
+/// Every limit's bound and use at the point's current.
+pub(super) fn bounds_and_uses(envelope: &Envelope, point: &Point) -> Vec<Value> {
+    envelope
+        .limits
+        .iter()
+        .map(|line| {
+            let mut record = Record::default();
+            record.put("limit", key(line.limit));
+            let reason = "it does not bind at this current";
+            match &line.curve {
+                Curve::Ceiling(_) | Curve::Floor(_) => record.put(
+                    "bound_output_volts",
+                    four(line, |curve| curve.volts_at(point.amps), reason),
+                ),
+                Curve::Wall(_) => record.put("bound_output_amps", four(line, wall, reason)),
+                Curve::Everywhere(_) => record.null("bound", "the same everywhere"),
+                Curve::OutOfReach => record.null("bound", "not met within the grid of currents"),
+                Curve::NotKnown(needs) => record.null("bound", &format!("needs {needs}")),
+            }
+            match point.uses.iter().find(|one| one.limit == line.limit) {
+                Some(one) => put_use(&mut record, one),
+                None => record.null("use", "it was not judged"),
+            }
+            record.into()
+        })
+        .collect()
+}
+
+/// A use: of the case that binds, and at low, present and high mains.
+fn put_use(record: &mut Record, one: &Use) {
+    match &one.judged {
+        Ok(judged) => {
+            record.number("use", judged.ratio);
+            record.put("use_at", use_at(judged));
+        }
+        Err(needs) => record.null("use", &format!("needs {needs}")),
+    }
+}
+
+fn use_at(judged: &Judged) -> Record {
+    let mut record = Record::default();
+    for (key, ratio) in ["low", "present", "high"]
+        .into_iter()
+        .zip(judged.at_low_present_high)
+    {
+        record.number_or(
+            key,
+            Some(ratio),
+            "the supply cannot give this current at this mains",
+        );
+    }
+    record
+}
+
+/// A point asked for, with everything known about it.
+pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint) -> Value {
+    let mut record = Record::default();
+    record.number("output_amps", asked.amps.0);
+    record.number("output_volts", asked.volts.0);
+    let point = match envelope.point(supply, asked.amps.0, asked.volts.0) {
+        Ok(point) => point,
+        Err(failure) => {
+            record.null("inside", &failure.to_string());
+            return record.into();
+        }
+    };
+    record.put("inside", point.is_inside());
+    record.put("verdict", explain::limits::verdict(&point, supply).sentence);
+    record.put(
+        "caution",
+        explain::cautions::terminals(point.volts).map(|finding| finding.sentence),
+    );
+    match &point.operation {
+        Some(operation) => {
+            let mut present = Record::default();
+            put_operation(&mut present, operation);
+            record.put("present", present);
+        }
+        None => record.null("present", "the supply cannot give this current"),
+    }
+    let uses: Vec<Value> = point
+        .uses
+        .iter()
+        .map(|one| full_use(one, supply, &point).into())
+        .collect();
+    record.put("uses", uses);
+    record.into()
+}
+
+fn full_use(one: &Use, supply: &Supply, point: &Point) -> Record {
+    let mut record = Record::default();
+    record.put("limit", key(one.limit));
+    record.put("name", explain::limits::name(one.limit, supply));
+    put_use(&mut record, one);
+    if let Ok(judged) = &one.judged {
+        record.number("margin", 1.0 - judged.ratio);
+        let unit = match judged.measure {
+            Measure::Volts => "volts",
+            Measure::Amps => "amps",
+            Measure::Watts => "watts",
+        };
+        record.number(&format!("actual_{unit}"), judged.actual);
+        record.number(&format!("allowed_{unit}"), judged.allowed);
+        record.put("judged_mains", case(judged.case));
+        record.number("judged_mains_volts", judged.mains_volts);
+    }
+    record.put("rating_system", one.system.map(rating_system));
+    record.put("why", explain::limits::sentence(one, supply, point));
+    record
+}
+
+/// A stage's name for machines.
+fn stage(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Mains => "mains",
+        Stage::Transformer => "transformer",
+        Stage::Rectifier => "rectifier",
+        Stage::Filter => "filter",
+        Stage::PassStage => "pass_stage",
+        Stage::Output => "output",
+        Stage::Dummies => "dummies",
+    }
+}
+
+fn rating_system(system: RatingSystem) -> &'static str {
+    match system {
+        RatingSystem::DesignCentre => "design_centre",
+        RatingSystem::DesignMaximum => "design_maximum",
+        RatingSystem::AbsoluteMaximum => "absolute_maximum",
+    }
+}
+
+/// A case's name for machines.
+fn case(case: Case) -> &'static str {
+    match case {
+        Case::Low => "low",
+        Case::Present => "present",
+        Case::High => "high",
+        Case::Nominal => "nominal",
+        Case::LowLeast => "low_least_capacitance",
+        Case::LowMost => "low_most_capacitance",
+        Case::HighLeast => "high_least_capacitance",
+        Case::HighMost => "high_most_capacitance",
+    }
+}

@@ -1,0 +1,230 @@
+//! Cards, typed values, sliders, undo, pickers, dummies, the point.
+
+use egui_kittest::kittest::Queryable as _;
+use sagline::parts::{Ohms, Volts};
+
+use crate::{click, text_in, type_in, undo_label, window, words};
+
+#[test]
+fn four_k_seven_is_read_as_4700_ohms_and_undone_by_name() {
+    let mut h = window();
+    let before = h.state().supply().filter.bleeder;
+    click(&mut h, "Filter");
+    type_in(&mut h, "Bleeder", "4k7", egui::Key::Enter);
+    assert_eq!(h.state().supply().filter.bleeder, Some(Ohms(4700.0)));
+    assert_eq!(text_in(&h, "Bleeder"), "4.7 kΩ");
+    assert_eq!(undo_label(&h), "Filter, bleeder 4.7 kΩ");
+    click(&mut h, "Undo");
+    assert_eq!(h.state().supply().filter.bleeder, before);
+    click(&mut h, "Redo");
+    assert_eq!(h.state().supply().filter.bleeder, Some(Ohms(4700.0)));
+}
+
+#[test]
+fn half_typed_text_stays_with_what_is_wrong_and_changes_nothing() {
+    let mut h = window();
+    click(&mut h, "Filter");
+    let before = h.state().supply().clone();
+    type_in(&mut h, "Bleeder", "4k7 volts", egui::Key::Tab);
+    assert_eq!(h.state().supply(), &before);
+    assert_eq!(text_in(&h, "Bleeder"), "4k7 volts");
+    assert!(words(&h).contains("expected a value in Ω"), "{}", words(&h));
+    // Not even closing the card loses it.
+    click(&mut h, "Filter");
+    click(&mut h, "Filter");
+    assert_eq!(text_in(&h, "Bleeder"), "4k7 volts");
+    type_in(&mut h, "Bleeder", "47k", egui::Key::Enter);
+    assert_eq!(h.state().supply().filter.bleeder, Some(Ohms(47e3)));
+}
+
+#[test]
+fn escape_brings_the_old_value_back() {
+    let mut h = window();
+    click(&mut h, "Filter");
+    let shown = text_in(&h, "Bleeder");
+    type_in(&mut h, "Bleeder", "nonsense", egui::Key::Escape);
+    assert_eq!(text_in(&h, "Bleeder"), shown);
+}
+
+#[test]
+fn an_emptied_bleeder_is_no_bleeder() {
+    let mut h = window();
+    click(&mut h, "Filter");
+    type_in(&mut h, "Bleeder", " ", egui::Key::Enter);
+    assert_eq!(h.state().supply().filter.bleeder, None);
+    assert_eq!(undo_label(&h), "Filter, bleeder none");
+}
+
+#[test]
+fn a_drag_of_the_mains_is_one_step_and_the_words_follow() {
+    let mut h = window();
+    let words_before = words(&h);
+    let before = h.state().supply().mains.present;
+    let slider = h
+        .get_by_role_and_label(egui::Role::Slider, "Mains now")
+        .rect();
+    let from = slider.center();
+    h.drag_at(from);
+    h.step();
+    for step in 1..=5_u8 {
+        h.hover_at(from + egui::vec2(f32::from(step) * 8.0, 0.0));
+        h.step();
+    }
+    h.drop_at(from + egui::vec2(40.0, 0.0));
+    h.run();
+    let after = h.state().supply().mains.present;
+    assert!(after.0 > before.0, "{before} → {after}");
+    assert_eq!(undo_label(&h), format!("Mains, now {after}"));
+    assert_ne!(words(&h), words_before);
+    click(&mut h, "Undo");
+    assert_eq!(h.state().supply().mains.present, before, "one step");
+    assert_eq!(words(&h), words_before);
+}
+
+#[test]
+fn sliders_move_by_keyboard_and_by_assistive_technology() {
+    let mut h = window();
+    let before = h.state().supply().mains.present;
+    h.get_by_role_and_label(egui::Role::Slider, "Mains now")
+        .focus();
+    h.run();
+    h.key_press(egui::Key::ArrowRight);
+    h.run();
+    assert!(h.state().supply().mains.present.0 > before.0);
+    h.get_by_role_and_label(egui::Role::Slider, "Mains now")
+        .set_value_accesskit(117.0);
+    h.run();
+    assert_eq!(h.state().supply().mains.present, Volts(117.0));
+}
+
+#[test]
+fn every_card_opens_by_keyboard() {
+    let mut h = window();
+    for card in [
+        "Mains",
+        "Transformer",
+        "Rectifier",
+        "Filter",
+        "Pass tubes",
+        "Output",
+    ] {
+        h.get_by_role_and_label(egui::Role::Button, card).focus();
+        h.run();
+        let sliders = h.get_all_by_role(egui::Role::Slider).count();
+        h.key_press(egui::Key::Enter);
+        h.run();
+        assert!(
+            h.get_all_by_role(egui::Role::Slider).count() > 1,
+            "{card}: {sliders}"
+        );
+    }
+}
+
+#[test]
+fn another_rectifier_is_picked_and_can_be_undone() {
+    let mut h = window();
+    let before = h.state().supply().rectifier.kind.name.clone();
+    let words_before = words(&h);
+    click(&mut h, "Rectifier");
+    h.get_by_role_and_label(egui::Role::ComboBox, "Rectifier type")
+        .click();
+    h.run();
+    let other = if before == "5R4-GY" {
+        "5U4-GB"
+    } else {
+        "5R4-GY"
+    };
+    h.get_by_role_and_label(egui::Role::Button, other).click();
+    h.run();
+    assert_eq!(h.state().supply().rectifier.kind.name, other);
+    assert_eq!(undo_label(&h), format!("Rectifier, {other}"));
+    assert_ne!(words(&h), words_before);
+    click(&mut h, "Undo");
+    assert_eq!(h.state().supply().rectifier.kind.name, before);
+}
+
+#[test]
+fn sections_are_added_and_removed() {
+    let mut h = window();
+    click(&mut h, "Filter");
+    let before = h.state().supply().filter.clone();
+    let n_before = before.sections.len();
+    click(&mut h, "Add R–C section");
+    assert_eq!(h.state().supply().filter.sections.len(), n_before + 1);
+    type_in(
+        &mut h,
+        &format!("R{}", n_before + 1),
+        "330R",
+        egui::Key::Enter,
+    );
+    click(&mut h, &format!("Remove section {}", n_before + 1));
+    assert_eq!(h.state().supply().filter, before);
+    h.get_by_role_and_label(egui::Role::ComboBox, "Input")
+        .click();
+    h.run();
+    click(&mut h, "choke or resistor");
+    assert_eq!(h.state().supply().filter.input_capacitor, None);
+}
+
+#[test]
+fn a_dummy_is_added_changed_and_removed() {
+    let mut h = window();
+    let before = h.state().supply().dummies.len();
+    click(&mut h, "Add a dummy load");
+    assert_eq!(h.state().supply().dummies.len(), before + 1);
+    type_in(&mut h, "Resistance", "3k3", egui::Key::Enter);
+    assert_eq!(h.state().supply().dummies[before].resistance, Ohms(3300.0));
+    assert_eq!(undo_label(&h), "Dummy, resistance 3.3 kΩ");
+    assert!(words(&h).contains("3.3 kΩ"));
+    click(&mut h, "Remove this dummy");
+    assert_eq!(h.state().supply().dummies.len(), before);
+}
+
+#[test]
+fn the_tightest_limit_changes_with_the_point() {
+    let mut h = window();
+    let first = words(&h);
+    type_in(&mut h, "Output current", "1 mA", egui::Key::Enter);
+    type_in(&mut h, "Output volts", "5 V", egui::Key::Enter);
+    assert_eq!(h.state().point(), [0.001, 5.0]);
+    let second = words(&h);
+    let verdict = |words: &str| {
+        words
+            .lines()
+            .find(|l| l.starts_with("Inside") || l.starts_with("Outside"))
+            .map(str::to_owned)
+    };
+    assert!(verdict(&first).is_some(), "{first}");
+    assert_ne!(verdict(&first), verdict(&second), "{second}");
+}
+
+#[test]
+fn a_supply_that_cannot_be_keeps_the_last_picture_and_says_why() {
+    let mut h = window();
+    click(&mut h, "Transformer");
+    type_in(&mut h, "Winding volts", "0 V", egui::Key::Enter);
+    let said = words(&h);
+    assert!(said.contains("The picture is an older one"), "{said}");
+    assert!(said.contains("expected"), "{said}");
+    assert!(said.contains("Limits, the tightest first"), "{said}");
+    click(&mut h, "Undo");
+    assert!(!words(&h).contains("The picture is an older one"));
+}
+
+#[test]
+fn the_point_moves_by_arrow_keys_when_the_plot_has_the_keyboard() {
+    let mut h = window();
+    let before = h.state().point();
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::P);
+    h.run();
+    h.key_press(egui::Key::ArrowDown);
+    h.run();
+    assert_ne!(h.state().point(), before);
+}
+
+#[test]
+fn an_idle_window_asks_for_no_more_frames() {
+    let h = window();
+    let delay = h.output().viewport_output[&egui::ViewportId::ROOT].repaint_delay;
+    assert!(delay > std::time::Duration::from_secs(60), "{delay:?}");
+}

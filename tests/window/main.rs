@@ -1,0 +1,95 @@
+//! The window, driven as a user drives it: controls are found by role and accessible name only.
+//!
+//! No display is needed. That a control is found here also proves that a screen reader finds it.
+
+mod fields;
+mod files;
+mod layout;
+
+use std::path::PathBuf;
+
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use sagline::app::App;
+use sagline::app::settings::Folders;
+
+/// A window of usual size on the demo supply, that leaves no traces on the disk.
+pub(crate) fn window() -> Harness<'static, App> {
+    window_of(None, Folders::default(), [1440.0, 900.0])
+}
+
+/// A window on this file.
+pub(crate) fn window_of(
+    file: Option<PathBuf>,
+    folders: Folders,
+    size: [f32; 2],
+) -> Harness<'static, App> {
+    let mut harness = Harness::builder()
+        .with_size(size)
+        .with_theme(egui::Theme::Dark)
+        .with_max_steps(12)
+        .build_eframe(move |context| {
+            let app = App::open(file, folders).expect("the demo supply");
+            app.dress(&context.egui_ctx);
+            app
+        });
+    harness.run();
+    harness
+}
+
+/// Clicks the button of this name, after scrolling to it.
+pub(crate) fn click(harness: &mut Harness<'_, App>, name: &str) {
+    harness
+        .get_by_role_and_label(egui::Role::Button, name)
+        .scroll_to_me();
+    harness.run();
+    harness
+        .get_by_role_and_label(egui::Role::Button, name)
+        .click();
+    harness.run();
+}
+
+/// Types into the field of this name, in place of what stands there, and leaves it with this key.
+pub(crate) fn type_in(harness: &mut Harness<'_, App>, name: &str, text: &str, leave: egui::Key) {
+    harness
+        .get_by_role_and_label(egui::Role::TextInput, name)
+        .focus();
+    harness.run();
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    harness.run();
+    harness
+        .get_by_role_and_label(egui::Role::TextInput, name)
+        .type_text(text);
+    harness.run();
+    harness.key_press(leave);
+    harness.run();
+}
+
+/// What stands in the field of this name.
+pub(crate) fn text_in(harness: &Harness<'_, App>, name: &str) -> String {
+    harness
+        .get_by_role_and_label(egui::Role::TextInput, name)
+        .value()
+        .unwrap_or_default()
+}
+
+/// All words that the window shows now, one text a line.
+pub(crate) fn words(harness: &Harness<'_, App>) -> String {
+    harness
+        .get_all_by_role(egui::Role::Label)
+        .filter_map(|node| {
+            node.accesskit_node()
+                .value()
+                .or(node.accesskit_node().label())
+        })
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+/// What undo would take back.
+pub(crate) fn undo_label(harness: &Harness<'_, App>) -> String {
+    harness
+        .get_by_role_and_label(egui::Role::Button, "Undo")
+        .value()
+        .unwrap_or_default()
+}
