@@ -32,15 +32,15 @@ fn one_problem(stage: Stage, field: &str, change: impl Fn(&mut Supply)) {
 fn each_stage_names_what_cannot_be() {
     let nan = f64::NAN;
     one_problem(Stage::Mains, "mains.present", |s| {
-        s.mains.present = Volts(300.0)
+        s.mains.present = Volts(300.0);
     });
     one_problem(Stage::Mains, "mains.low", |s| s.mains.low = Volts(121.0));
     one_problem(Stage::Mains, "mains.high", |s| s.mains.high = Volts(119.0));
     one_problem(Stage::Mains, "mains.nominal", |s| {
-        s.mains.nominal = Volts(nan)
+        s.mains.nominal = Volts(nan);
     });
     one_problem(Stage::Mains, "mains.frequency", |s| {
-        s.mains.frequency = Hertz(0.0)
+        s.mains.frequency = Hertz(0.0);
     });
     one_problem(Stage::Transformer, "transformer.auxiliary", |s| {
         s.transformer.auxiliary = VoltAmps(f64::INFINITY);
@@ -56,7 +56,7 @@ fn each_stage_names_what_cannot_be() {
         },
     );
     one_problem(Stage::Rectifier, "rectifier.in_parallel", |s| {
-        s.rectifier.in_parallel = 0
+        s.rectifier.in_parallel = 0;
     });
     one_problem(Stage::Rectifier, "rectifier.kind.law.at", |s| {
         if let RectifierLaw::Vacuum { at, .. } = &mut s.rectifier.kind.law {
@@ -71,7 +71,7 @@ fn each_stage_names_what_cannot_be() {
         },
     );
     one_problem(Stage::PassStage, "pass_stage.units", |s| {
-        s.pass_stage.units = 0
+        s.pass_stage.units = 0;
     });
     one_problem(Stage::PassStage, "pass_stage.imbalance", |s| {
         s.pass_stage.imbalance = Fraction(nan);
@@ -84,7 +84,7 @@ fn each_stage_names_what_cannot_be() {
         },
     );
     one_problem(Stage::Output, "output.set_low", |s| {
-        s.output.set_low = Volts(351.0)
+        s.output.set_low = Volts(351.0);
     });
     one_problem(Stage::Dummies, "dummies[1].derating", |s| {
         s.dummies[1].derating = Fraction(1.1);
@@ -120,7 +120,7 @@ fn a_filter_has_parts_that_can_exist() {
         },
     );
     one_problem(Stage::Filter, "filter.bleeder", |s| {
-        s.filter.bleeder = Some(Ohms(0.0))
+        s.filter.bleeder = Some(Ohms(0.0));
     });
 }
 
