@@ -182,11 +182,7 @@ pub fn draw_without_display(
         shapes = std::mem::take(&mut output.shapes);
     }
     let meshes = ctx.tessellate(shapes, options.scale);
-    let pixels = PixelSize {
-        width: pixels(options.width, options.scale),
-        height: pixels(options.height, options.scale),
-        per_point: options.scale,
-    };
+    let pixels = PixelSize::of(size, options.scale);
     Ok(raster.paint(&meshes, pixels, Theme::of(&ctx).ground)?)
 }
 
@@ -198,15 +194,6 @@ pub fn png(picture: &RgbaImage) -> Result<Vec<u8>, PictureError> {
     let mut bytes = std::io::Cursor::new(Vec::new());
     picture.write_to(&mut bytes, image::ImageFormat::Png)?;
     Ok(bytes.into_inner())
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "from a u32 times 0.5 to 4; the cast saturates and the size is checked later"
-)]
-fn pixels(points: u32, scale: f32) -> u32 {
-    (f64::from(points) * f64::from(scale)).round() as u32
 }
 
 #[cfg(test)]

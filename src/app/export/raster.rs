@@ -5,7 +5,7 @@
 //! (top-left rule, so that the shared edge of two triangles is drawn once).
 
 use egui::epaint::{ClippedPrimitive, ImageData, Mesh, Primitive, Vertex};
-use egui::{Color32, ColorImage, Pos2, Rect, TextureId, TexturesDelta};
+use egui::{Color32, ColorImage, Pos2, Rect, TextureId, TexturesDelta, Vec2};
 use image::RgbaImage;
 use std::collections::HashMap;
 
@@ -39,6 +39,19 @@ pub struct PixelSize {
     pub height: u32,
     /// Pixels per point of the toolkit.
     pub per_point: f32,
+}
+
+impl PixelSize {
+    /// Of a picture that is so many points wide and high; nonsense gives no pixels.
+    pub fn of(points: Vec2, per_point: f32) -> Self {
+        let [width, height] =
+            [points.x, points.y].map(|side| whole((side * per_point).round(), u32::MAX));
+        Self {
+            width,
+            height,
+            per_point,
+        }
+    }
 }
 
 /// Keeps the textures (letters, mostly) and draws meshes with them.

@@ -61,6 +61,9 @@ impl PlotInput<'_> {
     }
 }
 
+/// How faint an older picture is.
+const OLDER_OPACITY: f32 = 0.55;
+
 /// Whether a picture belongs to the present description.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) enum Age {
@@ -180,8 +183,6 @@ pub(crate) struct PlotResponse {
     pub(crate) moved: Option<Moved>,
     /// The line of this dummy load was grabbed.
     pub(crate) clicked_load: Option<usize>,
-    /// Where the point's handle is on the screen, if there is a point.
-    pub(crate) handle: Option<egui::Pos2>,
     /// The plot's own response: focus, hover.
     pub(crate) response: egui::Response,
 }
@@ -203,7 +204,7 @@ pub(crate) fn envelope_plot_ui(
     let mut canvas = canvas::Canvas::new(ui, transform, theme);
     canvas.has_focus = response.has_focus();
     if input.age == Age::Older {
-        canvas.painter.set_opacity(0.45);
+        canvas.painter.set_opacity(OLDER_OPACITY);
     }
     let scene = layers::paint_layers(&mut canvas, input);
     captions::paint_captions(&mut canvas, input, &scene);
@@ -220,7 +221,6 @@ pub(crate) fn envelope_plot_ui(
     PlotResponse {
         moved,
         clicked_load,
-        handle: input.place().map(|at| canvas.at(at)),
         response,
     }
 }

@@ -172,7 +172,8 @@ fn decade_of(value: f64) -> i32 {
 ///
 /// On such a line the volts go with the root of the watts: a tick of `watts` is the share
 /// √(watts/`end_watts`) of the way to the end. `points_long` is the length of the line on the screen;
-/// ticks keep `least_gap` from each other, from the origin and from the end.
+/// ticks keep `least_gap` from each other and from the end, and nearly twice that from the origin, where all
+/// lines meet.
 pub(crate) fn watt_ticks(end_watts: f64, points_long: f64, least_gap: f64) -> Vec<f64> {
     let mut ticks = Vec::new();
     if !(end_watts.is_finite() && end_watts > 0.0 && points_long.is_finite()) {
@@ -185,7 +186,7 @@ pub(crate) fn watt_ticks(end_watts: f64, points_long: f64, least_gap: f64) -> Ve
         for step in [5.0, 2.0, 1.0] {
             let watts = step * 10.0_f64.powi(decade);
             let at = place(watts);
-            if at >= least_gap && at <= last - least_gap {
+            if at >= 1.8 * least_gap && at <= last - least_gap {
                 ticks.push(watts);
                 last = at;
             }
@@ -308,9 +309,9 @@ mod tests {
 
     #[test]
     fn watt_ticks_keep_their_distance() {
-        // By hand, places √(W/25)·400: 358, 253, 179, 113, 80, (0.5 W: 57, too near), 36.
+        // By hand, places √(W/25)·400: 358, 253, 179, 113, 80, (0.5 W: 57, too near), (0.2 W: 36, too near to the origin).
         let ticks = watt_ticks(25.0, 400.0, 30.0);
-        assert_eq!(ticks, vec![20.0, 10.0, 5.0, 2.0, 1.0, 0.2]);
+        assert_eq!(ticks, vec![20.0, 10.0, 5.0, 2.0, 1.0]);
         let places: Vec<f64> = ticks
             .iter()
             .map(|w| (w / 25.0_f64).sqrt() * 400.0)

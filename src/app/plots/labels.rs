@@ -10,7 +10,7 @@ use egui::{Pos2, Rect, Vec2};
 /// Air around a label.
 const AIR: f32 = 2.0;
 /// What a point of length of a line under a label costs, in steps down the list of candidates.
-const LINE_COST: f32 = 0.12;
+const LINE_COST: f32 = 0.25;
 
 /// The labels and lines placed so far.
 #[derive(Debug, Clone)]
@@ -88,6 +88,8 @@ impl LabelPlaces {
     pub(crate) fn line_length_in(&self, area: Rect) -> f32 {
         self.lines
             .iter()
+            // Most lines are far away: comparing boxes first spares the clipping.
+            .filter(|[a, b]| Rect::from_two_pos(*a, *b).intersects(area))
             .filter_map(|[a, b]| clip_segment(*a, *b, area))
             .map(|[a, b]| a.distance(b))
             .sum()

@@ -97,6 +97,13 @@ impl Canvas {
         }
     }
 
+    /// Labels avoid this line where they can.
+    pub(super) fn avoid(&mut self, points: &[Pos2]) {
+        for segment in geometry::segments(points) {
+            self.places.avoid(segment);
+        }
+    }
+
     /// Draws loose strokes.
     pub(super) fn strokes(&self, strokes: &[[Pos2; 2]], stroke: Stroke) {
         self.painter

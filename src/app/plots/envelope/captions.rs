@@ -5,10 +5,11 @@ use crate::app::plots::envelope::canvas::{Canvas, Caption};
 use crate::app::plots::envelope::layers::{Scene, bus_colour};
 use crate::app::plots::envelope::limit_lines::{LimitLine, Shape, Weight, look};
 use crate::app::plots::envelope::load_rays::{LoadRay, Selection};
-use crate::app::plots::envelope::{LimitLabel, PlotInput, StressZone};
+use crate::app::plots::envelope::{Age, LimitLabel, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::plots::labels::{Beside, beside_curve};
 use crate::app::theme;
+use crate::explain::number;
 use crate::physics::envelope::Curve;
 use crate::physics::limit::Limit;
 use egui::{Pos2, Rect, Stroke, Vec2, vec2};
@@ -21,31 +22,26 @@ const SHARES: [f32; 11] = [
 const SHARES_FROM_LEFT: [f32; 9] = [0.03, 0.1, 0.18, 0.28, 0.4, 0.52, 0.64, 0.76, 0.9];
 /// How much of the hatch in the stress zone is covered by a label there.
 const ON_HATCH: f32 = 0.85;
-/// In a narrower frame only the selected load has its watts written at the ticks (points).
-const NARROW: f32 = 480.0;
-/// With more dummy loads than this, only the selected one has its watts written at the ticks.
-const TICK_NAMES: usize = 3;
 
 /// Draws all labels.
 pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
     if let (Some(zone), Some(areas)) = (input.zone, scene.zone) {
         paint_zone_captions(canvas, zone, areas);
     }
+    paint_nothing_allowed(canvas, input);
     for line in scene.limits.iter().rev() {
         if let Some(label) = label_of(input, line.limit) {
             paint_limit_caption(canvas, line, label);
         }
     }
+    paint_tightest_without_line(canvas, input);
     for ray in scene.rays.iter().rev() {
         paint_ray_caption(canvas, input, ray);
     }
     paint_companion_captions(canvas, input, scene);
     paint_point_captions(canvas, input);
-    let name_all = scene.rays.len() <= TICK_NAMES && canvas.frame().width() >= NARROW;
     for ray in scene.rays.iter().rev() {
-        if ray.selection == Selection::Selected || name_all {
-            paint_tick_captions(canvas, ray);
-        }
+        paint_tick_captions(canvas, ray);
     }
     paint_ghost_captions(canvas, input);
     paint_reading_captions(canvas, input);
@@ -91,6 +87,52 @@ fn paint_zone_captions(canvas: &mut Canvas, zone: &StressZone, [near, over]: [Re
     }
 }
 
+/// Says in the middle that no point is allowed, and why.
+fn paint_nothing_allowed(canvas: &mut Canvas, input: &PlotInput<'_>) {
+    let theme = canvas.theme;
+    let words = &input.words.nothing_allowed;
+    if words.is_empty() {
+        return;
+    }
+    let mut caption = canvas.caption(words, theme::strong_font(theme::BODY), theme.over_text);
+    caption.edge = Some(theme.over);
+    let middle = canvas.frame().center() - caption.size() * 0.5;
+    let corners = (0..24_u8).map(|k| {
+        let step = f32::from(k.div_ceil(2)) * 6.0;
+        middle + vec2(0.0, if k % 2 == 0 { step } else { -step })
+    });
+    canvas.put(&caption, corners);
+}
+
+/// A limit that is the same everywhere has no line: if it is the tightest, and near, its name stands at the point.
+fn paint_tightest_without_line(canvas: &mut Canvas, input: &PlotInput<'_>) {
+    let Some((point, tightest)) = input.point.and_then(|p| Some((p, p.tightest()?))) else {
+        return;
+    };
+    let ratio = tightest.ratio().unwrap_or(0.0);
+    let is_said = input.envelope.broken_everywhere.contains(&tightest.limit);
+    if is_said || !tightest.limit.is_no_load() || ratio < theme::NEAR {
+        return;
+    }
+    let Some(label) = label_of(input, tightest.limit) else {
+        return;
+    };
+    let text = format!("{} {}", label.name, number::per_cent(ratio));
+    let font = theme::strong_font(theme::SMALL);
+    let mut caption = canvas.caption(&text, font, canvas.theme.use_text(ratio));
+    caption.edge = Some(canvas.theme.use_mark(ratio));
+    let (at, size) = (canvas.at([point.amps, point.volts]), caption.size());
+    let beside = [
+        vec2(18.0, -size.y - 6.0),
+        vec2(18.0, 6.0),
+        vec2(-size.x - 18.0, -size.y - 6.0),
+        vec2(-size.x - 18.0, 6.0),
+        vec2(-size.x * 0.5, 20.0),
+        vec2(-size.x * 0.5, -size.y - 20.0),
+    ];
+    canvas.put(&caption, beside.map(|shift| at + shift));
+}
+
 fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel) {
     let look = look(&canvas.theme, line.limit);
     let mut caption = match line.weight {
@@ -109,9 +151,7 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
     let size = caption.size();
     let corners = match line.shape {
         Shape::Wall => beside_wall(&inside, size),
-        Shape::Ceiling if line.limit == Limit::Dropout => {
-            beside_curve(&inside, size, 11.0, Beside::Below, &SHARES)
-        }
+        Shape::Ceiling if line.limit == Limit::Dropout => beside_dropout(&inside, size),
         Shape::Ceiling => beside_curve(&inside, size, 4.0, Beside::Above, &SHARES_FROM_LEFT),
         Shape::Floor => beside_curve(&inside, size, 11.0, Beside::Below, &SHARES),
     };
@@ -136,6 +176,26 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
             canvas.painter.circle_filled(from, 2.5, look.line);
         }
     }
+}
+
+/// Places for the name of the dropout line: close below it, beyond the companion for low mains, close above.
+fn beside_dropout(curve: &[Pos2], size: Vec2) -> Vec<Pos2> {
+    let first = |gap, liked, share| {
+        beside_curve(curve, size, gap, liked, &[share])
+            .first()
+            .copied()
+    };
+    SHARES
+        .iter()
+        .flat_map(|&share| {
+            [
+                first(8.0, Beside::Below, share),
+                first(34.0, Beside::Below, share),
+                first(9.0, Beside::Above, share),
+            ]
+        })
+        .flatten()
+        .collect()
 }
 
 /// Places right and left of a wall, from its top down.
@@ -170,15 +230,14 @@ fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, ray: &LoadRay) 
     canvas.put(&caption, corners);
 }
 
-/// Places at the end of a ray and then back along it, on both sides.
+/// Places at the end of a ray and then back along it, below to the right and above to the left: never on the ray.
 fn along_ray(ray: &LoadRay, size: Vec2) -> Vec<Pos2> {
     let [start, end] = ray.ends;
-    let mut corners = Vec::new();
+    let mut corners = vec![end + vec2(6.0, -size.y * 0.5)];
     for step in 0..12_u8 {
-        let share = 1.0 - 0.06 * f32::from(step);
-        let at = start + (end - start) * share;
-        corners.push(at + vec2(7.0, -size.y * 0.35));
-        corners.push(at + vec2(-size.x - 7.0, -size.y * 0.65));
+        let at = start + (end - start) * (1.0 - 0.06 * f32::from(step));
+        corners.push(at + vec2(4.0, 3.0));
+        corners.push(at - size - vec2(4.0, 3.0));
     }
     corners
 }
@@ -190,11 +249,7 @@ fn paint_tick_captions(canvas: &mut Canvas, ray: &LoadRay) {
         Selection::Other => theme.dim,
     };
     for &(watts, at) in &ray.ticks {
-        let text = if watts < 0.95 {
-            format!("{watts:.1} W")
-        } else {
-            format!("{watts:.0} W")
-        };
+        let text = number::watts(watts);
         let caption = canvas.caption(&text, theme::font(theme::SMALL), colour);
         let size = caption.size();
         canvas.put(
@@ -282,35 +337,12 @@ fn paint_reading_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
     }
 }
 
-/// What has no line in the picture but must be said: nothing allowed, older, not known, beyond the edges.
+/// What has no line in the picture but must be said: older, not known, beyond the edges.
 fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
     let frame = canvas.frame();
     let theme = canvas.theme;
-    if !input.words.nothing_allowed.is_empty() {
-        let mut caption = canvas.caption(
-            &input.words.nothing_allowed,
-            theme::strong_font(theme::BODY),
-            theme.over_text,
-        );
-        caption.edge = Some(theme.over);
-        let middle = frame.center() - caption.size() * 0.5;
-        let step = caption.size().y;
-        canvas.put(
-            &caption,
-            (0..12_u8).map(|k| middle + vec2(0.0, f32::from(k) * step * 0.5)),
-        );
-    }
-    if input.age == crate::app::plots::envelope::Age::Older && !input.words.older.is_empty() {
-        let caption = canvas.caption(
-            &input.words.older,
-            theme::strong_font(theme::BODY),
-            theme.near_text,
-        );
-        put_note(
-            canvas,
-            &caption,
-            Pos2::new(frame.center().x - caption.size().x * 0.5, frame.top() + 6.0),
-        );
+    if input.age == Age::Older {
+        paint_older(canvas, &input.words.older);
     }
     for line in &input.envelope.limits {
         let Some(label) = label_of(input, line.limit) else {
@@ -319,7 +351,7 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
         match line.curve {
             // One that is judged without load has no line in the plane anyway.
             Curve::NotKnown(_) if !line.limit.is_no_load() => {
-                paint_not_known(canvas, label, &input.words.not_known)
+                paint_not_known(canvas, label, &input.words.not_known);
             }
             Curve::Wall(amps) if canvas.at([amps, 0.0]).x > frame.right() => {
                 let caption = canvas.caption(
@@ -336,6 +368,19 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
             }
             _ => {}
         }
+    }
+}
+
+/// Says that the picture is an older one: not faint as the rest.
+fn paint_older(canvas: &mut Canvas, words: &str) {
+    let theme = canvas.theme;
+    let mut caption = canvas.caption(words, theme::strong_font(theme::BODY), theme.near_text);
+    caption.edge = Some(theme.near);
+    let frame = canvas.frame();
+    let corner = Pos2::new(frame.center().x - caption.size().x * 0.5, frame.top() + 6.0);
+    let corners = (0..12_u8).map(|k| corner + vec2(0.0, f32::from(k) * 10.0));
+    if let Some(area) = canvas.places.place(caption.size(), corners) {
+        canvas.paint_caption(&canvas.margin_painter, &caption, area);
     }
 }
 
@@ -359,10 +404,11 @@ fn paint_not_known(canvas: &mut Canvas, label: &LimitLabel, not_known: &str) {
     }
 }
 
-/// A note at a corner, or at the first free place above it, or below.
+/// A note at a right lower corner, or at the first good place above it or to its left.
 fn put_note(canvas: &mut Canvas, caption: &Caption, corner: Pos2) -> Option<Rect> {
     let step = caption.size().y + 3.0;
-    let up = (0..16_u8).map(|k| corner - vec2(0.0, f32::from(k) * step));
-    let down = (1..8_u8).map(|k| corner + vec2(0.0, f32::from(k) * step));
-    canvas.put(caption, up.chain(down))
+    let rows = (0..14_u8).map(|k| f32::from(k) * step);
+    let places =
+        rows.flat_map(|up| [0.0, 70.0, 140.0, 240.0, 340.0].map(|left| corner - vec2(left, up)));
+    canvas.put(caption, places)
 }

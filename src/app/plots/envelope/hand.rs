@@ -8,7 +8,7 @@
 use crate::app::plots::envelope::canvas::Canvas;
 use crate::app::plots::envelope::{Moved, PlotInput, PlotView};
 use crate::app::plots::geometry::{nearest_on_polyline, nice_at_least, share_along_ray};
-use egui::{EventFilter, Key, Pos2, Response, Ui};
+use egui::{CursorIcon, EventFilter, Key, Pos2, Response, Ui};
 
 /// Reach of the handle (points).
 const HANDLE_REACH: f32 = 14.0;
@@ -66,6 +66,7 @@ pub(super) fn interact(
     if !down {
         view.grab = None;
     }
+    point_out(ui, response, canvas, input, view);
     let mut clicked_load = None;
     if pressed && response.is_pointer_button_down_on() {
         response.request_focus();
@@ -92,6 +93,30 @@ pub(super) fn interact(
     };
     let moved = moved.filter(|m| differs(m.to[0], place[0]) || differs(m.to[1], place[1]));
     (moved, clicked_load)
+}
+
+/// The shape of the pointer says what a press would take hold of.
+fn point_out(
+    ui: &Ui,
+    response: &Response,
+    canvas: &Canvas,
+    input: &PlotInput<'_>,
+    view: &PlotView,
+) {
+    let Some(pointer) = response.hover_pos() else {
+        return;
+    };
+    let near_handle = input
+        .place()
+        .is_some_and(|at| canvas.at(at).distance(pointer) <= HANDLE_REACH);
+    let icon = if view.grab.is_some() {
+        CursorIcon::Grabbing
+    } else if near_handle || grab(canvas, input, pointer, None) != Grab::Free {
+        CursorIcon::Grab
+    } else {
+        CursorIcon::Crosshair
+    };
+    ui.ctx().set_cursor_icon(icon);
 }
 
 fn differs(a: f64, b: f64) -> bool {

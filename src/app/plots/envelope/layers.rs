@@ -177,6 +177,7 @@ fn paint_ghost(canvas: &mut Canvas, region: &[[f64; 3]]) {
     let mut outline: Vec<Pos2> = low.chain(high).collect();
     outline.extend(outline.first().copied());
     canvas.stroke(&outline, Stroke::new(1.3, canvas.theme.dim), GHOST);
+    canvas.avoid(&outline);
 }
 
 /// Where even the mean of the bus no longer suffices, at present mains.
@@ -210,6 +211,7 @@ fn paint_companions(canvas: &mut Canvas, input: &PlotInput<'_>) -> [Option<Vec<P
         let (_, points) = on_screen(canvas, curve, canvas.frame().top())?;
         let stroke = Stroke::new(1.0, canvas.theme.dropout.gamma_multiply(0.65));
         canvas.stroke(&points, stroke, COMPANION);
+        canvas.avoid(&points);
         Some(points)
     })
 }
@@ -260,9 +262,7 @@ fn paint_limit(canvas: &mut Canvas, line: &LimitLine, room: Room) {
         if room == Room::Free {
             canvas.strokes(&strokes, Stroke::new(1.0, colour.gamma_multiply(0.85)));
         }
-        for segment in geometry::segments(&piece) {
-            canvas.places.avoid(segment);
-        }
+        canvas.avoid(&piece);
     }
 }
 

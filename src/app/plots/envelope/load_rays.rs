@@ -7,6 +7,10 @@ use egui::{Pos2, Rect, Shape, Stroke, Vec2, vec2};
 
 /// Ticks keep this distance from each other (points).
 const TICK_GAP: f64 = 40.0;
+/// With more dummy loads than this, only the selected one has watt ticks.
+const TICKED_LOADS: usize = 4;
+/// In a narrower frame only the selected load has watt ticks (points).
+const NARROW: f32 = 480.0;
 /// Shortest ray worth drawing (points).
 const LEAST_LENGTH: f32 = 8.0;
 
@@ -67,7 +71,19 @@ fn ray(canvas: &Canvas, input: &PlotInput<'_>, index: usize, top: f32) -> Option
         return None;
     }
     let end_watts = end_volts * end_volts / line.ohms;
-    let ticks = geometry::watt_ticks(end_watts, f64::from(ends[0].distance(ends[1])), TICK_GAP)
+    let selection = if input.selected_load == Some(index) {
+        Selection::Selected
+    } else {
+        Selection::Other
+    };
+    let has_ticks = selection == Selection::Selected
+        || (input.loads.len() <= TICKED_LOADS && canvas.frame().width() >= NARROW);
+    let ticks = if has_ticks {
+        geometry::watt_ticks(end_watts, f64::from(ends[0].distance(ends[1])), TICK_GAP)
+    } else {
+        Vec::new()
+    };
+    let ticks = ticks
         .into_iter()
         .map(|watts| (watts, on_line((watts * line.ohms).sqrt())))
         .collect();
@@ -84,11 +100,7 @@ fn ray(canvas: &Canvas, input: &PlotInput<'_>, index: usize, top: f32) -> Option
             .map(|(at, _)| canvas.at(at))
             .filter(|p| canvas.frame().contains(*p) && p.y >= ends[1].y),
         ticks,
-        selection: if input.selected_load == Some(index) {
-            Selection::Selected
-        } else {
-            Selection::Other
-        },
+        selection,
     })
 }
 

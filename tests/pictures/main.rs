@@ -1,0 +1,161 @@
+//! Pictures of the plot, compared with the ones kept beside this file (the README's is kept in `assets`).
+//!
+//! They are drawn by the program's own picture code: no display, no graphics library, the same bytes on every run.
+//! To accept new ones: `UPDATE_SNAPSHOTS=1 cargo test --test pictures`, then look at them.
+
+mod renderer;
+
+use egui_kittest::SnapshotOptions;
+use sagline::app::App;
+use sagline::app::export::picture::{PictureOptions, Subject, picture};
+use sagline::app::settings::Folders;
+use sagline::parts::Supply;
+use sagline::parts::catalogue::{Catalogue, presets};
+use sagline::parts::file;
+use sagline::physics::envelope::envelope;
+
+/// A supply of `presets/`, by its file name.
+fn preset(name: &str) -> Supply {
+    let (_, text) = presets()
+        .iter()
+        .find(|(file, _)| file.contains(name))
+        .unwrap_or_else(|| panic!("no preset {name}"));
+    file::read(text, &Catalogue::built_in()).unwrap_or_else(|e| panic!("{name}: {e}"))
+}
+
+/// A preset with a point on its first dummy load (if it has one), at a share of the highest volts that are set.
+fn draw(supply: &Supply, share: f64, options: PictureOptions) -> image::RgbaImage {
+    let envelope = envelope(supply).unwrap_or_else(|e| panic!("presets have an envelope: {e}"));
+    let volts = share * supply.output.set_high.0;
+    let amps = supply
+        .dummies
+        .first()
+        .map_or(0.02, |d| volts / d.resistance.0);
+    let point = envelope
+        .point(supply, amps, volts)
+        .unwrap_or_else(|e| panic!("the point can be judged: {e}"));
+    let subject = Subject {
+        supply,
+        envelope: &envelope,
+        point: Some(&point),
+        selected_load: (!supply.dummies.is_empty()).then_some(0),
+    };
+    picture(subject, options).unwrap_or_else(|e| panic!("the picture can be drawn: {e}"))
+}
+
+fn check(image: &image::RgbaImage, folder: &str, name: &str) {
+    // A few hundred pixels are a last digit in a label; a line that moved is more.
+    let options = SnapshotOptions::new()
+        .output_path(folder)
+        .max_failed_pixels(300);
+    egui_kittest::image_snapshot_options(image, name, &options);
+}
+
+/// Small: enough to see that nothing has moved.
+const SMALL: PictureOptions = PictureOptions {
+    width: 560,
+    height: 380,
+    scale: 1.0,
+    theme: egui::Theme::Dark,
+};
+
+#[test]
+fn the_readme_picture_is_the_one_that_the_program_draws() {
+    let options = PictureOptions {
+        width: 960,
+        height: 640,
+        theme: egui::Theme::Light,
+        ..SMALL
+    };
+    check(
+        &draw(&preset("school-laboratory"), 0.7, options),
+        "assets",
+        "envelope",
+    );
+}
+
+#[test]
+fn a_bridge_of_silicon_on_paper_white() {
+    let options = PictureOptions {
+        theme: egui::Theme::Light,
+        ..SMALL
+    };
+    check(
+        &draw(&preset("silicon-bridge"), 0.8, options),
+        "tests/pictures",
+        "silicon-bridge-light",
+    );
+}
+
+#[test]
+fn a_small_supply() {
+    check(
+        &draw(&preset("small-fixed-range"), 0.9, SMALL),
+        "tests/pictures",
+        "small-fixed-range-dark",
+    );
+}
+
+#[test]
+fn a_choke_input_with_more_than_it_can_give() {
+    check(
+        &draw(&preset("choke-input"), 1.3, SMALL),
+        "tests/pictures",
+        "choke-input-dark",
+    );
+}
+
+/// Writes every preset at every size into the folder named by `SAGLINE_SHEETS`; without it, draws a small one of each.
+#[test]
+fn every_preset_can_be_drawn() {
+    let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
+    for (file, _) in presets() {
+        let supply = preset(file);
+        for theme in [egui::Theme::Dark, egui::Theme::Light] {
+            for (width, height, scale) in [(640, 440, 1.0), (1000, 700, 1.0), (1400, 900, 1.0)] {
+                if folder.is_none() && width > 640 {
+                    continue;
+                }
+                let options = PictureOptions {
+                    width,
+                    height,
+                    scale,
+                    theme,
+                };
+                let image = draw(&supply, 0.8, options);
+                if let Some(folder) = &folder {
+                    let name = format!("{}-{width}-{theme:?}.png", file.replace(['/', '.'], "-"));
+                    image
+                        .save(folder.join(name))
+                        .unwrap_or_else(|e| panic!("the folder can be written: {e}"));
+                }
+            }
+        }
+    }
+}
+
+/// The whole window, drawn by the same code; written where `SAGLINE_SHEETS` says, to look at.
+#[test]
+fn the_window_can_be_drawn() {
+    let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
+    for (width, height) in [(1024.0, 700.0), (1440.0, 900.0)] {
+        for theme in [egui::Theme::Dark, egui::Theme::Light] {
+            let mut harness = egui_kittest::Harness::builder()
+                .with_size([width, height])
+                .with_theme(theme)
+                .renderer(renderer::PlainRenderer::default())
+                .build_eframe(|cc| {
+                    let app = App::open(None, Folders::default()).unwrap_or_else(|e| panic!("{e}"));
+                    app.dress(&cc.egui_ctx);
+                    cc.egui_ctx.set_theme(theme);
+                    app
+                });
+            harness.run_steps(4);
+            let image = harness.render().unwrap_or_else(|e| panic!("{e}"));
+            if let Some(folder) = &folder {
+                let name = format!("window-{width}-{theme:?}.png");
+                image.save(folder.join(name)).unwrap();
+            }
+        }
+    }
+}
