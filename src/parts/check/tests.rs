@@ -116,7 +116,7 @@ fn a_filter_has_parts_that_can_exist() {
         Stage::Filter,
         "filter.sections[0].capacitor.surge_volts",
         |s| {
-            s.filter.sections[0].capacitor.surge_volts = Some(own(Volts(299.0)));
+            s.filter.sections[0].capacitor.surge_volts = Some(own(Volts(200.0)));
         },
     );
     one_problem(Stage::Filter, "filter.bleeder", |s| {
