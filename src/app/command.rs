@@ -43,7 +43,7 @@ pub(crate) enum Edit {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Command {
     /// Change the supply.
-    Edit(Edit, Change),
+    Edit(Box<Edit>, Change),
     /// Open this card, or close all.
     OpenCard(Option<Stage>),
     /// Put the point there (A, V).
@@ -80,7 +80,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
     match command {
         Command::Edit(edit, change) => {
             let mut supply = ledger.document.supply.clone();
-            edit_supply(edit, &mut supply, ledger.view);
+            edit_supply(*edit, &mut supply, ledger.view);
             if supply != ledger.document.supply {
                 ledger
                     .history

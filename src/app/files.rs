@@ -210,6 +210,10 @@ mod tests {
     }
 
     #[test]
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "a file that is no text cannot be written by our own means"
+    )]
     fn what_cannot_be_read_is_named() {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("noise.ron");

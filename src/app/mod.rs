@@ -200,20 +200,20 @@ impl eframe::App for App {
 
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
-        let theme = Theme::of(&ctx);
+        let colours = Theme::of(&ctx);
         let keys = self.keys(&ctx);
         self.carry_out(keys, &ctx);
 
-        let side = |margin: Margin| Frame::new().fill(theme.panel).inner_margin(margin);
+        let side = |margin: Margin| Frame::new().fill(colours.panel).inner_margin(margin);
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
         Panel::top("bar")
             .exact_size(top_bar::HEIGHT)
-            .frame(side(Margin::symmetric(16, 0)))
+            .frame(side(Margin::symmetric(theme::MARGIN, 0)))
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
         if notices_panel::has_any(shown, &self.notices) {
             Panel::top("notices")
-                .frame(side(Margin::symmetric(16, 4)))
+                .frame(side(Margin::symmetric(theme::MARGIN, 4)))
                 .show(ui, |ui| {
                     notices_panel::notices_ui(ui, shown, &self.notices, &mut commands);
                 });
@@ -222,13 +222,13 @@ impl eframe::App for App {
         Panel::left("signal path")
             .exact_size((wide * 0.215).clamp(272.0, 340.0))
             .frame(side(Margin {
-                left: 16,
+                left: theme::MARGIN,
                 right: 8,
                 top: 12,
                 bottom: 0,
             }))
             .show(ui, |ui| {
-                signal_path::signal_path_ui(ui, shown, &mut commands)
+                signal_path::signal_path_ui(ui, shown, &mut commands);
             });
         self.carry_out(commands, &ctx);
 
@@ -237,7 +237,7 @@ impl eframe::App for App {
         Panel::right("this point")
             .exact_size((wide * 0.215).clamp(252.0, 340.0))
             .frame(side(Margin {
-                left: 16,
+                left: theme::MARGIN,
                 right: 12,
                 top: 12,
                 bottom: 8,
@@ -246,8 +246,8 @@ impl eframe::App for App {
         Panel::bottom("loads")
             .frame(
                 Frame::new()
-                    .fill(theme.ground)
-                    .inner_margin(Margin::symmetric(16, 10)),
+                    .fill(colours.ground)
+                    .inner_margin(Margin::symmetric(theme::MARGIN, 10)),
             )
             .show(ui, |ui| loads::loads_ui(ui, shown, &mut commands));
         let late = self.carry_out(commands, &ctx);
@@ -256,7 +256,7 @@ impl eframe::App for App {
         CentralPanel::default()
             .frame(
                 Frame::new()
-                    .fill(theme.ground)
+                    .fill(colours.ground)
                     .inner_margin(Margin::same(8)),
             )
             .show(ui, |ui| self.plot_ui(ui, &mut commands));

@@ -26,9 +26,6 @@ pub(crate) enum ThemeChoice {
 }
 
 impl ThemeChoice {
-    /// All choices, in the order of the switch.
-    pub(crate) const ALL: [Self; 3] = [Self::System, Self::Dark, Self::Light];
-
     /// The next one of the switch.
     pub(crate) fn next(self) -> Self {
         match self {
@@ -194,7 +191,7 @@ mod tests {
             config: Some(folder.path().to_owned()),
             recovery: None,
         };
-        std::fs::write(folder.path().join("settings.ron"), "(theme: Purple)").expect("written");
+        files::write_text(&folder.path().join("settings.ron"), "(theme: Purple)").expect("written");
         let (settings, fault) = Settings::load(&folders);
         assert_eq!(settings, Settings::default());
         assert!(fault.is_some_and(|f| f.contains("settings.ron")));

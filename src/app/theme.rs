@@ -20,7 +20,7 @@ pub(crate) const FIGURE: f32 = 27.0;
 /// Gap between cards (points).
 pub(crate) const GAP: f32 = 8.0;
 /// Margin of a panel (points).
-pub(crate) const MARGIN: f32 = 16.0;
+pub(crate) const MARGIN: i8 = 16;
 /// Corner radius of a card (points).
 pub(crate) const RADIUS: u8 = 8;
 
@@ -184,6 +184,15 @@ impl Theme {
 /// A use from here on is drawn as near its limit; the filter stress zone begins there as well.
 pub(crate) const NEAR: f64 = 0.9;
 
+/// A share (0 to 1) as the toolkit wants it.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a share between 0 and 1 loses nothing that a screen shows"
+)]
+pub(crate) fn share(ratio: f64) -> f32 {
+    ratio.clamp(0.0, 1.0) as f32
+}
+
 /// The upright face at this size.
 pub(crate) fn font(size: f32) -> FontId {
     FontId::new(size, FontFamily::Proportional)
@@ -192,6 +201,25 @@ pub(crate) fn font(size: f32) -> FontId {
 /// The semi-bold face at this size. [`install`] must have run in the context.
 pub(crate) fn strong_font(size: f32) -> FontId {
     FontId::new(size, FontFamily::Name(STRONG.into()))
+}
+
+/// The text with every number tied to its unit, so that no line breaks between them.
+pub(crate) fn tied(text: &str) -> String {
+    let mut tied = String::with_capacity(text.len());
+    let mut before = ' ';
+    let mut letters = text.chars().peekable();
+    while let Some(letter) = letters.next() {
+        let unit_follows = letters
+            .peek()
+            .is_some_and(|next| "VAWΩFHJ%mkMµ".contains(*next));
+        if letter == ' ' && before.is_ascii_digit() && unit_follows {
+            tied.push('\u{a0}');
+        } else {
+            tied.push(letter);
+        }
+        before = letter;
+    }
+    tied
 }
 
 /// Puts fonts and both themes into a context; once, before the first frame.
@@ -336,6 +364,14 @@ mod tests {
             }
         };
         0.2126 * channel(colour.r()) + 0.7152 * channel(colour.g()) + 0.0722 * channel(colour.b())
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit() {
+        assert_eq!(
+            tied("made for 300 V at 20 mA, 2 in series"),
+            "made for 300\u{a0}V at 20\u{a0}mA, 2 in series"
+        );
     }
 
     #[test]

@@ -2,6 +2,13 @@
 //!
 //! No display is needed. That a control is found here also proves that a screen reader finds it.
 
+#![expect(
+    clippy::expect_used,
+    clippy::disallowed_methods,
+    clippy::float_cmp,
+    reason = "a test stops where something is missing, writes files as a user's editor does, and types exact numbers"
+)]
+
 mod fields;
 mod files;
 mod layout;
@@ -47,6 +54,19 @@ pub(crate) fn click(harness: &mut Harness<'_, App>, name: &str) {
         .get_by_role_and_label(egui::Role::Button, name)
         .click();
     harness.run();
+}
+
+/// Picks from the list of this name.
+pub(crate) fn pick(harness: &mut Harness<'_, App>, list: &str, option: &str) {
+    harness
+        .get_by_role_and_label(egui::Role::ComboBox, list)
+        .scroll_to_me();
+    harness.run();
+    harness
+        .get_by_role_and_label(egui::Role::ComboBox, list)
+        .click();
+    harness.run();
+    click(harness, option);
 }
 
 /// Types into the field of this name, in place of what stands there, and leaves it with this key.

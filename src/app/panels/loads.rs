@@ -42,7 +42,7 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
                     label: format!("Dummy {} added", dummy.resistance),
                     control: None,
                 };
-                commands.push(Command::Edit(Edit::AddDummy(dummy), change));
+                commands.push(Command::Edit(Box::new(Edit::AddDummy(dummy)), change));
             }
         });
     });
@@ -107,7 +107,7 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize,
         None => ("", theme.dim),
     };
     let mut lines = egui::text::LayoutJob::simple(
-        text.to_owned(),
+        theme::tied(text),
         theme::font(theme::SMALL),
         colour,
         inner.available_width(),
@@ -184,7 +184,7 @@ fn editor_ui(ui: &mut Ui, commands: &mut Commands, key: egui::Id, item: (usize, 
                         label: format!("Dummy {} removed", dummy.resistance),
                         control: None,
                     };
-                    commands.push(Command::Edit(Edit::RemoveDummy(place), change));
+                    commands.push(Command::Edit(Box::new(Edit::RemoveDummy(place)), change));
                 }
                 if ui.button("Done").clicked() {
                     commands.push(Command::OpenDummy(false));
@@ -192,7 +192,7 @@ fn editor_ui(ui: &mut Ui, commands: &mut Commands, key: egui::Id, item: (usize, 
             });
         });
     if let Some(change) = change {
-        commands.push(Command::Edit(Edit::Dummy(place, new), change));
+        commands.push(Command::Edit(Box::new(Edit::Dummy(place, new)), change));
     }
 }
 
@@ -246,6 +246,7 @@ fn editor_row(fields: &mut Fields<'_>, row: usize, key: egui::Id, dummy: &mut Du
                 font: theme::font(theme::BODY),
                 width: fields.ui().available_width() - 14.0,
                 bare: false,
+                rows: 1,
         hint: "name, if you like",
             };
             let named = Named {

@@ -59,7 +59,7 @@ fn text_ui(ui: &mut Ui, text: &str, keep_free: f32) {
         Layout::left_to_right(Align::Center),
         |ui| {
             ui.set_min_width(width);
-            ui.add(Label::new(RichText::new(text)).wrap());
+            ui.add(Label::new(RichText::new(theme::tied(text))).wrap());
         },
     );
 }

@@ -145,9 +145,9 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
     ui.add_space(4.0);
     if let Some(tightest) = point.tightest() {
-        ui.add(Label::new(limits::sentence(tightest, supply, point)).wrap());
+        ui.add(Label::new(theme::tied(&limits::sentence(tightest, supply, point))).wrap());
         if let Some(how) = limits::how_judged(tightest) {
-            let how = RichText::new(how)
+            let how = RichText::new(theme::tied(&how))
                 .font(theme::font(theme::SMALL))
                 .color(shown.theme.middle);
             ui.add(Label::new(how).wrap());
@@ -178,12 +178,12 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
 }
 
 fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
-    let theme = shown.theme;
+    let colours = shown.theme;
     let (fill, ink) = match severity {
-        Severity::Fine => (theme.envelope_fill, theme.envelope_text),
-        Severity::Remark => (theme.card, theme.ink),
-        Severity::Near => (theme.near_fill, theme.near_text),
-        Severity::Over => (theme.over_fill, theme.over_text),
+        Severity::Fine => (colours.envelope_fill, colours.envelope_text),
+        Severity::Remark => (colours.card, colours.ink),
+        Severity::Near => (colours.near_fill, colours.near_text),
+        Severity::Over => (colours.over_fill, colours.over_text),
     };
     Frame::new()
         .fill(fill)
@@ -191,7 +191,7 @@ fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
         .inner_margin(Margin::symmetric(10, 6))
         .show(ui, |ui| {
             ui.set_min_width(ui.available_width());
-            let text = RichText::new(text)
+            let text = RichText::new(theme::tied(text))
                 .font(theme::strong_font(theme::BODY))
                 .color(ink);
             ui.add(Label::new(text).wrap());
@@ -261,7 +261,10 @@ fn caution_ui(ui: &mut Ui, shown: Shown<'_>) {
                     .color(shown.theme.near_text),
             );
             ui.add(
-                Label::new(RichText::new(&finding.sentence).font(theme::font(theme::SMALL))).wrap(),
+                Label::new(
+                    RichText::new(theme::tied(&finding.sentence)).font(theme::font(theme::SMALL)),
+                )
+                .wrap(),
             );
         });
 }

@@ -19,7 +19,7 @@ pub(crate) const HEIGHT: f32 = 52.0;
 pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let full = ui.available_width();
     ui.horizontal_centered(|ui| {
-        let side = (full * 0.3).clamp(200.0, 420.0);
+        let side = (full * 0.335).clamp(200.0, 460.0);
         ui.allocate_ui_with_layout(
             egui::vec2(side, HEIGHT),
             Layout::left_to_right(Align::Center),
@@ -28,7 +28,7 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
                 name_ui(ui, shown, commands);
             },
         );
-        let right = (full * 0.32).clamp(280.0, 460.0);
+        let right = (full * 0.3).clamp(280.0, 460.0);
         let middle = (ui.available_width() - right - theme::GAP).max(200.0);
         ui.allocate_ui_with_layout(
             egui::vec2(middle, HEIGHT),
@@ -48,13 +48,21 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
 }
 
 fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let name = &shown.document.supply.name;
+    let font = theme::strong_font(theme::HEADING);
+    // As wide as its text, so that the mark of unsaved work stands beside it.
+    let width = ui
+        .painter()
+        .layout_no_wrap(name.clone(), font.clone(), shown.theme.ink)
+        .size()
+        .x;
     let look = TextLook {
-        font: theme::strong_font(theme::HEADING),
-        width: ui.available_width() - 24.0,
+        font,
+        width: (width + 20.0).clamp(120.0, ui.available_width() - 24.0),
         bare: true,
+        rows: 1,
         hint: "name of the supply",
     };
-    let name = &shown.document.supply.name;
     let named = Named {
         name: "Name of the supply",
         id: egui::Id::unique(("supply name", shown.document.serial)),
@@ -64,7 +72,7 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             label: format!("Name {new}"),
             control: None,
         };
-        commands.push(Command::Edit(Edit::Name(new), change));
+        commands.push(Command::Edit(Box::new(Edit::Name(new)), change));
     }
     if shown.document.is_changed() {
         let (rect, dot) = ui.allocate_exact_size(egui::vec2(10.0, 10.0), Sense::hover());
@@ -104,7 +112,7 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             label: format!("Mains, now {present}"),
             control: Some("Mains now".to_owned()),
         };
-        commands.push(Command::Edit(Edit::Mains(new), change));
+        commands.push(Command::Edit(Box::new(Edit::Mains(new)), change));
     }
 }
 
@@ -128,7 +136,7 @@ fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
         if !(0.0..=1.0).contains(&share) {
             continue;
         }
-        let x = egui::lerp(rail.min..=rail.max, share as f32);
+        let x = egui::lerp(rail.min..=rail.max, theme::share(share));
         let y = rect.center().y;
         ui.painter().vline(
             x,

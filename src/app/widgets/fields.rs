@@ -6,7 +6,8 @@ use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{
-    Count, Empty, Named, Quantity, Span, Typed, fault, name_it, slider, typed_field, wrong_line,
+    Count, Empty, Named, Quantity, Span, Typed, fault, keep_in_view, name_it, slider, typed_field,
+    wrong_line,
 };
 use crate::parts::{Confidence, Rating, RatingSystem, Source};
 
@@ -143,6 +144,7 @@ impl<'u> Fields<'u> {
                     }
                 });
             name_it(ui.ctx(), combo.response.id, name, Some(now));
+            keep_in_view(&combo.response);
             combo.response.on_hover_text(hover);
         });
         if let Some((option, text)) = picked
@@ -187,6 +189,7 @@ impl<'u> Fields<'u> {
                 add(&mut inner);
                 inner.change
             });
+        keep_in_view(&folded.header_response);
         if let Some(change) = folded.body_returned.flatten() {
             self.change = Some(change);
         }
@@ -261,6 +264,7 @@ impl<'u> Fields<'u> {
                 &label,
                 Some(system_text(rating.system)),
             );
+            keep_in_view(&combo.response);
             combo.response.on_hover_text(SYSTEM_HOVER);
             let source = source_text(&rating.source);
             ui.add(Label::new(small(&source)).truncate())

@@ -172,6 +172,7 @@ pub(crate) fn typed_field<Q: Quantity>(
     }
     let response = ui.add(edit);
     name_it(ui.ctx(), response.id, name, None);
+    keep_in_view(&response);
     if response.gained_focus() {
         select_all(ui.ctx(), id, text.chars().count());
     }
@@ -235,6 +236,13 @@ fn select_all(ctx: &egui::Context, id: Id, length: usize) {
 /// Height that sets the size of a slider's handle (points).
 pub(crate) const HANDLE: f32 = 16.0;
 
+/// Scrolls to a control that just got the keyboard: Tab must not lead out of sight.
+pub(crate) fn keep_in_view(response: &egui::Response) {
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
+}
+
 /// Gives a control its accessible name, and its value in words.
 pub(crate) fn name_it(ctx: &egui::Context, id: Id, name: &str, value: Option<&str>) {
     ctx.accesskit_node_builder(id, |node| {
@@ -273,6 +281,7 @@ pub(crate) fn slider<Q: Quantity>(
     let response = ui.add_enabled(value.is_some(), slider);
     let said = value.map_or_else(|| "none".to_owned(), |v| v.to_string());
     name_it(ui.ctx(), response.id, name, Some(&said));
+    keep_in_view(&response);
     (response.changed() && si.to_bits() != before.to_bits())
         .then(|| Q::of_si(landed(si, span)))
         .filter(|new| Some(*new) != value)

@@ -1,4 +1,4 @@
-//! A line of free text, taken over when the field is left; Escape brings back the old.
+//! Free text, taken over when the field is left; Escape brings back the old.
 
 use egui::{TextEdit, Ui};
 
@@ -13,6 +13,8 @@ pub(crate) struct TextLook {
     pub(crate) width: f32,
     /// Without a frame until it is pointed at.
     pub(crate) bare: bool,
+    /// Lines; with more than one, Enter begins a new line.
+    pub(crate) rows: usize,
     /// Grey words while it is empty.
     pub(crate) hint: &'static str,
 }
@@ -33,9 +35,13 @@ pub(crate) fn text_field(
         visuals.widgets.inactive.bg_stroke = edge;
         visuals.text_edit_bg_color = Some(egui::Color32::TRANSPARENT);
     }
-    let response = ui.add(
+    let edit = if look.rows > 1 {
+        TextEdit::multiline(&mut text).desired_rows(look.rows)
+    } else {
         TextEdit::singleline(&mut text)
-            .id(id)
+    };
+    let response = ui.add(
+        edit.id(id)
             .font(look.font)
             .hint_text(look.hint)
             .desired_width(look.width)

@@ -1,6 +1,6 @@
 //! A bar for the use of a limit: full at 100 %, coloured by how near it is.
 
-use crate::app::theme::Theme;
+use crate::app::theme::{Theme, share};
 
 /// Draws the bar of a use (actual / allowed); `None` is drawn dashed: not known.
 pub(crate) fn use_bar(ui: &mut egui::Ui, ratio: Option<f64>, width: f32) -> egui::Response {
@@ -11,9 +11,9 @@ pub(crate) fn use_bar(ui: &mut egui::Ui, ratio: Option<f64>, width: f32) -> egui
     match ratio {
         Some(ratio) => {
             painter.rect_filled(rail, 2.5, theme.line);
-            let share = ratio.clamp(0.0, 1.0) as f32;
+            let part = share(ratio);
             let mut used = rail;
-            used.set_width((rail.width() * share).max(if ratio > 0.0 { 3.0 } else { 0.0 }));
+            used.set_width((rail.width() * part).max(if ratio > 0.0 { 3.0 } else { 0.0 }));
             painter.rect_filled(used, 2.5, theme.use_mark(ratio));
         }
         None => {

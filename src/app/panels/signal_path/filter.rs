@@ -46,7 +46,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, filter: &mut Filter) {
             fields,
             section,
             Place {
-                place,
+                section: place,
                 first,
                 removable,
             },
@@ -114,14 +114,14 @@ fn input_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
 
 #[derive(Clone, Copy)]
 struct Place {
-    place: usize,
+    section: usize,
     first: usize,
     removable: bool,
 }
 
 /// Rows of one section; true if it is to go.
 fn section_rows(fields: &mut Fields<'_>, section: &mut FilterSection, at: Place) -> bool {
-    let number = at.place + 1;
+    let number = at.section + 1;
     let mut gone = false;
     let theme = Theme::of(fields.ui().ctx());
     fields.ui().add_space(4.0);
@@ -159,7 +159,7 @@ fn section_rows(fields: &mut Fields<'_>, section: &mut FilterSection, at: Place)
         _ => {}
     }
     series_rows(fields, &mut section.series, number);
-    stack_rows(fields, &mut section.capacitor, at.place + at.first + 1);
+    stack_rows(fields, &mut section.capacitor, at.section + at.first + 1);
     gone
 }
 

@@ -14,6 +14,8 @@ use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::Fields;
+use crate::app::widgets::quantity_field::{Named, keep_in_view};
+use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::widgets::use_bar::use_bar;
 use crate::explain::number;
 use crate::parts::{Stage, Supply};
@@ -43,8 +45,34 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
                 }
                 above = Some(card);
             }
+            notes_ui(ui, shown, commands);
             ui.add_space(theme::GAP);
         });
+}
+
+/// The free notes, folded away until wanted.
+fn notes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let header = egui::CollapsingHeader::new("Notes").show_unindented(ui, |ui| {
+        let named = Named {
+            name: "Notes on the supply",
+            id: egui::Id::unique(("notes", shown.document.serial)),
+        };
+        let look = TextLook {
+            font: theme::font(theme::BODY),
+            width: ui.available_width(),
+            bare: false,
+            hint: "what you know of it",
+            rows: 4,
+        };
+        if let Some(notes) = text_field(ui, named, &shown.document.supply.notes, look) {
+            let change = Change {
+                label: "Notes".to_owned(),
+                control: None,
+            };
+            commands.push(Command::Edit(Box::new(Edit::Notes(notes)), change));
+        }
+    });
+    keep_in_view(&header.header_response);
 }
 
 /// The title of a card; also the first word of its undo labels.
@@ -148,7 +176,7 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
 
 fn push(commands: &mut Commands, edit: Edit, change: Option<Change>) {
     if let Some(change) = change {
-        commands.push(Command::Edit(edit, change));
+        commands.push(Command::Edit(Box::new(edit), change));
     }
 }
 
@@ -164,6 +192,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     let open = shown.view.open == Some(stage);
     response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, open, title(stage)));
+    keep_in_view(&response);
     if response.has_focus() || response.hovered() {
         let edge = if response.has_focus() {
             theme.dropout
@@ -200,7 +229,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
                 ui.add(egui::Label::new(left).truncate().selectable(false));
             });
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                right(ui)
+                right(ui);
             });
         });
     };

@@ -64,7 +64,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
         &mut stage.grid_limit,
     );
     fields.folded("Ratings of this type", |fields| {
-        rating_rows(fields, &mut stage.tube)
+        rating_rows(fields, &mut stage.tube);
     });
 }
 

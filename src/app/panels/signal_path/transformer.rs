@@ -9,8 +9,7 @@ use crate::parts::{
 /// The line under the title.
 pub(super) fn summary(supply: &Supply) -> String {
     let volts = match supply.transformer.winding {
-        WindingVolts::OpenCircuit(volts) => volts,
-        WindingVolts::Loaded { volts, .. } => volts,
+        WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => volts,
     };
     let winding = match supply.rectifier.connection {
         Connection::FullWaveCentreTap => format!("{}–0–{volts}", volts.0),
@@ -31,7 +30,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         },
         &mut transformer.primary_volts,
     );
-    winding_rows(fields, half, transformer);
+    winding_rows(fields, rectifier.connection, transformer);
     fields.quantity(
         Field {
             name: "Primary ohms",
@@ -76,7 +75,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
     );
 }
 
-fn winding_rows(fields: &mut Fields<'_>, half: bool, transformer: &mut Transformer) {
+fn winding_rows(fields: &mut Fields<'_>, connection: Connection, transformer: &mut Transformer) {
     let mut loaded = matches!(transformer.winding, WindingVolts::Loaded { .. });
     fields.choice(
         "Winding volts are",
@@ -97,7 +96,7 @@ fn winding_rows(fields: &mut Fields<'_>, half: bool, transformer: &mut Transform
         }
         _ => {}
     }
-    let hover = if half {
+    let hover = if connection == Connection::FullWaveCentreTap {
         "Rms volts of one half of the high-voltage winding, centre tap to end, at the primary volts above. \
          Meter and both hands kept away: lethal. Moves the whole picture up and down"
     } else {
