@@ -35,7 +35,9 @@ pub enum Failure {
         amps: f64,
     },
     /// The steady state was not found.
-    #[error("no steady state found at {amps} A after {steps} steps (closure error {residual})")]
+    #[error(
+        "no steady state found at {amps} A after {steps} periods (closure error {residual:.1e}): a choke and a capacitor may resonate with the ripple, change one of them"
+    )]
     NotConverged {
         /// Output current (A).
         amps: f64,

@@ -77,6 +77,9 @@ fn with_law<T>(
     })
 }
 
+/// Current below which the law of a unit with negative grid is not asked (A): far less than any feedback divider draws.
+const LEAST_UNIT_AMPS: f64 = 1e-5;
+
 /// Output current of the worst unit (A): `(1 + imbalance)/units` of it, but never more than all.
 pub fn worst_unit_amps(stage: &PassStage, output_amps: f64) -> f64 {
     let units = f64::from(stage.units.max(1));
@@ -93,6 +96,13 @@ pub fn unit_ohms(stage: &PassStage) -> f64 {
 pub fn least_drop(supply: &Supply, output_amps: f64) -> Option<f64> {
     let stage = &supply.pass_stage;
     let share = output_amps / f64::from(stage.units.max(1));
+    // With a grid held negative the drop runs through a logarithm towards no current; the last microamperes mean nothing.
+    let least = if stage.grid_limit.0 < 0.0 {
+        LEAST_UNIT_AMPS
+    } else {
+        0.0
+    };
+    let share = share.max(least);
     let tube = with_law(&stage.tube.characteristic, |law| {
         law.plate_volts(share, stage.grid_limit.0)
     })?;

@@ -5,6 +5,7 @@ use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
 use crate::physics::limit::{self, Limit};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::pass_stage::worst_unit_amps;
+use crate::physics::steady_state::operate;
 
 /// The boundary of one limit, in the case that binds and at low, present and high mains.
 pub(super) fn of_limit(envelope: &Envelope, supply: &Supply, limit: Limit) -> LimitCurve {
@@ -93,30 +94,63 @@ impl Line<'_> {
         let Some(column) = columns.first() else {
             return (Curve::OutOfReach, first);
         };
-        let mut points: Vec<[f64; 2]> = Vec::with_capacity(column.operations.len());
-        for operation in &column.operations {
-            let Some(volts) = operation.dropout_volts() else {
-                break;
-            };
-            let here = [operation.output_amps, volts];
-            if volts < 0.0 {
-                points.extend(
-                    points
-                        .last()
-                        .copied()
-                        .map(|before| crossing_zero(before, here)),
-                );
+        let volts =
+            |at: f64| between(column, &self.envelope.amps, at).and_then(|o| o.dropout_volts());
+        let mut points: Vec<[f64; 2]> = Vec::new();
+        for at in with_middles(
+            self.envelope
+                .amps
+                .get(..column.operations.len())
+                .unwrap_or_default(),
+        ) {
+            let Some(here) = volts(at) else { break };
+            if here < 0.0 {
+                if let Some(&[before, _]) = points.last() {
+                    points.push([
+                        root(before, at, true, &mut |x| volts(x).unwrap_or(0.0)),
+                        0.0,
+                    ]);
+                }
                 break;
             }
-            points.push(here);
+            points.push([at, here]);
         }
-        if points.len() < 2 {
-            (
-                Curve::NotKnown("the pass tube's curve at this current"),
-                column.case,
-            )
+        if points.last().is_some_and(|p| p[1] > 0.0)
+            && column.operations.len() < self.envelope.amps.len()
+        {
+            self.follow_to_collapse(column, &mut points);
+        }
+        let curve = if points.len() < 2 {
+            Curve::NotKnown("the pass tube's curve at this current")
         } else {
-            (Curve::Ceiling(points), column.case)
+            Curve::Ceiling(points)
+        };
+        (curve, column.case)
+    }
+
+    /// The bus collapses before the next current of the grid: go there in halves.
+    fn follow_to_collapse(&self, column: &Column, points: &mut Vec<[f64; 2]>) {
+        let Some(&collapsed) = self.envelope.amps.get(column.operations.len()) else {
+            return;
+        };
+        let (mut low, mut high) = (points.last().map_or(0.0, |p| p[0]), collapsed);
+        let mut last_volts = 0.0;
+        for _ in 0..12 {
+            let middle = 0.5 * (low + high);
+            match operate(self.supply, column.case, middle)
+                .ok()
+                .and_then(|o| o.dropout_volts())
+            {
+                Some(volts) if volts >= 0.0 => {
+                    points.push([middle, volts]);
+                    low = middle;
+                    last_volts = volts;
+                }
+                _ => high = middle,
+            }
+        }
+        if last_volts > 0.0 {
+            points.push([high, 0.0]);
         }
     }
 
@@ -162,13 +196,7 @@ impl Line<'_> {
         };
         // Grid points and the middles between them: a hyperbola drawn through the grid alone would sag.
         let grid = self.envelope.amps.get(..longest).unwrap_or_default();
-        let mut xs: Vec<f64> = Vec::with_capacity(2 * grid.len());
-        for pair in grid.windows(2) {
-            if let [a, b] = pair {
-                xs.extend([*a, 0.5 * (a + b)]);
-            }
-        }
-        xs.extend(grid.last());
+        let xs = with_middles(grid);
         let heights: Vec<f64> = xs.iter().map(|x| highest_at(*x)).collect();
         let mut points: Vec<[f64; 2]> = Vec::new();
         for (k, (&x, &y)) in xs.iter().zip(&heights).enumerate() {
@@ -246,31 +274,54 @@ fn root(a: f64, b: f64, falling: bool, f: &mut dyn FnMut(f64) -> f64) -> f64 {
     0.5 * (low + high)
 }
 
-fn crossing_zero(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
-    [a[0] + (b[0] - a[0]) * a[1] / (a[1] - b[1]), 0.0]
+/// A grid and the middles between its points, on the scale of [`bend`].
+fn with_middles(grid: &[f64]) -> Vec<f64> {
+    let middles = grid
+        .iter()
+        .zip(grid.iter().skip(1))
+        .flat_map(|(a, b)| [*a, 0.25 * (a.sqrt() + b.sqrt()) * (a.sqrt() + b.sqrt())]);
+    middles.chain(grid.last().copied()).collect()
 }
 
-/// The bus between two currents of the grid, linear in the current: what floors need, nothing else.
+/// A current on the scale on which the bus and the drop of the tubes are nearly straight.
+fn bend(amps: f64) -> f64 {
+    amps.sqrt()
+}
+
+/// The bus and the least drop between two currents of the grid, by the cubic through four points (in the square root
+/// of the current): what ceilings and
+/// floors need, nothing else.
 fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
+    let operations = &column.operations;
     let above = amps.partition_point(|a| *a < at);
-    let b = column.operations.get(above)?;
-    let a = above
-        .checked_sub(1)
-        .and_then(|k| column.operations.get(k))
-        .unwrap_or(b);
-    let span = b.output_amps - a.output_amps;
-    let share = if span > 0.0 {
-        (at - a.output_amps) / span
-    } else {
-        1.0
-    };
-    let mix = |x: f64, y: f64| x + (y - x) * share;
+    let here = operations.get(above)?;
+    if here.output_amps <= at {
+        return Some(here.clone());
+    }
+    let first = above
+        .saturating_sub(2)
+        .min(operations.len().saturating_sub(4));
+    let near = operations.get(first..(first + 4).min(operations.len()))?;
     let mut out = Operation {
         output_amps: at,
+        least_drop_volts: Some(0.0),
         ..Operation::default()
     };
-    out.bus.mean_volts = mix(a.bus.mean_volts, b.bus.mean_volts);
-    out.bus.crest_volts = mix(a.bus.crest_volts, b.bus.crest_volts);
+    for (k, point) in near.iter().enumerate() {
+        let others = near.iter().enumerate().filter(|(j, _)| *j != k);
+        let weight: f64 = others
+            .map(|(_, o)| {
+                (bend(at) - bend(o.output_amps)) / (bend(point.output_amps) - bend(o.output_amps))
+            })
+            .product();
+        out.bus.mean_volts += weight * point.bus.mean_volts;
+        out.bus.crest_volts += weight * point.bus.crest_volts;
+        out.bus.trough_volts += weight * point.bus.trough_volts;
+        out.least_drop_volts = out
+            .least_drop_volts
+            .zip(point.least_drop_volts)
+            .map(|(sum, drop)| sum + weight * drop);
+    }
     Some(out)
 }
 

@@ -16,7 +16,7 @@ use crate::physics::operation::{Case, Operation};
 use crate::physics::pass_stage;
 use crate::physics::source::source;
 use network::{Network, Port};
-use shooting::{Carrier, Drive, Window};
+use shooting::{Carrier, Drive, Found, Lost, Window};
 
 /// Rms mains volts of a case. Nominal mains move along when the present mains leave the range from low to high:
 /// the swing that a maker allowed for then starts from a higher (lower) middle.
@@ -120,19 +120,25 @@ fn column<const N: usize>(
         let bus_amps = amps + supply.filter.internal_current.0;
         let scale = state_scale(&drive, &net, bus_amps);
         let guess = extrapolate(&known, amps).unwrap_or_else(|| cold_start(&drive, &net, bus_amps));
-        let mut found = Carrier::new(&drive, &net, bus_amps).find(guess, window, &scale);
-        if found.is_err() && !known.is_empty() {
-            found = Carrier::new(&drive, &net, bus_amps).find(
-                cold_start(&drive, &net, bus_amps),
-                None,
-                &scale,
-            );
-        }
-        let found = found.map_err(|residual| Failure::NotConverged {
-            amps,
-            steps: shooting::MOST_PERIODS,
-            residual,
-        })?;
+        let from = |start, window, bus_amps| {
+            Carrier::new(&drive, &net, bus_amps).find(start, window, &scale)
+        };
+        let cold = cold_start(&drive, &net, bus_amps);
+        let attempts = || {
+            from(guess, window, bus_amps).or_else(|lost| retry(lost, || from(cold, None, bus_amps)))
+        };
+        let found =
+            match attempts().or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps))) {
+                Ok(found) => found,
+                Err(Lost::Collapsed) => break,
+                Err(Lost::NotConverged(residual)) => {
+                    return Err(Failure::NotConverged {
+                        amps,
+                        steps: shooting::MOST_PERIODS,
+                        residual,
+                    });
+                }
+            };
         let mut operation = cycle::measure(&found, &drive, &net, wiring);
         if operation.bus.trough_volts <= 0.0 {
             break;
@@ -147,6 +153,34 @@ fn column<const N: usize>(
         known.push((amps, found.start));
     }
     Ok(out)
+}
+
+/// Another attempt, unless the bus has collapsed.
+fn retry<T>(lost: Lost, attempt: impl FnOnce() -> Result<T, Lost>) -> Result<T, Lost> {
+    if lost == Lost::Collapsed {
+        Err(lost)
+    } else {
+        attempt()
+    }
+}
+
+/// The last resort for a filter that nearly resonates: a heavier load damps it, and from there the load is taken off
+/// bit by bit.
+fn ramp_down<const N: usize>(
+    from: &dyn Fn(SVector<f64, N>, Option<Window>, f64) -> Result<Found<N>, Lost>,
+    cold: SVector<f64, N>,
+    bus_amps: f64,
+) -> Result<Found<N>, Lost> {
+    let mut result = Err(Lost::NotConverged(f64::INFINITY));
+    let (mut start, mut window) = (cold, None);
+    for eighth in (0..=40).rev() {
+        result = from(start, window, bus_amps * (f64::from(eighth) / 8.0).exp2());
+        if let Ok(found) = &result {
+            start = found.start;
+            window = Some(found.window);
+        }
+    }
+    result
 }
 
 /// The size of each state, to judge closure by.
@@ -173,7 +207,8 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
     start
 }
 
-/// Polynomial through up to three known starts, evaluated at `amps`.
+/// Polynomial through up to three known starts, evaluated at `amps`: in the square root of the current, as
+/// the bus comes down near no load.
 fn extrapolate<const N: usize>(
     known: &[(f64, SVector<f64, N>)],
     amps: f64,
@@ -181,13 +216,12 @@ fn extrapolate<const N: usize>(
     if known.is_empty() {
         return None;
     }
+    let bend = |amps: f64| amps.max(0.0).sqrt();
     let mut sum = SVector::zeros();
     for (k, (xk, start)) in known.iter().enumerate() {
-        let weight: f64 = known
-            .iter()
-            .enumerate()
-            .filter(|(j, _)| *j != k)
-            .map(|(_, (xj, _))| (amps - xj) / (xk - xj))
+        let others = known.iter().enumerate().filter(|(j, _)| *j != k);
+        let weight: f64 = others
+            .map(|(_, (xj, _))| (bend(amps) - bend(*xj)) / (bend(*xk) - bend(*xj)))
             .product();
         sum += start * weight;
     }

@@ -10,7 +10,7 @@ use crate::parts::{Filter, SeriesElement};
 
 /// Leakage that keeps a bus determinate from which nothing else flows. Only then: beside a bleeder of some megohms
 /// it would show.
-const LEAK_SIEMENS: f64 = 1e-8;
+const LEAK_SIEMENS: f64 = 1e-9;
 
 /// What faces the rectifier.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,8 +57,7 @@ pub(super) struct Network<const N: usize> {
 }
 
 impl<const N: usize> Network<N> {
-    /// Sets up the equations; `capacitance_factor` scales every capacitor (a corner of their tolerance is applied
-    /// per stack by the caller through `tolerance_sign`: −1, 0 or +1).
+    /// Sets up the equations with every capacitor at an end of its tolerance: `tolerance_sign` is −1, 0 or +1.
     pub(super) fn new(filter: &Filter, tolerance_sign: f64) -> Self {
         let mut net = Self {
             port: Port::Capacitor,
@@ -145,6 +144,18 @@ impl<const N: usize> Network<N> {
     fn add_capacitor(&mut self, state: usize, farads: f64, balancing_ohms: f64) {
         self.capacitors.push((state, farads));
         self.a[(state, state)] -= 1.0 / (balancing_ohms * farads);
+    }
+
+    /// Angular frequency of the fastest swing of a choke between its capacitors (rad/s): `√((1/Ca + 1/Cb)/L)`.
+    /// What only decays needs no finer steps: the formula follows it.
+    pub(super) fn fastest_radians(&self) -> f64 {
+        let square = |&(choke, _): &(usize, f64)| -> f64 {
+            (0..N)
+                .filter(|&k| k != choke)
+                .map(|k| -self.a[(choke, k)] * self.a[(k, choke)])
+                .sum()
+        };
+        self.chokes.iter().map(square).fold(0.0, f64::max).sqrt()
     }
 
     /// The state that is the bus.

@@ -62,7 +62,27 @@ pub(super) struct Window {
 
 /// Newton's correction below this, relative to the scale of each state, counts as closed.
 const CLOSED: f64 = 2e-6;
-pub(super) const MOST_PERIODS: u32 = 90;
+pub(super) const MOST_PERIODS: u32 = 120;
+/// Where conduction begins or ends just between two steps, the discrete map has a kink and Newton's method may
+/// wander around it: after this many periods the following is good enough, still ten times better than the accuracy asked for.
+const PATIENCE: u32 = 24;
+const SETTLED: u32 = 10;
+const CLOSED_AT_A_KINK: f64 = 5e-5;
+
+/// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
+const COLLAPSED: f64 = 2.0;
+
+/// Why no steady state was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Lost {
+    /// The load wants more than there is: the bus would have to be far below zero.
+    Collapsed,
+    /// This relative correction was still wanted at the end.
+    NotConverged(f64),
+}
+
+/// Steps for each radian of the filter's fastest swing: third order, so this is good for some 10⁻⁵.
+const STEPS_PER_RADIAN: f64 = 5.0;
 
 /// A found steady state.
 #[derive(Debug, Clone)]
@@ -73,6 +93,41 @@ pub(super) struct Found<const N: usize> {
     /// Largest relative correction that was still wanted.
     pub(super) closure: f64,
     pub(super) periods: u32,
+}
+
+/// How far a Newton step may go, relative to the scale: a blocked rectifier looks as if nothing held the bus, and
+/// the full step would land nowhere near. The reach grows while steps keep their direction.
+struct Reach<const N: usize> {
+    reach: f64,
+    before: SVector<f64, N>,
+}
+
+impl<const N: usize> Default for Reach<N> {
+    fn default() -> Self {
+        Self {
+            reach: 0.3,
+            before: SVector::zeros(),
+        }
+    }
+}
+
+impl<const N: usize> Reach<N> {
+    fn limit(&mut self, correction: SVector<f64, N>, scale: &SVector<f64, N>) -> SVector<f64, N> {
+        let same_way = correction.component_div(scale).dot(&self.before) > 0.0;
+        let size = relative(&correction, scale);
+        let step = if size > self.reach {
+            correction * (self.reach / size)
+        } else {
+            correction
+        };
+        self.reach = if same_way {
+            (1.7 * self.reach).min(100.0)
+        } else {
+            (0.6 * self.reach).max(0.02)
+        };
+        self.before = step.component_div(scale);
+        step
+    }
 }
 
 /// One step length with everything that depends on it alone.
@@ -188,15 +243,31 @@ pub(super) struct Carrier<'a, const N: usize> {
     net: &'a Network<N>,
     constant: SVector<f64, N>,
     samples: Vec<Sample<N>>,
+    /// Steps per period that the filter's own motion asks for.
+    least_steps: f64,
+    /// More fine steps, in proportion, for a first capacitor so small that it follows the source at once.
+    refinement: f64,
 }
 
 impl<'a, const N: usize> Carrier<'a, N> {
     pub(super) fn new(drive: &'a Drive, net: &'a Network<N>, bus_amps: f64) -> Self {
+        let refinement = match net.port {
+            Port::Capacitor => {
+                1.0 + (drive.period() * net.b[0] / (60.0 * drive.path.ohms.max(1e-3))).min(3.0)
+            }
+            Port::Choke if drive.full_wave => 1.0,
+            // The current stops and starts in every cycle, twice as long.
+            Port::Choke => 2.5,
+        };
         Self {
             drive,
             net,
             constant: net.load * bus_amps,
             samples: Vec::with_capacity(128),
+            least_steps: (9.0_f64)
+                .max(STEPS_PER_RADIAN * net.fastest_radians() * drive.period())
+                .min(240.0),
+            refinement,
         }
     }
 
@@ -264,9 +335,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
         }
         let commutes = self.net.port == Port::Choke && self.drive.full_wave;
         let cuts = if commutes && window.from <= 0.0 && window.to >= period {
-            commutating_cuts(period)
+            commutating_cuts(period, self.least_steps)
         } else {
-            cuts(window, period)
+            cuts(window, period, (self.least_steps, self.refinement))
         };
         for (length, count) in cuts
             .into_iter()
@@ -336,18 +407,18 @@ impl<'a, const N: usize> Carrier<'a, N> {
         guess: SVector<f64, N>,
         window: Option<Window>,
         scale: &SVector<f64, N>,
-    ) -> Result<Found<N>, f64> {
+    ) -> Result<Found<N>, Lost> {
         let mut start = guess;
         let mut window = window.unwrap_or_else(|| self.first_window(&start));
         let mut inverse: Option<SMatrix<f64, N, N>> = None;
-        let mut before = f64::INFINITY;
+        let mut reach = Reach::default();
         let mut correction_size = f64::INFINITY;
         for periods in 1..=MOST_PERIODS {
             let fresh = inverse.is_none();
             let mut jacobian = SMatrix::<f64, N, N>::zeros();
             let end = self
                 .period(start, window, fresh.then_some(&mut jacobian))
-                .ok_or(correction_size)?;
+                .ok_or(Lost::NotConverged(correction_size))?;
             if fresh {
                 inverse = (SMatrix::<f64, N, N>::identity() - jacobian).try_inverse();
             }
@@ -355,7 +426,13 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let correction = inverse.map_or(residual, |i| i * residual);
             correction_size = relative(&correction, scale);
             let (seen, contained) = self.seen_window(window);
-            if correction_size < CLOSED && contained {
+            let enough = if periods > PATIENCE {
+                CLOSED_AT_A_KINK
+            } else {
+                CLOSED
+            };
+            // A window that never settles (conduction that just touches the end of the period) still resolves it.
+            if correction_size < enough && (contained || periods > SETTLED) {
                 return Ok(Found {
                     start,
                     samples: self.samples,
@@ -364,36 +441,29 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     periods,
                 });
             }
-            // Far away Newton may run off: keep to what the rectifier can reach, or just let the period contract.
-            let lost = !correction_size.is_finite()
-                || (correction_size > 0.5 * before && periods > 6 && periods % 3 == 0);
-            start = if lost {
-                end
-            } else {
-                self.limited(start, correction)
-            };
+            start = self.limited(start, reach.limit(correction, scale));
+            if start[self.net.bus()] < -COLLAPSED * self.drive.peak_volts {
+                return Err(Lost::Collapsed);
+            }
             // A derivative of the same grid and a start close by is good enough to finish with.
             if !(fresh && correction_size < 0.02 && contained) {
                 inverse = None;
             }
-            before = correction_size;
             if periods <= 3 || !contained {
                 window = seen;
             }
         }
-        Err(correction_size)
+        Err(Lost::NotConverged(correction_size))
     }
 
-    /// A full Newton step, unless it leaves the volts that are possible at all.
+    /// A Newton step kept to what is possible at all.
     fn limited(&self, start: SVector<f64, N>, correction: SVector<f64, N>) -> SVector<f64, N> {
         let mut next = start + correction;
         for &(state, _) in &self.net.capacitors {
             // Behind a choke a resonance may lift the volts above the crest; the first capacitor never goes there.
-            let top = self.drive.peak_volts * if state == 0 { 1.02 } else { 2.0 };
+            let top = self.drive.peak_volts * if state == 0 { 1.02 } else { 4.0 };
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
-            } else if next[state] < -top {
-                next[state] = 0.5 * (start[state] - top);
             }
         }
         if self.net.port == Port::Choke {
@@ -457,11 +527,12 @@ impl<'a, const N: usize> Carrier<'a, N> {
     }
 }
 
-/// The pieces of a period with their number of steps.
-fn cuts(window: Window, period: f64) -> [(f64, usize); 3] {
+/// The pieces of a period with their number of steps, from what the filter asks for in a whole period and from how
+/// much finer conduction must be cut.
+fn cuts(window: Window, period: f64, (least_steps, refinement): (f64, f64)) -> [(f64, usize); 3] {
     let wide = (window.to - window.from) / period;
-    let blocked = |length: f64| 2 + (9.0 * length / period).ceil().max(0.0) as usize;
-    let fine = 26 + (44.0 * wide) as usize;
+    let blocked = |length: f64| 2 + (least_steps * length / period).ceil().max(0.0) as usize;
+    let fine = (refinement * (26.0 + 44.0_f64.max(2.0 * least_steps) * wide)) as usize;
     [
         (window.from, blocked(window.from)),
         (window.to - window.from, fine),
@@ -472,9 +543,10 @@ fn cuts(window: Window, period: f64) -> [(f64, usize); 3] {
 /// The pieces of a period in which a choke input conducts throughout. One plate hands over to the other around the
 /// zero crossing, within microseconds if the winding is stiff: without short steps there the rms current would miss
 /// as much as half a step at either end.
-fn commutating_cuts(period: f64) -> [(f64, usize); 3] {
+fn commutating_cuts(period: f64, least_steps: f64) -> [(f64, usize); 3] {
     let end = 0.012 * period;
-    [(end, 3), (period - 2.0 * end, 68), (end, 3)]
+    let between = 68.0_f64.max(2.0 * least_steps) as usize;
+    [(end, 3), (period - 2.0 * end, between), (end, 3)]
 }
 
 fn relative<const N: usize>(correction: &SVector<f64, N>, scale: &SVector<f64, N>) -> f64 {

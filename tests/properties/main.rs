@@ -1,0 +1,182 @@
+//! What must hold for every supply, tried on thousands of random ones.
+
+mod supplies;
+
+use proptest::prelude::*;
+use sagline::parts::{Connection, Farads, Fraction, SeriesElement, Supply, Volts, WindingVolts};
+use sagline::physics::steady_state::{operate, operate_many};
+use sagline::physics::{Case, Curve, Failure, Operation, envelope};
+use supplies::{spread, supply};
+
+fn many() -> ProptestConfig {
+    ProptestConfig {
+        cases: 2_000,
+        failure_persistence: None,
+        max_shrink_iters: 60,
+        ..ProptestConfig::default()
+    }
+}
+
+/// The operation, or nothing where the bus collapses; anything else is a fault.
+fn sustained(supply: &Supply, case: Case, amps: f64) -> Result<Option<Operation>, TestCaseError> {
+    match operate(supply, case, amps) {
+        Ok(operation) => Ok(Some(operation)),
+        Err(Failure::Collapse { .. }) => Ok(None),
+        Err(Failure::NotConverged { .. }) if nearly_resonant(supply) => Ok(None),
+        Err(other) => Err(TestCaseError::fail(other.to_string())),
+    }
+}
+
+/// True if a choke and the smaller of its capacitors swing near the lowest ripple frequency: there a steady state may
+/// not be found, and the failure says so.
+fn nearly_resonant(supply: &Supply) -> bool {
+    let half_wave = supply.rectifier.connection == Connection::HalfWave;
+    let ripple_hertz = supply.mains.frequency.0 * if half_wave { 1.0 } else { 2.0 };
+    let before = supply
+        .filter
+        .input_capacitor
+        .iter()
+        .chain(supply.filter.sections.iter().map(|s| &s.capacitor));
+    supply
+        .filter
+        .sections
+        .iter()
+        .zip(before)
+        .any(|(section, before)| {
+            let SeriesElement::Choke { inductance, .. } = &section.series else {
+                return false;
+            };
+            let smaller = before.farads().min(section.capacitor.farads());
+            let swing_hertz = 1.0 / (std::f64::consts::TAU * (inductance.0 * smaller).sqrt());
+            (0.4..2.5).contains(&(swing_hertz / ripple_hertz))
+        })
+}
+
+/// Crest of the open winding at nominal mains.
+fn source_crest(supply: &Supply) -> f64 {
+    match supply.transformer.winding {
+        WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => {
+            std::f64::consts::SQRT_2 * volts.0
+        }
+    }
+}
+
+/// Volts below which two figures count as equal: the accuracy of the steady state.
+fn grain(supply: &Supply) -> f64 {
+    1e-4 * source_crest(supply)
+}
+
+proptest! {
+    #![proptest_config(many())]
+
+    #[test]
+    fn more_load_gives_a_lower_trough(supply in supply(), amps in spread(1e-4, 0.3), more in 1.05..3.0) {
+        let (Some(light), Some(heavy)) = (sustained(&supply, Case::Present, amps)?, sustained(&supply, Case::Present, amps * more)?)
+        else { return Ok(()) };
+        prop_assert!(heavy.bus.mean_volts <= light.bus.mean_volts + grain(&supply), "{} A: {light:?}\n{} A: {heavy:?}", amps, amps * more);
+        prop_assert!(heavy.bus.trough_volts <= light.bus.trough_volts + grain(&supply), "{} A: {light:?}\n{} A: {heavy:?}", amps, amps * more);
+    }
+
+    #[test]
+    fn higher_mains_give_a_higher_bus(supply in supply(), amps in spread(1e-4, 0.3)) {
+        let (Some(low), Some(high)) = (sustained(&supply, Case::Low, amps)?, sustained(&supply, Case::High, amps)?)
+        else { return Ok(()) };
+        prop_assert!(high.bus.mean_volts > low.bus.mean_volts, "{low:?}\n{high:?}");
+    }
+
+    #[test]
+    fn a_larger_bus_capacitor_gives_less_ripple(supply in supply(), amps in spread(1e-4, 0.3), factor in 1.1..10.0) {
+        // Chokes may resonate with a capacitor: there more capacitance can be worse, and it is.
+        prop_assume!(supply.filter.sections.iter().all(|s| matches!(s.series, SeriesElement::Resistor(_))));
+        let mut larger = supply.clone();
+        if let Some(stack) = larger.filter.stacks_mut().last() {
+            stack.unit = Farads(stack.unit.0 * factor);
+        }
+        let (Some(before), Some(after)) = (sustained(&supply, Case::Present, amps)?, sustained(&larger, Case::Present, amps)?)
+        else { return Ok(()) };
+        prop_assert!(after.bus.ripple_volts() < before.bus.ripple_volts() + grain(&supply), "{before:?}\n{after:?}");
+    }
+
+    #[test]
+    fn a_neighbours_answer_as_a_start_changes_nothing(supply in supply(), amps in spread(1e-3, 0.2)) {
+        let column = match operate_many(&supply, Case::Present, &[0.0, 0.3 * amps, 0.7 * amps, amps]) {
+            Ok(column) => column,
+            Err(Failure::NotConverged { .. }) if nearly_resonant(&supply) => return Ok(()),
+            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+        };
+        let (Some(warm), Some(cold)) = (column.get(3), sustained(&supply, Case::Present, amps)?) else { return Ok(()) };
+        for (what, a, b) in [
+            ("mean", warm.bus.mean_volts, cold.bus.mean_volts),
+            ("trough", warm.bus.trough_volts, cold.bus.trough_volts),
+            ("crest", warm.bus.crest_volts, cold.bus.crest_volts),
+        ] {
+            prop_assert!((a - b).abs() < 5e-4 * source_crest(&supply), "{what}: {a} from a neighbour, {b} without one\n{warm:?}\n{cold:?}");
+        }
+    }
+
+    #[test]
+    fn every_boundary_point_uses_exactly_its_limit(supply in supply()) {
+        let envelope = match envelope(&supply) {
+            Ok(envelope) => envelope,
+            Err(Failure::Description(_) | Failure::NoOutput(_)) => return Ok(()),
+            Err(Failure::NotConverged { .. }) if nearly_resonant(&supply) => return Ok(()),
+            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+        };
+        for column in &envelope.columns {
+            for operation in &column.operations {
+                let b = operation.bus;
+                prop_assert!([b.mean_volts, b.trough_volts, b.crest_volts, operation.winding_rms_amps].iter().all(|v| v.is_finite()));
+            }
+        }
+        let last = envelope.region.len().saturating_sub(1);
+        for (k, &[amps, low, high]) in envelope.region.iter().enumerate() {
+            prop_assert!(low <= high + 1e-9 && low >= 0.0 && high.is_finite());
+            let interesting = k % 16 == 3 || k == last;
+            if !interesting || amps <= 0.0 {
+                continue;
+            }
+            for volts in [low, high] {
+                let point = match envelope.point(&supply, amps, volts) {
+                    Ok(point) => point,
+                    Err(Failure::NotConverged { .. }) if nearly_resonant(&supply) => continue,
+                    Err(other) => return Err(TestCaseError::fail(other.to_string())),
+                };
+                // Where next to nothing of the source is left, ripple is all there is, and 0.2 % of it is less than the accuracy.
+                if point.operation.as_ref().is_none_or(|o| o.bus.trough_volts < 0.3 * source_crest(&supply)) {
+                    continue;
+                }
+                let worst = point.uses.iter().filter(|u| !u.limit.is_no_load()).filter_map(sagline::physics::Use::ratio).fold(0.0, f64::max);
+                let bottom = volts == 0.0 && k != last;
+                let expected = if bottom { worst <= 1.002 } else { (worst - 1.0).abs() <= 0.002 };
+                // The right edge is a boundary too, unless the grid just ends there because nothing limits the current.
+                let edge = k == last && !envelope.limits.iter().any(|l| matches!(l.curve, Curve::Wall(a) if a == amps));
+                prop_assert!(expected || (edge && worst <= 1.002), "{amps} A, {volts} V: greatest use {worst}\n{:?}", point.uses.iter().find(|u| !u.limit.is_no_load()));
+            }
+        }
+    }
+
+    #[test]
+    fn nonsense_is_named_and_never_panics(supply in supply(), which in 0..12_u8, bad in prop_oneof![Just(0.0), Just(-1.0), Just(f64::INFINITY), Just(f64::NAN), Just(1e30), Just(1e-30)]) {
+        let mut broken = supply;
+        match which {
+            0 => broken.mains.present = Volts(bad),
+            1 => broken.mains.frequency.0 = bad,
+            2 => broken.transformer.primary_volts = Volts(bad),
+            3 => broken.transformer.winding = WindingVolts::OpenCircuit(Volts(bad)),
+            4 => broken.transformer.primary_resistance.0 = bad,
+            5 => broken.transformer.secondary_resistance.0 = bad,
+            6 => broken.filter.stacks_mut().for_each(|s| s.unit = Farads(bad)),
+            7 => broken.filter.bleeder = Some(sagline::parts::Ohms(bad)),
+            8 => broken.filter.internal_current.0 = bad,
+            9 => broken.pass_stage.imbalance = Fraction(bad),
+            10 => broken.output.set_high = Volts(bad),
+            _ => broken.transformer.auxiliary.0 = bad,
+        }
+        if let Ok(envelope) = envelope(&broken) {
+            for column in &envelope.columns {
+                prop_assert!(column.operations.iter().all(|o| o.bus.mean_volts.is_finite() && o.bus.trough_volts.is_finite()));
+            }
+            prop_assert!(envelope.region.iter().flatten().all(|v| v.is_finite()));
+        }
+    }
+}
