@@ -224,7 +224,7 @@ impl eframe::App for App {
         }
         let wide = ui.available_width();
         Panel::left("signal path")
-            .exact_size((wide * 0.215).clamp(272.0, 340.0))
+            .exact_size((wide * 0.215).clamp(300.0, 352.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 8,
@@ -239,7 +239,7 @@ impl eframe::App for App {
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
         Panel::right("this point")
-            .exact_size((wide * 0.215).clamp(252.0, 340.0))
+            .exact_size((wide * 0.215).clamp(264.0, 340.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 12,

@@ -16,7 +16,7 @@ const ROW: f32 = 24.0;
 /// Width of a row's name (points).
 const NAME: f32 = 90.0;
 /// Width of the typed value (points).
-const VALUE: f32 = 78.0;
+const VALUE: f32 = 74.0;
 
 /// What a row is about.
 #[derive(Debug, Clone, Copy)]
@@ -148,6 +148,7 @@ impl<'u> Fields<'u> {
             name_ui(ui, name, hover);
             let combo = ComboBox::from_id_salt((self.card, name))
                 .width(ui.available_width())
+                .truncate()
                 .selected_text(now)
                 .show_ui(ui, |ui| {
                     for (option, text) in options {

@@ -25,6 +25,7 @@ pub(crate) fn part_picker(
     let mut picked = None;
     let combo = ComboBox::from_id_salt(name)
         .width(ui.available_width())
+        .truncate()
         .height(360.0)
         .selected_text(RichText::new(in_use).font(theme::strong_font(theme::BODY)))
         .show_ui(ui, |ui| {
