@@ -1,3 +1,5 @@
 //! What one does with the supply at the bench.
 
+pub mod change;
 pub mod load_line;
+pub mod morph;

@@ -252,7 +252,7 @@ mod tests {
         Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
         Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
         Over  No point of 2.2 kΩ 10 W is allowed by the supply
-        Over  Not good for any load: over its rating before anything is connected: capacitor 2 volts, no load
+        Over  Not good for any load: over its rating before anything is connected: bus volts, no load
         ");
     }
 

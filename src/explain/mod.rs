@@ -5,6 +5,7 @@
 //! no full stop at its end.
 
 pub mod cautions;
+pub mod change;
 pub mod limits;
 pub mod load_line;
 pub mod mains;
