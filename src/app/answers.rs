@@ -1,6 +1,7 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
 use crate::app::document::{Document, View};
+use crate::app::ghosts::Variants;
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::parts::check::{Problem, check};
 use crate::parts::{Stage, Supply};
@@ -29,6 +30,8 @@ pub(crate) struct Answers {
     pub(crate) failure: Option<Failure>,
     /// Why nothing is known about the point.
     pub(crate) point_failure: Option<Failure>,
+    /// Ghosts, candidates, and what lies in between.
+    pub(crate) variants: Variants,
     tried: Option<Supply>,
     point_at: Option<[f64; 2]>,
 }
@@ -63,6 +66,7 @@ impl Answers {
                 }
             }
         }
+        self.variants.refresh(self.picture.as_ref(), view);
     }
 
     /// True while the picture is of an earlier state of the supply.
@@ -92,7 +96,11 @@ impl Answers {
     }
 }
 
-fn compute(supply: &Supply) -> Result<Picture, Failure> {
+/// Works out everything about a supply but a point.
+///
+/// # Errors
+/// Why it cannot be computed.
+pub(crate) fn compute(supply: &Supply) -> Result<Picture, Failure> {
     let problems = check(supply);
     if !problems.is_empty() {
         return Err(Failure::Description(problems));

@@ -15,6 +15,7 @@ const REDO: [KeyboardShortcut; 2] = [
 ];
 const THEME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::T)];
 const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
+const KEEP_GHOST: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::G)];
 const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 
 /// Something that is done with the whole document.
@@ -34,13 +35,15 @@ pub(crate) enum Action {
     Theme,
     /// Put the keyboard on the plot, where arrows move the point.
     FocusPlot,
+    /// Keep the supply as it is now as a ghost.
+    KeepGhost,
     /// Leave the program.
     Quit,
 }
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 8] = [
+    pub(crate) const ALL: [Self; 9] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
@@ -48,6 +51,7 @@ impl Action {
         Self::Undo,
         Self::FocusPlot,
         Self::Theme,
+        Self::KeepGhost,
         Self::Quit,
     ];
 
@@ -61,6 +65,7 @@ impl Action {
             Self::Redo => "Redo",
             Self::Theme => "Theme",
             Self::FocusPlot => "Go to the plot",
+            Self::KeepGhost => "Keep as ghost",
             Self::Quit => "Quit",
         }
     }
@@ -75,6 +80,9 @@ impl Action {
             Self::Redo => "Brings back what was undone",
             Self::Theme => "Follow the system, dark, or light",
             Self::FocusPlot => "Arrow keys then move the point; with Shift in large steps",
+            Self::KeepGhost => {
+                "Keeps the supply as it is now in outline, to compare what comes after with it"
+            }
             Self::Quit => "Asks first if something is not saved",
         }
     }
@@ -89,6 +97,7 @@ impl Action {
             Self::Redo => &REDO,
             Self::Theme => &THEME,
             Self::FocusPlot => &FOCUS_PLOT,
+            Self::KeepGhost => &KEEP_GHOST,
             Self::Quit => &QUIT,
         }
     }

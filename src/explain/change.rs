@@ -15,6 +15,14 @@ const WORTH_SAYING: f64 = 0.02;
 /// Said when nothing differs.
 pub const NO_CHANGE: &str = "Nothing differs at this point";
 
+/// Beside the slider from ghost to now, where all numbers can be on the way.
+pub const IN_BETWEEN_VALUES: &str = "In between: all values part of the way";
+/// Beside it where the parts differ in kind.
+pub const IN_BETWEEN_OUTLINES: &str =
+    "In between: the parts differ in kind, so only the outlines are blended";
+/// On the plot, at the outline in between.
+pub const IN_BETWEEN: &str = "in between";
+
 /// One row of numbers side by side.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Row {

@@ -11,6 +11,7 @@
 
 mod fields;
 mod files;
+mod ghosts;
 mod layout;
 
 use std::path::PathBuf;

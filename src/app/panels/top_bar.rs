@@ -233,6 +233,7 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             }
         });
         ui.separator();
+        action_ui(ui, commands, Action::KeepGhost);
         action_ui(ui, commands, Action::FocusPlot);
         action_ui(ui, commands, Action::Quit);
     });

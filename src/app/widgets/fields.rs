@@ -14,7 +14,7 @@ use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 /// Height of a row (points).
 const ROW: f32 = 24.0;
 /// Width of a row's name (points).
-const NAME: f32 = 90.0;
+const NAME: f32 = 88.0;
 /// Width of the typed value (points).
 const VALUE: f32 = 74.0;
 
@@ -346,7 +346,20 @@ fn name_ui(ui: &mut Ui, name: &str, hover: &str) {
         Layout::left_to_right(Align::Center),
         |ui| {
             ui.set_min_width(NAME);
-            ui.add(Label::new(RichText::new(name).color(theme.middle)).truncate())
+            let width = |font| {
+                let galley = ui.painter().layout_no_wrap(name.to_owned(), font, theme.middle);
+                galley.size().x
+            };
+            // A long name is set smaller before it is cut.
+            let size = if width(theme::font(theme::BODY)) > NAME {
+                theme::SMALL
+            } else {
+                theme::BODY
+            };
+            let text = RichText::new(name)
+                .font(theme::font(size))
+                .color(theme.middle);
+            ui.add(Label::new(text).truncate())
                 .on_hover_text(hover);
         },
     );
