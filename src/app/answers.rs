@@ -1,12 +1,15 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
-use crate::app::document::{Document, View};
+use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::Variants;
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::parts::check::{Problem, check};
 use crate::parts::{Stage, Supply};
 use crate::physics::Failure;
+use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Envelope, Point, envelope};
+use crate::physics::operation::Case;
+use crate::physics::steady_state::{Waveform, waveform};
 
 /// The last good picture and what belongs to it.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +24,15 @@ pub(crate) struct Picture {
     pub(crate) point: Option<Point>,
 }
 
+/// What the views below the envelope draw, at the point and the present mains.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Views {
+    /// One mains cycle.
+    pub(crate) wave: Waveform,
+    /// Where the watts go, or why nothing flows like that.
+    pub(crate) energy: Result<Energy, NoFlow>,
+}
+
 /// All answers of the window.
 #[derive(Debug, Default)]
 pub(crate) struct Answers {
@@ -32,6 +44,9 @@ pub(crate) struct Answers {
     pub(crate) point_failure: Option<Failure>,
     /// Ghosts, candidates, and what lies in between.
     pub(crate) variants: Variants,
+    /// For the views below the envelope, while one is shown.
+    pub(crate) views: Option<Result<Views, Failure>>,
+    views_at: Option<[f64; 2]>,
     tried: Option<Supply>,
     point_at: Option<[f64; 2]>,
 }
@@ -46,6 +61,7 @@ impl Answers {
                     self.picture = Some(picture);
                     self.failure = None;
                     self.point_at = None;
+                    self.views_at = None;
                 }
                 Err(failure) => self.failure = Some(failure),
             }
@@ -67,6 +83,26 @@ impl Answers {
             }
         }
         self.variants.refresh(self.picture.as_ref(), view);
+        self.refresh_views(view);
+    }
+
+    /// Works out what the views below the envelope need, if one is shown.
+    fn refresh_views(&mut self, view: &View) {
+        if view.scene == Scene::Envelope || self.views_at == Some(view.point) {
+            return;
+        }
+        self.views_at = Some(view.point);
+        self.views = self.picture.as_ref().map(|picture| {
+            let [amps, _] = view.point;
+            let wave = waveform(&picture.supply, Case::Present, amps)?;
+            let energy = energy::of_waveform(&picture.supply, &wave, view.point);
+            Ok(Views { wave, energy })
+        });
+    }
+
+    /// Works out one more entry of an open list; true if there was one.
+    pub(crate) fn consider_one(&mut self, view: &View) -> bool {
+        self.variants.consider_one(self.picture.as_ref(), view)
     }
 
     /// True while the picture is of an earlier state of the supply.

@@ -35,6 +35,18 @@ impl Document {
     }
 }
 
+/// What stands below the envelope.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Scene {
+    /// The dummy loads.
+    #[default]
+    Envelope,
+    /// One mains cycle.
+    Cycle,
+    /// Where the watts go.
+    Energy,
+}
+
 /// What the window looks at; not saved, not undone.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct View {
@@ -54,6 +66,8 @@ pub(crate) struct View {
     pub(crate) along: f64,
     /// The list that is open, with what its entries would give.
     pub(crate) trying: Option<Trying>,
+    /// What stands below the envelope.
+    pub(crate) scene: Scene,
 }
 
 impl View {
@@ -74,6 +88,7 @@ impl View {
             ghost: None,
             along: 1.0,
             trying: None,
+            scene: Scene::default(),
         }
     }
 }

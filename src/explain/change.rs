@@ -7,6 +7,7 @@ mod tests;
 use crate::bench::change::{Comparison, DummyChange, LimitChange, Pair, Quantity, Turn};
 use crate::explain::{Finding, NEAR, Number, Severity, limits, number, plot, sentence_case};
 use crate::parts::{Stage, Supply};
+use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit};
 
 /// A change smaller than this share is not worth a sentence; it still stands in the table (common practice, no
@@ -82,6 +83,39 @@ pub fn rows(comparison: &Comparison, after: &Supply) -> Vec<Row> {
             after: judged_text(change.judged.after),
         });
     quantities.chain(uses).collect()
+}
+
+/// What a candidate would make of the point, before it is chosen: `allowed here, 12 % left: plate volts`.
+pub fn candidate(point: &Point, supply: &Supply) -> Finding {
+    let verdict = limits::verdict(point, supply);
+    let sentence = match point.tightest().and_then(|u| Some((u, u.ratio()?))) {
+        _ if point.operation.is_none() => "the bus would collapse here".to_owned(),
+        Some((one, ratio)) if ratio > 1.0 => format!(
+            "would be over here: {} {}",
+            limits::name(one.limit, supply),
+            number::per_cent(ratio)
+        ),
+        Some((one, ratio)) => format!(
+            "allowed here, {}: {}",
+            number::left(1.0 - ratio),
+            limits::name(one.limit, supply)
+        ),
+        None => "no limit is known".to_owned(),
+    };
+    Finding {
+        sentence,
+        ..verdict
+    }
+}
+
+/// A candidate with which the supply cannot be worked out.
+pub fn no_candidate() -> Finding {
+    Finding {
+        about: Stage::PassStage,
+        severity: Severity::Remark,
+        sentence: "cannot be worked out".to_owned(),
+        numbers: Vec::new(),
+    }
 }
 
 /// How a finding ranks.

@@ -6,6 +6,8 @@
 
 pub mod cautions;
 pub mod change;
+pub mod cycle;
+pub mod energy;
 pub mod limits;
 pub mod load_line;
 pub mod mains;

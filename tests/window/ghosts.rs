@@ -60,3 +60,26 @@ fn part_of_the_way_says_what_it_shows_and_changes_nothing() {
     let node = h.get_by_role_and_label(egui::Role::Slider, "From ghost to now");
     assert_eq!(node.accesskit_node().value().as_deref(), Some("50 %"));
 }
+
+#[test]
+fn an_open_list_marks_every_entry_before_one_is_chosen() {
+    let mut h = window();
+    let before = h.state().supply().clone();
+    click(&mut h, "Rectifier");
+    h.get_by_role_and_label(egui::Role::ComboBox, "Rectifier type")
+        .click();
+    for _ in 0..40 {
+        h.step();
+    }
+    let said = |name: &str, h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        h.get_by_role_and_label(egui::Role::Button, name)
+            .accesskit_node()
+            .value()
+            .unwrap_or_default()
+    };
+    let same = said("5U4-GB", &h);
+    assert!(same.starts_with("allowed here"), "{same}");
+    let small = said("5Y3-GT", &h);
+    assert!(!small.is_empty());
+    assert_eq!(h.state().supply(), &before);
+}

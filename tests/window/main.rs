@@ -13,6 +13,7 @@ mod fields;
 mod files;
 mod ghosts;
 mod layout;
+mod views;
 
 use std::path::PathBuf;
 

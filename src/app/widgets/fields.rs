@@ -3,6 +3,7 @@
 
 use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
+use crate::app::ghosts::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{
@@ -35,6 +36,7 @@ pub(crate) struct Fields<'u> {
     card: &'static str,
     key: Id,
     change: Option<Change>,
+    trying: Option<Trying>,
 }
 
 impl<'u> Fields<'u> {
@@ -45,7 +47,18 @@ impl<'u> Fields<'u> {
             card,
             key,
             change: None,
+            trying: None,
         }
+    }
+
+    /// A list of parts is open in this card.
+    pub(crate) fn is_trying(&mut self, trying: Trying) {
+        self.trying = Some(trying);
+    }
+
+    /// The list of parts that is open, if one is.
+    pub(crate) fn trying(&mut self) -> Option<Trying> {
+        self.trying.take()
     }
 
     /// The last change made in these rows, if any.
@@ -347,7 +360,9 @@ fn name_ui(ui: &mut Ui, name: &str, hover: &str) {
         |ui| {
             ui.set_min_width(NAME);
             let width = |font| {
-                let galley = ui.painter().layout_no_wrap(name.to_owned(), font, theme.middle);
+                let galley = ui
+                    .painter()
+                    .layout_no_wrap(name.to_owned(), font, theme.middle);
                 galley.size().x
             };
             // A long name is set smaller before it is cut.
@@ -359,8 +374,7 @@ fn name_ui(ui: &mut Ui, name: &str, hover: &str) {
             let text = RichText::new(name)
                 .font(theme::font(size))
                 .color(theme.middle);
-            ui.add(Label::new(text).truncate())
-                .on_hover_text(hover);
+            ui.add(Label::new(text).truncate()).on_hover_text(hover);
         },
     );
 }
