@@ -62,15 +62,15 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                     egui::TextFormat::simple(theme::font(theme::SMALL), theme.middle),
                 );
                 if let Some(mark) = &entry.mark {
-                    let (sign, ink) = match mark.severity {
-                        Severity::Fine => ("✔", theme.envelope_text),
-                        Severity::Near => ("✔", theme.near_text),
-                        Severity::Remark => ("·", theme.middle),
-                        Severity::Over => ("✖", theme.over_text),
+                    let ink = match mark.severity {
+                        Severity::Fine => theme.envelope_text,
+                        Severity::Near => theme.near_text,
+                        Severity::Remark => theme.middle,
+                        Severity::Over => theme.over_text,
                     };
                     let small = theme::font(theme::SMALL);
                     text.append(
-                        &format!("\n{sign} {}", mark.words),
+                        &format!("\n{}", mark.words),
                         0.0,
                         egui::TextFormat::simple(small, ink),
                     );
