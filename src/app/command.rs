@@ -17,7 +17,7 @@ use crate::parts::{
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Edit {
     /// The whole supply, as a ghost had it.
-    Whole(Supply),
+    Whole(Box<Supply>),
     /// The supply's name.
     Name(String),
     /// The free notes.
@@ -180,7 +180,7 @@ fn keep_ghost(ledger: &mut Ledger<'_>) {
 
 fn edit_supply(edit: Edit, supply: &mut Supply, view: &mut View) {
     match edit {
-        Edit::Whole(whole) => *supply = whole,
+        Edit::Whole(whole) => *supply = *whole,
         Edit::Name(name) => supply.name = name,
         Edit::Notes(notes) => supply.notes = notes,
         Edit::Mains(mains) => supply.mains = mains,

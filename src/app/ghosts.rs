@@ -158,7 +158,7 @@ impl Variants {
             return;
         };
         let is_same = self.compared.as_ref().is_some_and(|(a, b, at)| {
-            *a == before.supply && *b == after.supply && *at == view.point
+            *a == before.supply && *b == after.supply && same_place(*at, view.point)
         });
         if is_same {
             return;
@@ -227,6 +227,10 @@ fn blended(ghost: &Picture, now: &Picture, share: f64) -> Envelope {
         region: outline_between(&ghost.envelope.region, &now.envelope.region, share),
         broken_everywhere: Vec::new(),
     }
+}
+
+fn same_place(a: [f64; 2], b: [f64; 2]) -> bool {
+    a.map(f64::to_bits) == b.map(f64::to_bits)
 }
 
 fn know_point(known: &mut Known, [amps, volts]: [f64; 2]) {

@@ -14,7 +14,7 @@ const OUTLINE: u32 = 120;
 pub fn between(before: &Supply, after: &Supply, share: f64) -> Option<Supply> {
     // What a blend at 0 does not bring back is a difference in kind.
     let mut start = blend(before, after, 0.0);
-    start.dummies = before.dummies.clone();
+    start.dummies.clone_from(&before.dummies);
     start.name.clone_from(&before.name);
     start.notes.clone_from(&before.notes);
     (start == *before).then(|| blend(before, after, share.clamp(0.0, 1.0)))

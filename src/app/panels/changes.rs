@@ -37,7 +37,7 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
                 label: format!("Back to ghost {}", ghost.name),
                 control: None,
             };
-            let whole = Edit::Whole(ghost.supply.clone());
+            let whole = Edit::Whole(Box::new(ghost.supply.clone()));
             commands.push(Command::Edit(Box::new(whole), change));
         }
         let remove = ui.button("Remove").on_hover_text("Forgets this ghost");
@@ -52,18 +52,12 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         .auto_shrink([false, false])
         .show(ui, |ui| {
             let now = shown.answers.picture.as_ref().map(|p| &p.supply);
-            match (&shown.answers.variants.comparison, now) {
-                (Some(comparison), Some(now)) => {
-                    comparison_ui(ui, shown, comparison, [&ghost.supply, now])
-                }
-                _ => {
-                    let text = if shown.answers.variants.cannot_be(&ghost.supply) {
-                        "The ghost cannot be worked out"
-                    } else {
-                        "Nothing can be compared at this point"
-                    };
-                    ui.label(text);
-                }
+            if let (Some(comparison), Some(now)) = (&shown.answers.variants.comparison, now) {
+                comparison_ui(ui, shown, comparison, [&ghost.supply, now]);
+            } else if shown.answers.variants.cannot_be(&ghost.supply) {
+                ui.label("The ghost cannot be worked out");
+            } else {
+                ui.label("Nothing can be compared at this point");
             }
         });
 }

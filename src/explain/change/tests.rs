@@ -1,5 +1,7 @@
 //! Real changes of the presets, their words read for truth and tone.
 
+use std::fmt::Write as _;
+
 use crate::bench::change::{Variant, compare};
 use crate::bench::load_line::load_line;
 use crate::explain::change::{findings, rows, what_differs};
@@ -36,7 +38,7 @@ fn said(before: &Supply, after: &Supply, at: [f64; 2]) -> String {
     let comparison = compare(&variant(before, "before"), &variant(after, "after"));
     let mut text = format!("{}\n", what_differs(&comparison, before, after));
     for finding in findings(&comparison, before, after) {
-        text += &format!("  {:?}: {}\n", finding.severity, finding.sentence);
+        writeln!(text, "  {:?}: {}", finding.severity, finding.sentence).unwrap();
     }
     assert!(!rows(&comparison, after).is_empty());
     text
