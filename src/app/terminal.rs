@@ -40,7 +40,7 @@ struct Arguments {
 enum Task {
     /// Print the figures of a supply file as JSON
     Numbers(NumbersArguments),
-    /// Draw the envelope of a supply file as a PNG picture; needs no display
+    /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
 }
 
@@ -62,7 +62,7 @@ struct PictureArguments {
     /// Supply file
     #[arg(value_name = "FILE")]
     file: PathBuf,
-    /// PNG file to write
+    /// File to write; its end, .png, .svg or .pdf, says the kind
     #[arg(short, long, value_name = "OUT.png")]
     output: PathBuf,
     /// Width in points
@@ -71,18 +71,25 @@ struct PictureArguments {
     /// Height in points
     #[arg(long, default_value_t = 700, value_parser = clap::value_parser!(u32).range(200..=8000))]
     height: u32,
-    /// Pixels per point, 0.5 to 4
+    /// Pixels per point of a PNG picture, 0.5 to 4
     #[arg(long, default_value_t = 1.0)]
     scale: f32,
-    /// Paper-white or near-black
+    /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
+    /// A line of your own under the plot
+    #[arg(long, value_name = "TEXT")]
+    caption: Option<String>,
+    /// A second, smaller line: how to read the picture
+    #[arg(long, value_name = "TEXT")]
+    legend: Option<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Paper {
     Light,
     Dark,
+    Print,
 }
 
 /// Does what the arguments ask for. The first of them is the program's own name.

@@ -267,6 +267,72 @@ fn bad_arguments_say_what_would_do() {
 }
 
 #[test]
+fn a_picture_of_lines_has_its_words_and_is_the_same_on_every_run() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let preset = presets()[0].to_string_lossy().into_owned();
+    let draw = |name: &str| {
+        let path = folder.path().join(name);
+        let shown = path.to_string_lossy().into_owned();
+        let output = sagline(&[
+            "picture",
+            &preset,
+            "-o",
+            &shown,
+            "--theme",
+            "print",
+            "--width",
+            "640",
+            "--height",
+            "480",
+            "--caption",
+            "Before <the> repair & after",
+        ]);
+        assert!(output.status.success(), "{name}: {}", said(&output));
+        fs::read(path).expect("written")
+    };
+    let svg = draw("a.svg");
+    assert_eq!(svg, draw("b.SVG"), "the same bytes");
+    let text = String::from_utf8(svg).expect("SVG is text");
+    for words in [
+        "width=\"640\" height=\"480\"",
+        ">dropout</text>",
+        ">set range</text>",
+        ">Before &lt;the&gt; repair &amp; after</text>",
+        "measure the bus dead",
+    ] {
+        assert!(text.contains(words), "no {words}");
+    }
+    assert_eq!(
+        text.matches("<g").count() - text.matches("<g>").count(),
+        text.matches("</g>").count()
+    );
+    let pdf = draw("a.pdf");
+    assert_eq!(pdf, draw("b.pdf"), "the same bytes");
+    assert!(pdf.starts_with(b"%PDF-1."));
+    let plain = String::from_utf8_lossy(&pdf);
+    assert!(
+        plain.contains("/MediaBox [0 0 640 480]"),
+        "the size asked for"
+    );
+    assert_eq!(plain.matches("/Type /Page\n").count(), 1, "one page");
+    assert!(plain.trim_end().ends_with("%%EOF"));
+}
+
+#[test]
+fn a_picture_of_unknown_kind_is_refused() {
+    let preset = presets()[0].to_string_lossy().into_owned();
+    complains(
+        &["picture", &preset, "-o", "never.bmp"],
+        &["never.bmp", "found .bmp", "expected", ".png, .svg or .pdf"],
+    );
+    complains(&["picture", &preset, "-o", "never"], &["never", "expected"]);
+    complains(
+        &["picture", &preset, "-o", "no/such/folder/x.pdf"],
+        &["no/such/folder/x.pdf", "writing failed"],
+    );
+}
+
+#[test]
 fn a_picture_is_drawn_without_a_display() {
     let folder = tempfile::tempdir().expect("a folder");
     let preset = presets().remove(0).display().to_string();

@@ -1,6 +1,9 @@
 //! The envelope as a picture file: `sagline picture`.
 
-use crate::app::export::picture::{PictureOptions, Subject, picture, png};
+use crate::app::export::picture::{
+    PictureOptions, PictureTheme, PictureWords, Subject, envelope_picture,
+};
+use crate::app::export::picture_file::PictureKind;
 use crate::app::files;
 use crate::app::terminal::input::Complaint;
 use crate::app::terminal::{Paper, PictureArguments};
@@ -12,24 +15,31 @@ use crate::physics::envelope::envelope;
 /// # Errors
 /// If the supply has no envelope, the picture cannot be drawn, or the file cannot be written.
 pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Complaint> {
+    let kind = PictureKind::of(&wanted.output)
+        .map_err(|unknown| Complaint::about(&wanted.output, &unknown))?;
     let envelope = envelope(supply).map_err(|failure| Complaint::about(&wanted.file, &failure))?;
     let subject = Subject {
         supply,
         envelope: &envelope,
         point: None,
         selected_load: None,
+        words: PictureWords {
+            caption: wanted.caption.as_deref().unwrap_or_default(),
+            legend: wanted.legend.as_deref().unwrap_or_default(),
+        },
     };
     let options = PictureOptions {
         width: wanted.width,
         height: wanted.height,
         scale: wanted.scale,
         theme: match wanted.theme {
-            Paper::Light => egui::Theme::Light,
-            Paper::Dark => egui::Theme::Dark,
+            Paper::Light => PictureTheme::Light,
+            Paper::Dark => PictureTheme::Dark,
+            Paper::Print => PictureTheme::Print,
         },
     };
-    let bytes = picture(subject, options)
-        .and_then(|drawn| png(&drawn))
+    let bytes = envelope_picture(subject, options)
+        .and_then(|drawn| kind.bytes(&drawn, &supply.name))
         .map_err(|error| Complaint::about(&wanted.output, &error))?;
     files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))
 }
