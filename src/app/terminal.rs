@@ -42,6 +42,8 @@ enum Task {
     Numbers(NumbersArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
+    /// Write all curves of a supply file as comma-separated values
+    Curves(CurvesArguments),
 }
 
 #[derive(Debug, clap::Args)]
@@ -77,12 +79,35 @@ struct PictureArguments {
     /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
+    /// The envelope, one mains cycle, or the flow of watts; the last two need --at
+    #[arg(long, value_enum, default_value_t = View::Envelope)]
+    view: View,
+    /// The point to show, as in `--at 80mA,120V`
+    #[arg(long, value_name = "AMPS,VOLTS")]
+    at: Option<OutputPoint>,
     /// A line of your own under the plot
     #[arg(long, value_name = "TEXT")]
     caption: Option<String>,
     /// A second, smaller line: how to read the picture
     #[arg(long, value_name = "TEXT")]
     legend: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+struct CurvesArguments {
+    /// Supply file
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// File to write; without it, standard output
+    #[arg(short, long, value_name = "OUT.csv")]
+    output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum View {
+    Envelope,
+    Cycle,
+    Energy,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -117,6 +142,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Picture(wanted)) => {
             let supply = input::supply(&wanted.file)?;
             paper::draw(&supply, &wanted).map(|()| String::new())
+        }
+        Some(Task::Curves(wanted)) => {
+            let supply = input::supply(&wanted.file)?;
+            paper::curves(&supply, &wanted)
         }
         None => crate::app::run_window(asked.file)
             .map(|()| String::new())

@@ -1,5 +1,6 @@
 //! What leaves the window: pictures drawn without a display, and curves as tables.
 
+pub mod curves;
 pub mod drawing;
 pub mod lettering;
 pub mod pdf;
@@ -7,3 +8,4 @@ pub mod picture;
 pub mod picture_file;
 pub mod raster;
 pub mod svg;
+pub mod view;

@@ -67,6 +67,20 @@ pub enum PictureError {
     /// The picture could not be written as PNG.
     #[error("the picture could not be written as PNG: {0}")]
     Png(#[from] image::ImageError),
+    /// The view is of one point, and there is none.
+    #[error("found no point for the {view}, expected output current and volts")]
+    NoPoint {
+        /// Which view.
+        view: &'static str,
+    },
+    /// The view's point cannot be solved.
+    #[error("the {view} cannot be drawn: {why}")]
+    Unsolved {
+        /// Which view.
+        view: &'static str,
+        /// What the physics says.
+        why: String,
+    },
     /// The picture could not be written as PDF.
     #[error(transparent)]
     Pdf(#[from] PdfError),
