@@ -113,24 +113,26 @@ struct Table {
 impl Table {
     fn block(&mut self, name: &str, columns: &[&str], rows: &[Vec<f64>]) {
         self.name(name);
-        self.line(columns.iter().map(|column| quoted(column)).collect());
+        let header: Vec<String> = columns.iter().map(|column| quoted(column)).collect();
+        self.line(&header);
         for row in rows {
-            self.line(row.iter().map(|value| figure(*value)).collect());
+            let cells: Vec<String> = row.iter().map(|value| figure(*value)).collect();
+            self.line(&cells);
         }
         self.text.push('\n');
     }
 
     fn remark(&mut self, name: &str, remark: &str) {
         self.name(name);
-        self.line(vec![quoted(remark)]);
+        self.line(&[quoted(remark)]);
         self.text.push('\n');
     }
 
     fn name(&mut self, name: &str) {
-        self.line(vec![quoted(name)]);
+        self.line(&[quoted(name)]);
     }
 
-    fn line(&mut self, cells: Vec<String>) {
+    fn line(&mut self, cells: &[String]) {
         self.text.push_str(&cells.join(","));
         self.text.push('\n');
     }
