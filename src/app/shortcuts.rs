@@ -16,6 +16,8 @@ const REDO: [KeyboardShortcut; 2] = [
 const THEME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::T)];
 const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
 const KEEP_GHOST: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::G)];
+const PICTURE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::E)];
+const TABLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::C)];
 const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 
 /// Something that is done with the whole document.
@@ -37,19 +39,28 @@ pub(crate) enum Action {
     FocusPlot,
     /// Keep the supply as it is now as a ghost.
     KeepGhost,
+    /// Ask what picture is wanted.
+    ExportPicture,
+    /// Ask where the curves are to go.
+    ExportCurves,
+    /// Put the limits at the point on the clipboard.
+    CopyTable,
     /// Leave the program.
     Quit,
 }
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 9] = [
+    pub(crate) const ALL: [Self; 12] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
         Self::Save,
         Self::Undo,
         Self::FocusPlot,
+        Self::ExportPicture,
+        Self::ExportCurves,
+        Self::CopyTable,
         Self::Theme,
         Self::KeepGhost,
         Self::Quit,
@@ -66,6 +77,9 @@ impl Action {
             Self::Theme => "Theme",
             Self::FocusPlot => "Go to the plot",
             Self::KeepGhost => "Keep as ghost",
+            Self::ExportPicture => "Export picture…",
+            Self::ExportCurves => "Export curves…",
+            Self::CopyTable => "Copy table",
             Self::Quit => "Quit",
         }
     }
@@ -83,6 +97,11 @@ impl Action {
             Self::KeepGhost => {
                 "Keeps the supply as it is now in outline, to compare what comes after with it"
             }
+            Self::ExportPicture => "As PNG, SVG or PDF, or on the clipboard",
+            Self::ExportCurves => "All curves as comma-separated values, for a spreadsheet",
+            Self::CopyTable => {
+                "Puts the limits at the point on the clipboard, to be pasted as a table"
+            }
             Self::Quit => "Asks first if something is not saved",
         }
     }
@@ -98,6 +117,9 @@ impl Action {
             Self::Theme => &THEME,
             Self::FocusPlot => &FOCUS_PLOT,
             Self::KeepGhost => &KEEP_GHOST,
+            Self::ExportPicture => &PICTURE,
+            Self::ExportCurves => &[],
+            Self::CopyTable => &TABLE,
             Self::Quit => &QUIT,
         }
     }
