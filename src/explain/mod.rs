@@ -14,6 +14,8 @@ pub mod number;
 pub mod plot;
 #[cfg(test)]
 pub(crate) mod samples;
+pub mod why;
+pub mod worked;
 
 use crate::parts::Stage;
 
