@@ -332,5 +332,4 @@ impl Search<'_> {
 }
 
 #[cfg(test)]
-#[path = "sensitivity/tests.rs"]
 mod tests;
