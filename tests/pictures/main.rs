@@ -193,6 +193,7 @@ fn the_views_can_be_drawn() {
                 }
             }
             harness.get_by_label("Show envelope").click();
+            harness.run_steps(3);
             harness.get_by_label("Shade by margin").click();
             harness.run_steps(4);
             let image = harness.render().unwrap_or_else(|e| panic!("{e}"));

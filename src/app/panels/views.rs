@@ -3,7 +3,7 @@
 use egui::{Align, Button, Layout, RichText, Stroke, Ui, UiBuilder, WidgetInfo};
 
 use crate::app::command::Command;
-use crate::app::document::Scene;
+use crate::app::document::{Scene, View};
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 
@@ -84,7 +84,8 @@ pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, title: &str) {
 
 /// Draws the switch of the margin map in the right lower corner of the plot's room, beside the plane; says what was asked
 /// for, if anything.
-pub(crate) fn margin_toggle_ui(ui: &mut Ui, room: egui::Rect, on: bool) -> Option<bool> {
+pub(crate) fn margin_toggle_ui(ui: &mut Ui, room: egui::Rect, view: &View) -> Option<bool> {
+    let on = view.map;
     let colours = theme::Theme::of(ui.ctx());
     let size = egui::vec2(44.0, 20.0);
     let area = egui::Rect::from_min_size(room.right_bottom() - size - egui::vec2(0.0, 22.0), size);
