@@ -114,7 +114,7 @@ fn put_triangle(mesh: &mut Mesh, triangle: [Corner; 3], colour: Color32) {
 /// How strong the hue is at a use.
 fn strength(used: f64) -> f32 {
     let used = theme::share(used);
-    0.04 + 0.5 * used * used
+    0.04 + 0.34 * used * used
 }
 
 /// Where a level runs through a triangle.
