@@ -68,6 +68,8 @@ pub(crate) struct View {
     pub(crate) trying: Option<Trying>,
     /// What stands below the envelope.
     pub(crate) scene: Scene,
+    /// True while the envelope is shaded by the tightest limit.
+    pub(crate) map: bool,
 }
 
 impl View {
@@ -89,6 +91,7 @@ impl View {
             along: 1.0,
             trying: None,
             scene: Scene::default(),
+            map: false,
         }
     }
 }

@@ -3,3 +3,7 @@
 pub mod change;
 pub mod load_line;
 pub mod morph;
+pub mod reach;
+pub mod sensitivity;
+pub mod variation;
+pub mod working;
