@@ -193,6 +193,18 @@ pub(crate) fn typed_path(text: &str) -> Option<PathBuf> {
     }
 }
 
+/// The name in the user's home folder, where one can be found.
+pub(crate) fn at_home(name: &str) -> PathBuf {
+    directories::UserDirs::new().map_or_else(
+        || PathBuf::from(name),
+        |dirs| {
+            dirs.document_dir()
+                .unwrap_or_else(|| dirs.home_dir())
+                .join(name)
+        },
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -168,6 +168,10 @@ impl App {
 
     /// Keys come first, but what they do comes after the fields had their chance to take over what was typed.
     fn keys(&mut self, ctx: &egui::Context) -> Commands {
+        if self.desk.asked.is_some() {
+            // A question stands in the window: keys belong to it.
+            return Commands::new();
+        }
         let mut commands: Commands = self.desk.postponed.drain(..).map(Command::Do).collect();
         for action in shortcuts::pressed(ctx) {
             if ctx.text_edit_focused() {
@@ -202,7 +206,7 @@ impl eframe::App for App {
         let ctx = ui.ctx().clone();
         let colours = Theme::of(&ctx);
         let keys = self.keys(&ctx);
-        self.carry_out(keys, &ctx);
+        let mut changed = self.carry_out(keys, &ctx);
 
         let side = |margin: Margin| Frame::new().fill(colours.panel).inner_margin(margin);
         let mut commands = Commands::new();
@@ -230,7 +234,7 @@ impl eframe::App for App {
             .show(ui, |ui| {
                 signal_path::signal_path_ui(ui, shown, &mut commands);
             });
-        self.carry_out(commands, &ctx);
+        changed |= self.carry_out(commands, &ctx);
 
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
@@ -250,7 +254,7 @@ impl eframe::App for App {
                     .inner_margin(Margin::symmetric(theme::MARGIN, 10)),
             )
             .show(ui, |ui| loads::loads_ui(ui, shown, &mut commands));
-        let late = self.carry_out(commands, &ctx);
+        changed |= self.carry_out(commands, &ctx);
 
         let mut commands = Commands::new();
         CentralPanel::default()
@@ -260,15 +264,18 @@ impl eframe::App for App {
                     .inner_margin(Margin::same(8)),
             )
             .show(ui, |ui| self.plot_ui(ui, &mut commands));
-        let late = self.carry_out(commands, &ctx) || late;
+        changed |= self.carry_out(commands, &ctx);
 
         self.questions(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.history.let_go();
         }
-        if late {
-            // Panels that were drawn before these commands show them in the next frame.
-            ctx.request_repaint();
+        if changed {
+            // Panels drawn before a command show what was before it: draw once more, in this same frame.
+            ctx.request_discard("the document changed");
+            if !ctx.will_discard() {
+                ctx.request_repaint();
+            }
         }
     }
 

@@ -144,7 +144,7 @@ impl App {
             .document
             .path
             .clone()
-            .unwrap_or_else(|| PathBuf::from(file_name(&self.document.supply.name)));
+            .unwrap_or_else(|| files::at_home(&file_name(&self.document.supply.name)));
         let dialog = Dialog::show(Purpose::Save, suggested, ctx);
         self.desk.dialog = Some((dialog, then));
     }
@@ -182,10 +182,13 @@ impl App {
             Outcome::Unavailable => {
                 let text = match purpose {
                     Purpose::Open => String::new(),
-                    Purpose::Save => self.document.path.as_ref().map_or_else(
-                        || file_name(&self.document.supply.name),
-                        |p| p.display().to_string(),
-                    ),
+                    Purpose::Save => self
+                        .document
+                        .path
+                        .clone()
+                        .unwrap_or_else(|| files::at_home(&file_name(&self.document.supply.name)))
+                        .display()
+                        .to_string(),
                 };
                 self.desk.asked = Some(Asked::Path(PathRequest {
                     purpose,

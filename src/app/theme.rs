@@ -303,6 +303,7 @@ fn dress(style: &mut egui::Style, theme: &Theme) {
     spacing.interact_size = egui::vec2(24.0, 24.0);
     spacing.slider_rail_height = 4.0;
     spacing.tooltip_width = 340.0;
+    spacing.window_margin = Margin::same(MARGIN);
     spacing.menu_margin = Margin::same(6);
     spacing.scroll = egui::style::ScrollStyle::thin();
     dress_visuals(&mut style.visuals, theme);

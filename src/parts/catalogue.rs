@@ -179,3 +179,132 @@ fn put<T>(list: &mut Vec<T>, new: T, name: impl Fn(&T) -> &String) {
         None => list.push(new),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::rating::{Confidence, RatingSystem};
+    use crate::parts::{Amps, PlateCharacteristic, RectifierLaw, Volts};
+
+    #[test]
+    fn a_self_biased_point_gives_the_tubes_own_volts() {
+        // RCA Receiving Tube Manual, 6AS7-G: plate SUPPLY 135 V, cathode resistor 250 Ω, 125 mA (value from memory).
+        // 250 Ω · 125 mA = 31.25 V of bias, which the plate is short of.
+        let catalogue = Catalogue::built_in();
+        for name in ["6AS7-G", "6080"] {
+            let tube = catalogue.pass_tube(name).unwrap();
+            let PlateCharacteristic::Published { points, .. } = &tube.characteristic else {
+                panic!("{name} has published points");
+            };
+            let point = points.iter().find(|p| p.current == Amps(0.125)).unwrap();
+            assert_eq!((point.plate, point.grid), (Volts(103.75), Volts(-31.25)));
+        }
+    }
+
+    #[test]
+    fn small_signal_figures_obey_mu_is_gm_times_rp() {
+        for tube in Catalogue::built_in().pass_tubes {
+            let PlateCharacteristic::Published { small_signal, .. } = tube.characteristic else {
+                continue;
+            };
+            for f in small_signal {
+                if let (Some(mu), Some(rp), Some(gm)) =
+                    (f.mu, f.plate_resistance, f.transconductance)
+                {
+                    let product = rp.0 * gm.0;
+                    // Makers round each of the three to two figures.
+                    assert!(
+                        (product / mu - 1.0).abs() < 0.03,
+                        "{}: {product} {mu}",
+                        tube.name
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_number_names_its_source() {
+        let catalogue = Catalogue::built_in();
+        for kind in &catalogue.rectifiers {
+            let ratings = [
+                kind.peak_inverse.as_ref().map(|r| &r.source),
+                kind.peak_current.as_ref().map(|r| &r.source),
+                kind.dc_current.as_ref().map(|r| &r.source),
+                kind.dc_current_choke_input.as_ref().map(|r| &r.source),
+                kind.hot_switching_current.as_ref().map(|r| &r.source),
+                kind.least_supply_resistance.as_ref().map(|r| &r.source),
+                kind.largest_first_capacitor.as_ref().map(|r| &r.source),
+                kind.heater_cathode.as_ref().map(|r| &r.source),
+                kind.heater.as_ref().map(|h| &h.source),
+                match &kind.law {
+                    RectifierLaw::Vacuum { drop, .. } | RectifierLaw::MercuryVapour { drop } => {
+                        Some(&drop.source)
+                    }
+                    RectifierLaw::Silicon { .. } => None,
+                },
+            ];
+            sourced(&kind.name, ratings.into_iter().flatten());
+        }
+        for tube in &catalogue.pass_tubes {
+            let ratings = [
+                tube.plate_dissipation.as_ref().map(|r| &r.source),
+                tube.envelope_dissipation.as_ref().map(|r| &r.source),
+                tube.plate_volts.as_ref().map(|r| &r.source),
+                tube.plate_current.as_ref().map(|r| &r.source),
+                tube.heater_cathode.as_ref().map(|r| &r.source),
+                tube.grid_resistor.as_ref().map(|r| &r.source),
+                tube.heater.as_ref().map(|h| &h.source),
+            ];
+            sourced(&tube.name, ratings.into_iter().flatten());
+            if let PlateCharacteristic::Published {
+                points,
+                small_signal,
+            } = &tube.characteristic
+            {
+                let sources = points.iter().map(|p| &p.source);
+                sourced(
+                    &tube.name,
+                    sources.chain(small_signal.iter().map(|s| &s.source)),
+                );
+            }
+        }
+    }
+
+    fn sourced<'s>(name: &str, sources: impl Iterator<Item = &'s crate::parts::Source>) {
+        for source in sources {
+            // A short name that is not in the list of sources would stand as it is, in one word.
+            assert!(source.document.contains(' '), "{name}: {source:?}");
+            assert_ne!(source.confidence, Confidence::Own, "{name}: {source:?}");
+        }
+    }
+
+    #[test]
+    fn a_type_of_the_same_name_replaces_the_built_in_one() {
+        let mut catalogue = Catalogue::built_in();
+        let count = catalogue.rectifiers.len();
+        let faults = catalogue.add(
+            r#"(format: 1, sources: {"note": "my own note book"}, rectifiers: [(
+                name: "5U4-GB", plates: 2, rating_system: DesignMaximum,
+                law: Vacuum(drop: ("46 V", Own, "note"), at: "225 mA"),
+                peak_inverse: "1500 V",
+                dc_current: ("250 mA", AbsoluteMaximum, Seen, "note"),
+            )])"#,
+        );
+        assert_eq!(faults, []);
+        assert_eq!(catalogue.rectifiers.len(), count);
+        let kind = catalogue.rectifier("5U4-GB").unwrap();
+        let systems = (
+            kind.peak_inverse.as_ref().unwrap().system,
+            kind.dc_current.as_ref().unwrap().system,
+        );
+        assert_eq!(
+            systems,
+            (RatingSystem::DesignMaximum, RatingSystem::AbsoluteMaximum)
+        );
+        assert_eq!(
+            kind.dc_current.as_ref().unwrap().source.document,
+            "my own note book"
+        );
+    }
+}

@@ -6,6 +6,7 @@
 
 mod fault;
 pub(in crate::parts) mod figure;
+mod layout;
 pub(in crate::parts) mod place;
 mod record;
 pub(in crate::parts) mod types;
@@ -69,18 +70,17 @@ pub fn read_checked(text: &str, catalogue: &Catalogue) -> Result<Supply, Vec<Fil
 
 /// Writes a supply so that [`read`] gives the same one back.
 pub fn write(supply: &Supply, catalogue: &Catalogue) -> String {
+    // All on one line, notes as they were typed; the lines are broken afterwards.
     let style = PrettyConfig::new()
-        .depth_limit(3)
-        .indentor("    ")
-        .struct_names(false)
-        .new_line("\n");
+        .depth_limit(0)
+        .new_line("\n")
+        .escape_strings(false);
     let form = SupplyForm::of(supply, catalogue);
     // Writing records of strings and numbers into a string has no way to fail.
-    let mut text = fault::options()
+    let text = fault::options()
         .to_string_pretty(&form, style)
         .unwrap_or_default();
-    text.push('\n');
-    text
+    layout::lines(&text)
 }
 
 fn read_at(text: &str, places: &Places<'_>, catalogue: &Catalogue) -> Result<Supply, FileError> {

@@ -41,11 +41,11 @@ pub struct TriodeCoefficients {
     pub mu: f64,
     /// Exponent x, near 1.5.
     pub exponent: f64,
-    /// Current scale k_g1 (V^x/A).
+    /// Current scale `k_g1` (V^x/A).
     pub kg1: f64,
-    /// Knee k_p.
+    /// Knee `k_p`.
     pub kp: f64,
-    /// Knee k_vb (V²).
+    /// Knee `k_vb` (V²).
     pub kvb: f64,
 }
 

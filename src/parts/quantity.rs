@@ -22,7 +22,12 @@ pub struct QuantityError {
 
 /// What all quantities have in common.
 pub trait Quantity:
-    Copy + PartialOrd + fmt::Display + FromStr<Err = QuantityError> + 'static
+    Copy
+    + PartialOrd
+    + fmt::Display
+    + FromStr<Err = QuantityError>
+    + serde::de::DeserializeOwned
+    + 'static
 {
     /// The unit's symbol as printed.
     const SYMBOL: &'static str;

@@ -1,1 +1,259 @@
-//! Faulty texts.
+//! Faulty texts: each must be told by line, field, and words that say what to do.
+
+use sagline::parts::catalogue::Catalogue;
+use sagline::parts::file::{FileError, read, read_checked};
+
+/// A supply without a fault; line 1 is the opening bracket.
+const SOUND: &str = r#"(
+    format: 1,
+    name: "test",
+    mains: (nominal: "120 V", frequency: "60 Hz"),
+    transformer: (
+        winding: OpenCircuit("350 V"),
+        primary_resistance: "2 Ω",
+        secondary_resistance: "60 Ω",
+        winding_rating: ("150 mA", DesignCentre),
+    ),
+    rectifier: (
+        kind: "5U4-GB",
+        connection: Bridge,
+        in_parallel: 1,
+    ),
+    filter: (
+        input_capacitor: (unit: "40 µF", working_volts: "450 V", surge_volts: "500 V"),
+        sections: [
+            (series: Resistor("1k"), capacitor: (unit: "40 µF")),
+            (
+                series: Choke(inductance: "10 H", resistance: "100 Ω"),
+                capacitor: (unit: "40 µF", in_series: 2),
+            ),
+        ],
+        bleeder: "100k",
+    ),
+    pass_stage: (tube: "6080"),
+    output: (
+        set_low: "0 V",
+        set_high: "350 V",
+    ),
+    dummies: [
+        (resistance: "4k7"),
+        (resistance: "10 kΩ"),
+    ],
+)
+"#;
+
+/// What is exchanged in the sound text and for what; then line, field, and words of what was found and expected.
+type Row = (
+    &'static str,
+    &'static str,
+    usize,
+    &'static str,
+    &'static str,
+    &'static str,
+);
+
+#[rustfmt::skip]
+const FAULTS: &[Row] = &[
+    ("\"120 V\", f", "\"120 V\" f", 4, "mains", "frequency", "a comma"),
+    ("\"5U4-GB\",", "\"5U4-GB,", 12, "rectifier", "over the end of its line", "a quote that closes it"),
+    ("winding: Op", "winding Op", 6, "transformer", "OpenCircuit", "a colon"),
+    ("    ),\n    rectifier", "    rectifier", 10, "transformer.rectifier", "a field that there is not", "primary_volts"),
+    ("),\n    ],\n)\n", "),\n    ],\n", 36, "the file", "the end of the text", "every bracket closed"),
+    (",\n)\n", ",\n))\n", 36, "the file", "`)`", "the end of the file"),
+    ("        set_high: \"350 V\",\n", "", 28, "output.set_high", "nothing", "set_high: \"350 V\""),
+    (", frequency: \"60 Hz\"", "", 4, "mains.frequency", "nothing", "frequency: \"60 Hz\""),
+    ("    pass_stage: (tube: \"6080\"),\n", "", 1, "pass_stage", "nothing", "pass_stage"),
+    ("    format: 1,\n", "", 1, "format", "nothing", "format: 1"),
+    ("bleeder", "bleader", 25, "filter.bleader", "a field that there is not", "perhaps bleeder"),
+    ("    output: (", "    outputs: (", 28, "outputs", "a field that there is not", "perhaps output"),
+    ("resistance: \"100 Ω\"", "resistence: \"100 Ω\"", 21, "filter.sections[1].series.resistence", "a field that there is not", "perhaps resistance"),
+    ("set_low: \"0 V\"", "set_low: \"0 V\", set_low: \"1 V\"", 29, "output.set_low", "twice", "once"),
+    ("inductance: \"10 H\"", "inductance: \"10 µF\"", 21, "filter.sections[1].series.inductance", "\"10 µF\"", "a value in H such as \"10 H\""),
+    ("inductance: \"10 H\"", "inductance: \"ten henries\"", 21, "filter.sections[1].series.inductance", "\"ten henries\"", "a number with its unit such as \"10 H\""),
+    ("inductance: \"10 H\"", "inductance: 10", 21, "filter.sections[1].series.inductance", "10", "in quotes, such as \"10 H\""),
+    ("inductance: \"10 H\"", "inductance: 10 H", 21, "filter.sections[1].series.inductance", "10", "in quotes, such as \"10 H\""),
+    ("inductance: \"10 H\"", "inductance: \"-10 H\"", 21, "filter.sections[1].series.inductance", "-10 H", "1 µH to"),
+    ("inductance: \"10 H\"", "inductance: \"0 H\"", 21, "filter.sections[1].series.inductance", "0 H", "1 µH to"),
+    ("inductance: \"10 H\"", "inductance: \"inf H\"", 21, "filter.sections[1].series.inductance", "\"inf H\"", "a number"),
+    ("inductance: \"10 H\"", "inductance: \"1e999 H\"", 21, "filter.sections[1].series.inductance", "\"1e999 H\"", "a finite number"),
+    ("\"100k\"", "\"1,000 k\"", 25, "filter.bleeder", "\"1,000 k\"", "a decimal point"),
+    ("in_series: 2", "in_series: 0", 22, "filter.sections[1].capacitor.in_series", "0", "1 to 32"),
+    ("in_series: 2", "in_series: -2", 22, "filter.sections[1].capacitor.in_series", "-2", "a whole number"),
+    ("in_series: 2", "in_series: 300", 22, "filter.sections[1].capacitor.in_series", "300", "a whole number"),
+    ("in_series: 2", "in_series: 1.5", 22, "filter.sections[1].capacitor", ".5", "a whole number"),
+    ("in_series: 2", "in_series: \"2\"", 22, "filter.sections[1].capacitor.in_series", "\"2\"", "a whole number"),
+    ("name: \"test\"", "name: 7", 3, "name", "7", "text in quotes"),
+    ("\"5U4-GB\"", "\"5U4GX\"", 12, "rectifier.kind", "\"5U4GX\", which is in no catalogue", "perhaps 5U4-GB"),
+    ("\"6080\"", "\"6L6\"", 27, "pass_stage.tube", "\"6L6\", which is in no catalogue", "perhaps 6L6-GC"),
+    ("\"6080\"", "\"unheard of\"", 27, "pass_stage.tube", "\"unheard of\"", "own_types"),
+    ("Bridge", "Brigde", 13, "rectifier.connection", "Brigde", "perhaps Bridge"),
+    ("Bridge", "\"Bridge\"", 13, "rectifier.connection", "\"Bridge\"", "a name without quotes"),
+    ("OpenCircuit(\"350 V\")", "\"350 V\"", 6, "transformer.winding", "\"350 V\"", "OpenCircuit(\"350 V\")"),
+    ("Resistor(\"1k\")", "Resistor(\"1 V\")", 19, "filter.sections[0].series", "\"1 V\"", "a value in Ω"),
+    ("DesignCentre", "Centre", 9, "transformer.winding_rating", "Centre", "DesignCentre, DesignMaximum, AbsoluteMaximum"),
+    ("\"150 mA\"", "\"150 V\"", 9, "transformer.winding_rating", "\"150 V\"", "a value in A"),
+    ("(\"150 mA\", DesignCentre)", "150", 9, "transformer.winding_rating", "150", "in quotes, such as \"120 mA\""),
+    ("format: 1", "format: 2, novelty: Yes(3)", 2, "format", "from a newer version", "format 1, the newest that this version understands"),
+    ("format: 1", "format: 0", 2, "format", "0", "the only format so far"),
+    ("format: 1", "format: \"1\"", 2, "format", "\"1\"", "1"),
+    ("(unit: \"40 µF\", in_series: 2)", "[(unit: \"40 µF\")]", 22, "filter.sections[1].capacitor", "[", "a group of fields in round brackets"),
+    ("sections: [", "sections: (", 18, "filter.sections", "(", "a list in square brackets"),
+    ("    name", "    /* name", 37, "the file", "the end of the text", "*/"),
+    ("\"test\"", "\"te\\qst\"", 3, "name", "st", "a backslash"),
+    ("surge_volts: \"500 V\"", "surge_volts: \"400 V\"", 17, "filter.input_capacitor.surge_volts", "400 V", "at least the working volts of 450 V"),
+    ("working_volts: \"450 V\"", "working_volts: \"0 V\"", 17, "filter.input_capacitor.working_volts", "0 V", "1 V to"),
+    ("set_low: \"0 V\"", "set_low: \"400 V\"", 29, "output.set_low", "400 V", "at most 350 V"),
+    ("\"60 Hz\"", "\"60 kHz\"", 4, "mains.frequency", "60 kHz", "10 Hz to 1 kHz"),
+    ("\"60 Hz\"", "\"60 Hz\", present: \"20 V\"", 4, "mains.present", "20 V", "36 V to 240 V"),
+    ("\"60 Hz\"", "\"60 Hz\", low: \"130 V\"", 4, "mains.low", "130 V", "to 120 V"),
+    ("4k7", "-4k7", 33, "dummies[0].resistance", "-4.7 kΩ", "to 1 GΩ"),
+];
+
+#[test]
+fn the_sound_text_is_sound() {
+    assert!(read_checked(SOUND, &Catalogue::built_in()).is_ok());
+}
+
+#[test]
+fn every_fault_is_told_with_line_field_and_what_would_do() {
+    let catalogue = Catalogue::built_in();
+    for (from, to, line, field, found, expected) in FAULTS {
+        assert!(SOUND.contains(from), "{from}");
+        let text = SOUND.replacen(from, to, 1);
+        let faults = read_checked(&text, &catalogue).expect_err(to);
+        let fault = faults.first().unwrap();
+        let as_it_should = fault.line == Some(*line)
+            && fault.field == *field
+            && fault.found.contains(found)
+            && fault.expected.contains(expected);
+        assert!(
+            as_it_should,
+            "{from} -> {to}\ngot:  {fault}\nwant: line {line}, {field}: found {found}, expected {expected}"
+        );
+        assert_eq!(faults.len(), 1, "{to}: {faults:?}");
+    }
+}
+
+#[test]
+fn what_is_no_supply_at_all_is_told() {
+    let catalogue = Catalogue::built_in();
+    for text in [
+        "",
+        "hello",
+        "()",
+        "PK\u{3}\u{4}\0\0",
+        "[]",
+        "{\"name\": 1}",
+        "(((((",
+    ] {
+        let fault = read(text, &catalogue).expect_err(text);
+        assert_eq!(fault.line, Some(1), "{text}: {fault}");
+        assert!(
+            !fault.field.is_empty() && !fault.expected.is_empty(),
+            "{fault}"
+        );
+    }
+    // Deep nesting is refused, not followed until the stack ends.
+    let deep = "(".repeat(100_000);
+    assert!(read(&deep, &catalogue).is_err());
+}
+
+#[test]
+fn all_problems_of_a_supply_are_told_at_once() {
+    let text = SOUND
+        .replacen("\"10 H\"", "\"0 H\"", 1)
+        .replacen("\"0 V\"", "\"-3 V\"", 1);
+    let faults = read_checked(&text, &Catalogue::built_in()).unwrap_err();
+    let places: Vec<(Option<usize>, &str)> =
+        faults.iter().map(|f| (f.line, f.field.as_str())).collect();
+    assert_eq!(
+        places,
+        [
+            (Some(21), "filter.sections[1].series.inductance"),
+            (Some(29), "output.set_low")
+        ]
+    );
+}
+
+#[test]
+fn a_fault_in_a_type_of_the_file_is_told_where_the_type_stands() {
+    let own = r#"
+    own_types: (
+        rectifiers: [
+            (name: "other", plates: 1, law: MercuryVapour(drop: "15 V")),
+            (
+                name: "mine",
+                plates: 2,
+                law: Vacuum(drop: "0 V", at: "100 mA"),
+            ),
+        ],
+    ),
+)
+"#;
+    let text =
+        SOUND
+            .replacen("5U4-GB", "mine", 1)
+            .replacen("    ],\n)\n", &format!("    ],{own}"), 1);
+    let faults = read_checked(&text, &Catalogue::built_in()).unwrap_err();
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    assert_eq!(faults[0].line, Some(42));
+    assert_eq!(faults[0].field, "own_types.rectifiers[1].law.drop");
+}
+
+#[test]
+fn a_bad_entry_of_a_catalogue_does_not_take_the_others_with_it() {
+    let text = r#"(
+    format: 1,
+    rectifiers: [
+        (name: "good", plates: 1, law: MercuryVapour(drop: "15 V")),
+        (name: "bad", plates: 1, law: MercuryVapour(drop: "15 A")),
+        (
+            name: "contradictory",
+            plates: 1,
+            law: MercuryVapour(drop: "15 V"),
+            peak_current: "10 mA",
+            dc_current: "100 mA",
+        ),
+    ],
+    pass_tubes: [
+        (name: "no grid", units: 1, characteristic: Published(points: [
+            (plate: "100 V", supply: "120 V", current: "1 mA"),
+        ])),
+        (name: "falling", units: 1, characteristic: ZeroBias([("0 V", "0 A"), ("9 V", "2 A"), ("8 V", "3 A")])),
+        (name: "fine", units: 1, characteristic: ZeroBias([("0 V", "0 A"), ("40 V", "150 mA")])),
+    ],
+)"#;
+    let mut catalogue = Catalogue::default();
+    let faults = catalogue.add(text);
+    let places: Vec<(Option<usize>, &str)> =
+        faults.iter().map(|f| (f.line, f.field.as_str())).collect();
+    assert_eq!(
+        places,
+        [
+            (Some(5), "rectifiers[1].law.drop"),
+            (Some(10), "rectifiers[2].peak_current"),
+            (Some(16), "pass_tubes[0].characteristic.points[0]"),
+            (Some(18), "pass_tubes[1].characteristic"),
+        ],
+        "{faults:#?}"
+    );
+    assert!(faults[2].expected.contains("supply and cathode_resistor"));
+    assert!(catalogue.rectifier("good").is_some() && catalogue.pass_tube("fine").is_some());
+    assert_eq!(catalogue.rectifiers.len() + catalogue.pass_tubes.len(), 2);
+}
+
+#[test]
+fn a_catalogue_that_cannot_be_read_leaves_the_types_as_they_are() {
+    let mut catalogue = Catalogue::built_in();
+    for text in [
+        "",
+        "(format: 1, rectifiers: [(]",
+        "(format: 9)",
+        "(format: 1, tubes: [])",
+    ] {
+        let faults: Vec<FileError> = catalogue.add(text);
+        assert_eq!(faults.len(), 1, "{text}");
+        assert_eq!(faults[0].line, Some(1), "{text}: {}", faults[0]);
+    }
+    assert_eq!(catalogue, Catalogue::built_in());
+}

@@ -98,6 +98,20 @@ fn sliders_move_by_keyboard_and_by_assistive_technology() {
 }
 
 #[test]
+fn the_words_follow_a_slider_in_the_same_frame() {
+    let mut h = window();
+    let before = words(&h);
+    h.get_by_role_and_label(egui::Role::Slider, "Mains now")
+        .set_value_accesskit(126.0);
+    h.step();
+    assert_eq!(h.state().supply().mains.present, Volts(126.0));
+    let after = words(&h);
+    assert_ne!(after, before, "one frame");
+    h.run();
+    assert_eq!(words(&h), after, "nothing was left for a later frame");
+}
+
+#[test]
 fn every_card_opens_by_keyboard() {
     let mut h = window();
     for card in [

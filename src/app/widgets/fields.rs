@@ -9,7 +9,7 @@ use crate::app::widgets::quantity_field::{
     Count, Empty, Named, Quantity, Span, Typed, fault, keep_in_view, name_it, slider, typed_field,
     wrong_line,
 };
-use crate::parts::{Confidence, Rating, RatingSystem, Source};
+use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 
 /// Height of a row (points).
 const ROW: f32 = 24.0;
@@ -114,6 +114,19 @@ impl<'u> Fields<'u> {
         }
         if let Some(rating) = rating {
             self.provenance(field.name, rating);
+        }
+    }
+
+    /// A published figure that is no rating: its number and where it is from. An empty field means: not known.
+    pub(crate) fn figure<Q: Quantity>(&mut self, field: Field<'_>, figure: &mut Option<Figure<Q>>) {
+        let before = figure.as_ref().map(|f| f.value);
+        let mut value = before;
+        self.row(field, &mut value, Empty::Means("not known"));
+        if value != before {
+            *figure = value.map(Figure::own);
+        }
+        if let Some(figure) = figure {
+            self.remark(&source_text(&figure.source));
         }
     }
 

@@ -49,7 +49,7 @@ fn series(f: &mut Findings, at: &str, element: &SeriesElement) {
             rating,
         } => {
             let at = |name: &str| format!("{at}.series.{name}");
-            f.within(&at("inductance"), *inductance, 1e-6..=10e3);
+            f.within(&at("inductance"), *inductance, 1e-6..=1e3);
             f.within(&at("resistance"), *resistance, 0.0..=100e3);
             f.rating(&at("rating"), rating.as_ref(), AMPS);
         }

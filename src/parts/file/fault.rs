@@ -59,17 +59,17 @@ fn fault(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> FileErr
     }
     let (field, found, expected) = match &error.code {
         Error::MissingStructField { field, .. } => {
-            (join(&path, field), "nothing".to_owned(), example(field))
+            (join(&path, field), "nothing".to_owned(), missing(field))
         }
         Error::NoSuchStructField {
             expected, found, ..
         } => (
-            join(&path, found),
-            "a field of this name".to_owned(),
+            ending(&path, found),
+            "a field that there is not".to_owned(),
             choice(found, expected.iter().copied()),
         ),
         Error::DuplicateStructField { field, .. } => (
-            join(&path, field),
+            ending(&path, field),
             "this field twice".to_owned(),
             "it once".to_owned(),
         ),
@@ -78,18 +78,19 @@ fn fault(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> FileErr
         } => (path, found.clone(), choice(found, expected.iter().copied())),
         Error::Message(message) => {
             let (found, expected) = split(message);
-            let found = found.or_else(|| places.value(&path).map(shorten));
-            (path, found.unwrap_or_else(|| "this".to_owned()), expected)
+            let found = found.unwrap_or_else(|| standing(extract, &path, error));
+            (path, found, expected)
         }
-        Error::InvalidValueForType { expected, found } => {
-            let found = places.value(&path).map_or_else(|| found.clone(), shorten);
+        Error::InvalidValueForType { expected, .. } => {
+            let found = standing(extract, &path, error);
             (path, found, expected.clone())
         }
         code => {
-            let found = places
-                .value(&path)
-                .map_or_else(|| "something else".to_owned(), shorten);
-            (path, found, wanted(code))
+            let found = standing(extract, &path, error);
+            {
+                let expected = wanted(code, &path);
+                (path, found, expected)
+            }
         }
     };
     let line = places.line(&field).or(Some(error.span.start.line));
@@ -129,26 +130,63 @@ fn broken(
     expected: &str,
     error: &SpannedError,
 ) -> FileError {
+    let last = path.rsplit('.').next().unwrap_or_default();
+    let behind = behind(extract.text, error);
+    let (line, found, expected) = if let Some(line) = extract.places.open_quote {
+        (
+            line,
+            "a text that goes on over the end of its line".to_owned(),
+            "a quote that closes it".to_owned(),
+        )
+    } else if behind.starts_with("`.") {
+        let expected = "a whole number without quotes".to_owned();
+        (error.span.end.line, behind, expected)
+    } else if behind.starts_with("`\"") && error.code == Error::ExpectedIdentifier {
+        let expected = example(last).map_or_else(
+            || "a name without quotes".to_owned(),
+            |value| format!("a name without quotes, for example {last}: {value}"),
+        );
+        (error.span.end.line, behind, expected)
+    } else {
+        (error.span.end.line, behind, expected.to_owned())
+    };
+    FileError {
+        line: Some(line),
+        field: named(path),
+        found,
+        expected,
+    }
+}
+
+/// The path of a field of which the parser may already have read the name.
+fn ending(path: &str, name: &str) -> String {
+    match path.strip_suffix(name) {
+        Some(before) if before.is_empty() || before.ends_with('.') => path.to_owned(),
+        _ => join(path, name),
+    }
+}
+
+/// What stands in a field; where the brackets make no sense, what stands behind the place of the fault.
+fn standing(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> String {
+    match extract.places.value(path) {
+        Some(value) if !value.is_empty() => shorten(value),
+        _ => behind(extract.text, error),
+    }
+}
+
+fn behind(text: &str, error: &SpannedError) -> String {
     let position = error.span.end;
-    let rest = extract
-        .text
+    let rest: String = text
         .lines()
         .nth(position.line.saturating_sub(1))
         .map(|line| line.chars().skip(position.col.saturating_sub(1)).collect())
-        .map(|rest: String| rest.trim().to_owned())
         .unwrap_or_default();
-    let found = if !rest.is_empty() {
-        format!("`{}`", shorten(&rest))
-    } else if extract.text.lines().count() <= position.line {
+    if !rest.trim().is_empty() {
+        format!("`{}`", shorten(rest.trim()))
+    } else if text.lines().count() <= position.line {
         "the end of the text".to_owned()
     } else {
         "the end of the line".to_owned()
-    };
-    FileError {
-        line: Some(position.line),
-        field: named(path),
-        found,
-        expected: expected.to_owned(),
     }
 }
 
@@ -161,8 +199,9 @@ fn named(field: String) -> String {
 }
 
 /// What the parser wanted, in words for a person.
-fn wanted(code: &Error) -> String {
+fn wanted(code: &Error, path: &str) -> String {
     match code {
+        Error::ExpectedInteger if path == "format" => "1".to_owned(),
         Error::ExpectedInteger | Error::IntegerOutOfBounds | Error::InvalidIntegerDigit { .. } => {
             "a whole number from 0 to 255, without quotes".to_owned()
         }
@@ -206,9 +245,16 @@ fn shorten(text: &str) -> String {
     }
 }
 
-/// What a field that may not be missing looks like.
-fn example(field: &str) -> String {
-    let value = match field {
+fn missing(field: &str) -> String {
+    example(field).map_or_else(
+        || "this field: it cannot be left out".to_owned(),
+        |value| format!("this field, for example {field}: {value}"),
+    )
+}
+
+/// What the value of a field looks like, for those that may not be missing or that are easily mistaken.
+fn example(field: &str) -> Option<&'static str> {
+    Some(match field {
         "format" => "1",
         "mains" => "(nominal: \"120 V\", frequency: \"60 Hz\")",
         "nominal" => "\"120 V\"",
@@ -230,14 +276,14 @@ fn example(field: &str) -> String {
         "grid" => "\"-20 V\"",
         "amps" | "current" | "at" => "\"150 mA\"",
         "transformer" | "rectifier" | "filter" | "pass_stage" | "output" => "( … )",
-        _ => return "this field: it cannot be left out".to_owned(),
-    };
-    format!("this field, for example {field}: {value}")
+        "connection" => "FullWaveCentreTap, Bridge or HalfWave",
+        _ => return None,
+    })
 }
 
 /// The names there are, those first that are nearly what was typed.
 pub(super) fn choice<'n>(typed: &str, names: impl Iterator<Item = &'n str>) -> String {
-    const MANY: usize = 8;
+    const MANY: usize = 12;
     let names: Vec<&str> = names.collect();
     let mut near: Vec<(usize, &str)> = names
         .iter()

@@ -20,7 +20,6 @@ pub(in crate::parts) type Sources = BTreeMap<String, String>;
 /// The words that may follow a value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 enum Word {
-    #[serde(alias = "DesignCenter")]
     DesignCentre,
     DesignMaximum,
     AbsoluteMaximum,
@@ -245,14 +244,14 @@ impl<'de, T: Quantity> Visitor<'de> for FormVisitor<T> {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Form<T>, A::Error> {
-        let text: String = seq.next_element()?.ok_or_else(|| {
+        let value: T = seq.next_element()?.ok_or_else(|| {
             A::Error::custom(format!(
                 "found (), expected a value with its unit in quotes, such as \"{}\"",
                 T::EXAMPLE
             ))
         })?;
         let mut form = Form {
-            value: text.parse().map_err(A::Error::custom)?,
+            value,
             system: None,
             source: Source::default(),
         };

@@ -22,6 +22,8 @@ struct Place {
 pub(in crate::parts) struct Places<'a> {
     text: &'a str,
     found: BTreeMap<String, Place>,
+    /// Line of a quoted text that runs over the end of its line into what can hardly be meant: a quote is missing.
+    pub(in crate::parts) open_quote: Option<usize>,
 }
 
 impl<'a> Places<'a> {
@@ -32,12 +34,14 @@ impl<'a> Places<'a> {
             at: 0,
             line: 1,
             found: BTreeMap::new(),
+            open_quote: None,
         };
         // None means that the text stopped making sense; what was found before is good.
         let _whole = scan.value("", 0);
         Self {
             text,
             found: scan.found,
+            open_quote: scan.open_quote,
         }
     }
 
@@ -48,7 +52,10 @@ impl<'a> Places<'a> {
             if let Some(place) = self.found.get(path) {
                 return Some(place.line);
             }
-            path = path.get(..path.rfind(['.', '['])?)?;
+            if path.is_empty() {
+                return None;
+            }
+            path = path.get(..path.rfind(['.', '[']).unwrap_or(0))?;
         }
     }
 
@@ -82,6 +89,7 @@ struct Scan<'a> {
     at: usize,
     line: usize,
     found: BTreeMap<String, Place>,
+    open_quote: Option<usize>,
 }
 
 impl<'a> Scan<'a> {
@@ -270,16 +278,29 @@ impl<'a> Scan<'a> {
     }
 
     fn string(&mut self) -> Option<()> {
+        let begun = self.line;
         self.next();
         loop {
-            match self.next()? {
-                '\\' => {
+            match self.next() {
+                Some('\\') => {
                     self.next();
                 }
-                '"' => return Some(()),
-                _ => {}
+                Some('"') => break,
+                Some(_) => {}
+                None => {
+                    self.open_quote.get_or_insert(begun);
+                    return None;
+                }
             }
         }
+        let end = (self.at, self.line);
+        self.skip();
+        let followed = self.peek();
+        (self.at, self.line) = end;
+        if self.line > begun && !matches!(followed, Some(',' | ')' | ']' | '}' | ':') | None) {
+            self.open_quote.get_or_insert(begun);
+        }
+        Some(())
     }
 
     fn raw_string(&mut self) -> Option<()> {

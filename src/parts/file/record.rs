@@ -100,7 +100,6 @@ struct RectifierStageForm {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 enum ConnectionForm {
     #[default]
-    #[serde(alias = "FullWaveCenterTap")]
     FullWaveCentreTap,
     Bridge,
     HalfWave,

@@ -1,5 +1,6 @@
 //! The card of the pass tubes.
 
+use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::part_picker::{Entry, part_picker};
@@ -164,4 +165,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
         &mut tube.grid_resistor,
         centre,
     );
+    if let Some(heater) = &tube.heater {
+        fields.remark(&heater_text(heater));
+    }
 }

@@ -4,6 +4,7 @@ use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields, source_text};
 use crate::app::widgets::part_picker::{Entry, part_picker};
 use crate::app::widgets::quantity_field::Span;
+use crate::parts::rectifier::Heater;
 use crate::parts::{Connection, RatingSystem, Rectifier, RectifierLaw, RectifierType, Supply};
 
 /// The line under the title.
@@ -189,6 +190,23 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
         &mut kind.hot_switching_current,
         centre,
     );
+    fields.figure(
+        Field {
+            name: "Least ohms",
+            hover: "Least total effective plate-supply resistance per plate with capacitor input; \
+                    less lets the switch-on peak hurt the cathode",
+            span: Span::by_ratio(1.0, 1000.0),
+        },
+        &mut kind.least_supply_resistance,
+    );
+    fields.figure(
+        Field {
+            name: "Largest first C",
+            hover: "Largest first capacitor that the maker allows",
+            span: Span::by_ratio(1e-6, 1e-3),
+        },
+        &mut kind.largest_first_capacitor,
+    );
     fields.rating(
         Field {
             name: "Heater–cathode",
@@ -198,4 +216,17 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
         &mut kind.heater_cathode,
         centre,
     );
+    if let Some(heater) = &kind.heater {
+        fields.remark(&heater_text(heater));
+    }
+}
+
+/// What the heater takes, and where that is from.
+pub(super) fn heater_text(heater: &Heater) -> String {
+    format!(
+        "Heater {} {}; {}",
+        heater.volts,
+        heater.amps,
+        source_text(&heater.source)
+    )
 }
