@@ -60,8 +60,9 @@ pub(super) struct Window {
     pub(super) to: f64,
 }
 
-/// Newton's correction below this, relative to the scale of each state, counts as closed.
-const CLOSED: f64 = 2e-6;
+/// Newton's correction below this, relative to the scale of each state, counts as closed: a fifteenth of the accuracy
+/// that is asked for.
+const CLOSED: f64 = 3e-5;
 pub(super) const MOST_PERIODS: u32 = 120;
 /// Where conduction begins or ends just between two steps, the discrete map has a kink and Newton's method may
 /// wander around it: after this many periods the following is good enough, still ten times better than the accuracy asked for.
@@ -154,6 +155,31 @@ impl<const N: usize> Step<N> {
     }
 }
 
+/// The last two solutions of the rectifier, from which the next is guessed along a straight line.
+#[derive(Debug, Default)]
+struct Trail {
+    last: f64,
+    before: f64,
+}
+
+impl Trail {
+    /// Way from the last stage to this one over the way before it.
+    const STRIDES: [f64; 3] = [1.545, 0.647, 1.0];
+
+    fn ahead(&self, stage_index: usize) -> f64 {
+        if self.before <= 0.0 {
+            return self.last;
+        }
+        let guess = self.last + (self.last - self.before) * Self::STRIDES[stage_index];
+        guess.max(0.3 * self.last)
+    }
+
+    fn note(&mut self, solution: f64) {
+        self.before = self.last;
+        self.last = solution;
+    }
+}
+
 /// What the port does in one stage.
 struct PortAnswer {
     /// The port's input (A with a capacitor, V with a choke).
@@ -170,7 +196,7 @@ fn solve_port(
     port: Port,
     emf: f64,
     free_gain: (f64, f64),
-    guess: f64,
+    guess: &mut f64,
 ) -> PortAnswer {
     let (free, gain) = free_gain;
     match port {
@@ -210,8 +236,8 @@ fn solve_overlap(
     let mut volts = 0.5 * (low + high);
     let (mut first, mut second) = ((0.0, 0.0), (0.0, 0.0));
     for _ in 0..60 {
-        first = drive.path.current(emf - volts, 0.0, 0.0);
-        second = drive.path.current(-emf - volts, 0.0, 0.0);
+        first = drive.path.current(emf - volts, 0.0, &mut 0.0);
+        second = drive.path.current(-emf - volts, 0.0, &mut 0.0);
         let excess = first.0 + second.0 - free - gain * volts;
         if excess > 0.0 {
             low = volts
@@ -289,7 +315,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
     fn port_now(&self, time: f64, state: &SVector<f64, N>) -> PortAnswer {
         let emf = self.drive.emf(time);
         match self.net.port {
-            Port::Capacitor => solve_port(self.drive, Port::Capacitor, emf, (state[0], 0.0), 0.0),
+            Port::Capacitor => {
+                solve_port(self.drive, Port::Capacitor, emf, (state[0], 0.0), &mut 0.0)
+            }
             Port::Choke => {
                 // Here the choke's current is given and the port's volts follow from it.
                 let amps = state[0];
@@ -325,7 +353,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let period = self.drive.period();
         let mut state = start;
         let mut time = 0.0;
-        let mut guess = 0.0;
+        let mut trail = Trail::default();
         self.samples.clear();
         let first = self.port_now(0.0, &start);
         let sample = self.sample(0.0, start, &first);
@@ -347,7 +375,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let begin = time;
             for k in 0..count {
                 time = begin + step.length * k as f64;
-                state = self.step(&step, time, state, &mut guess, jacobian.as_deref_mut());
+                state = self.step(&step, time, state, &mut trail, jacobian.as_deref_mut());
             }
             time = begin + length;
         }
@@ -360,7 +388,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         step: &Step<N>,
         time: f64,
         x: SVector<f64, N>,
-        guess: &mut f64,
+        trail: &mut Trail,
         jacobian: Option<&mut SMatrix<f64, N, N>>,
     ) -> SVector<f64, N> {
         let gain = step.port[0];
@@ -375,8 +403,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let emf = self
                 .drive
                 .emf(time + STAGE_TIMES[stage_index] * step.length);
-            answer = solve_port(self.drive, self.net.port, emf, (free[0], gain), *guess);
-            *guess = answer.paths[0];
+            let mut guess = trail.ahead(stage_index);
+            answer = solve_port(self.drive, self.net.port, emf, (free[0], gain), &mut guess);
+            trail.note(if answer.paths[0] > 0.0 { guess } else { 0.0 });
             slopes[stage_index] = answer.slope;
             free + step.port * answer.input
         };
@@ -433,8 +462,10 @@ impl<'a, const N: usize> Carrier<'a, N> {
             };
             // A window that never settles (conduction that just touches the end of the period) still resolves it.
             if correction_size < enough && (contained || periods > SETTLED) {
+                let window = if contained { seen } else { window };
+                // The next current is extrapolated from the corrected start, the figures are of the samples as they are.
                 return Ok(Found {
-                    start,
+                    start: start + correction,
                     samples: self.samples,
                     window,
                     closure: correction_size,
@@ -449,7 +480,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             if !(fresh && correction_size < 0.02 && contained) {
                 inverse = None;
             }
-            if periods <= 3 || !contained {
+            if !contained {
                 window = seen;
             }
         }
@@ -515,7 +546,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         };
         let at = |index: usize| self.samples.get(index).map_or(period, |s| s.time);
         let (from, to) = (at(first.saturating_sub(1)), at(last + 1));
-        let margin = 0.04 * (to - from);
+        let margin = 0.07 * (to - from);
         let seen = Window {
             from: (from - margin).max(0.0),
             to: (to + margin).min(period),
@@ -532,7 +563,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
 fn cuts(window: Window, period: f64, (least_steps, refinement): (f64, f64)) -> [(f64, usize); 3] {
     let wide = (window.to - window.from) / period;
     let blocked = |length: f64| 2 + (least_steps * length / period).ceil().max(0.0) as usize;
-    let fine = (refinement * (26.0 + 44.0_f64.max(2.0 * least_steps) * wide)) as usize;
+    let fine = (refinement * (22.0 + 38.0_f64.max(2.0 * least_steps) * wide)) as usize;
     [
         (window.from, blocked(window.from)),
         (window.to - window.from, fine),
