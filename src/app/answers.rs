@@ -1,11 +1,14 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
-use crate::app::document::{Document, View};
+use crate::app::document::{Document, Scene, View};
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::parts::check::{Problem, check};
 use crate::parts::{Stage, Supply};
 use crate::physics::Failure;
+use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Envelope, Point, envelope};
+use crate::physics::operation::Case;
+use crate::physics::steady_state::{Waveform, waveform};
 
 /// The last good picture and what belongs to it.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +23,15 @@ pub(crate) struct Picture {
     pub(crate) point: Option<Point>,
 }
 
+/// What the views below the envelope draw, at the point and the present mains.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Views {
+    /// One mains cycle.
+    pub(crate) wave: Waveform,
+    /// Where the watts go, or why nothing flows like that.
+    pub(crate) energy: Result<Energy, NoFlow>,
+}
+
 /// All answers of the window.
 #[derive(Debug, Default)]
 pub(crate) struct Answers {
@@ -29,6 +41,9 @@ pub(crate) struct Answers {
     pub(crate) failure: Option<Failure>,
     /// Why nothing is known about the point.
     pub(crate) point_failure: Option<Failure>,
+    /// For the views below the envelope, while one is shown.
+    pub(crate) views: Option<Result<Views, Failure>>,
+    views_at: Option<[f64; 2]>,
     tried: Option<Supply>,
     point_at: Option<[f64; 2]>,
 }
@@ -43,6 +58,7 @@ impl Answers {
                     self.picture = Some(picture);
                     self.failure = None;
                     self.point_at = None;
+                    self.views_at = None;
                 }
                 Err(failure) => self.failure = Some(failure),
             }
@@ -63,6 +79,21 @@ impl Answers {
                 }
             }
         }
+        self.refresh_views(view);
+    }
+
+    /// Works out what the views below the envelope need, if one is shown.
+    fn refresh_views(&mut self, view: &View) {
+        if view.scene == Scene::Envelope || self.views_at == Some(view.point) {
+            return;
+        }
+        self.views_at = Some(view.point);
+        self.views = self.picture.as_ref().map(|picture| {
+            let [amps, _] = view.point;
+            let wave = waveform(&picture.supply, Case::Present, amps)?;
+            let energy = energy::of_waveform(&picture.supply, &wave, view.point);
+            Ok(Views { wave, energy })
+        });
     }
 
     /// True while the picture is of an earlier state of the supply.

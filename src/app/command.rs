@@ -5,7 +5,7 @@
 
 use std::path::PathBuf;
 
-use crate::app::document::{Document, View};
+use crate::app::document::{Document, Scene, View};
 use crate::app::history::{Change, History, Moment};
 use crate::app::shortcuts::Action;
 use crate::parts::{
@@ -52,6 +52,8 @@ pub(crate) enum Command {
     SelectDummy(Option<usize>),
     /// Show or hide the selected dummy's values.
     OpenDummy(bool),
+    /// Show this below the envelope.
+    Look(Scene),
     /// Open this file.
     OpenPath(PathBuf),
     /// Open this preset, by its place in the list.
@@ -100,6 +102,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
             }
             ledger.view.dummy = dummy;
         }
+        Command::Look(scene) => ledger.view.scene = scene,
         Command::OpenDummy(open) => ledger.view.dummy_open = open,
         Command::Do(Action::Undo) => {
             if let Some(supply) = ledger.history.undo(&ledger.document.supply) {

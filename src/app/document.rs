@@ -34,6 +34,18 @@ impl Document {
     }
 }
 
+/// What stands below the envelope.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Scene {
+    /// The dummy loads.
+    #[default]
+    Envelope,
+    /// One mains cycle.
+    Cycle,
+    /// Where the watts go.
+    Energy,
+}
+
 /// What the window looks at; not saved, not undone.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct View {
@@ -45,6 +57,8 @@ pub(crate) struct View {
     pub(crate) dummy: Option<usize>,
     /// True while the selected dummy's values can be edited.
     pub(crate) dummy_open: bool,
+    /// What stands below the envelope.
+    pub(crate) scene: Scene,
 }
 
 impl View {
@@ -61,6 +75,7 @@ impl View {
             point: [amps, volts],
             dummy: (!supply.dummies.is_empty()).then_some(0),
             dummy_open: false,
+            scene: Scene::default(),
         }
     }
 }

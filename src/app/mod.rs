@@ -34,10 +34,14 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::app::answers::Answers;
 use crate::app::command::{Command, Ledger, apply};
-use crate::app::document::{Document, View};
+use crate::app::document::{Document, Scene, View};
 use crate::app::history::{History, Moment};
 use crate::app::notices::Notice;
-use crate::app::panels::{loads, notices as notices_panel, signal_path, this_point, top_bar};
+use crate::app::panels::{
+    loads, notices as notices_panel, signal_path, this_point, top_bar, views,
+};
+use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
+use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::envelope::{Age, PlotSheet, PlotState, envelope_plot_ui};
 use crate::app::recovery::Recovery;
 use crate::app::session::{Asked, Desk, Then};
@@ -45,9 +49,11 @@ use crate::app::settings::{Folders, Settings};
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme::Theme;
+use crate::explain;
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::FileError;
+use crate::physics::limit::{Limit, Use};
 
 /// The window's state.
 pub struct App {
@@ -247,13 +253,21 @@ impl eframe::App for App {
                 bottom: 8,
             }))
             .show(ui, |ui| this_point::this_point_ui(ui, shown, &mut commands));
-        Panel::bottom("loads")
-            .frame(
-                Frame::new()
-                    .fill(colours.ground)
-                    .inner_margin(Margin::symmetric(theme::MARGIN, 10)),
-            )
-            .show(ui, |ui| loads::loads_ui(ui, shown, &mut commands));
+        let below = Frame::new()
+            .fill(colours.ground)
+            .inner_margin(Margin::symmetric(theme::MARGIN, 10));
+        if shown.view.scene == Scene::Envelope {
+            Panel::bottom("loads").frame(below).show(ui, |ui| {
+                views::switch_ui(ui, shown, &mut commands);
+                loads::loads_ui(ui, shown, &mut commands);
+            });
+        } else {
+            let height = (0.48 * ui.available_height()).clamp(240.0, 520.0);
+            Panel::bottom("view")
+                .exact_size(height)
+                .frame(below)
+                .show(ui, |ui| view_ui(ui, shown, &mut commands));
+        }
         changed |= self.carry_out(commands, &ctx);
 
         let mut commands = Commands::new();
@@ -333,5 +347,48 @@ impl App {
             Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
             Some(Asked::Path(request)) => self.ask_path(request, ctx),
         }
+    }
+}
+
+/// The view that was chosen in place of the dummy loads.
+fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    views::switch_ui(ui, shown, commands);
+    let Some(picture) = &shown.answers.picture else {
+        return;
+    };
+    let supply = &picture.supply;
+    let known = match &shown.answers.views {
+        Some(Ok(known)) => known,
+        Some(Err(failure)) => {
+            views::title_ui(ui, shown, &failure.to_string());
+            return;
+        }
+        None => return,
+    };
+    let used = |limit: Limit| {
+        let point = picture.point.as_ref()?;
+        point.uses.iter().find(|one| one.limit == limit)
+    };
+    match (shown.view.scene, &known.energy) {
+        (Scene::Cycle, _) => {
+            views::title_ui(ui, shown, &explain::cycle::title(&known.wave, supply));
+            let dropout = used(Limit::Dropout).and_then(|one| one.judged.as_ref().ok());
+            let input = CycleInput {
+                wave: &known.wave,
+                dropout_volts: dropout.map(|judged| judged.actual),
+            };
+            cycle_plot_ui(ui, input);
+        }
+        (Scene::Energy, Ok(energy)) => {
+            views::title_ui(ui, shown, &explain::energy::title(energy));
+            let input = EnergyInput {
+                energy,
+                supply,
+                dissipation: used(Limit::PlateDissipation).and_then(Use::ratio),
+            };
+            energy_plot_ui(ui, input);
+        }
+        (Scene::Energy, Err(reason)) => views::title_ui(ui, shown, &reason.to_string()),
+        (Scene::Envelope, _) => {}
     }
 }

@@ -5,6 +5,8 @@
 //! no full stop at its end.
 
 pub mod cautions;
+pub mod cycle;
+pub mod energy;
 pub mod limits;
 pub mod load_line;
 pub mod mains;

@@ -5,6 +5,7 @@
 //! pass tubes can drop) → [`limit`] (what must not be exceeded) → [`envelope`](mod@envelope) (where nothing is).
 
 pub mod device;
+pub mod energy;
 pub mod envelope;
 pub mod limit;
 pub mod operation;

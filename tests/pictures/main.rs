@@ -159,3 +159,39 @@ fn the_window_can_be_drawn() {
         }
     }
 }
+
+/// The views below the envelope, with the switch pressed; written where `SAGLINE_SHEETS` says, to look at.
+#[test]
+fn the_views_can_be_drawn() {
+    use egui_kittest::kittest::Queryable as _;
+    let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
+    for (width, height) in [(1024.0, 700.0), (1920.0, 1080.0)] {
+        for theme in [egui::Theme::Dark, egui::Theme::Light] {
+            if folder.is_none() && width > 1024.0 {
+                continue;
+            }
+            let mut harness = egui_kittest::Harness::builder()
+                .with_size([width, height])
+                .with_theme(theme)
+                .renderer(renderer::PlainRenderer::default())
+                .build_eframe(|cc| {
+                    let app = App::open(None, Folders::default()).unwrap_or_else(|e| panic!("{e}"));
+                    app.dress(&cc.egui_ctx);
+                    cc.egui_ctx.set_theme(theme);
+                    app
+                });
+            harness.run_steps(4);
+            harness.get_by_label("Understood").click();
+            harness.run_steps(2);
+            for view in ["cycle", "energy"] {
+                harness.get_by_label(&format!("Show {view}")).click();
+                harness.run_steps(4);
+                let image = harness.render().unwrap_or_else(|e| panic!("{e}"));
+                if let Some(folder) = &folder {
+                    let name = format!("{view}-{width}-{theme:?}.png");
+                    image.save(folder.join(name)).unwrap();
+                }
+            }
+        }
+    }
+}

@@ -12,6 +12,7 @@
 mod fields;
 mod files;
 mod layout;
+mod views;
 
 use std::path::PathBuf;
 

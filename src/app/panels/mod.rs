@@ -6,3 +6,4 @@ pub(crate) mod questions;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;
 pub(crate) mod top_bar;
+pub(crate) mod views;

@@ -6,6 +6,9 @@
 mod cycle;
 mod network;
 mod shooting;
+mod waveform;
+
+pub use waveform::{Instant, Mark, Waveform, waveform};
 
 use nalgebra::SVector;
 

@@ -1,0 +1,72 @@
+//! Words for where the watts go.
+
+use crate::explain::number;
+use crate::parts::{SeriesElement, Supply};
+use crate::physics::energy::{Energy, Share, Sink};
+
+/// Accessible name of the view.
+pub const NAME: &str = "Where the watts go";
+
+/// Above the view: `64.2 W from the mains at 250 V, 40 mA`.
+pub fn title(energy: &Energy) -> String {
+    format!(
+        "{} from the mains at {}, {}",
+        number::watts(energy.mains_watts),
+        number::volts(energy.volts),
+        number::amps(energy.amps)
+    )
+}
+
+/// What a sink is called.
+pub fn name(sink: Sink, supply: &Supply) -> String {
+    let filter = &supply.filter;
+    let chokes = filter
+        .sections
+        .iter()
+        .filter(|s| matches!(s.series, SeriesElement::Choke { .. }))
+        .count();
+    match sink {
+        Sink::Auxiliary => "heaters and core".to_owned(),
+        Sink::PrimaryCopper => "primary copper".to_owned(),
+        Sink::SecondaryCopper => "secondary copper".to_owned(),
+        Sink::PlateResistors => "plate resistors".to_owned(),
+        Sink::Rectifier => format!("rectifier {}", supply.rectifier.kind.name),
+        Sink::Choke(k) if chokes > 1 => format!("choke {}", u32::from(k) + 1),
+        Sink::Choke(_) => "choke".to_owned(),
+        Sink::FilterResistor(k) if filter.sections.len() > chokes + 1 => {
+            format!("filter resistor {}", u32::from(k) + 1)
+        }
+        Sink::FilterResistor(_) => "filter resistor".to_owned(),
+        Sink::Balancing => "balancing resistors".to_owned(),
+        Sink::Bleeder => "bleeder".to_owned(),
+        Sink::Internal => "internal current".to_owned(),
+        Sink::PassTubes => format!("pass tubes {}", supply.pass_stage.tube.name),
+        Sink::PassResistors => "cathode resistors".to_owned(),
+        Sink::MeterShunt => "meter shunt".to_owned(),
+        Sink::Load => "load".to_owned(),
+    }
+}
+
+/// A share in watts and per cent: `12.3 W · 19 %`.
+pub fn amount(share: &Share, energy: &Energy) -> String {
+    format!(
+        "{} · {}",
+        number::watts(share.watts),
+        number::per_cent(share.watts / energy.mains_watts)
+    )
+}
+
+/// The whole flow for those who cannot see it, the largest share first.
+pub fn in_words(energy: &Energy, supply: &Supply) -> String {
+    let mut shares: Vec<&Share> = energy.shares.iter().collect();
+    shares.sort_by(|a, b| b.watts.total_cmp(&a.watts));
+    let parts: Vec<String> = shares
+        .iter()
+        .map(|s| format!("{} {}", name(s.sink, supply), number::watts(s.watts)))
+        .collect();
+    format!(
+        "{} from the mains: {}",
+        number::watts(energy.mains_watts),
+        parts.join(", ")
+    )
+}

@@ -1,0 +1,316 @@
+//! Where the watts go on their way from the mains to the load.
+//!
+//! Every watt is a mean over one mains cycle of the repeating waveform: `R·i²` of what resists, `v·i` of the rectifier's
+//! devices, volts times current of what draws a steady current. What the mains give is worked out apart from that, from
+//! the e.m.f.s and their currents, so that the sum is a check and not a definition.
+
+use crate::parts::{Connection, SeriesElement, Supply};
+use crate::physics::Failure;
+use crate::physics::operation::Case;
+use crate::physics::pass_stage::unit_ohms;
+use crate::physics::source::source;
+use crate::physics::steady_state::{Waveform, mains_volts, waveform};
+
+/// Something in which power ends. Numbered ones count from the rectifier, starting at 0.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Sink {
+    /// Heaters and core: everything else on the transformer, its apparent power taken as real.
+    Auxiliary,
+    /// Resistance of the primary, with all its current.
+    PrimaryCopper,
+    /// Resistance of the high-voltage winding.
+    SecondaryCopper,
+    /// Resistors in the rectifier's plate leads.
+    PlateResistors,
+    /// The rectifier's devices.
+    Rectifier,
+    /// A choke's winding.
+    Choke(u8),
+    /// A resistor of the filter, by its section.
+    FilterResistor(u8),
+    /// All balancing resistors of the capacitors.
+    Balancing,
+    /// The bleeder.
+    Bleeder,
+    /// What the supply itself takes from the bus.
+    Internal,
+    /// The plates (and screens) of the pass tubes.
+    PassTubes,
+    /// Cathode and plate resistors of the pass tubes, shared evenly.
+    PassResistors,
+    /// Meter shunt and output fuse.
+    MeterShunt,
+    /// What is connected.
+    Load,
+}
+
+/// Power that ends in one thing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Share {
+    /// In what.
+    pub sink: Sink,
+    /// Mean power (W), not negative.
+    pub watts: f64,
+}
+
+/// The whole flow at one point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Energy {
+    /// Output current (A).
+    pub amps: f64,
+    /// Output volts (V).
+    pub volts: f64,
+    /// Mean power from the mains, from e.m.f. and current (W).
+    pub mains_watts: f64,
+    /// Where it ends, in the order of the signal path, the load last. What the supply does not have is left out.
+    pub shares: Vec<Share>,
+}
+
+impl Energy {
+    /// Sum of all shares (W): the mains watts, but for the accuracy of the waveform.
+    pub fn sum_watts(&self) -> f64 {
+        self.shares.iter().map(|s| s.watts).sum()
+    }
+
+    /// Power into one thing (W); 0 if the supply does not have it.
+    pub fn watts(&self, sink: Sink) -> f64 {
+        self.shares
+            .iter()
+            .find(|s| s.sink == sink)
+            .map_or(0.0, |s| s.watts)
+    }
+
+    /// The load's part of the mains watts.
+    pub fn efficiency(&self) -> f64 {
+        self.watts(Sink::Load) / self.mains_watts
+    }
+}
+
+/// Why there is no flow to show.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NoFlow {
+    /// The circuit before the pass tubes has no answer.
+    #[error(transparent)]
+    Supply(#[from] Failure),
+    /// More volts are asked for than are left behind the resistors at the pass tubes.
+    #[error("{found:.0} V cannot come out: the bus leaves {highest:.0} V at this current")]
+    AboveBus {
+        /// Output volts asked for (V).
+        found: f64,
+        /// Mean volts that would come out of tubes without any drop (V).
+        highest: f64,
+    },
+}
+
+/// Where the watts go at an output of `[amps, volts]`.
+///
+/// # Source
+/// `P = V·I` and `P = R·I²` of each part; the auxiliary current shares the primary with the reflected one, in phase
+/// with the e.m.f. (common practice, no source).
+///
+/// # Errors
+/// [`NoFlow`], if the circuit has no answer or those volts cannot come out.
+pub fn energy(supply: &Supply, case: Case, point: [f64; 2]) -> Result<Energy, NoFlow> {
+    let [amps, _] = point;
+    of_waveform(supply, &waveform(supply, case, amps)?, point)
+}
+
+/// The same from a waveform that is known already, at its own current.
+///
+/// # Errors
+/// As [`energy`].
+pub fn of_waveform(
+    supply: &Supply,
+    wave: &Waveform,
+    [amps, volts]: [f64; 2],
+) -> Result<Energy, NoFlow> {
+    let mut shares = Vec::new();
+    let mains_watts = before_the_filter(supply, wave, &mut shares)?;
+    in_the_filter(supply, wave, &mut shares);
+    behind_the_bus(supply, wave, [amps, volts], &mut shares)?;
+    Ok(Energy {
+        amps,
+        volts,
+        mains_watts,
+        shares: shares
+            .into_iter()
+            .filter(|s| s.watts > 0.0 || s.sink == Sink::Load)
+            .collect(),
+    })
+}
+
+/// Transformer and rectifier; gives the mains watts.
+fn before_the_filter(
+    supply: &Supply,
+    wave: &Waveform,
+    shares: &mut Vec<Share>,
+) -> Result<f64, NoFlow> {
+    let mains = mains_volts(supply, wave.case);
+    let seen = source(&supply.transformer, &supply.mains, mains)
+        .map_err(|p| Failure::Description(vec![p]))?;
+    let transformer = &supply.transformer;
+    let primary = transformer.primary_resistance.0;
+    let path_square = wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum());
+    let emf_watts = wave.mean(|i| {
+        let [p, q] = i.plate_amps;
+        let [e, f] = i.half_volts;
+        e * p + f * q
+    });
+    let auxiliary_amps = transformer.auxiliary.0 / mains;
+    // Mean product of the auxiliary current and the reflected one, over the primary's resistance: the e.m.f. is in phase
+    // with the auxiliary current, so the power out of it knows that product.
+    let crossed = primary * seen.turns_ratio * auxiliary_amps * emf_watts / seen.emf_rms_volts;
+    let own_copper = primary * auxiliary_amps * auxiliary_amps;
+    let reflected = seen.turns_ratio * seen.turns_ratio * primary * path_square;
+    let mut put = |sink, watts| shares.push(Share { sink, watts });
+    put(
+        Sink::Auxiliary,
+        transformer.auxiliary.0 - own_copper - crossed,
+    );
+    put(Sink::PrimaryCopper, own_copper + 2.0 * crossed + reflected);
+    put(
+        Sink::SecondaryCopper,
+        transformer.secondary_resistance.0 * path_square,
+    );
+    let in_series = match supply.rectifier.connection {
+        Connection::Bridge => 2.0,
+        Connection::FullWaveCentreTap | Connection::HalfWave => 1.0,
+    };
+    let parallel = f64::from(supply.rectifier.in_parallel.max(1));
+    put(
+        Sink::PlateResistors,
+        in_series * supply.rectifier.plate_resistor.0 / parallel * path_square,
+    );
+    let bulk = match &supply.rectifier.kind.law {
+        crate::parts::RectifierLaw::Silicon { resistance, .. } => {
+            in_series * resistance.0 / parallel
+        }
+        _ => 0.0,
+    };
+    let devices = wave.mean(|i| {
+        i.plate_amps
+            .iter()
+            .zip(&i.device_volts)
+            .map(|(a, v)| a * v)
+            .sum()
+    });
+    put(Sink::Rectifier, devices + bulk * path_square);
+    Ok(transformer.auxiliary.0 + emf_watts + crossed)
+}
+
+/// Chokes, resistors, and what hangs on the capacitors.
+fn in_the_filter(supply: &Supply, wave: &Waveform, shares: &mut Vec<Share>) {
+    let filter = &supply.filter;
+    let stack = |i: &crate::physics::steady_state::Instant, k: usize| {
+        i.capacitor_volts.get(k).copied().unwrap_or(0.0)
+    };
+    let first = usize::from(filter.input_capacitor.is_some());
+    let mut choke = 0;
+    for (k, section) in filter.sections.iter().enumerate() {
+        let (sink, watts) = match &section.series {
+            SeriesElement::Choke { resistance, .. } => {
+                let place = choke;
+                choke += 1;
+                let square = wave.mean(|i| i.choke_amps.get(place).map_or(0.0, |a| a * a));
+                let number = u8::try_from(place).unwrap_or(u8::MAX);
+                (Sink::Choke(number), resistance.0 * square)
+            }
+            SeriesElement::Resistor(ohms) => {
+                let watts = if k + first == 0 {
+                    ohms.0 * wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum())
+                } else {
+                    let place = k + first;
+                    wave.mean(|i| (stack(i, place - 1) - stack(i, place)).powi(2)) / ohms.0
+                };
+                let number = u8::try_from(k).unwrap_or(u8::MAX);
+                (Sink::FilterResistor(number), watts)
+            }
+        };
+        shares.push(Share { sink, watts });
+    }
+    let balancing = filter
+        .stacks()
+        .enumerate()
+        .map(|(k, s)| wave.mean(|i| stack(i, k).powi(2)) / s.balancing_ohms())
+        .sum();
+    shares.push(Share {
+        sink: Sink::Balancing,
+        watts: balancing,
+    });
+    let bus_square = wave.mean(|i| i.bus_volts().powi(2));
+    shares.push(Share {
+        sink: Sink::Bleeder,
+        watts: filter.bleeder.map_or(0.0, |ohms| bus_square / ohms.0),
+    });
+}
+
+/// Pass tubes, meter and load: a steady current, so mean volts decide.
+fn behind_the_bus(
+    supply: &Supply,
+    wave: &Waveform,
+    [amps, volts]: [f64; 2],
+    shares: &mut Vec<Share>,
+) -> Result<(), NoFlow> {
+    let bus = wave.operation.bus.mean_volts;
+    let units = f64::from(supply.pass_stage.units.max(1));
+    let resistor_volts = amps / units * unit_ohms(&supply.pass_stage);
+    let shunt_volts = amps * supply.output.meter_shunt.0;
+    let highest = bus - resistor_volts - shunt_volts;
+    if volts > highest {
+        return Err(NoFlow::AboveBus {
+            found: volts,
+            highest,
+        });
+    }
+    let mut put = |sink, watts| shares.push(Share { sink, watts });
+    put(Sink::Internal, bus * supply.filter.internal_current.0);
+    put(Sink::PassTubes, amps * (highest - volts));
+    put(Sink::PassResistors, amps * resistor_volts);
+    put(Sink::MeterShunt, amps * shunt_volts);
+    put(Sink::Load, amps * volts);
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file;
+
+    #[test]
+    fn the_watts_of_every_preset_sum_to_the_mains_watts_within_two_in_a_thousand() {
+        for (name, text) in presets() {
+            let supply = file::read(text, &Catalogue::built_in()).unwrap();
+            for case in [Case::Low, Case::Present, Case::High] {
+                for share in [0.0, 0.01, 0.2, 0.6] {
+                    let point = [0.15 * share, 0.5 * supply.output.set_high.0];
+                    match energy(&supply, case, point) {
+                        Ok(flow) => {
+                            let miss = flow.sum_watts() / flow.mains_watts - 1.0;
+                            assert!(
+                                miss.abs() < 2e-3,
+                                "{name} {case:?} {point:?}: {miss:.5} {flow:?}"
+                            );
+                            let worst = flow.shares.iter().map(|s| s.watts).fold(0.0, f64::min);
+                            assert!(worst >= 0.0, "{name} {case:?} {point:?}: {flow:?}");
+                        }
+                        Err(NoFlow::AboveBus { .. } | NoFlow::Supply(Failure::Collapse { .. })) => {
+                        }
+                        Err(other) => panic!("{name} {case:?} {point:?}: {other}"),
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn volts_above_the_bus_are_refused_with_what_there_is() {
+        let (_, text) = presets()[0];
+        let supply = file::read(text, &Catalogue::built_in()).unwrap();
+        let refused = energy(&supply, Case::Present, [0.02, 5000.0]).unwrap_err();
+        assert!(
+            matches!(refused, NoFlow::AboveBus { found, highest } if found > highest && highest > 0.0),
+            "{refused:?}"
+        );
+    }
+}

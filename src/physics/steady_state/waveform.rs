@@ -1,0 +1,276 @@
+//! One whole mains cycle of the repeating waveform, instant by instant: what an oscilloscope would show.
+//!
+//! A full-wave rectifier repeats every half cycle; the second half is then the first with the two halves of the
+//! winding in exchanged roles.
+
+use nalgebra::SVector;
+
+use super::network::{self, Network, Port};
+use super::shooting::{self, Carrier, Drive, Found, Lost, Sample, Window};
+use super::{cold_start, cycle, drive, ramp_down, retry, state_scale, tolerance_sign};
+use crate::parts::Supply;
+use crate::physics::Failure;
+use crate::physics::operation::{Case, Operation};
+
+/// One instant of the cycle. Volts against the output's negative terminal.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instant {
+    /// Since the first half-winding's e.m.f. rose through zero (s).
+    pub seconds: f64,
+    /// E.m.f. of each half-winding, signed (V); with a bridge of the winding in either direction, with half-wave the second is 0.
+    pub half_volts: [f64; 2],
+    /// The larger of them, as far as it is positive: what the rectifier would give without load (V).
+    pub rectified_volts: f64,
+    /// Volts of the capacitor stacks, from the rectifier to the bus (V).
+    pub capacitor_volts: Vec<f64>,
+    /// Currents of the chokes, from the rectifier to the bus (A).
+    pub choke_amps: Vec<f64>,
+    /// Current of each path through the rectifier, all parallel devices together (A).
+    pub plate_amps: [f64; 2],
+    /// Forward volts over the devices of each path, 0 while it is blocked (V).
+    pub device_volts: [f64; 2],
+}
+
+impl Instant {
+    /// The bus (V).
+    pub fn bus_volts(&self) -> f64 {
+        self.capacitor_volts.last().copied().unwrap_or(0.0)
+    }
+}
+
+/// An instant that is worth a mark.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Mark {
+    /// When in the cycle (s).
+    pub seconds: f64,
+    /// How high (V).
+    pub volts: f64,
+}
+
+/// One mains cycle at one output current.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Waveform {
+    /// For which mains and tolerances.
+    pub case: Case,
+    /// Length of the cycle (s).
+    pub cycle_seconds: f64,
+    /// The instants, rising in time, from 0 to the end of the cycle.
+    pub instants: Vec<Instant>,
+    /// First lowest instant of the bus.
+    pub trough: Mark,
+    /// First highest instant of the bus.
+    pub crest: Mark,
+    /// When the first plate conducts: from and to (s); none if it never does.
+    pub conduction: Option<[f64; 2]>,
+    /// The figures of the same steady state; its conduction angle belongs to `conduction`.
+    pub operation: Operation,
+}
+
+impl Waveform {
+    /// Mean over the cycle of anything that is known at every instant, by the trapezoidal rule.
+    pub fn mean(&self, of: impl Fn(&Instant) -> f64) -> f64 {
+        let sum: f64 = self
+            .instants
+            .iter()
+            .zip(self.instants.iter().skip(1))
+            .map(|(a, b)| 0.5 * (b.seconds - a.seconds) * (of(a) + of(b)))
+            .sum();
+        sum / self.cycle_seconds
+    }
+
+    /// Angle of the mains cycle at a time within it (degrees).
+    pub fn degrees(&self, seconds: f64) -> f64 {
+        360.0 * seconds / self.cycle_seconds
+    }
+}
+
+/// One mains cycle of the repeating waveform at `output_amps`.
+///
+/// # Errors
+/// As [`super::operate`].
+pub fn waveform(supply: &Supply, case: Case, output_amps: f64) -> Result<Waveform, Failure> {
+    match network::state_count(&supply.filter) {
+        0 => Err(Failure::NoOutput("the filter has no capacitor".to_owned())),
+        1 => solved::<1>(supply, case, output_amps),
+        2 => solved::<2>(supply, case, output_amps),
+        3 => solved::<3>(supply, case, output_amps),
+        4 => solved::<4>(supply, case, output_amps),
+        5 => solved::<5>(supply, case, output_amps),
+        6 => solved::<6>(supply, case, output_amps),
+        7..=9 => solved::<9>(supply, case, output_amps),
+        10..=15 => solved::<15>(supply, case, output_amps),
+        16..=25 => solved::<25>(supply, case, output_amps),
+        many => Err(Failure::NoOutput(format!(
+            "the filter has {many} chokes and capacitors, more than the 25 that are computed"
+        ))),
+    }
+}
+
+fn solved<const N: usize>(supply: &Supply, case: Case, amps: f64) -> Result<Waveform, Failure> {
+    let drive = drive(supply, case)?;
+    let net = Network::<N>::new(&supply.filter, tolerance_sign(case));
+    let bus_amps = amps + supply.filter.internal_current.0;
+    let scale = state_scale(&drive, &net, bus_amps);
+    let cold = cold_start(&drive, &net, bus_amps);
+    let from = |start: SVector<f64, N>, window: Option<Window>, bus_amps: f64| {
+        Carrier::new(&drive, &net, bus_amps).find(start, window, &scale)
+    };
+    let found = from(cold, None, bus_amps)
+        .or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps)))
+        .map_err(|lost| match lost {
+            Lost::Collapsed => Failure::Collapse { amps },
+            Lost::NotConverged(residual) => Failure::NotConverged {
+                amps,
+                steps: shooting::MOST_PERIODS,
+                residual,
+            },
+        })?;
+    let wiring = (
+        supply.rectifier.connection,
+        f64::from(supply.rectifier.in_parallel.max(1)),
+    );
+    let mut operation = cycle::measure(&found, &drive, &net, wiring);
+    if operation.bus.trough_volts <= 0.0 {
+        return Err(Failure::Collapse { amps });
+    }
+    operation.output_amps = amps;
+    Ok(whole_cycle(&found, &drive, &net, (case, operation)))
+}
+
+/// From the samples of one period to the instants of a whole cycle.
+fn whole_cycle<const N: usize>(
+    found: &Found<N>,
+    drive: &Drive,
+    net: &Network<N>,
+    (case, operation): (Case, Operation),
+) -> Waveform {
+    let cycle_seconds = core::f64::consts::TAU / drive.angular_frequency;
+    let mut instants: Vec<Instant> = dense(&found.samples, 0.5 * cycle_seconds)
+        .iter()
+        .map(|sample| instant(sample, drive, net))
+        .collect();
+    let conduction = conduction(&instants, net.port);
+    if drive.full_wave {
+        let second: Vec<Instant> = instants
+            .iter()
+            .skip(1)
+            .map(|first| Instant {
+                seconds: first.seconds + drive.period(),
+                half_volts: exchanged(first.half_volts),
+                plate_amps: exchanged(first.plate_amps),
+                device_volts: exchanged(first.device_volts),
+                ..first.clone()
+            })
+            .collect();
+        instants.extend(second);
+    }
+    let mark = |lower: bool, volts: f64| {
+        let better = |a: &Instant, b: &Instant| {
+            let (a, b) = (a.bus_volts(), b.bus_volts());
+            if lower { a < b } else { a > b }
+        };
+        let first = instants
+            .iter()
+            .reduce(|best, next| if better(next, best) { next } else { best });
+        Mark {
+            seconds: first.map_or(0.0, |i| i.seconds),
+            volts,
+        }
+    };
+    Waveform {
+        case,
+        cycle_seconds,
+        trough: mark(true, operation.bus.trough_volts),
+        crest: mark(false, operation.bus.crest_volts),
+        conduction,
+        instants,
+        operation,
+    }
+}
+
+fn exchanged([a, b]: [f64; 2]) -> [f64; 2] {
+    [b, a]
+}
+
+/// At least this many instants in half a cycle: enough that straight lines between them look like the curve.
+const INSTANTS: f64 = 120.0;
+
+/// The samples with further ones between those far apart: states by the cubic through both values and slopes, currents
+/// of the rectifier (which rest there) in proportion.
+fn dense<const N: usize>(samples: &[Sample<N>], half_cycle_seconds: f64) -> Vec<Sample<N>> {
+    let mut out: Vec<Sample<N>> = samples.iter().take(1).copied().collect();
+    for (a, b) in samples.iter().zip(samples.iter().skip(1)) {
+        let h = b.time - a.time;
+        let pieces = (h * INSTANTS / half_cycle_seconds).ceil().clamp(1.0, 200.0);
+        let mut piece = 1.0;
+        while piece < pieces {
+            let t = piece / pieces;
+            let (rest, twice) = (1.0 - t, t * t * (3.0 - 2.0 * t));
+            let state = a.state * (1.0 - twice)
+                + b.state * twice
+                + (a.slope * rest - b.slope * t) * (h * t * rest);
+            let [p, q] = [0, 1].map(|k| {
+                let of = |s: &Sample<N>| s.paths.get(k).copied().unwrap_or(0.0);
+                rest * of(a) + t * of(b)
+            });
+            out.push(Sample {
+                time: a.time + t * h,
+                state,
+                slope: a.slope * rest + b.slope * t,
+                paths: [p, q],
+            });
+            piece += 1.0;
+        }
+        out.push(*b);
+    }
+    out
+}
+
+fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) -> Instant {
+    let emf = drive.emf(sample.time);
+    let half_volts = [emf, if drive.full_wave { -emf } else { 0.0 }];
+    let device = |amps: f64| {
+        if amps > 0.0 {
+            drive.path.drop_at(amps) - drive.path.ohms * amps
+        } else {
+            0.0
+        }
+    };
+    Instant {
+        seconds: sample.time,
+        half_volts,
+        rectified_volts: emf.max(0.0),
+        capacitor_volts: net
+            .capacitors
+            .iter()
+            .map(|&(state, _)| sample.state[state])
+            .collect(),
+        choke_amps: net
+            .chokes
+            .iter()
+            .map(|&(state, _)| sample.state[state])
+            .collect(),
+        plate_amps: sample.paths,
+        device_volts: sample.paths.map(device),
+    }
+}
+
+/// From when to when the first plate conducts within the first period.
+fn conduction(instants: &[Instant], port: Port) -> Option<[f64; 2]> {
+    let on = |i: &&Instant| i.plate_amps[0] > 0.0;
+    let first = instants.iter().position(|i| on(&i))?;
+    let last = instants.iter().rposition(|i| on(&i))?;
+    let at = |index: usize| instants.get(index).map(|i| i.seconds);
+    // The current begins between two instants; the middle is good for a mark.
+    let edge = |inside: usize, outside: Option<usize>| -> Option<f64> {
+        let inside = at(inside)?;
+        match outside.and_then(at) {
+            Some(outside) if port == Port::Capacitor => Some(0.5 * (inside + outside)),
+            _ => Some(inside),
+        }
+    };
+    Some([
+        edge(first, first.checked_sub(1))?,
+        edge(last, last.checked_add(1))?,
+    ])
+}

@@ -1,0 +1,74 @@
+//! The views below the envelope: chosen by name, in words for those who cannot see them, the envelope always there.
+
+use egui_kittest::kittest::Queryable as _;
+use sagline::app::settings::Folders;
+
+use crate::{click, type_in, window, window_of};
+
+fn show(harness: &mut egui_kittest::Harness<'_, sagline::app::App>, view: &str) {
+    harness
+        .get_by_role_and_label(egui::Role::RadioButton, &format!("Show {view}"))
+        .click();
+    harness.run();
+}
+
+fn value(harness: &egui_kittest::Harness<'_, sagline::app::App>, name: &str) -> String {
+    harness
+        .get_by_role_and_label(egui::Role::GraphicsObject, name)
+        .value()
+        .unwrap_or_default()
+}
+
+#[test]
+fn the_cycle_says_trough_conduction_and_dropout() {
+    let mut h = window();
+    show(&mut h, "cycle");
+    let words = value(&h, "One mains cycle");
+    for part in ["Bus from", "dropout at", "conducts", "peak of"] {
+        assert!(words.contains(part), "{words}");
+    }
+    type_in(&mut h, "Output current", "100 mA", egui::Key::Enter);
+    assert_ne!(words, value(&h, "One mains cycle"), "it follows the point");
+    show(&mut h, "envelope");
+    assert!(
+        h.query_by_role_and_label(egui::Role::GraphicsObject, "One mains cycle")
+            .is_none()
+    );
+}
+
+#[test]
+fn the_energy_flow_names_load_and_pass_tubes_and_follows_the_volts() {
+    let mut h = window();
+    show(&mut h, "energy");
+    let words = value(&h, "Where the watts go");
+    assert!(
+        words.contains("from the mains") && words.contains("load") && words.contains("pass tubes"),
+        "{words}"
+    );
+    type_in(&mut h, "Output volts", "50 V", egui::Key::Enter);
+    assert_ne!(words, value(&h, "Where the watts go"));
+    type_in(&mut h, "Output volts", "2 kV", egui::Key::Enter);
+    assert!(crate::words(&h).contains("cannot come out"));
+}
+
+#[test]
+fn the_envelope_stays_beside_every_view() {
+    for size in [[1024.0, 700.0], [1920.0, 1080.0]] {
+        let mut h = window_of(None, Folders::default(), size);
+        click(&mut h, "Understood");
+        for view in ["cycle", "energy"] {
+            show(&mut h, view);
+            let plots: Vec<egui::Rect> = h
+                .get_all_by_role(egui::Role::GraphicsObject)
+                .map(|n| n.rect())
+                .collect();
+            assert_eq!(plots.len(), 2, "{view} {size:?}");
+            for plot in plots {
+                assert!(
+                    plot.height() > 0.24 * size[1] && plot.width() > 0.36 * size[0],
+                    "{view} {size:?}: {plot:?}"
+                );
+            }
+        }
+    }
+}
