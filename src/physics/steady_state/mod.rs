@@ -111,7 +111,7 @@ fn column<const N: usize>(
 ) -> Result<Vec<Operation>, Failure> {
     let drive = drive(supply, case)?;
     let net = Network::<N>::new(&supply.filter, tolerance_sign(case));
-    let wiring = (
+    let (connection, in_parallel) = (
         supply.rectifier.connection,
         f64::from(supply.rectifier.in_parallel.max(1)),
     );
@@ -143,7 +143,8 @@ fn column<const N: usize>(
                     });
                 }
             };
-        let mut operation = cycle::measure(&found, &drive, &net, wiring);
+        let mut operation =
+            cycle::measure(&found, &drive, &net, (connection, in_parallel, bus_amps));
         if operation.bus.trough_volts <= 0.0 {
             break;
         }

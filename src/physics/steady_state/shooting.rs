@@ -64,6 +64,8 @@ pub(super) struct Window {
 /// that is asked for.
 const CLOSED: f64 = 3e-5;
 pub(super) const MOST_PERIODS: u32 = 120;
+/// The same for the first capacitor, relative to the highest volts that drive the rectifier.
+const FORWARD_CLOSED: f64 = 2e-4;
 /// Where conduction begins or ends just between two steps, the discrete map has a kink and Newton's method may
 /// wander around it: after this many periods the following is good enough, still ten times better than the accuracy asked for.
 const PATIENCE: u32 = 24;
@@ -273,6 +275,8 @@ pub(super) struct Carrier<'a, const N: usize> {
     least_steps: f64,
     /// More fine steps, in proportion, for a first capacitor so small that it follows the source at once.
     refinement: f64,
+    /// Highest volts that drove the rectifier in the last period (V).
+    most_forward: f64,
 }
 
 impl<'a, const N: usize> Carrier<'a, N> {
@@ -294,6 +298,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
                 .max(STEPS_PER_RADIAN * net.fastest_radians() * drive.period())
                 .min(240.0),
             refinement,
+            most_forward: 0.0,
         }
     }
 
@@ -355,6 +360,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let mut time = 0.0;
         let mut trail = Trail::default();
         self.samples.clear();
+        self.most_forward = 0.0;
         let first = self.port_now(0.0, &start);
         let sample = self.sample(0.0, start, &first);
         self.samples.push(sample);
@@ -398,11 +404,13 @@ impl<'a, const N: usize> Carrier<'a, N> {
             slope: 0.0,
             paths: [0.0; 2],
         };
+        let mut most_forward = self.most_forward;
         let mut stage = |stage_index: usize, from: &SVector<f64, N>| {
             let free = step.inverse * from + step.constant;
             let emf = self
                 .drive
                 .emf(time + STAGE_TIMES[stage_index] * step.length);
+            most_forward = most_forward.max(emf - free[0]);
             let mut guess = trail.ahead(stage_index);
             answer = solve_port(self.drive, self.net.port, emf, (free[0], gain), &mut guess);
             trail.note(if answer.paths[0] > 0.0 { guess } else { 0.0 });
@@ -414,6 +422,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let second = stage(1, &second_from);
         let third_from = x + (first - x) * B1 + (second - second_from) * B2;
         let third = stage(2, &third_from);
+        self.most_forward = most_forward;
         if let Some(j) = jacobian {
             let grow = |slope: f64, from: &SMatrix<f64, N, N>| {
                 let free = step.inverse * from;
@@ -461,7 +470,13 @@ impl<'a, const N: usize> Carrier<'a, N> {
                 CLOSED
             };
             // A window that never settles (conduction that just touches the end of the period) still resolves it.
-            if correction_size < enough && (contained || periods > SETTLED) {
+            // At light load a few volts drive the whole current: it is as sure as they are.
+            let sure = self.net.port == Port::Choke
+                || correction[0].abs() < FORWARD_CLOSED * self.most_forward;
+            if correction_size < enough
+                && (contained || periods > SETTLED)
+                && (sure || periods > PATIENCE)
+            {
                 let window = if contained { seen } else { window };
                 // The next current is extrapolated from the corrected start, the figures are of the samples as they are.
                 return Ok(Found {
