@@ -82,6 +82,11 @@ impl Path {
         }
     }
 
+    /// True if the current rises from zero without a corner, as a high-vacuum plate's does.
+    pub fn starts_softly(&self) -> bool {
+        matches!(self.law, Law::ThreeHalves { .. })
+    }
+
     /// Volts over devices and resistance of the path at `amps` ≥ 0.
     pub fn drop_at(&self, amps: f64) -> f64 {
         let device = match self.law {

@@ -283,7 +283,13 @@ impl<'a, const N: usize> Carrier<'a, N> {
     pub(super) fn new(drive: &'a Drive, net: &'a Network<N>, bus_amps: f64) -> Self {
         let refinement = match net.port {
             Port::Capacitor => {
-                1.0 + (drive.period() * net.b[0] / (60.0 * drive.path.ohms.max(1e-3))).min(3.0)
+                // A law that starts with a corner asks for more steps around it.
+                let (base, slow) = if drive.path.starts_softly() {
+                    (1.0, 60.0)
+                } else {
+                    (1.6, 12.0)
+                };
+                base + (drive.period() * net.b[0] / (slow * drive.path.ohms.max(1e-3))).min(3.0)
             }
             Port::Choke if drive.full_wave => 1.0,
             // The current stops and starts in every cycle, twice as long.
