@@ -17,6 +17,8 @@ pub(crate) enum Purpose {
     Open,
     /// To save in a file.
     Save,
+    /// To write the curves to a file.
+    Curves,
 }
 
 /// A dialog that is open.
@@ -75,19 +77,26 @@ impl Dialog {
 }
 
 fn ask(purpose: Purpose, suggested: &std::path::Path) -> Option<PathBuf> {
-    let mut dialog = rfd::FileDialog::new().add_filter("Supply", &["ron"]);
+    let (what, end) = match purpose {
+        Purpose::Open | Purpose::Save => ("Supply", "ron"),
+        Purpose::Curves => ("Comma-separated values", "csv"),
+    };
+    let mut dialog = rfd::FileDialog::new().add_filter(what, &[end]);
     if let Some(folder) = suggested.parent().filter(|f| f.is_dir()) {
         dialog = dialog.set_directory(folder);
     }
     match purpose {
         Purpose::Open => dialog.set_title("Open a supply").pick_file(),
-        Purpose::Save => {
+        Purpose::Save | Purpose::Curves => {
             let name = suggested
                 .file_name()
                 .map(|n| n.to_string_lossy().into_owned())
                 .unwrap_or_default();
             dialog
-                .set_title("Save the supply")
+                .set_title(match purpose {
+                    Purpose::Curves => "Export curves",
+                    Purpose::Open | Purpose::Save => "Save the supply",
+                })
                 .set_file_name(name)
                 .save_file()
         }

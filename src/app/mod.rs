@@ -10,6 +10,7 @@ mod command;
 mod dialogs;
 mod document;
 pub mod export;
+mod exporting;
 mod files;
 mod history;
 mod launch;
@@ -157,6 +158,9 @@ impl App {
                 Command::Do(Action::SaveAs) => self.save_as(None, ctx),
                 Command::Do(Action::Quit) => self.unless_unsaved(Then::Quit, ctx),
                 Command::Do(Action::Theme) => self.next_theme(ctx),
+                Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
+                Command::Do(Action::ExportCurves) => self.ask_for_curves(ctx),
+                Command::Do(Action::CopyTable) => self.copy_table(ctx),
                 Command::Do(Action::FocusPlot) => self.desk.focus_plot = true,
                 other => {
                     let mut ledger = Ledger {
@@ -346,6 +350,7 @@ impl App {
             None => {}
             Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
             Some(Asked::Path(request)) => self.ask_path(request, ctx),
+            Some(Asked::Picture(request)) => self.ask_picture(request, ctx),
         }
     }
 }

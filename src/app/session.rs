@@ -8,6 +8,7 @@ use crate::app::document::{Document, View};
 use crate::app::files;
 use crate::app::history::History;
 use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::panels::picture_export::PictureRequest;
 use crate::app::panels::questions::{Answer, PathAnswer, path_ui, unsaved_ui};
 use crate::app::plots::envelope::PlotView;
 use crate::app::presets;
@@ -39,12 +40,14 @@ pub(crate) struct PathRequest {
 }
 
 /// The question that stands in the window.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Asked {
     /// Save first?
     Unsaved(Then),
     /// Which path?
     Path(PathRequest),
+    /// Which picture?
+    Picture(Box<PictureRequest>),
 }
 
 /// What goes on around the document.
@@ -149,6 +152,16 @@ impl App {
         self.desk.dialog = Some((dialog, then));
     }
 
+    /// Asks for a file and writes the curves to it.
+    pub(crate) fn ask_for_curves(&mut self, ctx: &egui::Context) {
+        let dialog = Dialog::show(Purpose::Curves, self.curves_file(), ctx);
+        self.desk.dialog = Some((dialog, None));
+    }
+
+    fn curves_file(&self) -> PathBuf {
+        files::at_home(&format!("{}.csv", file_stem(&self.document.supply.name)))
+    }
+
     /// Writes the document; true if it is safe.
     fn write(&mut self, path: &Path) -> bool {
         let text = file::write(&self.document.supply, &self.catalogue);
@@ -182,6 +195,7 @@ impl App {
             Outcome::Unavailable => {
                 let text = match purpose {
                     Purpose::Open => String::new(),
+                    Purpose::Curves => self.curves_file().display().to_string(),
                     Purpose::Save => self
                         .document
                         .path
@@ -209,6 +223,14 @@ impl App {
     ) {
         match purpose {
             Purpose::Open => self.open_path(&path),
+            Purpose::Curves => {
+                let path = if path.extension().is_some() {
+                    path
+                } else {
+                    path.with_extension("csv")
+                };
+                self.write_curves(&path);
+            }
             Purpose::Save => {
                 let path = files::with_extension(path);
                 let path = std::path::absolute(&path).unwrap_or(path);
@@ -265,7 +287,7 @@ impl App {
         let said = self.notices.len();
         self.use_path(request.purpose, path, request.then.clone(), ctx);
         if self.notices.len() > said
-            && let Some(notice) = self.notices.pop()
+            && let Some(notice) = self.notices.pop_if(|notice| notice.tone == Tone::Fault)
         {
             request.wrong = Some(notice.text);
             self.desk.asked = Some(Asked::Path(request));
@@ -367,6 +389,11 @@ impl App {
 
 /// A file name made of a supply's name.
 fn file_name(supply_name: &str) -> String {
+    format!("{}.ron", file_stem(supply_name))
+}
+
+/// The same without its end.
+pub(crate) fn file_stem(supply_name: &str) -> String {
     let stem: String = supply_name
         .chars()
         .map(|c| if c.is_alphanumeric() { c } else { '-' })
@@ -378,8 +405,8 @@ fn file_name(supply_name: &str) -> String {
         .join("-")
         .to_lowercase();
     if stem.is_empty() {
-        "supply.ron".to_owned()
+        "supply".to_owned()
     } else {
-        format!("{stem}.ron")
+        stem
     }
 }

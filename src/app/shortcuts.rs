@@ -15,6 +15,8 @@ const REDO: [KeyboardShortcut; 2] = [
 ];
 const THEME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::T)];
 const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
+const PICTURE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::E)];
+const TABLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::C)];
 const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 
 /// Something that is done with the whole document.
@@ -34,19 +36,28 @@ pub(crate) enum Action {
     Theme,
     /// Put the keyboard on the plot, where arrows move the point.
     FocusPlot,
+    /// Ask what picture is wanted.
+    ExportPicture,
+    /// Ask where the curves are to go.
+    ExportCurves,
+    /// Put the limits at the point on the clipboard.
+    CopyTable,
     /// Leave the program.
     Quit,
 }
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 8] = [
+    pub(crate) const ALL: [Self; 11] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
         Self::Save,
         Self::Undo,
         Self::FocusPlot,
+        Self::ExportPicture,
+        Self::ExportCurves,
+        Self::CopyTable,
         Self::Theme,
         Self::Quit,
     ];
@@ -61,6 +72,9 @@ impl Action {
             Self::Redo => "Redo",
             Self::Theme => "Theme",
             Self::FocusPlot => "Go to the plot",
+            Self::ExportPicture => "Export picture…",
+            Self::ExportCurves => "Export curves…",
+            Self::CopyTable => "Copy table",
             Self::Quit => "Quit",
         }
     }
@@ -75,6 +89,11 @@ impl Action {
             Self::Redo => "Brings back what was undone",
             Self::Theme => "Follow the system, dark, or light",
             Self::FocusPlot => "Arrow keys then move the point; with Shift in large steps",
+            Self::ExportPicture => "As PNG, SVG or PDF, or on the clipboard",
+            Self::ExportCurves => "All curves as comma-separated values, for a spreadsheet",
+            Self::CopyTable => {
+                "Puts the limits at the point on the clipboard, to be pasted as a table"
+            }
             Self::Quit => "Asks first if something is not saved",
         }
     }
@@ -89,6 +108,9 @@ impl Action {
             Self::Redo => &REDO,
             Self::Theme => &THEME,
             Self::FocusPlot => &FOCUS_PLOT,
+            Self::ExportPicture => &PICTURE,
+            Self::ExportCurves => &[],
+            Self::CopyTable => &TABLE,
             Self::Quit => &QUIT,
         }
     }

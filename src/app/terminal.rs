@@ -40,8 +40,10 @@ struct Arguments {
 enum Task {
     /// Print the figures of a supply file as JSON
     Numbers(NumbersArguments),
-    /// Draw the envelope of a supply file as a PNG picture; needs no display
+    /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
+    /// Write all curves of a supply file as comma-separated values
+    Curves(CurvesArguments),
 }
 
 #[derive(Debug, clap::Args)]
@@ -62,7 +64,7 @@ struct PictureArguments {
     /// Supply file
     #[arg(value_name = "FILE")]
     file: PathBuf,
-    /// PNG file to write
+    /// File to write; its end, .png, .svg or .pdf, says the kind
     #[arg(short, long, value_name = "OUT.png")]
     output: PathBuf,
     /// Width in points
@@ -71,18 +73,48 @@ struct PictureArguments {
     /// Height in points
     #[arg(long, default_value_t = 700, value_parser = clap::value_parser!(u32).range(200..=8000))]
     height: u32,
-    /// Pixels per point, 0.5 to 4
+    /// Pixels per point of a PNG picture, 0.5 to 4
     #[arg(long, default_value_t = 1.0)]
     scale: f32,
-    /// Paper-white or near-black
+    /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
+    /// The envelope, one mains cycle, or the flow of watts; the last two need --at
+    #[arg(long, value_enum, default_value_t = View::Envelope)]
+    view: View,
+    /// The point to show, as in `--at 80mA,120V`
+    #[arg(long, value_name = "AMPS,VOLTS")]
+    at: Option<OutputPoint>,
+    /// A line of your own under the plot
+    #[arg(long, value_name = "TEXT")]
+    caption: Option<String>,
+    /// A second, smaller line: how to read the picture
+    #[arg(long, value_name = "TEXT")]
+    legend: Option<String>,
+}
+
+#[derive(Debug, clap::Args)]
+struct CurvesArguments {
+    /// Supply file
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// File to write; without it, standard output
+    #[arg(short, long, value_name = "OUT.csv")]
+    output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum View {
+    Envelope,
+    Cycle,
+    Energy,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Paper {
     Light,
     Dark,
+    Print,
 }
 
 /// Does what the arguments ask for. The first of them is the program's own name.
@@ -110,6 +142,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Picture(wanted)) => {
             let supply = input::supply(&wanted.file)?;
             paper::draw(&supply, &wanted).map(|()| String::new())
+        }
+        Some(Task::Curves(wanted)) => {
+            let supply = input::supply(&wanted.file)?;
+            paper::curves(&supply, &wanted)
         }
         None => crate::app::run_window(asked.file)
             .map(|()| String::new())

@@ -150,8 +150,48 @@ impl Theme {
         }
     }
 
+    /// For paper: white ground, and inks so dark that each line stands out without its colour.
+    pub(crate) const fn print() -> Self {
+        let white = rgb(0xff_ff_ff);
+        Self {
+            dark: false,
+            ground: white,
+            panel: white,
+            card: white,
+            open_card: white,
+            well: white,
+            line: rgb(0x80_80_80),
+            grid: rgb(0xdd_dd_dd),
+            ink: rgb(0x00_00_00),
+            middle: rgb(0x30_30_30),
+            dim: rgb(0x50_50_50),
+            envelope: rgb(0x00_50_3a),
+            envelope_text: rgb(0x00_48_34),
+            dropout: rgb(0x00_4a_80),
+            dropout_text: rgb(0x00_44_78),
+            near: rgb(0x6e_48_00),
+            near_text: rgb(0x5c_3c_00),
+            over: rgb(0x8a_34_00),
+            over_text: rgb(0x7a_2e_00),
+            dissipation: rgb(0x8a_34_00),
+            dissipation_text: rgb(0x7a_2e_00),
+            winding: rgb(0x78_2c_5a),
+            winding_text: rgb(0x6c_26_50),
+            readings: rgb(0x40_3c_00),
+            envelope_fill: rgba(0x00_7a_59, 28),
+            near_fill: rgba(0xa8_6f_00, 14),
+            over_fill: rgba(0xb8_4a_00, 20),
+        }
+    }
+
     /// The theme in which this context draws now.
     pub(crate) fn of(ctx: &egui::Context) -> Self {
+        if ctx
+            .data(|data| data.get_temp::<Printing>(Printing::id()))
+            .is_some()
+        {
+            return Self::print();
+        }
         match ctx.theme() {
             egui::Theme::Dark => Self::dark(),
             egui::Theme::Light => Self::light(),
@@ -231,6 +271,23 @@ pub(crate) fn install(ctx: &egui::Context) {
     ] {
         ctx.style_mut_of(which, |style| dress(style, &theme));
     }
+}
+
+/// Marks a context whose pictures go on paper.
+#[derive(Debug, Clone, Copy, Default)]
+struct Printing;
+
+impl Printing {
+    fn id() -> egui::Id {
+        egui::Id::unique("printing")
+    }
+}
+
+/// Makes a context draw for paper, whatever theme it had.
+pub(crate) fn install_print(ctx: &egui::Context) {
+    ctx.data_mut(|data| data.insert_temp(Printing::id(), Printing));
+    ctx.style_mut_of(egui::Theme::Light, |style| dress(style, &Theme::print()));
+    ctx.set_theme(egui::Theme::Light);
 }
 
 const STRONG: &str = "strong";
@@ -377,7 +434,7 @@ mod tests {
 
     #[test]
     fn text_has_a_contrast_of_at_least_4_5_on_every_ground() {
-        for theme in [Theme::dark(), Theme::light()] {
+        for theme in [Theme::dark(), Theme::light(), Theme::print()] {
             for (name, text) in [
                 ("ink", theme.ink),
                 ("middle", theme.middle),

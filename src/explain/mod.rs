@@ -14,6 +14,7 @@ pub mod number;
 pub mod plot;
 #[cfg(test)]
 pub(crate) mod samples;
+pub mod table;
 
 use crate::parts::Stage;
 

@@ -7,7 +7,7 @@ mod renderer;
 
 use egui_kittest::SnapshotOptions;
 use sagline::app::App;
-use sagline::app::export::picture::{PictureOptions, Subject, picture};
+use sagline::app::export::picture::{PictureOptions, PictureTheme, PictureWords, Subject, picture};
 use sagline::app::settings::Folders;
 use sagline::parts::Supply;
 use sagline::parts::catalogue::{Catalogue, presets};
@@ -39,6 +39,7 @@ fn draw(supply: &Supply, share: f64, options: PictureOptions) -> image::RgbaImag
         envelope: &envelope,
         point: Some(&point),
         selected_load: (!supply.dummies.is_empty()).then_some(0),
+        words: PictureWords::default(),
     };
     picture(subject, options).unwrap_or_else(|e| panic!("the picture can be drawn: {e}"))
 }
@@ -56,7 +57,7 @@ const SMALL: PictureOptions = PictureOptions {
     width: 560,
     height: 380,
     scale: 1.0,
-    theme: egui::Theme::Dark,
+    theme: PictureTheme::Dark,
 };
 
 #[test]
@@ -64,7 +65,7 @@ fn the_readme_picture_is_the_one_that_the_program_draws() {
     let options = PictureOptions {
         width: 960,
         height: 640,
-        theme: egui::Theme::Light,
+        theme: PictureTheme::Light,
         ..SMALL
     };
     check(
@@ -77,7 +78,7 @@ fn the_readme_picture_is_the_one_that_the_program_draws() {
 #[test]
 fn a_bridge_of_silicon_on_paper_white() {
     let options = PictureOptions {
-        theme: egui::Theme::Light,
+        theme: PictureTheme::Light,
         ..SMALL
     };
     check(
@@ -111,7 +112,7 @@ fn every_preset_can_be_drawn() {
     let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
     for (file, _) in presets() {
         let supply = preset(file);
-        for theme in [egui::Theme::Dark, egui::Theme::Light] {
+        for theme in [PictureTheme::Dark, PictureTheme::Light] {
             for (width, height, scale) in [(640, 440, 1.0), (1000, 700, 1.0), (1400, 900, 1.0)] {
                 if folder.is_none() && width > 640 {
                     continue;

@@ -267,6 +267,136 @@ fn bad_arguments_say_what_would_do() {
 }
 
 #[test]
+fn a_picture_of_lines_has_its_words_and_is_the_same_on_every_run() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let preset = presets()[0].to_string_lossy().into_owned();
+    let draw = |name: &str| {
+        let path = folder.path().join(name);
+        let shown = path.to_string_lossy().into_owned();
+        let output = sagline(&[
+            "picture",
+            &preset,
+            "-o",
+            &shown,
+            "--theme",
+            "print",
+            "--width",
+            "640",
+            "--height",
+            "480",
+            "--caption",
+            "Before <the> repair & after",
+        ]);
+        assert!(output.status.success(), "{name}: {}", said(&output));
+        fs::read(path).expect("written")
+    };
+    let svg = draw("a.svg");
+    assert_eq!(svg, draw("b.SVG"), "the same bytes");
+    let text = String::from_utf8(svg).expect("SVG is text");
+    for words in [
+        "width=\"640\" height=\"480\"",
+        ">dropout</text>",
+        ">set range</text>",
+        ">Before &lt;the&gt; repair &amp; after</text>",
+        "Lethal voltage",
+    ] {
+        assert!(text.contains(words), "no {words}");
+    }
+    assert_eq!(
+        text.matches("<g").count() - text.matches("<g>").count(),
+        text.matches("</g>").count()
+    );
+    let pdf = draw("a.pdf");
+    assert_eq!(pdf, draw("b.pdf"), "the same bytes");
+    assert!(pdf.starts_with(b"%PDF-1."));
+    let plain = String::from_utf8_lossy(&pdf);
+    assert!(
+        plain.contains("/MediaBox[0 0 640 480]"),
+        "the size asked for"
+    );
+    assert_eq!(plain.matches("/MediaBox").count(), 1, "one page");
+    assert!(plain.trim_end().ends_with("%%EOF"));
+}
+
+#[test]
+fn every_view_goes_into_every_kind_of_picture() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let preset = presets()[0].to_string_lossy().into_owned();
+    for view in ["envelope", "cycle", "energy"] {
+        for end in ["png", "svg", "pdf"] {
+            let path = folder.path().join(format!("{view}.{end}"));
+            let shown = path.to_string_lossy().into_owned();
+            let output = sagline(&[
+                "picture",
+                &preset,
+                "-o",
+                &shown,
+                "--view",
+                view,
+                "--at",
+                "20mA,200V",
+            ]);
+            assert!(output.status.success(), "{view} {end}: {}", said(&output));
+            assert!(fs::metadata(path).expect("written").len() > 2000);
+        }
+    }
+    complains(
+        &["picture", &preset, "-o", "never.svg", "--view", "cycle"],
+        &[
+            "never.svg",
+            "mains cycle",
+            "expected output current and volts",
+        ],
+    );
+}
+
+#[test]
+fn curves_are_blocks_of_comma_separated_values() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("curves.csv");
+    let preset = presets()[0].to_string_lossy().into_owned();
+    let shown = path.to_string_lossy().into_owned();
+    let output = sagline(&["curves", &preset, "-o", &shown]);
+    assert!(output.status.success(), "{}", said(&output));
+    let text = fs::read_to_string(path).expect("written");
+    assert_eq!(text.as_bytes(), sagline(&["curves", &preset]).stdout);
+    let mut lines = text.lines();
+    assert_eq!(lines.next(), Some("envelope"));
+    assert_eq!(
+        lines.next(),
+        Some("output current (A),least output volts (V),highest output volts (V)")
+    );
+    let first: Vec<f64> = lines
+        .next()
+        .expect("rows")
+        .split(',')
+        .map(|cell| cell.parse().expect("a number"))
+        .collect();
+    // A region begins with no current, and its lowest volts are not above its highest.
+    assert_eq!(first.first(), Some(&0.0));
+    assert!(first[1] <= first[2], "{first:?}");
+    complains(
+        &["curves", &preset, "-o", "no/such/folder/x.csv"],
+        &["no/such/folder/x.csv", "writing failed"],
+    );
+    complains(&["curves", "no-such-file.ron"], &["no-such-file.ron"]);
+}
+
+#[test]
+fn a_picture_of_unknown_kind_is_refused() {
+    let preset = presets()[0].to_string_lossy().into_owned();
+    complains(
+        &["picture", &preset, "-o", "never.bmp"],
+        &["never.bmp", "found .bmp", "expected", ".png, .svg or .pdf"],
+    );
+    complains(&["picture", &preset, "-o", "never"], &["never", "expected"]);
+    complains(
+        &["picture", &preset, "-o", "no/such/folder/x.pdf"],
+        &["no/such/folder/x.pdf", "writing failed"],
+    );
+}
+
+#[test]
 fn a_picture_is_drawn_without_a_display() {
     let folder = tempfile::tempdir().expect("a folder");
     let preset = presets().remove(0).display().to_string();

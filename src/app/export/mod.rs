@@ -1,4 +1,11 @@
-//! What leaves the window: pictures drawn without a display.
+//! What leaves the window: pictures drawn without a display, and curves as tables.
 
+pub mod curves;
+pub mod drawing;
+pub mod lettering;
+pub mod pdf;
 pub mod picture;
+pub mod picture_file;
 pub mod raster;
+pub mod svg;
+pub mod view;

@@ -1,5 +1,7 @@
 //! Draws panels of the window without a window: for files, for the README, for picture tests.
 
+use crate::app::export::drawing::Drawing;
+use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
 use crate::app::plots::envelope::{PlotSheet, PlotState, PlotView, envelope_plot_ui};
 use crate::app::theme;
@@ -23,8 +25,20 @@ pub struct PictureOptions {
     pub height: u32,
     /// Pixels per point, 0.5 to 4.
     pub scale: f32,
-    /// Near-black or paper-white.
-    pub theme: egui::Theme,
+    /// Its colours.
+    pub theme: PictureTheme,
+}
+
+/// The colours of a picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PictureTheme {
+    /// Paper-white, as in the window.
+    #[default]
+    Light,
+    /// Near-black, as in the window.
+    Dark,
+    /// White ground and dark ink: dashes, hatches and names tell the limits apart without any colour.
+    Print,
 }
 
 impl Default for PictureOptions {
@@ -33,7 +47,7 @@ impl Default for PictureOptions {
             width: 1000,
             height: 700,
             scale: 1.0,
-            theme: egui::Theme::Light,
+            theme: PictureTheme::Light,
         }
     }
 }
@@ -53,6 +67,23 @@ pub enum PictureError {
     /// The picture could not be written as PNG.
     #[error("the picture could not be written as PNG: {0}")]
     Png(#[from] image::ImageError),
+    /// The view is of one point, and there is none.
+    #[error("found no point for the {view}, expected output current and volts")]
+    NoPoint {
+        /// Which view.
+        view: &'static str,
+    },
+    /// The view's point cannot be solved.
+    #[error("the {view} cannot be drawn: {why}")]
+    Unsolved {
+        /// Which view.
+        view: &'static str,
+        /// What the physics says.
+        why: String,
+    },
+    /// The picture could not be written as PDF.
+    #[error(transparent)]
+    Pdf(#[from] PdfError),
 }
 
 /// What a picture shows.
@@ -66,6 +97,17 @@ pub struct Subject<'a> {
     pub point: Option<&'a Point>,
     /// The dummy load whose line is bold.
     pub selected_load: Option<usize>,
+    /// Lines of one's own under the plot.
+    pub words: PictureWords<'a>,
+}
+
+/// Lines of one's own under a picture; empty for none.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct PictureWords<'a> {
+    /// What the picture shows.
+    pub caption: &'a str,
+    /// How to read it.
+    pub legend: &'a str,
 }
 
 /// Stands under every picture.
@@ -76,6 +118,17 @@ const CAUTION: &str = "Estimates from typical tubes. Lethal voltage, and capacit
 /// # Errors
 /// [`PictureError`] if size or scale are nonsense.
 pub fn picture(subject: Subject<'_>, options: PictureOptions) -> Result<RgbaImage, PictureError> {
+    envelope_picture(subject, options)?.raster()
+}
+
+/// The same, laid out for any kind of file.
+///
+/// # Errors
+/// [`PictureError::Scale`] if the scale is nonsense.
+pub fn envelope_picture(
+    subject: Subject<'_>,
+    options: PictureOptions,
+) -> Result<Picture, PictureError> {
     let Subject {
         supply,
         envelope,
@@ -95,7 +148,22 @@ pub fn picture(subject: Subject<'_>, options: PictureOptions) -> Result<RgbaImag
     };
     let input = sheet.input(envelope, point, &loads, state);
     let mut view = PlotView::default();
-    draw_without_display(options, |ui| {
+    framed_picture(supply, subject.words, options, |ui| {
+        envelope_plot_ui(ui, &input, &mut view);
+    })
+}
+
+/// Any view of a supply between its name and the caution.
+///
+/// # Errors
+/// [`PictureError::Scale`] if the scale is nonsense.
+pub(crate) fn framed_picture(
+    supply: &Supply,
+    words: PictureWords<'_>,
+    options: PictureOptions,
+    mut draw: impl FnMut(&mut Ui),
+) -> Result<Picture, PictureError> {
+    lay_out(options, |ui| {
         let margin = Margin {
             left: 8,
             right: 0,
@@ -104,24 +172,32 @@ pub fn picture(subject: Subject<'_>, options: PictureOptions) -> Result<RgbaImag
         };
         egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
             title_ui(ui, supply);
-            let caution =
+            let below =
                 egui::Panel::bottom("caution").frame(egui::Frame::NONE.inner_margin(Margin {
                     left: 8,
                     right: 16,
                     top: 8,
                     bottom: 0,
                 }));
-            caution.show_separator_line(false).show(ui, |ui| {
-                let theme = Theme::of(ui.ctx());
-                ui.label(
-                    RichText::new(CAUTION)
-                        .font(theme::font(theme::SMALL))
-                        .color(theme.near_text),
-                );
-            });
-            envelope_plot_ui(ui, &input, &mut view);
+            below
+                .show_separator_line(false)
+                .show(ui, |ui| below_ui(ui, words));
+            draw(ui);
         });
     })
+}
+
+fn below_ui(ui: &mut Ui, words: PictureWords<'_>) {
+    let theme = Theme::of(ui.ctx());
+    for (text, font, colour) in [
+        (words.caption, theme::font(theme::BODY), theme.ink),
+        (words.legend, theme::font(theme::SMALL), theme.middle),
+        (CAUTION, theme::font(theme::SMALL), theme.near_text),
+    ] {
+        if !text.is_empty() {
+            ui.label(RichText::new(theme::tied(text)).font(font).color(colour));
+        }
+    }
 }
 
 fn title_ui(ui: &mut Ui, supply: &Supply) {
@@ -148,14 +224,49 @@ fn title_ui(ui: &mut Ui, supply: &Supply) {
     });
 }
 
+/// A picture that is laid out and waits to become pixels, SVG or PDF.
+pub struct Picture {
+    ctx: egui::Context,
+    raster: Raster,
+    shapes: Vec<egui::epaint::ClippedShape>,
+    size: Vec2,
+    scale: f32,
+}
+
+impl Picture {
+    /// As pixels.
+    ///
+    /// # Errors
+    /// [`PictureError`] if there would be no pixels or too many, or a shape cannot be drawn.
+    pub fn raster(&self) -> Result<RgbaImage, PictureError> {
+        let meshes = self.ctx.tessellate(self.shapes.clone(), self.scale);
+        let pixels = PixelSize::of(self.size, self.scale);
+        let ground = Theme::of(&self.ctx).ground;
+        Ok(self.raster.paint(&meshes, pixels, ground)?)
+    }
+
+    /// As lines, areas and letters.
+    pub fn drawing(&self) -> Drawing {
+        Drawing::of(&self.shapes, self.size, Theme::of(&self.ctx).ground)
+    }
+}
+
 /// Runs a drawing function in a context of its own, without display or graphics library, and draws the result.
 ///
 /// # Errors
 /// [`PictureError`] if size or scale are nonsense or a shape cannot be drawn.
 pub fn draw_without_display(
     options: PictureOptions,
-    mut draw: impl FnMut(&mut Ui),
+    draw: impl FnMut(&mut Ui),
 ) -> Result<RgbaImage, PictureError> {
+    lay_out(options, draw)?.raster()
+}
+
+/// Runs a drawing function in a context of its own, without display or graphics library.
+fn lay_out(
+    options: PictureOptions,
+    mut draw: impl FnMut(&mut Ui),
+) -> Result<Picture, PictureError> {
     if !(0.5..=4.0).contains(&options.scale) {
         return Err(PictureError::Scale {
             found: options.scale,
@@ -163,7 +274,11 @@ pub fn draw_without_display(
     }
     let ctx = egui::Context::default();
     theme::install(&ctx);
-    ctx.set_theme(options.theme);
+    match options.theme {
+        PictureTheme::Light => ctx.set_theme(egui::Theme::Light),
+        PictureTheme::Dark => ctx.set_theme(egui::Theme::Dark),
+        PictureTheme::Print => theme::install_print(&ctx),
+    }
     let size = Vec2::new(options.width as f32, options.height as f32);
     let mut raster = Raster::default();
     let mut shapes = Vec::new();
@@ -181,9 +296,13 @@ pub fn draw_without_display(
         raster.take_textures(&mut output.textures_delta);
         shapes = std::mem::take(&mut output.shapes);
     }
-    let meshes = ctx.tessellate(shapes, options.scale);
-    let pixels = PixelSize::of(size, options.scale);
-    Ok(raster.paint(&meshes, pixels, Theme::of(&ctx).ground)?)
+    Ok(Picture {
+        ctx,
+        raster,
+        shapes,
+        size,
+        scale: options.scale,
+    })
 }
 
 /// A picture as the bytes of a PNG file.
@@ -213,6 +332,7 @@ mod tests {
             envelope: &envelope,
             point: Some(&point),
             selected_load: Some(0),
+            words: PictureWords::default(),
         };
         let options = PictureOptions {
             width: 640,
@@ -223,7 +343,7 @@ mod tests {
         let (first, second) = (draw(), draw());
         assert!(first == second);
         if let Some(folder) = std::env::var_os("SAGLINE_SHEETS") {
-            for theme in [egui::Theme::Dark, egui::Theme::Light] {
+            for theme in [PictureTheme::Dark, PictureTheme::Light] {
                 let options = PictureOptions {
                     width: 1000,
                     height: 700,

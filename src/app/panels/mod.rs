@@ -2,6 +2,7 @@
 
 pub(crate) mod loads;
 pub(crate) mod notices;
+pub(crate) mod picture_export;
 pub(crate) mod questions;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;

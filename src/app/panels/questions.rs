@@ -67,6 +67,7 @@ pub(crate) fn path_ui(
         let (title, button) = match purpose {
             Purpose::Open => ("Open a supply", "Open"),
             Purpose::Save => ("Save the supply", "Save"),
+            Purpose::Curves => ("Export curves", "Write the file"),
         };
         heading(ui, title);
         ui.label("No file dialog can be shown here; type the path of the file");

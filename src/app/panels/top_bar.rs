@@ -233,6 +233,14 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             }
         });
         ui.separator();
+        for action in [
+            Action::ExportPicture,
+            Action::ExportCurves,
+            Action::CopyTable,
+        ] {
+            action_ui(ui, commands, action);
+        }
+        ui.separator();
         action_ui(ui, commands, Action::FocusPlot);
         action_ui(ui, commands, Action::Quit);
     });

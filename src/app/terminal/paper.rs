@@ -1,9 +1,12 @@
 //! The envelope as a picture file: `sagline picture`.
 
-use crate::app::export::picture::{PictureOptions, Subject, picture, png};
+use crate::app::export::curves;
+use crate::app::export::picture::{PictureOptions, PictureTheme, PictureWords, Subject};
+use crate::app::export::picture_file::PictureKind;
+use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
 use crate::app::terminal::input::Complaint;
-use crate::app::terminal::{Paper, PictureArguments};
+use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
 use crate::parts::Supply;
 use crate::physics::envelope::envelope;
 
@@ -12,24 +15,55 @@ use crate::physics::envelope::envelope;
 /// # Errors
 /// If the supply has no envelope, the picture cannot be drawn, or the file cannot be written.
 pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Complaint> {
+    let kind = PictureKind::of(&wanted.output)
+        .map_err(|unknown| Complaint::about(&wanted.output, &unknown))?;
     let envelope = envelope(supply).map_err(|failure| Complaint::about(&wanted.file, &failure))?;
+    let point = wanted
+        .at
+        .map(|at| envelope.point(supply, at.amps.0, at.volts.0))
+        .transpose()
+        .map_err(|failure| Complaint::about(&wanted.file, &failure))?;
     let subject = Subject {
         supply,
         envelope: &envelope,
-        point: None,
+        point: point.as_ref(),
         selected_load: None,
+        words: PictureWords {
+            caption: wanted.caption.as_deref().unwrap_or_default(),
+            legend: wanted.legend.as_deref().unwrap_or_default(),
+        },
     };
     let options = PictureOptions {
         width: wanted.width,
         height: wanted.height,
         scale: wanted.scale,
         theme: match wanted.theme {
-            Paper::Light => egui::Theme::Light,
-            Paper::Dark => egui::Theme::Dark,
+            Paper::Light => PictureTheme::Light,
+            Paper::Dark => PictureTheme::Dark,
+            Paper::Print => PictureTheme::Print,
         },
     };
-    let bytes = picture(subject, options)
-        .and_then(|drawn| png(&drawn))
+    let view = match wanted.view {
+        View::Envelope => PictureView::Envelope,
+        View::Cycle => PictureView::Cycle,
+        View::Energy => PictureView::Energy,
+    };
+    let bytes = view_picture(view, subject, options)
+        .and_then(|drawn| kind.bytes(&drawn, &supply.name))
         .map_err(|error| Complaint::about(&wanted.output, &error))?;
     files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))
+}
+
+/// The curves as text for standard output, or nothing if a file was named for them.
+///
+/// # Errors
+/// If the supply has no envelope or the file cannot be written.
+pub(super) fn curves(supply: &Supply, wanted: &CurvesArguments) -> Result<String, Complaint> {
+    let envelope = envelope(supply).map_err(|failure| Complaint::about(&wanted.file, &failure))?;
+    let text = curves::curves(supply, &envelope);
+    let Some(output) = &wanted.output else {
+        return Ok(text);
+    };
+    files::write_text(output, &text).map_err(|error| Complaint(error.to_string()))?;
+    Ok(String::new())
 }

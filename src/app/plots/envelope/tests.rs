@@ -1,7 +1,7 @@
 //! The plot under a pointer and under keys, on an invented envelope; and sheets to look at.
 
 use super::*;
-use crate::app::export::picture::{PictureOptions, draw_without_display, png};
+use crate::app::export::picture::{PictureOptions, PictureTheme, draw_without_display, png};
 use crate::app::theme;
 use crate::bench::load_line::{End, Stretch};
 use crate::parts::RatingSystem;
@@ -402,8 +402,8 @@ fn every_sheet_can_be_drawn_at_every_size() {
             if name != "plain" && width != 640 {
                 continue;
             }
-            for theme in [egui::Theme::Dark, egui::Theme::Light] {
-                if name != "plain" && theme == egui::Theme::Light && folder.is_none() {
+            for theme in [PictureTheme::Dark, PictureTheme::Light] {
+                if name != "plain" && theme == PictureTheme::Light && folder.is_none() {
                     continue;
                 }
                 let options = PictureOptions {

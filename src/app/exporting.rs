@@ -1,0 +1,146 @@
+//! What the window gives away: picture files, curves, and the clipboard.
+
+use std::path::Path;
+
+use crate::app::App;
+use crate::app::export::curves::curves;
+use crate::app::export::picture::{
+    PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
+};
+use crate::app::export::picture_file::PictureKind;
+use crate::app::export::view::{PictureView, view_picture};
+use crate::app::files;
+use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::panels::picture_export::{PictureAnswer, PictureRequest, picture_export_ui};
+use crate::app::session::{Asked, file_stem};
+use crate::app::theme::Theme;
+use crate::explain::table;
+
+/// Said where something needs a picture and none could be computed yet.
+const NOTHING: &str = "Found no picture to give away, expected a supply that can be computed";
+
+impl App {
+    /// Asks what picture is wanted.
+    pub(crate) fn begin_picture(&mut self, ctx: &egui::Context) {
+        let name = format!("{}.png", file_stem(&self.document.supply.name));
+        let theme = if Theme::of(ctx).dark {
+            PictureTheme::Dark
+        } else {
+            PictureTheme::Light
+        };
+        self.desk.asked = Some(Asked::Picture(Box::new(PictureRequest {
+            view: PictureView::of_scene(self.view.scene),
+            options: PictureOptions {
+                theme,
+                ..PictureOptions::default()
+            },
+            caption: String::new(),
+            legend: String::new(),
+            path: files::at_home(&name).display().to_string(),
+            wrong: None,
+        })));
+    }
+
+    /// Shows the question for a picture and does what was answered; what goes wrong is said in it.
+    pub(crate) fn ask_picture(&mut self, mut request: Box<PictureRequest>, ctx: &egui::Context) {
+        let done = match picture_export_ui(ctx, &mut request) {
+            None => {
+                self.desk.asked = Some(Asked::Picture(request));
+                return;
+            }
+            Some(PictureAnswer::Cancel) => Ok(None),
+            Some(PictureAnswer::Copy) => self.copy_picture(&request, ctx).map(|()| None),
+            Some(PictureAnswer::Write) => self.write_picture(&request).map(Some),
+        };
+        match done {
+            Ok(said) => self.notices.extend(said.map(remark)),
+            Err(wrong) => {
+                request.wrong = Some(wrong);
+                self.desk.asked = Some(Asked::Picture(request));
+            }
+        }
+    }
+
+    fn write_picture(&self, request: &PictureRequest) -> Result<String, String> {
+        let path = files::typed_path(&request.path)
+            .ok_or("Found no file name, expected one that ends in .png, .svg or .pdf")?;
+        let kind = PictureKind::of(&path).map_err(|error| error.to_string())?;
+        let picture = self.picture_of(request)?;
+        let bytes = kind
+            .bytes(&picture, &self.document.supply.name)
+            .map_err(|error| error.to_string())?;
+        files::write_bytes(&path, &bytes).map_err(|error| error.to_string())?;
+        Ok(format!("The picture is in {}", path.display()))
+    }
+
+    fn copy_picture(&self, request: &PictureRequest, ctx: &egui::Context) -> Result<(), String> {
+        let picture = self.picture_of(request)?;
+        let pixels = picture.raster().map_err(|error| error.to_string())?;
+        let size = [pixels.width(), pixels.height()].map(|side| usize::try_from(side).unwrap_or(0));
+        ctx.copy_image(egui::ColorImage::from_rgba_unmultiplied(
+            size,
+            pixels.as_raw(),
+        ));
+        Ok(())
+    }
+
+    fn picture_of(
+        &self,
+        request: &PictureRequest,
+    ) -> Result<crate::app::export::picture::Picture, String> {
+        let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
+        let subject = Subject {
+            supply: &known.supply,
+            envelope: &known.envelope,
+            point: known.point.as_ref(),
+            selected_load: self.view.dummy.filter(|d| *d < known.load_lines.len()),
+            words: PictureWords {
+                caption: &request.caption,
+                legend: &request.legend,
+            },
+        };
+        view_picture(request.view, subject, request.options)
+            .map_err(|error: PictureError| error.to_string())
+    }
+
+    /// Puts the list of limits at the point on the clipboard.
+    pub(crate) fn copy_table(&mut self, ctx: &egui::Context) {
+        let known = self.answers.picture.as_ref();
+        match known.and_then(|known| Some((known.point.as_ref()?, &known.supply))) {
+            Some((point, supply)) => {
+                ctx.copy_text(table::at_point(point, supply));
+                let said = "The limits at this point are on the clipboard, columns apart by tabs";
+                self.notices.push(remark(said.to_owned()));
+            }
+            None => self.notices.push(Notice::fault(NOTHING.to_owned())),
+        }
+    }
+
+    /// Writes all curves to this file; true if they are there.
+    pub(crate) fn write_curves(&mut self, path: &Path) -> bool {
+        let Some(known) = &self.answers.picture else {
+            self.notices.push(Notice::fault(NOTHING.to_owned()));
+            return false;
+        };
+        let text = curves(&known.supply, &known.envelope);
+        match files::write_text(path, &text) {
+            Ok(()) => {
+                let said = format!("The curves are in {}", path.display());
+                self.notices.push(remark(said));
+                true
+            }
+            Err(error) => {
+                self.notices.push(Notice::fault(error.to_string()));
+                false
+            }
+        }
+    }
+}
+
+fn remark(text: String) -> Notice {
+    Notice {
+        tone: Tone::Remark,
+        text,
+        offer: Offer::None,
+    }
+}

@@ -1,0 +1,169 @@
+//! The question about a picture file: what, how large, for which ground, with which words, and where.
+
+use egui::{DragValue, Id, Modal, RichText, Ui};
+
+use crate::app::export::picture::{PictureOptions, PictureTheme};
+use crate::app::export::picture_file::PictureKind;
+use crate::app::export::view::PictureView;
+use crate::app::theme;
+use crate::app::widgets::quantity_field::name_it;
+
+/// A picture being asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PictureRequest {
+    /// What it shows.
+    pub(crate) view: PictureView,
+    /// Size, sharpness, colours.
+    pub(crate) options: PictureOptions,
+    /// A line of one's own.
+    pub(crate) caption: String,
+    /// A second, smaller one.
+    pub(crate) legend: String,
+    /// The file as typed; its end says the kind.
+    pub(crate) path: String,
+    /// What is wrong with the last try.
+    pub(crate) wrong: Option<String>,
+}
+
+/// What was answered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum PictureAnswer {
+    /// Write it.
+    Write,
+    /// Put it on the clipboard.
+    Copy,
+    /// Neither.
+    Cancel,
+}
+
+/// Draws the question; `None` while it is not answered.
+pub(crate) fn picture_export_ui(
+    ctx: &egui::Context,
+    request: &mut PictureRequest,
+) -> Option<PictureAnswer> {
+    let mut answer = None;
+    let modal = Modal::new(Id::unique("picture")).show(ctx, |ui| {
+        ui.set_width(480.0);
+        ui.label(RichText::new("Export picture").font(theme::strong_font(theme::HEADING)));
+        ui.add_space(4.0);
+        egui::Grid::new("picture export")
+            .num_columns(2)
+            .spacing([16.0, 8.0])
+            .show(ui, |ui| rows_ui(ui, request));
+        if let Some(wrong) = &request.wrong {
+            let colour = theme::Theme::of(ui.ctx()).over_text;
+            ui.label(RichText::new(wrong).color(colour));
+        }
+        ui.add_space(theme::GAP);
+        ui.horizontal(|ui| {
+            for (text, hint, means) in [
+                (
+                    "Write the file",
+                    "A file of this name is replaced",
+                    PictureAnswer::Write,
+                ),
+                (
+                    "Copy picture",
+                    "Puts the pixels on the clipboard",
+                    PictureAnswer::Copy,
+                ),
+                ("Cancel", "Nothing is written", PictureAnswer::Cancel),
+            ] {
+                if ui.button(text).on_hover_text(hint).clicked() {
+                    answer = Some(means);
+                }
+            }
+        });
+    });
+    if modal.should_close() && answer.is_none() {
+        answer = Some(PictureAnswer::Cancel);
+    }
+    answer
+}
+
+fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) {
+    ui.label("View");
+    ui.horizontal(|ui| {
+        for view in PictureView::ALL {
+            ui.selectable_value(&mut request.view, view, view.text());
+        }
+    });
+    ui.end_row();
+    ui.label("Kind");
+    ui.horizontal(|ui| kind_ui(ui, request));
+    ui.end_row();
+    ui.label("Theme");
+    ui.horizontal(|ui| {
+        for (theme, text, hint) in [
+            (PictureTheme::Light, "light", "Paper-white"),
+            (PictureTheme::Dark, "dark", "Near-black"),
+            (
+                PictureTheme::Print,
+                "print",
+                "White with dark ink, for paper",
+            ),
+        ] {
+            ui.selectable_value(&mut request.options.theme, theme, text)
+                .on_hover_text(hint);
+        }
+    });
+    ui.end_row();
+    ui.label("Size");
+    ui.horizontal(|ui| {
+        let size = &mut request.options;
+        whole_ui(ui, &mut size.width, 300..=8000, "Picture width");
+        ui.label("×");
+        whole_ui(ui, &mut size.height, 200..=8000, "Picture height");
+        ui.label("points, times");
+        let field = ui.add(DragValue::new(&mut size.scale).speed(0.01).range(0.5..=4.0));
+        name_it(ui.ctx(), field.id, "Pixels per point", None);
+        field.on_hover_text("Only a PNG has pixels");
+    });
+    ui.end_row();
+    for (name, text, hint) in [
+        (
+            "Caption",
+            &mut request.caption,
+            "a line of your own under the plot",
+        ),
+        (
+            "Legend",
+            &mut request.legend,
+            "a second one: how to read it",
+        ),
+        ("File", &mut request.path, "ends in .png, .svg or .pdf"),
+    ] {
+        ui.label(name);
+        let field = ui.add(
+            egui::TextEdit::singleline(text)
+                .hint_text(hint)
+                .desired_width(f32::INFINITY),
+        );
+        name_it(
+            ui.ctx(),
+            field.id,
+            &format!("Picture {}", name.to_lowercase()),
+            None,
+        );
+        ui.end_row();
+    }
+}
+
+/// The kind follows the file's name, and choosing one changes its end.
+fn kind_ui(ui: &mut Ui, request: &mut PictureRequest) {
+    let path = std::path::PathBuf::from(request.path.trim());
+    let now = PictureKind::of(&path).ok();
+    for kind in PictureKind::ALL {
+        let text = kind.end().to_uppercase();
+        if ui.selectable_label(now == Some(kind), text).clicked() && !request.path.trim().is_empty()
+        {
+            request.path = path.with_extension(kind.end()).display().to_string();
+        }
+    }
+}
+
+fn whole_ui(ui: &mut Ui, value: &mut u32, range: std::ops::RangeInclusive<u32>, name: &str) {
+    let field = ui.add(DragValue::new(value).range(range));
+    name_it(ui.ctx(), field.id, name, None);
+    field.on_hover_text("In points; type or drag");
+}
