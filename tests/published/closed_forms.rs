@@ -37,9 +37,9 @@ fn conduction_angle(ratio: f64) -> f64 {
     for _ in 0..200 {
         let middle = 0.5 * (low + high);
         if middle.tan() - middle < std::f64::consts::FRAC_PI_2 * ratio {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     0.5 * (low + high)
@@ -99,7 +99,7 @@ fn endless_capacitor_follows_the_closed_form_within_a_thousandth() {
     }
 }
 
-/// ωCRL, Vdc/Vpk, ripple p-p/Vdc, Ipk/Idc, Irms of one diode/Idc.
+/// `ωCRL`, Vdc/Vpk, ripple p-p/Vdc, Ipk/Idc, Irms of one diode/Idc.
 type Finite = (f64, f64, f64, f64, f64);
 
 #[test]
@@ -204,7 +204,7 @@ fn below_the_critical_inductance_the_choke_runs_dry() {
         into_resistance(choke_input(henries, 0.0, 200e-6), LOAD_OHMS, 1e-3).chokes[0].least_amps
     };
     assert!(least(1.15 * critical) > 0.0);
-    assert_eq!(least(0.85 * critical), 0.0);
+    assert!(least(0.85 * critical) <= 0.0);
 }
 
 #[test]

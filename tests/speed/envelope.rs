@@ -4,6 +4,12 @@
 //! begins with light load just entering conduction. The comparison marches the same circuit from switch-on with an
 //! adaptive Runge–Kutta method (Dormand–Prince 5(4), crate `ode_solvers`) until it has settled to 0.05 % of the bus mean.
 
+#![expect(
+    clippy::expect_used,
+    clippy::print_stdout,
+    reason = "a benchmark prints, and stops where its supplies are wrong"
+)]
+
 use std::hint::black_box;
 use std::time::Instant;
 

@@ -98,9 +98,9 @@ fn dissipation_end(supply: &Supply, allowed_watts: f64) -> Option<f64> {
     for _ in 0..12 {
         let middle = 0.5 * (low + high);
         if burnt(middle)? < allowed_watts {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     Some(high)
@@ -124,9 +124,9 @@ fn last_useful_amps(supply: &Supply) -> Result<f64, Failure> {
     for _ in 0..12 {
         let middle = 0.5 * (low + high);
         if useful(middle)? {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     // The end itself is the edge of the picture here, not a wall in its middle.

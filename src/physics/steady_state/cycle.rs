@@ -69,9 +69,9 @@ fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) -> f64 {
     for _ in 0..8 {
         let slope = m0 + t * (2.0 * q + 3.0 * c * t);
         if (slope > 0.0) == (m0 > 0.0) {
-            low = t
+            low = t;
         } else {
-            high = t
+            high = t;
         }
         let next = t - slope / (2.0 * q + 6.0 * c * t);
         t = if next > low && next < high {

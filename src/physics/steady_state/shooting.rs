@@ -17,7 +17,7 @@ const GAMMA: f64 = 0.435_866_521_508_459;
 const A21: f64 = (1.0 - GAMMA) / 2.0 / GAMMA;
 const B1: f64 = (-6.0 * GAMMA * GAMMA + 16.0 * GAMMA - 1.0) / 4.0 / GAMMA;
 const B2: f64 = (6.0 * GAMMA * GAMMA - 20.0 * GAMMA + 5.0) / 4.0 / GAMMA;
-const STAGE_TIMES: [f64; 3] = [GAMMA, (1.0 + GAMMA) / 2.0, 1.0];
+const STAGE_TIMES: [f64; 3] = [GAMMA, f64::midpoint(1.0, GAMMA), 1.0];
 
 /// The electromotive force and the rectifier in front of the filter.
 #[derive(Debug, Clone, Copy)]
@@ -242,9 +242,9 @@ fn solve_overlap(
         second = drive.path.current(-emf - volts, 0.0, &mut 0.0);
         let excess = first.0 + second.0 - free - gain * volts;
         if excess > 0.0 {
-            low = volts
+            low = volts;
         } else {
-            high = volts
+            high = volts;
         }
         let next = volts + excess / (first.1 + second.1 + gain);
         let next = if next > low && next < high {
@@ -310,7 +310,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
 
     fn sample(&self, time: f64, state: SVector<f64, N>, port: &PortAnswer) -> Sample<N> {
         let mut slope = self.net.a * state + self.net.b * port.input + self.constant;
-        if self.net.port == Port::Choke && port.paths == [0.0; 2] {
+        if self.net.port == Port::Choke && port.paths.iter().all(|amps| *amps <= 0.0) {
             // The step in which the current stops would leave its fall as slope; a blocked choke current rests.
             slope[0] = 0.0;
         }
@@ -387,7 +387,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let begin = time;
             for k in 0..count {
                 time = begin + step.length * k as f64;
-                state = self.step(&step, time, state, &mut trail, jacobian.as_deref_mut());
+                state = self.step(&step, (time, state), &mut trail, jacobian.as_deref_mut());
             }
             time = begin + length;
         }
@@ -398,8 +398,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
     fn step(
         &mut self,
         step: &Step<N>,
-        time: f64,
-        x: SVector<f64, N>,
+        (time, x): (f64, SVector<f64, N>),
         trail: &mut Trail,
         jacobian: Option<&mut SMatrix<f64, N, N>>,
     ) -> SVector<f64, N> {
@@ -550,7 +549,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             to: period,
         };
         if self.samples.first().is_some_and(conducts) {
-            return (whole, window == whole);
+            return (whole, window.from <= 0.0 && window.to >= period);
         }
         let first = self.samples.iter().position(conducts);
         let last = self.samples.iter().rposition(conducts);
@@ -579,12 +578,22 @@ impl<'a, const N: usize> Carrier<'a, N> {
     }
 }
 
+/// A number of steps.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to what a period can need"
+)]
+fn count(steps: f64) -> usize {
+    steps.clamp(1.0, 4_000.0) as usize
+}
+
 /// The pieces of a period with their number of steps, from what the filter asks for in a whole period and from how
 /// much finer conduction must be cut.
 fn cuts(window: Window, period: f64, (least_steps, refinement): (f64, f64)) -> [(f64, usize); 3] {
     let wide = (window.to - window.from) / period;
-    let blocked = |length: f64| 2 + (least_steps * length / period).ceil().max(0.0) as usize;
-    let fine = (refinement * (22.0 + 38.0_f64.max(2.0 * least_steps) * wide)) as usize;
+    let blocked = |length: f64| 2 + count((least_steps * length / period).ceil());
+    let fine = count(refinement * (22.0 + 38.0_f64.max(2.0 * least_steps) * wide));
     [
         (window.from, blocked(window.from)),
         (window.to - window.from, fine),
@@ -597,7 +606,7 @@ fn cuts(window: Window, period: f64, (least_steps, refinement): (f64, f64)) -> [
 /// as much as half a step at either end.
 fn commutating_cuts(period: f64, least_steps: f64) -> [(f64, usize); 3] {
     let end = 0.012 * period;
-    let between = 68.0_f64.max(2.0 * least_steps) as usize;
+    let between = count(68.0_f64.max(2.0 * least_steps));
     [(end, 3), (period - 2.0 * end, between), (end, 3)]
 }
 
