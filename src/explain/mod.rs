@@ -15,6 +15,8 @@ pub mod plot;
 #[cfg(test)]
 pub(crate) mod samples;
 pub mod table;
+pub mod why;
+pub mod worked;
 
 use crate::parts::Stage;
 

@@ -193,6 +193,15 @@ fn the_views_can_be_drawn() {
                     image.save(folder.join(name)).unwrap();
                 }
             }
+            harness.get_by_label("Show envelope").click();
+            harness.run_steps(3);
+            harness.get_by_label("Shade by margin").click();
+            harness.run_steps(4);
+            let image = harness.render().unwrap_or_else(|e| panic!("{e}"));
+            if let Some(folder) = &folder {
+                let name = format!("margin-{width}-{theme:?}.png");
+                image.save(folder.join(name)).unwrap();
+            }
         }
     }
 }
