@@ -7,6 +7,7 @@
 pub mod cautions;
 pub mod cycle;
 pub mod energy;
+pub mod glossary;
 pub mod limits;
 pub mod load_line;
 pub mod mains;
@@ -15,6 +16,7 @@ pub mod plot;
 #[cfg(test)]
 pub(crate) mod samples;
 pub mod table;
+pub mod tour;
 
 use crate::parts::Stage;
 
