@@ -6,7 +6,7 @@ use crate::parts::check::{Problem, check};
 use crate::parts::{Stage, Supply};
 use crate::physics::Failure;
 use crate::physics::energy::{self, Energy, NoFlow};
-use crate::physics::envelope::{Envelope, Point, envelope};
+use crate::physics::envelope::{Envelope, MarginMap, Point, envelope, margin_map};
 use crate::physics::operation::Case;
 use crate::physics::steady_state::{Waveform, waveform};
 
@@ -19,6 +19,8 @@ pub(crate) struct Picture {
     pub(crate) envelope: Envelope,
     /// One for each dummy of that supply.
     pub(crate) load_lines: Vec<LoadLine>,
+    /// The margin map, once it was asked for.
+    pub(crate) map: Option<MarginMap>,
     /// Everything known about the point.
     pub(crate) point: Option<Point>,
 }
@@ -80,6 +82,12 @@ impl Answers {
             }
         }
         self.refresh_views(view);
+        if view.map
+            && let Some(picture) = &mut self.picture
+            && picture.map.is_none()
+        {
+            picture.map = Some(margin_map(&picture.envelope, &picture.supply));
+        }
     }
 
     /// Works out what the views below the envelope need, if one is shown.
@@ -138,6 +146,7 @@ fn compute(supply: &Supply) -> Result<Picture, Failure> {
         supply: supply.clone(),
         envelope,
         load_lines,
+        map: None,
         point: None,
     })
 }

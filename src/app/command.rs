@@ -54,6 +54,8 @@ pub(crate) enum Command {
     OpenDummy(bool),
     /// Show this below the envelope.
     Look(Scene),
+    /// Shade the envelope by the tightest limit, or not.
+    ShadeMargins(bool),
     /// Open this file.
     OpenPath(PathBuf),
     /// Open this preset, by its place in the list.
@@ -105,6 +107,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
             ledger.view.dummy = dummy;
         }
         Command::Look(scene) => ledger.view.scene = scene,
+        Command::ShadeMargins(map) => ledger.view.map = map,
         Command::OpenDummy(open) => ledger.view.dummy_open = open,
         Command::Do(Action::Undo) => {
             if let Some(supply) = ledger.history.undo(&ledger.document.supply) {

@@ -333,10 +333,15 @@ impl App {
             } else {
                 Age::Fresh
             },
+            map: picture.map.as_ref().filter(|_| self.view.map),
             ..PlotState::default()
         };
         let input = sheet.input(&picture.envelope, point, &loads, state);
+        let room = ui.max_rect();
         let answer = envelope_plot_ui(ui, &input, &mut self.desk.plot);
+        if let Some(map) = views::margin_toggle_ui(ui, room, &self.view) {
+            commands.push(Command::ShadeMargins(map));
+        }
         if std::mem::take(&mut self.desk.focus_plot) {
             answer.response.request_focus();
         }

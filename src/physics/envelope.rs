@@ -13,6 +13,9 @@ use crate::physics::stress::{no_load, no_load_from};
 
 mod boundary;
 mod grid;
+mod map;
+
+pub use map::{Counted, MarginMap, margin_map};
 
 /// One case solved over the whole grid of output currents.
 #[derive(Debug, Clone, PartialEq)]

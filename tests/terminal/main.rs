@@ -198,6 +198,12 @@ fn currents_and_points_are_those_asked_for() {
             .filter_map(|one| one["use"].as_f64())
             .collect();
         assert!(uses.len() > 5, "{point}");
+        let watts: f64 = list(&point["energy"], "shares")
+            .iter()
+            .map(|share| number(share, "/watts"))
+            .sum();
+        let mains = number(&point["energy"], "/mains_watts");
+        assert!((watts / mains - 1.0).abs() < 2e-3, "{watts} W of {mains} W");
         assert!(
             uses.windows(2).all(|pair| pair[0] >= pair[1]),
             "tightest first: {uses:?}"

@@ -1,6 +1,6 @@
 //! The views below the envelope: chosen by name, in words for those who cannot see them, the envelope always there.
 
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use sagline::app::settings::Folders;
 
 use crate::{click, type_in, window, window_of};
@@ -71,4 +71,25 @@ fn the_envelope_stays_beside_every_view() {
             }
         }
     }
+}
+
+#[test]
+fn the_margin_map_is_off_at_first_and_comes_and_goes_by_its_switch() {
+    let mut h = window();
+    let toggle = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        h.get_by_role_and_label(egui::Role::CheckBox, "Shade by margin")
+            .accesskit_node()
+            .toggled()
+    };
+    let off = toggle(&h);
+    for _ in 0..2 {
+        h.get_by_role_and_label(egui::Role::CheckBox, "Shade by margin")
+            .click();
+        h.run();
+    }
+    assert_eq!(off, toggle(&h));
+    h.get_by_role_and_label(egui::Role::CheckBox, "Shade by margin")
+        .click();
+    h.run();
+    assert_ne!(off, toggle(&h));
 }

@@ -21,11 +21,15 @@ const CARD_HEIGHT: f32 = 62.0;
 
 /// Draws the panel.
 pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    ui.label(
-        RichText::new("Dummy loads")
-            .font(theme::strong_font(theme::SMALL))
-            .color(shown.theme.dim),
-    );
+    ui.horizontal(|ui| {
+        // The switch of the views stands in the same row.
+        ui.set_min_height(24.0);
+        ui.label(
+            RichText::new("Dummy loads")
+                .font(theme::strong_font(theme::SMALL))
+                .color(shown.theme.dim),
+        );
+    });
     ScrollArea::horizontal().id_salt("dummies").show(ui, |ui| {
         ui.horizontal(|ui| {
             for (place, dummy) in shown.document.supply.dummies.iter().enumerate() {

@@ -26,7 +26,7 @@ pub(crate) fn tour_ui(ctx: &egui::Context, place: usize) -> Option<TourAnswer> {
         .title_bar(false)
         .resizable(false)
         .pivot(Align2::LEFT_BOTTOM)
-        .default_pos(room.left_bottom() + vec2(room.width() * 0.235, -0.3 * room.height()))
+        .default_pos(room.left_bottom() + vec2((room.width() * 0.26).max(330.0), -132.0))
         .show(ctx, |ui| {
             ui.set_width(340.0);
             let count = format!("Step {} of {}", place + 1, Step::ALL.len());

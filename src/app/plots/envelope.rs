@@ -15,6 +15,7 @@ mod hand;
 mod layers;
 mod limit_lines;
 mod load_rays;
+mod margins;
 mod range;
 mod sheet;
 #[cfg(test)]
@@ -22,7 +23,7 @@ mod tests;
 
 use crate::app::theme::Theme;
 use crate::bench::load_line::LoadLine;
-use crate::physics::envelope::{Envelope, Point};
+use crate::physics::envelope::{Envelope, MarginMap, Point};
 use crate::physics::limit::Limit;
 use egui::Ui;
 
@@ -48,6 +49,8 @@ pub(crate) struct PlotInput<'a> {
     pub(crate) ghosts: &'a [Ghost<'a>],
     /// What was measured.
     pub(crate) readings: &'a [Cross],
+    /// Shades the envelope by the tightest limit, if asked for.
+    pub(crate) map: Option<&'a MarginMap>,
     /// Whether this is the envelope of the supply as it is described now.
     pub(crate) age: Age,
     /// The other words on the plot.

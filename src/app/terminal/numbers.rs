@@ -5,6 +5,7 @@
 
 mod circuit;
 mod dummies;
+mod energy;
 mod limits;
 mod record;
 

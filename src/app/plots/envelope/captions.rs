@@ -5,6 +5,7 @@ use crate::app::plots::envelope::canvas::{Canvas, Caption};
 use crate::app::plots::envelope::layers::{Scene, bus_colour};
 use crate::app::plots::envelope::limit_lines::{LimitLine, Shape, Weight, look};
 use crate::app::plots::envelope::load_rays::{LoadRay, Selection};
+use crate::app::plots::envelope::margins::paint_margin_captions;
 use crate::app::plots::envelope::{Age, LimitLabel, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::plots::labels::{Beside, beside_curve};
@@ -40,6 +41,7 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
     }
     paint_companion_captions(canvas, input, scene);
     paint_point_captions(canvas, input);
+    paint_margin_captions(canvas, &scene.contours);
     for ray in scene.rays.iter().rev() {
         paint_tick_captions(canvas, ray);
     }

@@ -5,6 +5,7 @@ use crate::app::plots::envelope::limit_lines::{
     LimitLine, Shape as LimitShape, Weight, limit_lines, look, on_screen,
 };
 use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
+use crate::app::plots::envelope::margins::{self, Contour};
 use crate::app::plots::envelope::{Cross, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::theme;
@@ -23,6 +24,8 @@ pub(super) struct Scene {
     pub(super) companions: [Option<Vec<Pos2>>; 2],
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
+    /// Contours of the margin map, if it is shown.
+    pub(super) contours: Vec<Contour>,
 }
 
 const COMPANION: Dash = &[];
@@ -37,7 +40,12 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
     let wall_top = zone.map_or(frame.top(), |[near, _]| {
         near.bottom().clamp(frame.top(), frame.bottom())
     });
-    paint_region(canvas, input.envelope);
+    let contours = if let Some(map) = margins::wanted(input) {
+        margins::paint_margins(canvas, input.envelope, map)
+    } else {
+        paint_region(canvas, input.envelope);
+        Vec::new()
+    };
     if let (Some(areas), Some(zone)) = (zone, input.zone) {
         paint_zone(canvas, areas, zone);
     }
@@ -64,6 +72,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         rays,
         companions,
         zone,
+        contours,
     }
 }
 

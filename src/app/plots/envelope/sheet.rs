@@ -6,7 +6,7 @@ use crate::app::plots::envelope::{
 use crate::bench::load_line::LoadLine;
 use crate::explain::{NEAR, limits, number, plot};
 use crate::parts::Supply;
-use crate::physics::envelope::{Envelope, Point};
+use crate::physics::envelope::{Envelope, MarginMap, Point};
 use crate::physics::operation::Case;
 use crate::physics::stress;
 
@@ -28,6 +28,8 @@ pub(crate) struct PlotState<'a> {
     pub(crate) ghosts: &'a [Ghost<'a>],
     /// What was measured.
     pub(crate) readings: &'a [Cross],
+    /// Shades the envelope by the tightest limit.
+    pub(crate) map: Option<&'a MarginMap>,
     /// Whether this is the envelope of the supply as it is described now.
     pub(crate) age: Age,
 }
@@ -84,6 +86,7 @@ impl PlotSheet {
             zone: self.zone.as_ref(),
             ghosts: state.ghosts,
             readings: state.readings,
+            map: state.map,
             age: state.age,
             words: &self.words,
         }

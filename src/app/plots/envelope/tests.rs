@@ -51,6 +51,7 @@ impl Sheet {
             zone: self.zone.as_ref(),
             ghosts: &ghosts,
             readings: &self.readings,
+            map: None,
             age: self.age,
             words: &self.words,
         })

@@ -3,6 +3,7 @@
 use serde_json::Value;
 
 use crate::app::terminal::numbers::circuit::put_operation;
+use crate::app::terminal::numbers::energy;
 use crate::app::terminal::numbers::record::Record;
 use crate::app::terminal::request::OutputPoint;
 use crate::explain;
@@ -197,6 +198,7 @@ pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint)
         }
         None => record.null("present", "the supply cannot give this current"),
     }
+    energy::put(&mut record, supply, [asked.amps.0, asked.volts.0]);
     let uses: Vec<Value> = point
         .uses
         .iter()

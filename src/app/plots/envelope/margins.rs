@@ -1,0 +1,159 @@
+//! The margin map: the envelope shaded by how much the tightest limit is used, with contour lines.
+//!
+//! One hue that only grows stronger, so that it reads without colour vision and in print; the lines carry the numbers.
+//! Limits that are judged with nothing connected are the same everywhere and would only flatten the picture.
+
+use crate::app::plots::envelope::PlotInput;
+use crate::app::plots::envelope::canvas::Canvas;
+use crate::app::theme;
+use crate::explain::number;
+use crate::physics::envelope::{Counted, Envelope, MarginMap};
+use egui::{Color32, Mesh, Pos2, Shape, Stroke};
+
+/// Uses at which a contour is drawn.
+const LEVELS: [f64; 4] = [0.25, 0.5, 0.75, 0.9];
+/// Rows of the mesh between the lowest and the highest allowed volts.
+const ROWS: usize = 28;
+/// Places along a contour at which its number is tried.
+const TRIES: usize = 14;
+
+/// One contour line, in loose pieces from left to right.
+pub(super) struct Contour {
+    level: f64,
+    pieces: Vec<[Pos2; 2]>,
+}
+
+/// A corner of the mesh: where, and how much is used.
+type Corner = (Pos2, f64);
+
+/// Shades the envelope in place of its even fill; gives the contours, to be named later.
+pub(super) fn paint_margins(canvas: &Canvas, envelope: &Envelope, map: &MarginMap) -> Vec<Contour> {
+    let uses = map.grid(Counted::MovedByThePoint, &envelope.region, ROWS);
+    let columns: Vec<Vec<Corner>> = envelope
+        .region
+        .iter()
+        .zip(&uses)
+        .map(|(&[amps, low, high], column)| {
+            let (foot, head) = (canvas.at([amps, low]), canvas.at([amps, high]));
+            column
+                .iter()
+                .enumerate()
+                .map(|(row, used)| {
+                    (
+                        foot + (head - foot) * (row as f32 / (ROWS - 1) as f32),
+                        *used,
+                    )
+                })
+                .collect()
+        })
+        .collect();
+    let mut mesh = Mesh::default();
+    let mut contours: Vec<Contour> = LEVELS
+        .iter()
+        .map(|&level| Contour {
+            level,
+            pieces: Vec::new(),
+        })
+        .collect();
+    for (left, right) in columns.iter().zip(columns.iter().skip(1)) {
+        for (near, far) in left.windows(2).zip(right.windows(2)) {
+            let ([a, b], [c, d]) = (near, far) else {
+                continue;
+            };
+            for triangle in [[*a, *b, *c], [*b, *c, *d]] {
+                put_triangle(&mut mesh, triangle, canvas.theme.envelope);
+                for contour in &mut contours {
+                    contour.pieces.extend(crossing(triangle, contour.level));
+                }
+            }
+        }
+    }
+    canvas.painter.add(Shape::mesh(mesh));
+    for contour in &contours {
+        let width = if contour.level >= 0.9 { 1.6 } else { 1.0 };
+        let stroke = Stroke::new(width, canvas.theme.ink.gamma_multiply(0.55));
+        canvas.strokes(&contour.pieces, stroke);
+    }
+    contours
+}
+
+/// Numbers on the contours, where there is room.
+pub(super) fn paint_margin_captions(canvas: &mut Canvas, contours: &[Contour]) {
+    for contour in contours {
+        let text = number::per_cent(contour.level);
+        let font = theme::font(theme::SMALL);
+        let mut caption = canvas.caption(&text, font, canvas.theme.ink);
+        caption.ground = 0.85;
+        let size = caption.size();
+        let count = contour.pieces.len();
+        // From the middle outwards.
+        let corners: Vec<Pos2> = (0..TRIES)
+            .filter_map(|k| {
+                let out = k.div_ceil(2) * count / (TRIES + 1);
+                let place = if k % 2 == 0 {
+                    (count / 2).checked_sub(out)?
+                } else {
+                    count / 2 + out
+                };
+                let [a, b] = contour.pieces.get(place)?;
+                Some(*a + (*b - *a) * 0.5 - size * 0.5)
+            })
+            .collect();
+        canvas.put(&caption, corners);
+    }
+}
+
+fn put_triangle(mesh: &mut Mesh, triangle: [Corner; 3], colour: Color32) {
+    let base = u32::try_from(mesh.vertices.len()).unwrap_or(0);
+    for (at, used) in triangle {
+        mesh.colored_vertex(at, colour.gamma_multiply(strength(used)));
+    }
+    mesh.add_triangle(base, base + 1, base + 2);
+}
+
+/// How strong the hue is at a use.
+fn strength(used: f64) -> f32 {
+    let used = theme::share(used);
+    0.04 + 0.34 * used * used
+}
+
+/// Where a level runs through a triangle.
+fn crossing(triangle: [Corner; 3], level: f64) -> Option<[Pos2; 2]> {
+    let [a, b, c] = triangle;
+    let mut ends = [(a, b), (b, c), (c, a)]
+        .into_iter()
+        .filter(|((_, u), (_, v))| (*u < level) != (*v < level))
+        .map(|((p, u), (q, v))| p + (q - p) * theme::share((level - u) / (v - u)));
+    Some([ends.next()?, ends.next()?])
+}
+
+/// True if the map is to be drawn.
+pub(super) fn wanted<'a>(input: &PlotInput<'a>) -> Option<&'a MarginMap> {
+    input.map.filter(|_| input.envelope.region.len() > 1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::pos2;
+
+    #[test]
+    fn a_contour_runs_where_the_level_is() {
+        let corners = [
+            (pos2(0.0, 0.0), 0.0),
+            (pos2(10.0, 0.0), 1.0),
+            (pos2(0.0, 10.0), 0.0),
+        ];
+        let piece = crossing(corners, 0.25).unwrap();
+        for (got, want) in piece.into_iter().zip([pos2(2.5, 0.0), pos2(2.5, 7.5)]) {
+            assert!(got.distance(want) < 1e-4, "{got:?}");
+        }
+        assert!(crossing(corners, 1.5).is_none());
+    }
+
+    #[test]
+    fn more_use_is_never_fainter() {
+        let steps: Vec<f32> = (0..=10).map(|k| strength(f64::from(k) / 10.0)).collect();
+        assert!(steps.windows(2).all(|w| w[0] < w[1]));
+    }
+}

@@ -1,0 +1,219 @@
+//! How near the tightest limit is, everywhere in the plane, from the columns that are solved already.
+//!
+//! At one current every use is a straight line in the output volts (the set range's lower end aside), so a limit is
+//! kept as level and slope at each current of the grid. Between the currents both go straight over the square root of
+//! the current, as the bus does. The tightest is only looked for at the end: its kinks stay sharp.
+
+use crate::parts::Supply;
+use crate::physics::envelope::{Column, Envelope};
+use crate::physics::limit::{self, Limit};
+
+/// Which limits count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Counted {
+    /// All that are known.
+    All,
+    /// Those whose use depends on where the point is: not those judged with nothing on the terminals.
+    MovedByThePoint,
+}
+
+/// One limit's use over the grid: `level + slope·volts`.
+#[derive(Debug, Clone, PartialEq)]
+struct Line {
+    limit: Limit,
+    /// Level (of what is allowed) and slope (of it, per V) at each current of the grid, as far as it was solved.
+    at: Vec<[f64; 2]>,
+}
+
+/// The uses of all known limits over the plane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MarginMap {
+    /// Currents of the grid, rising (A).
+    amps: Vec<f64>,
+    lines: Vec<Line>,
+    /// Lower end of the set range, if above zero (V).
+    set_low: Option<f64>,
+    /// Uses that are the same everywhere.
+    everywhere: Vec<(Limit, f64)>,
+}
+
+impl MarginMap {
+    /// The tightest limit at an output current (A) and voltage (V) with its `actual / allowed`; `None` if none is known
+    /// there or the current lies outside the grid.
+    pub fn tightest(&self, counted: Counted, amps: f64, volts: f64) -> Option<(Limit, f64)> {
+        let (place, share) = self.place(amps)?;
+        let of_line = |line: &Line| {
+            let [level, slope] = *line.at.get(place)?;
+            let [next_level, next_slope] = *line.at.get(place + 1)?;
+            let level = level + share * (next_level - level);
+            let slope = slope + share * (next_slope - slope);
+            Some((line.limit, (level + slope * volts).max(0.0)))
+        };
+        let fixed = self
+            .everywhere
+            .iter()
+            .filter(|_| counted == Counted::All)
+            .copied();
+        let set_low = self.set_low.map(|low| {
+            (
+                Limit::SetRangeLow,
+                limit::ratio(Limit::SetRangeLow, volts, low),
+            )
+        });
+        self.lines
+            .iter()
+            .filter_map(of_line)
+            .chain(fixed)
+            .chain(set_low)
+            .reduce(|a, b| if b.1 > a.1 { b } else { a })
+    }
+
+    /// The same as numbers: at each current of a region (A, V, V), in even steps from its lowest to its highest volts.
+    /// 0 where nothing is known.
+    pub fn grid(&self, counted: Counted, region: &[[f64; 3]], rows: usize) -> Vec<Vec<f64>> {
+        region
+            .iter()
+            .map(|&[amps, low, high]| {
+                (0..rows)
+                    .map(|row| {
+                        let share = row as f64 / (rows.max(2) - 1) as f64;
+                        self.tightest(counted, amps, low + share * (high - low))
+                            .map_or(0.0, |(_, ratio)| ratio)
+                    })
+                    .collect()
+            })
+            .collect()
+    }
+
+    /// Interval of the grid and share of the way through it.
+    fn place(&self, amps: f64) -> Option<(usize, f64)> {
+        let (first, last) = (self.amps.first()?, self.amps.last()?);
+        if !(*first..=*last).contains(&amps) {
+            return None;
+        }
+        let next = self
+            .amps
+            .partition_point(|a| *a <= amps)
+            .clamp(1, self.amps.len().saturating_sub(1).max(1));
+        let (from, to) = (*self.amps.get(next - 1)?, *self.amps.get(next)?);
+        let share = (amps.sqrt() - from.sqrt()) / (to.sqrt() - from.sqrt());
+        Some((next - 1, share.clamp(0.0, 1.0)))
+    }
+}
+
+/// The map of a supply whose envelope this is.
+pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
+    let mut lines = Vec::new();
+    let mut everywhere = Vec::new();
+    let mut set_low = None;
+    for limit in limit::all(supply) {
+        let Ok((allowed, system)) = limit::allowed(limit, supply) else {
+            continue;
+        };
+        if limit == Limit::SetRangeLow {
+            set_low = Some(allowed);
+            continue;
+        }
+        let columns: Vec<&Column> = limit::judging_cases(limit, system)
+            .iter()
+            .filter_map(|case| envelope.column(*case))
+            .collect();
+        if limit.is_no_load() {
+            let worst = columns
+                .iter()
+                .map(|c| limit::ratio(limit, limit::actual_no_load(limit, &c.no_load), allowed))
+                .reduce(f64::max);
+            everywhere.extend(worst.map(|ratio| (limit, ratio)));
+            continue;
+        }
+        let at = (0..envelope.amps.len())
+            .map_while(|place| {
+                columns
+                    .iter()
+                    .filter_map(|column| level_and_slope(supply, (limit, allowed), column, place))
+                    .reduce(|a, b| if b[0] > a[0] { b } else { a })
+            })
+            .collect();
+        lines.push(Line { limit, at });
+    }
+    MarginMap {
+        amps: envelope.amps.clone(),
+        lines,
+        set_low,
+        everywhere,
+    }
+}
+
+/// Use at 0 V and its change per volt; `None` where it is not known or that case has collapsed.
+fn level_and_slope(
+    supply: &Supply,
+    (limit, allowed): (Limit, f64),
+    column: &Column,
+    place: usize,
+) -> Option<[f64; 2]> {
+    let operation = column.operations.get(place)?;
+    let allowed = if limit == Limit::Dropout {
+        operation.bus.trough_volts
+    } else {
+        allowed
+    };
+    let actual = |volts: f64| limit::actual(limit, supply, operation, volts).ok();
+    let level = actual(0.0)? / allowed;
+    // Straight in the volts: a hundred of them give the slope without loss of figures.
+    let slope = (actual(100.0)? / allowed - level) / 100.0;
+    Some([level, slope])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file;
+    use crate::physics::envelope::envelope;
+
+    /// Shares of the plane like random ones, but the same on every run: the golden ratio and its square, from any start.
+    fn scattered(k: u32) -> [f64; 2] {
+        [0.618_033_988_75, 0.754_877_666_25].map(|step| (0.5 + f64::from(k) * step).fract())
+    }
+
+    #[test]
+    fn the_map_says_what_the_point_says_within_half_a_per_cent() {
+        for (name, text) in presets() {
+            let supply = file::read(text, &Catalogue::built_in()).unwrap();
+            let envelope = envelope(&supply).unwrap();
+            let map = margin_map(&envelope, &supply);
+            let (end, top) = (
+                envelope.region.last().map_or(0.1, |r| r[0]),
+                supply.output.set_high.0,
+            );
+            for k in 0..60 {
+                let [across, up] = scattered(k);
+                let (amps, volts) = (across * end, up * top);
+                let point = envelope.point(&supply, amps, volts).unwrap();
+                for counted in [Counted::All, Counted::MovedByThePoint] {
+                    let want = point
+                        .uses
+                        .iter()
+                        .filter(|u| counted == Counted::All || !u.limit.is_no_load())
+                        .find_map(|u| Some((u.limit, u.ratio()?)))
+                        .unwrap();
+                    let got = map.tightest(counted, amps, volts).unwrap();
+                    assert!(
+                        (got.1 / want.1 - 1.0).abs() < 5e-3,
+                        "{name} {counted:?} at {amps} A, {volts} V: got {got:?} want {want:?}"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn outside_the_grid_nothing_is_said() {
+        let (_, text) = presets()[0];
+        let supply = file::read(text, &Catalogue::built_in()).unwrap();
+        let map = margin_map(&envelope(&supply).unwrap(), &supply);
+        for amps in [-0.1, 1e6, f64::NAN] {
+            assert_eq!(map.tightest(Counted::All, amps, 100.0), None);
+        }
+    }
+}
