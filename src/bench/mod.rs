@@ -1,3 +1,7 @@
 //! What one does with the supply at the bench.
 
 pub mod load_line;
+pub mod reach;
+pub mod sensitivity;
+pub mod variation;
+pub mod working;

@@ -1,7 +1,7 @@
 //! Limits in words: their short names, why a point is or is not allowed, and what is not known.
 
 mod unknown;
-mod whose;
+pub(super) mod whose;
 mod why;
 
 #[cfg(test)]

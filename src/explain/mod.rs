@@ -17,6 +17,8 @@ pub mod plot;
 pub(crate) mod samples;
 pub mod table;
 pub mod tour;
+pub mod why;
+pub mod worked;
 
 use crate::parts::Stage;
 
