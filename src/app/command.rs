@@ -63,6 +63,8 @@ pub(crate) enum Command {
     OpenPath(PathBuf),
     /// Open this preset, by its place in the list.
     OpenPreset(usize),
+    /// Look this word up in the glossary.
+    Define(&'static str),
     /// Put this notice away, by its place.
     Dismiss(usize),
     /// Take up what this notice offers, by its place.
@@ -147,6 +149,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
         Command::Try(trying) => ledger.view.trying = trying.map(|t| *t),
         Command::OpenPath(_)
         | Command::OpenPreset(_)
+        | Command::Define(_)
         | Command::Dismiss(_)
         | Command::Accept(_)
         | Command::Do(_) => {}

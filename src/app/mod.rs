@@ -13,6 +13,7 @@ pub mod export;
 mod exporting;
 mod files;
 mod ghosts;
+mod guide;
 mod history;
 mod launch;
 mod notices;
@@ -99,7 +100,9 @@ impl App {
             settings,
             folders,
         };
-        if !app.settings.caution_read {
+        if app.settings.caution_read {
+            app.offer_tour();
+        } else {
             app.notices.push(Notice::caution());
         }
         app.notices.extend(
@@ -156,7 +159,7 @@ impl App {
                 Command::OpenPath(path) => self.unless_unsaved(Then::Open(path), ctx),
                 Command::OpenPreset(place) => self.unless_unsaved(Then::Preset(place), ctx),
                 Command::Dismiss(place) => self.dismiss(place),
-                Command::Accept(place) => self.accept(place),
+                Command::Accept(place) => self.accept(place, ctx),
                 Command::Do(Action::Open) => self.unless_unsaved(Then::Ask, ctx),
                 Command::Do(Action::Save) => self.save(None, ctx),
                 Command::Do(Action::SaveAs) => self.save_as(None, ctx),
@@ -165,6 +168,9 @@ impl App {
                 Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
                 Command::Do(Action::ExportCurves) => self.ask_for_curves(ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
+                Command::Define(word) => self.open_glossary(Some(word)),
+                Command::Do(Action::Glossary) => self.open_glossary(None),
+                Command::Do(Action::Tour) => self.unless_unsaved(Then::Tour, ctx),
                 Command::Do(Action::FocusPlot) => self.desk.focus_plot = true,
                 other => {
                     let mut ledger = Ledger {
@@ -301,6 +307,8 @@ impl eframe::App for App {
             // One entry of an open list a frame: the window stays quick while the list fills.
             ctx.request_repaint();
         }
+        let guided = self.guide_ui(&ctx);
+        changed |= self.carry_out(guided, &ctx);
         self.questions(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.history.let_go();

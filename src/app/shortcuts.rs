@@ -18,6 +18,7 @@ const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
 const KEEP_GHOST: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::G)];
 const PICTURE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::E)];
 const TABLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::C)];
+const GLOSSARY: [KeyboardShortcut; 1] = [KeyboardShortcut::new(Modifiers::NONE, Key::F1)];
 const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 
 /// Something that is done with the whole document.
@@ -45,13 +46,17 @@ pub(crate) enum Action {
     ExportCurves,
     /// Put the limits at the point on the clipboard.
     CopyTable,
+    /// Open or close the glossary.
+    Glossary,
+    /// Begin the tour.
+    Tour,
     /// Leave the program.
     Quit,
 }
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 12] = [
+    pub(crate) const ALL: [Self; 14] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
@@ -61,6 +66,8 @@ impl Action {
         Self::ExportPicture,
         Self::ExportCurves,
         Self::CopyTable,
+        Self::Glossary,
+        Self::Tour,
         Self::Theme,
         Self::KeepGhost,
         Self::Quit,
@@ -80,6 +87,8 @@ impl Action {
             Self::ExportPicture => "Export picture…",
             Self::ExportCurves => "Export curves…",
             Self::CopyTable => "Copy table",
+            Self::Glossary => "Glossary",
+            Self::Tour => "Tour",
             Self::Quit => "Quit",
         }
     }
@@ -102,6 +111,8 @@ impl Action {
             Self::CopyTable => {
                 "Puts the limits at the point on the clipboard, to be pasted as a table"
             }
+            Self::Glossary => "The words of the trade, to be looked up",
+            Self::Tour => "Six short steps on the demo supply",
             Self::Quit => "Asks first if something is not saved",
         }
     }
@@ -118,7 +129,8 @@ impl Action {
             Self::FocusPlot => &FOCUS_PLOT,
             Self::KeepGhost => &KEEP_GHOST,
             Self::ExportPicture => &PICTURE,
-            Self::ExportCurves => &[],
+            Self::ExportCurves | Self::Tour => &[],
+            Self::Glossary => &GLOSSARY,
             Self::CopyTable => &TABLE,
             Self::Quit => &QUIT,
         }

@@ -8,6 +8,7 @@ pub mod cautions;
 pub mod change;
 pub mod cycle;
 pub mod energy;
+pub mod glossary;
 pub mod limits;
 pub mod load_line;
 pub mod mains;
@@ -16,6 +17,7 @@ pub mod plot;
 #[cfg(test)]
 pub(crate) mod samples;
 pub mod table;
+pub mod tour;
 pub mod why;
 pub mod worked;
 

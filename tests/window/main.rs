@@ -9,9 +9,11 @@
     reason = "a test stops where something is missing, writes files as a user's editor does, and types exact numbers"
 )]
 
+mod export;
 mod fields;
 mod files;
 mod ghosts;
+mod guide;
 mod layout;
 mod views;
 

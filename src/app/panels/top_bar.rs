@@ -242,6 +242,9 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             action_ui(ui, commands, action);
         }
         ui.separator();
+        action_ui(ui, commands, Action::Glossary);
+        action_ui(ui, commands, Action::Tour);
+        ui.separator();
         action_ui(ui, commands, Action::FocusPlot);
         action_ui(ui, commands, Action::Quit);
     });
