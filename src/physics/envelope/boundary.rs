@@ -4,7 +4,7 @@ use crate::parts::Supply;
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
 use crate::physics::limit::{self, Limit};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::pass_stage::worst_unit_amps;
+use crate::physics::pass_stage::{law_of, least_drop, worst_unit_amps};
 use crate::physics::steady_state::operate;
 
 /// The boundary of one limit, in the case that binds and at low, present and high mains.
@@ -94,8 +94,12 @@ impl Line<'_> {
         let Some(column) = columns.first() else {
             return (Curve::OutOfReach, first);
         };
-        let volts =
-            |at: f64| between(column, &self.envelope.amps, at).and_then(|o| o.dropout_volts());
+        let law = law_of(self.supply);
+        // The tubes' law is exact and cheap; only the bus has to be read between solved currents.
+        let volts = |at: f64| {
+            let trough = between(column, &self.envelope.amps, at)?.bus.trough_volts;
+            Some(trough - least_drop(self.supply, law.as_ref(), at)?)
+        };
         let mut points: Vec<[f64; 2]> = Vec::new();
         for at in with_middles(
             self.envelope
@@ -298,14 +302,13 @@ fn with_middles(grid: &[f64]) -> Vec<f64> {
     middles.chain(grid.last().copied()).collect()
 }
 
-/// A current on the scale on which the bus and the drop of the tubes are nearly straight.
+/// A current on the scale on which the bus is nearly straight.
 fn bend(amps: f64) -> f64 {
     amps.sqrt()
 }
 
-/// The bus and the least drop between two currents of the grid, by the cubic through four points (in the square root
-/// of the current): what ceilings and
-/// floors need, nothing else.
+/// The bus between two currents of the grid, by the cubic through four points (in the square root of the current): what
+/// ceilings and floors need, nothing else.
 fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
     let operations = &column.operations;
     let above = amps.partition_point(|a| *a < at);
@@ -319,7 +322,6 @@ fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
     let near = operations.get(first..(first + 4).min(operations.len()))?;
     let mut out = Operation {
         output_amps: at,
-        least_drop_volts: Some(0.0),
         ..Operation::default()
     };
     for (k, point) in near.iter().enumerate() {
@@ -332,10 +334,6 @@ fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
         out.bus.mean_volts += weight * point.bus.mean_volts;
         out.bus.crest_volts += weight * point.bus.crest_volts;
         out.bus.trough_volts += weight * point.bus.trough_volts;
-        out.least_drop_volts = out
-            .least_drop_volts
-            .zip(point.least_drop_volts)
-            .map(|(sum, drop)| sum + weight * drop);
     }
     Some(out)
 }
