@@ -101,12 +101,12 @@ impl Line<'_> {
             Some(trough - least_drop(self.supply, law.as_ref(), at)?)
         };
         let mut points: Vec<[f64; 2]> = Vec::new();
-        for at in with_middles(
-            self.envelope
-                .amps
-                .get(..column.operations.len())
-                .unwrap_or_default(),
-        ) {
+        let solved = self
+            .envelope
+            .amps
+            .get(..column.operations.len())
+            .unwrap_or_default();
+        for at in with_middles(&with_middles(solved)) {
             let Some(here) = volts(at) else { break };
             if here < 0.0 {
                 if let Some(&[before, _]) = points.last() {
@@ -200,7 +200,7 @@ impl Line<'_> {
         };
         // Grid points and the middles between them: a hyperbola drawn through the grid alone would sag.
         let grid = self.envelope.amps.get(..longest).unwrap_or_default();
-        let xs = with_middles(grid);
+        let xs = with_middles(&with_middles(grid));
         let heights: Vec<f64> = xs.iter().map(|x| highest_at(*x)).collect();
         let mut points: Vec<[f64; 2]> = Vec::new();
         for (k, (&x, &y)) in xs.iter().zip(&heights).enumerate() {
