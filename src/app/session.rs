@@ -85,7 +85,9 @@ impl App {
             Ok(supply) => {
                 self.settings.remember(&path);
                 self.keep_settings();
+                let faults = files::faults(&path, &self.catalogue);
                 self.take_up(supply, Some(path));
+                self.notices.extend(faults.into_iter().map(Notice::fault));
             }
             Err(error) => self.notices.push(Notice::fault(error.to_string())),
         }
@@ -121,7 +123,7 @@ impl App {
             }
             Then::Open(path) => self.open_path(&path),
             Then::Preset(place) => {
-                match presets::ALL.get(place).map(|p| p.supply(&self.catalogue)) {
+                match presets::all().get(place).map(|p| p.supply(&self.catalogue)) {
                     Some(Ok(supply)) => self.take_up(supply, None),
                     Some(Err(error)) => self.notices.push(Notice::fault(error.to_string())),
                     None => {}

@@ -15,6 +15,7 @@ const REDO: [KeyboardShortcut; 2] = [
 ];
 const THEME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::T)];
 const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
+const KEEP_GHOST: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::G)];
 const PICTURE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::E)];
 const TABLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::C)];
 const GLOSSARY: [KeyboardShortcut; 1] = [KeyboardShortcut::new(Modifiers::NONE, Key::F1)];
@@ -37,6 +38,8 @@ pub(crate) enum Action {
     Theme,
     /// Put the keyboard on the plot, where arrows move the point.
     FocusPlot,
+    /// Keep the supply as it is now as a ghost.
+    KeepGhost,
     /// Ask what picture is wanted.
     ExportPicture,
     /// Ask where the curves are to go.
@@ -53,7 +56,7 @@ pub(crate) enum Action {
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 13] = [
+    pub(crate) const ALL: [Self; 14] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
@@ -66,6 +69,7 @@ impl Action {
         Self::Glossary,
         Self::Tour,
         Self::Theme,
+        Self::KeepGhost,
         Self::Quit,
     ];
 
@@ -79,6 +83,7 @@ impl Action {
             Self::Redo => "Redo",
             Self::Theme => "Theme",
             Self::FocusPlot => "Go to the plot",
+            Self::KeepGhost => "Keep as ghost",
             Self::ExportPicture => "Export picture…",
             Self::ExportCurves => "Export curves…",
             Self::CopyTable => "Copy table",
@@ -98,6 +103,9 @@ impl Action {
             Self::Redo => "Brings back what was undone",
             Self::Theme => "Follow the system, dark, or light",
             Self::FocusPlot => "Arrow keys then move the point; with Shift in large steps",
+            Self::KeepGhost => {
+                "Keeps the supply as it is now in outline, to compare what comes after with it"
+            }
             Self::ExportPicture => "As PNG, SVG or PDF, or on the clipboard",
             Self::ExportCurves => "All curves as comma-separated values, for a spreadsheet",
             Self::CopyTable => {
@@ -119,6 +127,7 @@ impl Action {
             Self::Redo => &REDO,
             Self::Theme => &THEME,
             Self::FocusPlot => &FOCUS_PLOT,
+            Self::KeepGhost => &KEEP_GHOST,
             Self::ExportPicture => &PICTURE,
             Self::ExportCurves | Self::Tour => &[],
             Self::Glossary => &GLOSSARY,

@@ -5,6 +5,7 @@
 //! no full stop at its end.
 
 pub mod cautions;
+pub mod change;
 pub mod cycle;
 pub mod energy;
 pub mod glossary;

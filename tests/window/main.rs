@@ -12,6 +12,7 @@
 mod export;
 mod fields;
 mod files;
+mod ghosts;
 mod guide;
 mod layout;
 mod views;
@@ -37,7 +38,7 @@ pub(crate) fn window_of(
     let mut harness = Harness::builder()
         .with_size(size)
         .with_theme(egui::Theme::Dark)
-        .with_max_steps(12)
+        .with_max_steps(60)
         .build_eframe(move |context| {
             let app = App::open(file, folders).expect("the demo supply");
             app.dress(&context.egui_ctx);

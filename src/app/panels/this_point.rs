@@ -204,6 +204,22 @@ fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
         });
 }
 
+/// A name in the size of the text, or one size smaller where it would be cut.
+fn fitting(ui: &Ui, name: String, colour: egui::Color32) -> RichText {
+    let body = theme::font(theme::BODY);
+    let width = ui
+        .painter()
+        .layout_no_wrap(name.clone(), body.clone(), colour)
+        .size()
+        .x;
+    let font = if width > ui.available_width() {
+        theme::font(theme::SMALL)
+    } else {
+        body
+    };
+    RichText::new(name).font(font).color(colour)
+}
+
 /// One limit: its name, its numbers, its bar; hovering says why and what the word means, a click looks it up.
 fn use_ui(
     ui: &mut Ui,
@@ -226,7 +242,7 @@ fn use_ui(
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     ui.add(Label::new(numbers).selectable(false));
                     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                        let name = RichText::new(limits::name(one.limit, supply)).color(theme.ink);
+                        let name = fitting(ui, limits::name(one.limit, supply), theme.ink);
                         ui.add(Label::new(name).truncate().selectable(false));
                     });
                 });
