@@ -1,6 +1,7 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
 use crate::app::document::{Document, Scene, View};
+use crate::app::ghosts::Variants;
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::parts::check::{Problem, check};
 use crate::parts::{Stage, Supply};
@@ -43,6 +44,8 @@ pub(crate) struct Answers {
     pub(crate) failure: Option<Failure>,
     /// Why nothing is known about the point.
     pub(crate) point_failure: Option<Failure>,
+    /// Ghosts, candidates, and what lies in between.
+    pub(crate) variants: Variants,
     /// For the views below the envelope, while one is shown.
     pub(crate) views: Option<Result<Views, Failure>>,
     views_at: Option<[f64; 2]>,
@@ -81,6 +84,7 @@ impl Answers {
                 }
             }
         }
+        self.variants.refresh(self.picture.as_ref(), view);
         self.refresh_views(view);
         if view.map
             && let Some(picture) = &mut self.picture
@@ -102,6 +106,11 @@ impl Answers {
             let energy = energy::of_waveform(&picture.supply, &wave, view.point);
             Ok(Views { wave, energy })
         });
+    }
+
+    /// Works out one more entry of an open list; true if there was one.
+    pub(crate) fn consider_one(&mut self, view: &View) -> bool {
+        self.variants.consider_one(self.picture.as_ref(), view)
     }
 
     /// True while the picture is of an earlier state of the supply.
@@ -131,7 +140,11 @@ impl Answers {
     }
 }
 
-fn compute(supply: &Supply) -> Result<Picture, Failure> {
+/// Works out everything about a supply but a point.
+///
+/// # Errors
+/// Why it cannot be computed.
+pub(crate) fn compute(supply: &Supply) -> Result<Picture, Failure> {
     let problems = check(supply);
     if !problems.is_empty() {
         return Err(Failure::Description(problems));

@@ -2,6 +2,7 @@
 //!
 //! Answers go to standard output, complaints to standard error with exit code 2.
 
+mod explain;
 mod input;
 mod numbers;
 mod paper;
@@ -40,6 +41,8 @@ struct Arguments {
 enum Task {
     /// Print the figures of a supply file as JSON
     Numbers(NumbersArguments),
+    /// Say in words why a point is allowed or not, what is met first and what would move it
+    Explain(ExplainArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -57,6 +60,19 @@ struct NumbersArguments {
     /// Output currents instead of the program's own grid, as in `--amps 0,20mA,0.05`
     #[arg(long, value_name = "LIST")]
     amps: Option<AmpsList>,
+}
+
+#[derive(Debug, clap::Args)]
+struct ExplainArguments {
+    /// Supply file
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// The output point, as in `--at 80mA,120V`
+    #[arg(long, value_name = "AMPS,VOLTS")]
+    at: OutputPoint,
+    /// The whole calculation from the mains to the limits instead, as Markdown
+    #[arg(long)]
+    worked: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -138,6 +154,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Numbers(wanted)) => {
             let supply = input::supply(&wanted.file)?;
             numbers::print(&wanted.file, &supply, wanted.amps.as_ref(), &wanted.at)
+        }
+        Some(Task::Explain(wanted)) => {
+            let supply = input::supply(&wanted.file)?;
+            explain::print(&wanted, &supply)
         }
         Some(Task::Picture(wanted)) => {
             let supply = input::supply(&wanted.file)?;

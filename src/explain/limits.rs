@@ -1,7 +1,7 @@
 //! Limits in words: their short names, why a point is or is not allowed, and what is not known.
 
 mod unknown;
-mod whose;
+pub(super) mod whose;
 mod why;
 
 #[cfg(test)]
@@ -40,6 +40,14 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
         Limit::ChokeCurrent(n) => format!("{} current", choke(n, supply)),
         Limit::CapacitorVolts(n) => format!("{} volts, no load", capacitor(n, supply)),
         Limit::CapacitorSurge(n) => format!("{} surge volts, no load", capacitor(n, supply)),
+    }
+}
+
+/// A capacitor inside a sentence, without its article: `C1`, `bus capacitor`. Counted from the rectifier, from 0.
+pub fn capacitor_name(n: u8, supply: &Supply) -> String {
+    match capacitor(n, supply).as_str() {
+        "bus" => "bus capacitor".to_owned(),
+        other => other.to_owned(),
     }
 }
 

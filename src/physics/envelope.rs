@@ -238,6 +238,35 @@ impl Envelope {
     }
 }
 
+/// Everything known about one point (A, V) without working out the rest of the envelope: for trying a change of the
+/// supply at one place.
+///
+/// # Errors
+/// As [`envelope`] and [`Envelope::point`].
+pub fn point_alone(supply: &Supply, amps: f64, volts: f64) -> Result<Point, Failure> {
+    let problems = check(supply);
+    if !problems.is_empty() {
+        return Err(Failure::Description(problems));
+    }
+    let mut columns = Vec::new();
+    for case in grid::needed_cases(supply) {
+        columns.push(Column {
+            case,
+            mains_volts: mains_volts(supply, case),
+            operations: Vec::new(),
+            no_load: no_load(supply, case)?,
+        });
+    }
+    let bare = Envelope {
+        amps: Vec::new(),
+        columns,
+        limits: Vec::new(),
+        region: Vec::new(),
+        broken_everywhere: Vec::new(),
+    };
+    bare.point(supply, amps, volts)
+}
+
 /// A collapse is an answer here: that case has no operation at this current.
 fn sustained(result: Result<Operation, Failure>) -> Result<Option<Operation>, Failure> {
     match result {

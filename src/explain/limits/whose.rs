@@ -3,7 +3,7 @@
 use crate::parts::{Amps, CapacitorStack, Connection, Rating, RectifierLaw, SeriesElement, Supply};
 
 /// `C2`, or `bus` for the last one, which is the bus.
-pub(super) fn capacitor(n: u8, supply: &Supply) -> String {
+pub(in crate::explain) fn capacitor(n: u8, supply: &Supply) -> String {
     if usize::from(n) + 1 == supply.filter.stacks().count() {
         "bus".to_owned()
     } else {
@@ -29,7 +29,7 @@ pub(super) fn unit_rating(stack: &CapacitorStack, rating: Option<String>) -> Opt
 }
 
 /// `choke`, or `choke 2` where there are several.
-pub(super) fn choke(n: u8, supply: &Supply) -> String {
+pub(in crate::explain) fn choke(n: u8, supply: &Supply) -> String {
     let chokes = supply
         .filter
         .sections
@@ -99,7 +99,7 @@ pub(super) fn worst_unit(supply: &Supply) -> String {
     }
 }
 
-pub(super) fn the_worst_unit(supply: &Supply) -> String {
+pub(in crate::explain) fn the_worst_unit(supply: &Supply) -> String {
     let unit = worst_unit(supply);
     if unit.starts_with("each ") {
         unit

@@ -1,0 +1,49 @@
+//! Why a point is allowed or not, in words: `sagline explain`.
+
+use crate::app::settings::{self, Folders};
+use crate::app::terminal::ExplainArguments;
+use crate::app::terminal::input::Complaint;
+use crate::bench::reach::reach;
+use crate::bench::sensitivity::sensitivity;
+use crate::bench::working::working;
+use crate::explain::why;
+use crate::explain::worked;
+use crate::parts::Supply;
+use crate::physics::envelope::envelope;
+use crate::physics::operation::Case;
+
+/// The text for a point of a supply.
+///
+/// # Errors
+/// If the parts give no envelope, or no steady state is found at the point.
+pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String, Complaint> {
+    let about =
+        |failure: &dyn std::fmt::Display| Complaint::about(&wanted.file, &failure.to_string());
+    let envelope = envelope(supply).map_err(|f| about(&f))?;
+    let at = [wanted.at.amps.0, wanted.at.volts.0];
+    let point = envelope
+        .point(supply, at[0], at[1])
+        .map_err(|f| about(&f))?;
+    if wanted.worked {
+        let now = working(supply, Case::Present, at[0]).map_err(|f| about(&f))?;
+        return Ok(worked::page(supply, &point, &now, &|one| {
+            working(supply, one.judged.as_ref().ok()?.case, at[0]).ok()
+        }));
+    }
+    // Faults in a file of own types were told when the supply was read.
+    let (catalogue, _told) = settings::catalogue(&Folders::of_system());
+    let tightest = point.tightest();
+    let judged_case = tightest
+        .and_then(|one| one.judged.as_ref().ok())
+        .map(|j| j.case);
+    let figures = judged_case.and_then(|case| working(supply, case, at[0]).ok());
+    let moves = tightest.and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
+    Ok(why::text(why::Answer {
+        supply,
+        envelope: &envelope,
+        point: &point,
+        reach: &reach(&envelope, at),
+        working: figures.as_ref(),
+        moves: moves.as_ref(),
+    }))
+}

@@ -1,0 +1,335 @@
+//! What would move a limit's boundary, and by how much: every change is made to the supply and solved anew.
+//!
+//! The boundary is followed where one would push against it: along the current at this voltage (dissipation and all
+//! current limits), along the voltage at this current (dropout, plate volts). What is met nowhere, and what is judged
+//! with nothing on the terminals, has no place in the plane; there the room that is left is compared.
+
+use crate::bench::variation::{Variation, of_supply, varied};
+use crate::parts::Supply;
+use crate::parts::catalogue::Catalogue;
+use crate::physics::Failure;
+use crate::physics::envelope::{Point, point_alone};
+use crate::physics::limit::{self, Limit};
+use crate::physics::operation::{Case, Operation};
+use crate::physics::steady_state::{operate, operate_many};
+use crate::physics::stress::no_load;
+
+/// What is compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Axis {
+    /// The output current at which the limit is met, at this voltage (A).
+    Amps,
+    /// The output voltage at which the limit is met, at this current (V).
+    Volts,
+    /// Allowed less actual at this point (V, A or W, as the limit measures).
+    Room,
+}
+
+/// Where the boundary went.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Outcome {
+    /// To here (A, V, or what the limit measures).
+    To(f64),
+    /// The limit is not met any more, as far as was looked.
+    NeverMet,
+}
+
+/// What one change does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shift {
+    /// The change.
+    pub variation: Variation,
+    /// Where the boundary went.
+    pub outcome: Outcome,
+    /// Boundary after less boundary before; infinite where it is not met any more.
+    pub by: f64,
+    /// True if the change gives more room.
+    pub gains: bool,
+    /// Limits that the change breaks at this point, while they hold now.
+    pub breaks: Vec<Limit>,
+}
+
+/// All that moves a limit at a point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sensitivity {
+    /// The limit.
+    pub limit: Limit,
+    /// The point (A, V).
+    pub at: [f64; 2],
+    /// What is compared.
+    pub axis: Axis,
+    /// The boundary now (A, V, or what the limit measures).
+    pub from: f64,
+    /// The changes that move it, the largest first.
+    pub shifts: Vec<Shift>,
+}
+
+/// Currents that are looked at on the way to a boundary.
+const STEPS: u32 = 40;
+/// How far is looked: this many times the larger of the point's current and the boundary now.
+const REACH: f64 = 4.0;
+/// Changes that move a boundary by less than this share of it (or of what is allowed) are not worth a word.
+const LEAST_SHARE: f64 = 2e-3;
+
+/// What moves a limit at a point (A, V). Takes a few dozen solutions: not for every frame.
+///
+/// # Errors
+/// As [`operate`] for the supply as it is, or [`Failure::NoOutput`] if the limit is not known. A change that cannot be
+/// computed is left out.
+pub fn sensitivity(
+    supply: &Supply,
+    limit: Limit,
+    at: [f64; 2],
+    catalogue: &Catalogue,
+) -> Result<Sensitivity, Failure> {
+    let now = point_alone(supply, at[0], at[1])?;
+    let (axis, from) = boundary_now(supply, limit, at, &now)?;
+    let far = REACH
+        * at[0]
+            .max(if axis == Axis::Amps { from } else { 0.0 })
+            .max(1e-3);
+    let size = match axis {
+        Axis::Amps | Axis::Volts => from.abs(),
+        Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |(allowed, _)| allowed),
+    };
+    let mut shifts: Vec<Shift> = of_supply(supply, catalogue)
+        .into_iter()
+        .filter_map(|variation| {
+            let new = varied(supply, &variation);
+            let then = point_alone(&new, at[0], at[1]).ok()?;
+            let outcome = boundary(&new, limit, at, axis, far).ok()?;
+            let by = match outcome {
+                Outcome::To(to) => to - from,
+                Outcome::NeverMet => f64::INFINITY,
+            };
+            Some(Shift {
+                gains: outcome == Outcome::NeverMet
+                    || (by > 0.0) != (axis == Axis::Volts && is_floor(limit)),
+                breaks: broken(&now, &then, limit),
+                variation,
+                outcome,
+                by,
+            })
+        })
+        .filter(|shift| shift.by.abs() > LEAST_SHARE * size)
+        .collect();
+    shifts.sort_by(|a, b| b.by.abs().total_cmp(&a.by.abs()));
+    Ok(Sensitivity {
+        limit,
+        at,
+        axis,
+        from,
+        shifts,
+    })
+}
+
+/// True for limits that bound the voltage from below.
+fn is_floor(limit: Limit) -> bool {
+    matches!(
+        limit,
+        Limit::PlateDissipation
+            | Limit::EnvelopeDissipation
+            | Limit::PlateVolts
+            | Limit::SetRangeLow
+    )
+}
+
+/// What the change exceeds that is not exceeded now.
+fn broken(now: &Point, then: &Point, but: Limit) -> Vec<Limit> {
+    let over = |point: &Point, limit: Limit| {
+        point
+            .uses
+            .iter()
+            .any(|u| u.limit == limit && u.ratio().is_some_and(|r| r > 1.0))
+    };
+    then.uses
+        .iter()
+        .map(|u| u.limit)
+        .filter(|l| *l != but && over(then, *l) && !over(now, *l))
+        .collect()
+}
+
+/// The axis that suits the limit here, and the boundary on it.
+fn boundary_now(
+    supply: &Supply,
+    limit: Limit,
+    at: [f64; 2],
+    now: &Point,
+) -> Result<(Axis, f64), Failure> {
+    let axes: &[Axis] = match limit {
+        _ if limit.is_no_load() => &[Axis::Room],
+        Limit::Dropout | Limit::PlateVolts | Limit::SetRangeHigh | Limit::SetRangeLow => {
+            &[Axis::Volts]
+        }
+        Limit::PlateDissipation | Limit::EnvelopeDissipation => &[Axis::Amps, Axis::Volts],
+        _ => &[Axis::Amps, Axis::Room],
+    };
+    // A use far from 1 is met far from here.
+    let ratio = now
+        .uses
+        .iter()
+        .find(|u| u.limit == limit)
+        .and_then(limit::Use::ratio);
+    let far = REACH * at[0].max(1e-3) * (1.0 / ratio.unwrap_or(1.0).clamp(0.02, 1.0));
+    for axis in axes {
+        if let Outcome::To(from) = boundary(supply, limit, at, *axis, far)? {
+            return Ok((*axis, from));
+        }
+    }
+    Err(Failure::NoOutput("this limit is met nowhere".to_owned()))
+}
+
+/// The boundary on an axis, looking as far as the current `far`.
+fn boundary(
+    supply: &Supply,
+    limit: Limit,
+    at: [f64; 2],
+    axis: Axis,
+    far: f64,
+) -> Result<Outcome, Failure> {
+    let (allowed, system) = limit::allowed(limit, supply)
+        .map_err(|needs| Failure::NoOutput(format!("needed: {needs}")))?;
+    let cases = limit::judging_cases(limit, system);
+    match axis {
+        Axis::Amps => {
+            let mut first = f64::INFINITY;
+            for case in cases {
+                let search = Search {
+                    supply,
+                    limit,
+                    allowed,
+                    case: *case,
+                    volts: at[1],
+                };
+                first = first.min(search.first_amps(far)?.unwrap_or(f64::INFINITY));
+            }
+            Ok(if first.is_finite() {
+                Outcome::To(first)
+            } else {
+                Outcome::NeverMet
+            })
+        }
+        Axis::Volts => volts_at(supply, limit, allowed, (cases, at[0])),
+        Axis::Room => {
+            let mut most = f64::NEG_INFINITY;
+            for case in cases {
+                most = most.max(if limit.is_no_load() {
+                    limit::actual_no_load(limit, &no_load(supply, *case)?)
+                } else {
+                    known(limit::actual(
+                        limit,
+                        supply,
+                        &operate(supply, *case, at[0])?,
+                        at[1],
+                    ))?
+                });
+            }
+            Ok(Outcome::To(allowed - most))
+        }
+    }
+}
+
+/// Output volts at which the limit is met at a current, in the worst of the cases.
+fn volts_at(
+    supply: &Supply,
+    limit: Limit,
+    allowed: f64,
+    (cases, amps): (&[Case], f64),
+) -> Result<Outcome, Failure> {
+    if matches!(limit, Limit::SetRangeHigh | Limit::SetRangeLow) {
+        return Ok(Outcome::To(allowed));
+    }
+    let mut floor = f64::NEG_INFINITY;
+    for case in cases {
+        let operation = operate(supply, *case, amps)?;
+        if limit == Limit::Dropout {
+            return operation.dropout_volts().map(Outcome::To).ok_or_else(|| {
+                Failure::NoOutput("the pass tube's curve is not known here".to_owned())
+            });
+        }
+        // Volts over the tube and watts in it both fall in proportion to the output's volts.
+        let at_zero = known(limit::actual(limit, supply, &operation, 0.0))?;
+        let per_volt = at_zero - known(limit::actual(limit, supply, &operation, 1.0))?;
+        if per_volt > 0.0 {
+            floor = floor.max((at_zero - allowed) / per_volt);
+        }
+    }
+    Ok(if floor.is_finite() {
+        Outcome::To(floor)
+    } else {
+        Outcome::NeverMet
+    })
+}
+
+fn known(value: Result<f64, &'static str>) -> Result<f64, Failure> {
+    value.map_err(|needs| Failure::NoOutput(format!("needed: {needs}")))
+}
+
+/// A limit followed along the current at one voltage in one case.
+struct Search<'a> {
+    supply: &'a Supply,
+    limit: Limit,
+    allowed: f64,
+    case: Case,
+    volts: f64,
+}
+
+impl Search<'_> {
+    fn excess(&self, operation: &Operation) -> Result<f64, Failure> {
+        Ok(known(limit::actual(
+            self.limit,
+            self.supply,
+            operation,
+            self.volts,
+        ))? - self.allowed)
+    }
+
+    /// The least current at which the limit is met, up to `far` (A).
+    fn first_amps(&self, far: f64) -> Result<Option<f64>, Failure> {
+        let grid: Vec<f64> = (0..=STEPS)
+            .map(|k| far * f64::from(k) / f64::from(STEPS))
+            .collect();
+        let mut before: Option<(f64, f64)> = None;
+        for operation in operate_many(self.supply, self.case, &grid)? {
+            let here = (operation.output_amps, self.excess(&operation)?);
+            match before {
+                Some(low) if here.1 >= 0.0 => return self.refine(low, here).map(Some),
+                None if here.1 >= 0.0 => return Ok(Some(0.0)),
+                _ => before = Some(here),
+            }
+        }
+        Ok(None)
+    }
+
+    /// Regula falsi with halving of the end that stays (the Illinois method).
+    fn refine(&self, mut low: (f64, f64), mut high: (f64, f64)) -> Result<f64, Failure> {
+        let mut last = 0;
+        for _ in 0..30 {
+            if high.0 - low.0 <= 1e-7 * high.0 {
+                break;
+            }
+            let amps = (low.0 * high.1 - high.0 * low.1) / (high.1 - low.1);
+            let excess = self.excess(&operate(self.supply, self.case, amps)?)?;
+            if excess.abs() <= 1e-7 * self.allowed {
+                return Ok(amps);
+            }
+            if excess < 0.0 {
+                low = (amps, excess);
+                if last == -1 {
+                    high.1 *= 0.5;
+                }
+                last = -1;
+            } else {
+                high = (amps, excess);
+                if last == 1 {
+                    low.1 *= 0.5;
+                }
+                last = 1;
+            }
+        }
+        Ok(0.5 * (low.0 + high.0))
+    }
+}
+
+#[cfg(test)]
+mod tests;

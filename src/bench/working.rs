@@ -1,0 +1,66 @@
+//! The figures behind one output current in one case, step by step, as one would put them down by hand.
+
+use crate::parts::Supply;
+use crate::physics::Failure;
+use crate::physics::limit::tube_mean_volts;
+use crate::physics::operation::{Case, NoLoad, Operation};
+use crate::physics::pass_stage::worst_unit_amps;
+use crate::physics::source::{Source, source};
+use crate::physics::steady_state::{mains_volts, operate};
+use crate::physics::stress::no_load;
+
+/// The figures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Working {
+    /// Rms mains volts (V).
+    pub mains_volts: f64,
+    /// The transformer seen from the rectifier.
+    pub source: Source,
+    /// Crest of its e.m.f. (V).
+    pub crest_volts: f64,
+    /// Current for auxiliary windings and core in the primary (A).
+    pub auxiliary_amps: f64,
+    /// Supply resistance of each plate with its own resistor (Ω).
+    pub plate_ohms: f64,
+    /// The repeating waveform.
+    pub operation: Operation,
+    /// With nothing on the terminals.
+    pub no_load: NoLoad,
+    /// Current of the bleeder at the mean of the bus (A).
+    pub bleeder_amps: f64,
+    /// Current of the worst pass tube unit (A).
+    pub worst_amps: f64,
+    /// Current of the worst pass tube envelope (A).
+    pub bulb_amps: f64,
+    /// Volts over the resistors of the worst unit and the meter shunt (V).
+    pub resistor_volts: f64,
+}
+
+/// The figures of a case at an output current (A).
+///
+/// # Errors
+/// As [`operate`].
+pub fn working(supply: &Supply, case: Case, amps: f64) -> Result<Working, Failure> {
+    let mains = mains_volts(supply, case);
+    let seen = source(&supply.transformer, &supply.mains, mains)
+        .map_err(|p| Failure::Description(vec![p]))?;
+    let operation = operate(supply, case, amps)?;
+    let stage = &supply.pass_stage;
+    let worst_amps = worst_unit_amps(stage, amps);
+    Ok(Working {
+        mains_volts: mains,
+        crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,
+        auxiliary_amps: supply.transformer.auxiliary.0 / mains,
+        plate_ohms: seen.ohms + supply.rectifier.plate_resistor.0,
+        source: seen,
+        no_load: no_load(supply, case)?,
+        bleeder_amps: supply
+            .filter
+            .bleeder
+            .map_or(0.0, |r| operation.bus.mean_volts / r.0),
+        worst_amps,
+        bulb_amps: (worst_amps * f64::from(stage.tube.units.max(1))).min(amps),
+        resistor_volts: operation.bus.mean_volts - tube_mean_volts(supply, &operation, worst_amps),
+        operation,
+    })
+}
