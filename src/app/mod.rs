@@ -292,11 +292,12 @@ impl eframe::App for App {
 
         let mut commands = Commands::new();
         CentralPanel::default()
-            .frame(
-                Frame::new()
-                    .fill(colours.ground)
-                    .inner_margin(Margin::same(8)),
-            )
+            .frame(Frame::new().fill(colours.ground).inner_margin(Margin {
+                left: 8,
+                right: 8,
+                top: 2,
+                bottom: 8,
+            }))
             .show(ui, |ui| {
                 ghosts_panel::ghosts_ui(ui, self.shown(&ctx), &mut commands);
                 self.plot_ui(ui, &mut commands);

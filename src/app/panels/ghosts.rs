@@ -13,8 +13,11 @@ const CHIP: f32 = 190.0;
 
 /// Draws the row.
 pub(crate) fn ghosts_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    // As low as its text allows: the height belongs to the plot below.
+    ui.spacing_mut().item_spacing.y = 0.0;
     ui.horizontal(|ui| {
-        ui.spacing_mut().interact_size.y = 20.0;
+        ui.spacing_mut().interact_size.y = 18.0;
+        ui.spacing_mut().button_padding = egui::vec2(8.0, 1.0);
         let action = Action::KeepGhost;
         let small = |text: &str| RichText::new(text).font(theme::font(theme::SMALL));
         let kept = shown
