@@ -14,6 +14,7 @@ fn many() -> ProptestConfig {
         cases: 2_000,
         failure_persistence: None,
         max_shrink_iters: 60,
+        max_global_rejects: 50_000,
         ..ProptestConfig::default()
     }
 }

@@ -121,7 +121,7 @@ fn three_halves(volts: f64, ohms: f64, scale: f64, guess: &mut f64) -> (f64, f64
         let next = u - step;
         u = if next > 0.0 { next } else { 0.5 * u };
         // Convergence is cubic: after a step this small the error is far below 10⁻⁸.
-        if step.abs() <= 3e-3 * u {
+        if step.abs() <= 1e-3 * u {
             break;
         }
     }

@@ -147,7 +147,6 @@ impl<const N: usize> Network<N> {
     }
 
     /// Angular frequency of the fastest swing of a choke between its capacitors (rad/s): `√((1/Ca + 1/Cb)/L)`.
-    /// What only decays needs no finer steps: the formula follows it.
     pub(super) fn fastest_radians(&self) -> f64 {
         let square = |&(choke, _): &(usize, f64)| -> f64 {
             (0..N)
@@ -156,6 +155,14 @@ impl<const N: usize> Network<N> {
                 .sum()
         };
         self.chokes.iter().map(square).fold(0.0, f64::max).sqrt()
+    }
+
+    /// Fastest decay of a capacitor through the resistors around it (1/s): after conduction ends, its crest is still to come.
+    pub(super) fn fastest_decay(&self) -> f64 {
+        self.capacitors
+            .iter()
+            .map(|&(state, _)| -self.a[(state, state)])
+            .fold(0.0, f64::max)
     }
 
     /// The state that is the bus.

@@ -87,6 +87,9 @@ pub(super) enum Lost {
 /// Steps for each radian of the filter's fastest swing: third order, so this is good for some 10⁻⁵.
 const STEPS_PER_RADIAN: f64 = 5.0;
 
+/// Steps for each time constant of the filter's fastest decay, up to a bound: what is faster still follows at once.
+const STEPS_PER_DECAY: f64 = 1.5;
+
 /// A found steady state.
 #[derive(Debug, Clone)]
 pub(super) struct Found<const N: usize> {
@@ -302,6 +305,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             samples: Vec::with_capacity(128),
             least_steps: (9.0_f64)
                 .max(STEPS_PER_RADIAN * net.fastest_radians() * drive.period())
+                .max((STEPS_PER_DECAY * net.fastest_decay() * drive.period()).min(60.0))
                 .min(240.0),
             refinement,
             most_forward: 0.0,
