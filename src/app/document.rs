@@ -59,6 +59,8 @@ pub(crate) struct View {
     pub(crate) dummy_open: bool,
     /// What stands below the envelope.
     pub(crate) scene: Scene,
+    /// True while it is said what moves the tightest limit.
+    pub(crate) why_open: bool,
     /// True while the envelope is shaded by the tightest limit.
     pub(crate) map: bool,
 }
@@ -78,6 +80,7 @@ impl View {
             dummy: (!supply.dummies.is_empty()).then_some(0),
             dummy_open: false,
             scene: Scene::default(),
+            why_open: false,
             map: false,
         }
     }

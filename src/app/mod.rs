@@ -26,6 +26,7 @@ mod shown;
 pub mod terminal;
 pub(crate) mod theme;
 mod widgets;
+mod worker;
 
 pub use launch::{WindowError, run_window};
 
@@ -284,6 +285,10 @@ impl eframe::App for App {
             .show(ui, |ui| self.plot_ui(ui, &mut commands));
         changed |= self.carry_out(commands, &ctx);
 
+        // A point that moves is asked about when it stands still.
+        if self.view.why_open && !ctx.input(|input| input.pointer.any_down()) {
+            self.answers.seek_moves(&self.catalogue, &ctx);
+        }
         self.questions(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.history.let_go();

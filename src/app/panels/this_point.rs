@@ -1,5 +1,7 @@
 //! The right panel: the point in large figures, inside or outside, and every limit sorted by use.
 
+mod why;
+
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui};
 
 use crate::app::command::Command;
@@ -30,7 +32,10 @@ pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comman
                 chip_ui(ui, shown, Severity::Near, "An older picture: see above");
             }
             match (&picture.point, &shown.answers.point_failure) {
-                (Some(point), _) => point_ui(ui, shown, point, &picture.supply),
+                (Some(point), _) => {
+                    point_ui(ui, shown, point, &picture.supply);
+                    why::why_ui(ui, shown, point, commands);
+                }
                 (None, Some(failure)) => {
                     chip_ui(ui, shown, Severity::Over, &failure.to_string());
                 }
