@@ -56,14 +56,13 @@ impl PlateLaw {
 }
 
 thread_local! {
-    /// The last fit: the same tube is asked for thousands of times in a row, and the answer depends on nothing else.
+    /// The last fit: the same tube is asked for in frame after frame, and the answer depends on nothing else.
     static LAST: RefCell<Option<(PlateCharacteristic, Option<PlateLaw>)>> = const { RefCell::new(None) };
 }
 
-fn with_law<T>(
-    characteristic: &PlateCharacteristic,
-    ask: impl FnOnce(&PlateLaw) -> Option<T>,
-) -> Option<T> {
+/// The law of a supply's pass tube; `None` where nothing can be fitted.
+pub fn law_of(supply: &Supply) -> Option<PlateLaw> {
+    let characteristic = &supply.pass_stage.tube.characteristic;
     LAST.with_borrow_mut(|last| {
         if last
             .as_ref()
@@ -71,9 +70,7 @@ fn with_law<T>(
         {
             *last = Some((characteristic.clone(), plate_law(characteristic).ok()));
         }
-        last.as_ref()
-            .and_then(|(_, law)| law.as_ref())
-            .and_then(ask)
+        last.as_ref().and_then(|(_, law)| law.clone())
     })
 }
 
@@ -93,7 +90,7 @@ pub fn unit_ohms(stage: &PassStage) -> f64 {
 
 /// Least volts between bus and output terminals at `output_amps`: an even share through each unit with its grid
 /// as high as it may go, its resistors, and the meter shunt (V). `None` where the tube's curve is not known.
-pub fn least_drop(supply: &Supply, output_amps: f64) -> Option<f64> {
+pub fn least_drop(supply: &Supply, law: Option<&PlateLaw>, output_amps: f64) -> Option<f64> {
     let stage = &supply.pass_stage;
     let share = output_amps / f64::from(stage.units.max(1));
     // With a grid held negative the drop runs through a logarithm towards no current; the last microamperes mean nothing.
@@ -103,8 +100,6 @@ pub fn least_drop(supply: &Supply, output_amps: f64) -> Option<f64> {
         0.0
     };
     let share = share.max(least);
-    let tube = with_law(&stage.tube.characteristic, |law| {
-        law.plate_volts(share, stage.grid_limit.0)
-    })?;
+    let tube = law?.plate_volts(share, stage.grid_limit.0)?;
     Some(tube + share * unit_ohms(stage) + output_amps * supply.output.meter_shunt.0)
 }

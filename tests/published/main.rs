@@ -1,4 +1,12 @@
 //! The main job against what is published: closed forms, makers' typical operation rows, tube families.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::format_push_string,
+    reason = "a test fails by panicking, and a report is built once"
+)]
+
+mod closed_forms;
 mod rectifier_rows;
 mod supply;
+mod tube_family;

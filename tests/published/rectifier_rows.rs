@@ -53,6 +53,7 @@ fn row(
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "a table")]
 fn rows() -> Vec<Row> {
     let c = |microfarads: f64| capacitor_input(microfarads * 1e-6);
     // The sheets give no resistance for choke and winding of a choke-input row: a light choke's is assumed nil.

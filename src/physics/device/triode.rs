@@ -78,9 +78,9 @@ pub fn plate_volts(law: &TriodeCoefficients, amps: f64, grid_volts: f64) -> Opti
     for _ in 0..100 {
         let excess = plate_amps(law, volts, grid_volts) - amps;
         if excess > 0.0 {
-            high = volts
+            high = volts;
         } else {
-            low = volts
+            low = volts;
         }
         let (_, plate_resistance, _) = small_signal(law, volts, grid_volts);
         let next = volts - excess * plate_resistance;

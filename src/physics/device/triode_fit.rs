@@ -2,7 +2,7 @@
 //!
 //! Least squares over relative errors by Levenberg–Marquardt (the library's). Where the published figures leave a
 //! coefficient open, weak expectations hold it near what such tubes have (common practice, no source): an
-//! exponent of 1.4, knees that matter only near cut-off.
+//! exponent of 1.5, knees that matter only near cut-off.
 
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::{DMatrix, DVector, Dyn, Owned, U5, Vector5};
@@ -37,8 +37,10 @@ pub enum FitError {
 struct Data<'a> {
     points: &'a [PlatePoint],
     small_signal: &'a [SmallSignal],
-    /// A current below this share of the largest counts as small: its error is judged against this.
-    least_amps: f64,
+    /// How well a point can be read along the plate volts (V).
+    reading_volts: f64,
+    /// Weight of each point.
+    weights: Vec<f64>,
     expected: Vector5<f64>,
     at: Vector5<f64>,
 }
@@ -55,21 +57,35 @@ fn law_of(p: &Vector5<f64>) -> TriodeCoefficients {
 }
 
 /// Weights of the expectations: how far (in the fit's own units) one weighs as much as a 1 % error of a point... per unit.
-const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.12, 3.0, 0.8, 2.0];
-/// Reading accuracy that the errors are measured in.
-const POINT_SPREAD: f64 = 0.03;
-const FIGURE_SPREAD: f64 = 0.03;
+const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.15, 3.0, 0.8, 2.0];
+/// Reading accuracy of a current, relative; of plate volts as a share of the largest published; of a small-signal figure.
+const POINT_SPREAD: f64 = 0.02;
+const VOLTS_SPREAD: f64 = 0.011;
+const FIGURE_SPREAD: f64 = 0.12;
+/// Rounds in which the points that are missed most get more weight: a family is judged by its largest miss.
+const ROUNDS: u32 = 4;
 
 impl Data<'_> {
+    /// How far the law is from each point, in units of what can be read off a curve along both axes.
+    fn misses(&self, law: &TriodeCoefficients) -> Vec<f64> {
+        let miss = |point: &PlatePoint| {
+            let amps = triode::plate_amps(law, point.plate.0, point.grid.0);
+            let (_, plate_resistance, _) = triode::small_signal(law, point.plate.0, point.grid.0);
+            let by_volts = self.reading_volts / plate_resistance.max(1.0);
+            (amps - point.current.0) / (POINT_SPREAD * point.current.0).hypot(by_volts)
+        };
+        self.points.iter().map(miss).collect()
+    }
+
     fn residuals_at(&self, p: &Vector5<f64>) -> DVector<f64> {
         let law = law_of(p);
         let mut out = Vec::with_capacity(self.points.len() + 3 * self.small_signal.len() + 5);
-        for point in self.points {
-            let amps = triode::plate_amps(&law, point.plate.0, point.grid.0);
-            out.push(
-                (amps - point.current.0) / (POINT_SPREAD * point.current.0.max(self.least_amps)),
-            );
-        }
+        out.extend(
+            self.misses(&law)
+                .iter()
+                .zip(&self.weights)
+                .map(|(miss, weight)| weight * miss),
+        );
         for figure in self.small_signal {
             let (gm, rp, mu) = triode::small_signal(&law, figure.plate.0, figure.grid.0);
             let mut compare = |got: f64, want: Option<f64>| {
@@ -139,34 +155,32 @@ pub fn fit(points: &[PlatePoint], small_signal: &[SmallSignal]) -> Result<Fit, F
         .max_by(|a, b| a.current.0.total_cmp(&b.current.0))
         .ok_or(FitError::NoPoint)?;
     let mu = amplification(&usable, small_signal).ok_or(FitError::NoGridEffect)?;
-    let most_amps = anchor.current.0;
+    let most_volts = usable.iter().map(|p| p.plate.0).fold(0.0, f64::max);
     let mut best: Option<(f64, Vector5<f64>)> = None;
     for knee in [3.0, 10.0, 30.0] {
         let kp = knee * mu;
         let shape = TriodeCoefficients {
             mu,
-            exponent: 1.4,
+            exponent: 1.5,
             kg1: 1.0,
             kp,
             kvb: 300.0,
         };
-        let kg1 = triode::plate_amps(&shape, anchor.plate.0, anchor.grid.0) / most_amps;
+        let kg1 = triode::plate_amps(&shape, anchor.plate.0, anchor.grid.0) / anchor.current.0;
         if !(kg1.is_finite() && kg1 > 0.0) {
             continue;
         }
-        let start = Vector5::new(mu.ln(), 1.4, kg1.ln(), kp.ln(), 300.0_f64.ln());
-        let expected = Vector5::new(mu.ln(), 1.4, kg1.ln(), (10.0 * mu).ln(), 300.0_f64.ln());
         let data = Data {
             points,
             small_signal,
-            least_amps: 0.1 * most_amps,
-            expected,
-            at: start,
+            reading_volts: VOLTS_SPREAD * most_volts,
+            weights: vec![1.0; points.len()],
+            expected: Vector5::new(mu.ln(), 1.5, kg1.ln(), (10.0 * mu).ln(), 300.0_f64.ln()),
+            at: Vector5::new(mu.ln(), 1.5, kg1.ln(), kp.ln(), 300.0_f64.ln()),
         };
-        let (done, report) = LevenbergMarquardt::new().minimize(data);
-        let error = report.objective_function;
+        let (error, at) = minimize(data);
         if error.is_finite() && best.as_ref().is_none_or(|(least, _)| error < *least) {
-            best = Some((error, done.at));
+            best = Some((error, at));
         }
     }
     let (_, found) = best.ok_or(FitError::NoAgreement)?;
@@ -185,6 +199,31 @@ pub fn fit(points: &[PlatePoint], small_signal: &[SmallSignal]) -> Result<Fit, F
         law,
         amps_at_points,
     })
+}
+
+/// Least squares, again with more weight on what is missed most; the remaining error and the coefficients.
+fn minimize(mut data: Data<'_>) -> (f64, Vector5<f64>) {
+    for _ in 0..ROUNDS {
+        (data, _) = LevenbergMarquardt::new().minimize(data);
+        let misses = data.misses(&law_of(&data.at));
+        let largest = misses.iter().fold(0.0, |most: f64, m| most.max(m.abs()));
+        if largest <= 0.0 {
+            break;
+        }
+        for (weight, miss) in data.weights.iter_mut().zip(&misses) {
+            *weight *= (0.3 + (miss / largest) * (miss / largest)).sqrt();
+        }
+        let mean = data.weights.iter().sum::<f64>() / data.weights.len().max(1) as f64;
+        data.weights.iter_mut().for_each(|w| *w /= mean);
+    }
+    let unweighted = Data {
+        weights: vec![1.0; data.weights.len()],
+        ..data
+    };
+    (
+        unweighted.residuals_at(&unweighted.at).norm_squared(),
+        unweighted.at,
+    )
 }
 
 /// A first amplification factor: published, or from two points of like current at different grid volts.

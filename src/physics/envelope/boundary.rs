@@ -107,7 +107,7 @@ impl Line<'_> {
             if here < 0.0 {
                 if let Some(&[before, _]) = points.last() {
                     points.push([
-                        root(before, at, true, &mut |x| volts(x).unwrap_or(0.0)),
+                        root(before, at, Way::Down, &mut |x| volts(x).unwrap_or(0.0)),
                         0.0,
                     ]);
                 }
@@ -206,7 +206,15 @@ impl Line<'_> {
             if let Some((x0, y0)) = before
                 && (y0 < 0.0) != (y < 0.0)
             {
-                points.push([root(x0, x, y < 0.0, &mut highest_at), 0.0]);
+                points.push([
+                    root(
+                        x0,
+                        x,
+                        if y < 0.0 { Way::Down } else { Way::Up },
+                        &mut highest_at,
+                    ),
+                    0.0,
+                ]);
             }
             if y >= 0.0 {
                 points.push([x, y]);
@@ -254,21 +262,28 @@ impl Line<'_> {
         } else {
             0.0
         };
-        Some(root(a.0, b.0, false, &mut |x| {
+        Some(root(a.0, b.0, Way::Up, &mut |x| {
             a.1 + (x - a.0) * (slope + bend * (x - b.0))
         }))
     }
 }
 
-/// Where `f` changes sign between `a` and `b`; `falling` if it goes from positive to negative.
-fn root(a: f64, b: f64, falling: bool, f: &mut dyn FnMut(f64) -> f64) -> f64 {
+/// Which way a function crosses zero.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Way {
+    Up,
+    Down,
+}
+
+/// Where `f` changes sign between `a` and `b`.
+fn root(a: f64, b: f64, way: Way, f: &mut dyn FnMut(f64) -> f64) -> f64 {
     let (mut low, mut high) = (a, b);
     for _ in 0..40 {
         let middle = 0.5 * (low + high);
-        if (f(middle) > 0.0) == falling {
-            low = middle
+        if (f(middle) > 0.0) == (way == Way::Down) {
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     0.5 * (low + high)

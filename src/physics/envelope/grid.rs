@@ -4,7 +4,7 @@ use crate::parts::{Connection, Supply};
 use crate::physics::Failure;
 use crate::physics::limit::{self, Limit};
 use crate::physics::operation::Case;
-use crate::physics::pass_stage::{least_drop, unit_ohms, worst_unit_amps};
+use crate::physics::pass_stage::{law_of, least_drop, unit_ohms, worst_unit_amps};
 use crate::physics::steady_state::operate;
 
 /// Points of the grid.
@@ -79,9 +79,10 @@ fn estimated_wall(supply: &Supply) -> Option<f64> {
 /// Current at which the worst tube reaches its dissipation even at its least drop: beyond it no output voltage helps (A).
 fn dissipation_end(supply: &Supply, allowed_watts: f64) -> Option<f64> {
     let stage = &supply.pass_stage;
+    let law = law_of(supply);
     let burnt = |amps: f64| {
         let worst = worst_unit_amps(stage, amps);
-        let tube = least_drop(supply, amps)?
+        let tube = least_drop(supply, law.as_ref(), amps)?
             - worst * unit_ohms(stage)
             - amps * supply.output.meter_shunt.0;
         Some(tube.max(0.0) * worst)
@@ -97,9 +98,9 @@ fn dissipation_end(supply: &Supply, allowed_watts: f64) -> Option<f64> {
     for _ in 0..12 {
         let middle = 0.5 * (low + high);
         if burnt(middle)? < allowed_watts {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     Some(high)
@@ -123,9 +124,9 @@ fn last_useful_amps(supply: &Supply) -> Result<f64, Failure> {
     for _ in 0..12 {
         let middle = 0.5 * (low + high);
         if useful(middle)? {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     // The end itself is the edge of the picture here, not a wall in its middle.

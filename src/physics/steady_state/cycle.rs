@@ -5,6 +5,8 @@
 
 use super::network::{Network, Port};
 use super::shooting::{Drive, Found, Sample};
+use nalgebra::SVector;
+
 use crate::parts::Connection;
 use crate::physics::operation::{Bus, ChokeStress, Operation, RectifierStress};
 
@@ -67,9 +69,9 @@ fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) -> f64 {
     for _ in 0..8 {
         let slope = m0 + t * (2.0 * q + 3.0 * c * t);
         if (slope > 0.0) == (m0 > 0.0) {
-            low = t
+            low = t;
         } else {
-            high = t
+            high = t;
         }
         let next = t - slope / (2.0 * q + 6.0 * c * t);
         t = if next > low && next < high {
@@ -139,16 +141,40 @@ fn conduction_time<const N: usize>(samples: &[Sample<N>], drive: &Drive, port: P
     time
 }
 
+/// Mean current out of the rectifier (A): the mean choke current, or what keeps the charge of all capacitors where it is.
+/// Nearly exact, while a sum over a few samples of narrow pulses would not be.
+fn rectified_amps<const N: usize>(
+    net: &Network<N>,
+    samples: &[Sample<N>],
+    period: f64,
+    bus_amps: f64,
+) -> f64 {
+    let mut mean = SVector::<f64, N>::zeros();
+    for &(state, _) in net.capacitors.iter().chain(&net.chokes) {
+        mean[state] = statistics(samples, state, period).mean;
+    }
+    match net.port {
+        Port::Choke => mean[0],
+        Port::Capacitor => {
+            let slope = net.a * mean + net.load * bus_amps;
+            -net.capacitors
+                .iter()
+                .map(|&(state, farads)| farads * slope[state])
+                .sum::<f64>()
+        }
+    }
+}
+
 /// All figures of a found steady state.
 pub(super) fn measure<const N: usize>(
     found: &Found<N>,
     drive: &Drive,
     net: &Network<N>,
-    wiring: (Connection, f64),
+    load: (Connection, f64, f64),
 ) -> Operation {
     let samples = &found.samples;
     let period = drive.period();
-    let (connection, in_parallel) = wiring;
+    let (connection, in_parallel, bus_amps) = load;
     let full_wave = drive.full_wave;
     let capacitors: Vec<Statistics> = net
         .capacitors
@@ -167,7 +193,7 @@ pub(super) fn measure<const N: usize>(
         Connection::Bridge => mean_of_paths(samples, period, |[p, q]| (p - q) * (p - q)),
         Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
     };
-    let rectified_amps = mean_of_paths(samples, period, |[p, q]| p + q);
+    let rectified_amps = rectified_amps(net, samples, period, bus_amps);
     let peak = peak_of_path(samples, 0).max(peak_of_path(samples, 1));
     let degrees =
         (conduction_time(samples, drive, net.port) * drive.angular_frequency).to_degrees();

@@ -111,7 +111,7 @@ fn column<const N: usize>(
 ) -> Result<Vec<Operation>, Failure> {
     let drive = drive(supply, case)?;
     let net = Network::<N>::new(&supply.filter, tolerance_sign(case));
-    let wiring = (
+    let (connection, in_parallel) = (
         supply.rectifier.connection,
         f64::from(supply.rectifier.in_parallel.max(1)),
     );
@@ -119,6 +119,7 @@ fn column<const N: usize>(
     // The last starts, newest last, from which the next is extrapolated.
     let mut known: Vec<(f64, SVector<f64, N>)> = Vec::new();
     let mut window: Option<Window> = None;
+    let law = pass_stage::law_of(supply);
     for &amps in output_amps {
         let bus_amps = amps + supply.filter.internal_current.0;
         let scale = state_scale(&drive, &net, bus_amps);
@@ -142,15 +143,16 @@ fn column<const N: usize>(
                     });
                 }
             };
-        let mut operation = cycle::measure(&found, &drive, &net, wiring);
+        let mut operation =
+            cycle::measure(&found, &drive, &net, (connection, in_parallel, bus_amps));
         if operation.bus.trough_volts <= 0.0 {
             break;
         }
         operation.output_amps = amps;
-        operation.least_drop_volts = pass_stage::least_drop(supply, amps);
+        operation.least_drop_volts = pass_stage::least_drop(supply, law.as_ref(), amps);
         out.push(operation);
         window = Some(found.window);
-        if known.len() == 3 {
+        if known.len() == 4 {
             known.remove(0);
         }
         known.push((amps, found.start));
@@ -210,7 +212,7 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
     start
 }
 
-/// Polynomial through up to three known starts, evaluated at `amps`: in the square root of the current, as
+/// Polynomial through up to four known starts, evaluated at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
 fn extrapolate<const N: usize>(
     known: &[(f64, SVector<f64, N>)],

@@ -125,11 +125,11 @@ fn solved<const N: usize>(supply: &Supply, case: Case, amps: f64) -> Result<Wave
                 residual,
             },
         })?;
-    let wiring = (
+    let (connection, in_parallel) = (
         supply.rectifier.connection,
         f64::from(supply.rectifier.in_parallel.max(1)),
     );
-    let mut operation = cycle::measure(&found, &drive, &net, wiring);
+    let mut operation = cycle::measure(&found, &drive, &net, (connection, in_parallel, bus_amps));
     if operation.bus.trough_volts <= 0.0 {
         return Err(Failure::Collapse { amps });
     }
