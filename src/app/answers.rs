@@ -1,6 +1,7 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
 use crate::app::document::{Document, Scene, View};
+use crate::app::ghosts::Variants;
 use crate::app::worker::{Question, Worker};
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::bench::working::{Working, working};
@@ -46,6 +47,8 @@ pub(crate) struct Answers {
     pub(crate) failure: Option<Failure>,
     /// Why nothing is known about the point.
     pub(crate) point_failure: Option<Failure>,
+    /// Ghosts, candidates, and what lies in between.
+    pub(crate) variants: Variants,
     /// For the views below the envelope, while one is shown.
     pub(crate) views: Option<Result<Views, Failure>>,
     views_at: Option<[f64; 2]>,
@@ -92,6 +95,7 @@ impl Answers {
                 }
             }
         }
+        self.variants.refresh(self.picture.as_ref(), view);
         self.refresh_views(view);
         if view.map
             && let Some(picture) = &mut self.picture
@@ -136,6 +140,11 @@ impl Answers {
         point.tightest().map(|one| one.limit.stage())
     }
 
+    /// Works out one more entry of an open list; true if there was one.
+    pub(crate) fn consider_one(&mut self, view: &View) -> bool {
+        self.variants.consider_one(self.picture.as_ref(), view)
+    }
+
     /// True while the picture is of an earlier state of the supply.
     pub(crate) fn is_older(&self) -> bool {
         self.failure.is_some()
@@ -163,7 +172,11 @@ impl Answers {
     }
 }
 
-fn compute(supply: &Supply) -> Result<Picture, Failure> {
+/// Works out everything about a supply but a point.
+///
+/// # Errors
+/// Why it cannot be computed.
+pub(crate) fn compute(supply: &Supply) -> Result<Picture, Failure> {
     let problems = check(supply);
     if !problems.is_empty() {
         return Err(Failure::Description(problems));

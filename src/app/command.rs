@@ -6,6 +6,7 @@
 use std::path::PathBuf;
 
 use crate::app::document::{Document, Scene, View};
+use crate::app::ghosts::{Kept, MOST, Trying};
 use crate::app::history::{Change, History, Moment};
 use crate::app::shortcuts::Action;
 use crate::parts::{
@@ -15,6 +16,8 @@ use crate::parts::{
 /// A new part in place of the old one.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Edit {
+    /// The whole supply, as a ghost had it.
+    Whole(Box<Supply>),
     /// The supply's name.
     Name(String),
     /// The free notes.
@@ -62,10 +65,22 @@ pub(crate) enum Command {
     OpenPath(PathBuf),
     /// Open this preset, by its place in the list.
     OpenPreset(usize),
+    /// Look this word up in the glossary.
+    Define(&'static str),
     /// Put this notice away, by its place.
     Dismiss(usize),
     /// Take up what this notice offers, by its place.
     Accept(usize),
+    /// Call the ghost in this place so.
+    NameGhost(usize, String),
+    /// The ghost in this place goes.
+    RemoveGhost(usize),
+    /// List the changes since this ghost, or none.
+    SelectGhost(Option<usize>),
+    /// Show the variant at this share of the way from the ghost (0) to now (1).
+    GoAlong(f64),
+    /// A list of parts is open, or none is.
+    Try(Option<Box<Trying>>),
     /// Whatever has a place in a menu or a key of its own.
     Do(Action),
 }
@@ -120,8 +135,24 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
                 ledger.document.supply = supply;
             }
         }
+        Command::Do(Action::KeepGhost) => keep_ghost(ledger),
+        Command::NameGhost(place, name) => {
+            if let Some(ghost) = ledger.view.ghosts.get_mut(place) {
+                ghost.name = name;
+            }
+        }
+        Command::RemoveGhost(place) => {
+            if place < ledger.view.ghosts.len() {
+                ledger.view.ghosts.remove(place);
+                select_ghost(ledger.view, None);
+            }
+        }
+        Command::SelectGhost(ghost) => select_ghost(ledger.view, ghost),
+        Command::GoAlong(share) => ledger.view.along = share.clamp(0.0, 1.0),
+        Command::Try(trying) => ledger.view.trying = trying.map(|t| *t),
         Command::OpenPath(_)
         | Command::OpenPreset(_)
+        | Command::Define(_)
         | Command::Dismiss(_)
         | Command::Accept(_)
         | Command::Do(_) => {}
@@ -130,8 +161,35 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
     ledger.view.dummy = ledger.view.dummy.filter(|d| *d < dummies);
 }
 
+fn select_ghost(view: &mut View, ghost: Option<usize>) {
+    view.ghost = ghost.filter(|g| *g < view.ghosts.len());
+    view.along = 1.0;
+}
+
+/// Keeps the supply as it is; it is called by the change that led to it. The oldest goes when there are too many.
+fn keep_ghost(ledger: &mut Ledger<'_>) {
+    let supply = ledger.document.supply.clone();
+    let view = &mut *ledger.view;
+    if view.ghosts.iter().any(|g| g.supply == supply) {
+        return;
+    }
+    let base = ledger.history.undo_label().unwrap_or("As opened");
+    let taken = |name: &str| view.ghosts.iter().any(|g| g.name == name);
+    let name = std::iter::once(base.to_owned())
+        .chain((2..=99_u8).map(|n| format!("{base} ({n})")))
+        .find(|name| !taken(name))
+        .unwrap_or_else(|| base.to_owned());
+    view.ghosts.push(Kept { name, supply });
+    if view.ghosts.len() > MOST {
+        view.ghosts.remove(0);
+        let selected = view.ghost.and_then(|g| g.checked_sub(1));
+        select_ghost(view, selected);
+    }
+}
+
 fn edit_supply(edit: Edit, supply: &mut Supply, view: &mut View) {
     match edit {
+        Edit::Whole(whole) => *supply = *whole,
         Edit::Name(name) => supply.name = name,
         Edit::Notes(notes) => supply.notes = notes,
         Edit::Mains(mains) => supply.mains = mains,

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::app::ghosts::{Kept, Trying};
 use crate::parts::{Stage, Supply};
 
 /// The supply that is open and where it lives on the disk.
@@ -57,6 +58,14 @@ pub(crate) struct View {
     pub(crate) dummy: Option<usize>,
     /// True while the selected dummy's values can be edited.
     pub(crate) dummy_open: bool,
+    /// Earlier variants kept in outline, oldest first.
+    pub(crate) ghosts: Vec<Kept>,
+    /// The one whose changes are listed.
+    pub(crate) ghost: Option<usize>,
+    /// Share of the way from that ghost (0) to now (1).
+    pub(crate) along: f64,
+    /// The list that is open, with what its entries would give.
+    pub(crate) trying: Option<Trying>,
     /// What stands below the envelope.
     pub(crate) scene: Scene,
     /// True while it is said what moves the tightest limit.
@@ -79,6 +88,10 @@ impl View {
             point: [amps, volts],
             dummy: (!supply.dummies.is_empty()).then_some(0),
             dummy_open: false,
+            ghosts: Vec::new(),
+            ghost: None,
+            along: 1.0,
+            trying: None,
             scene: Scene::default(),
             why_open: false,
             map: false,

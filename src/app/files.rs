@@ -68,6 +68,18 @@ pub(crate) fn read_supply(path: &Path, catalogue: &Catalogue) -> Result<Supply, 
     })
 }
 
+/// What keeps the supply of a readable file from being computed: file, line, field, found, expected of each.
+pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
+    let checked = read_text(path).map(|text| file::read_checked(&text, catalogue));
+    let Ok(Err(faults)) = checked else {
+        return Vec::new();
+    };
+    faults
+        .into_iter()
+        .map(|fault| format!("{}: {fault}", path.display()))
+        .collect()
+}
+
 /// Reads a text file of sensible size.
 ///
 /// # Errors

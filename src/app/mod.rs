@@ -12,6 +12,8 @@ mod document;
 pub mod export;
 mod exporting;
 mod files;
+mod ghosts;
+mod guide;
 mod history;
 mod launch;
 mod notices;
@@ -37,14 +39,16 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 use crate::app::answers::Answers;
 use crate::app::command::{Command, Ledger, apply};
 use crate::app::document::{Document, Scene, View};
+use crate::app::ghosts::{Trying, Variants};
 use crate::app::history::{History, Moment};
 use crate::app::notices::Notice;
 use crate::app::panels::{
-    loads, notices as notices_panel, signal_path, this_point, top_bar, views,
+    changes, ghosts as ghosts_panel, loads, notices as notices_panel, signal_path, this_point,
+    top_bar, views,
 };
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
-use crate::app::plots::envelope::{Age, PlotSheet, PlotState, envelope_plot_ui};
+use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, envelope_plot_ui};
 use crate::app::recovery::Recovery;
 use crate::app::session::{Asked, Desk, Then};
 use crate::app::settings::{Folders, Settings};
@@ -52,6 +56,7 @@ use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme::Theme;
 use crate::explain;
+use crate::explain::change::IN_BETWEEN;
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::FileError;
@@ -96,7 +101,9 @@ impl App {
             settings,
             folders,
         };
-        if !app.settings.caution_read {
+        if app.settings.caution_read {
+            app.offer_tour();
+        } else {
             app.notices.push(Notice::caution());
         }
         app.notices.extend(
@@ -153,7 +160,7 @@ impl App {
                 Command::OpenPath(path) => self.unless_unsaved(Then::Open(path), ctx),
                 Command::OpenPreset(place) => self.unless_unsaved(Then::Preset(place), ctx),
                 Command::Dismiss(place) => self.dismiss(place),
-                Command::Accept(place) => self.accept(place),
+                Command::Accept(place) => self.accept(place, ctx),
                 Command::Do(Action::Open) => self.unless_unsaved(Then::Ask, ctx),
                 Command::Do(Action::Save) => self.save(None, ctx),
                 Command::Do(Action::SaveAs) => self.save_as(None, ctx),
@@ -162,6 +169,9 @@ impl App {
                 Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
                 Command::Do(Action::ExportCurves) => self.ask_for_curves(ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
+                Command::Define(word) => self.open_glossary(Some(word)),
+                Command::Do(Action::Glossary) => self.open_glossary(None),
+                Command::Do(Action::Tour) => self.unless_unsaved(Then::Tour, ctx),
                 Command::Do(Action::FocusPlot) => self.desk.focus_plot = true,
                 other => {
                     let mut ledger = Ledger {
@@ -235,7 +245,7 @@ impl eframe::App for App {
         }
         let wide = ui.available_width();
         Panel::left("signal path")
-            .exact_size((wide * 0.215).clamp(272.0, 340.0))
+            .exact_size((wide * 0.215).clamp(282.0, 352.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 8,
@@ -250,14 +260,20 @@ impl eframe::App for App {
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
         Panel::right("this point")
-            .exact_size((wide * 0.215).clamp(252.0, 340.0))
+            .exact_size((wide * 0.215).clamp(254.0, 340.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 12,
                 top: 12,
                 bottom: 8,
             }))
-            .show(ui, |ui| this_point::this_point_ui(ui, shown, &mut commands));
+            .show(ui, |ui| {
+                if ghosts::selected(shown.view).is_some() {
+                    changes::changes_ui(ui, shown, &mut commands);
+                } else {
+                    this_point::this_point_ui(ui, shown, &mut commands);
+                }
+            });
         let below = Frame::new()
             .fill(colours.ground)
             .inner_margin(Margin::symmetric(theme::MARGIN, 10));
@@ -282,13 +298,22 @@ impl eframe::App for App {
                     .fill(colours.ground)
                     .inner_margin(Margin::same(8)),
             )
-            .show(ui, |ui| self.plot_ui(ui, &mut commands));
+            .show(ui, |ui| {
+                ghosts_panel::ghosts_ui(ui, self.shown(&ctx), &mut commands);
+                self.plot_ui(ui, &mut commands);
+            });
         changed |= self.carry_out(commands, &ctx);
 
         // A point that moves is asked about when it stands still.
         if self.view.why_open && !ctx.input(|input| input.pointer.any_down()) {
             self.answers.seek_moves(&self.catalogue, &ctx);
         }
+        if self.answers.consider_one(&self.view) {
+            // One entry of an open list a frame: the window stays quick while the list fills.
+            ctx.request_repaint();
+        }
+        let guided = self.guide_ui(&ctx);
+        changed |= self.carry_out(guided, &ctx);
         self.questions(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.history.let_go();
@@ -323,7 +348,9 @@ impl App {
         let point = picture.point.as_ref();
         let sheet = PlotSheet::of(&picture.supply, &picture.envelope, point);
         let loads = sheet.loads(&picture.load_lines);
+        let outlines = outlines(&self.answers.variants, &self.view);
         let state = PlotState {
+            ghosts: &outlines,
             selected_load: self.view.dummy.filter(|d| *d < loads.len()),
             age: if self.answers.is_older() {
                 Age::Older
@@ -363,6 +390,27 @@ impl App {
             Some(Asked::Picture(request)) => self.ask_picture(request, ctx),
         }
     }
+}
+
+/// Everything that stands on the plot in outline.
+fn outlines<'a>(variants: &'a Variants, view: &'a View) -> Vec<Ghost<'a>> {
+    let looked_at = view.trying.as_ref().and_then(Trying::candidate);
+    let between = variants.between.as_ref().map(|between| Ghost {
+        envelope: &between.envelope,
+        label: IN_BETWEEN,
+    });
+    view.ghosts
+        .iter()
+        .chain(looked_at)
+        .filter_map(|kept| {
+            let picture = variants.picture(&kept.supply)?;
+            Some(Ghost {
+                envelope: &picture.envelope,
+                label: &kept.name,
+            })
+        })
+        .chain(between)
+        .collect()
 }
 
 /// The view that was chosen in place of the dummy loads.

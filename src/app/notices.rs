@@ -20,6 +20,8 @@ pub(crate) enum Offer {
     None,
     /// The caution of the first window: once read it does not come again.
     CautionRead,
+    /// The tour, once.
+    Tour,
     /// Unsaved work of a program that did not end well.
     Restore(Box<LeftBehind>),
 }

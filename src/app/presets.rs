@@ -1,43 +1,33 @@
-//! The invented supplies that come with the program, embedded as the text files they are.
+//! The invented supplies that come with the program, named as they name themselves.
+
+use std::sync::OnceLock;
 
 use crate::parts::Supply;
-use crate::parts::catalogue::Catalogue;
+use crate::parts::catalogue::{self, Catalogue};
 use crate::parts::file::{FileError, read};
 
 /// A supply that comes with the program.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Preset {
-    /// Its name in the menu.
-    pub(crate) name: &'static str,
+    /// Its name in the menu: the supply's own.
+    pub(crate) name: String,
     text: &'static str,
 }
 
-/// The demo supply: what the window shows when nothing else is asked for.
-const DEMO: Preset = Preset {
-    name: "School laboratory supply 350 V / 120 mA",
-    text: include_str!("../../presets/school-laboratory.ron"),
-};
-
 /// All presets, the demo supply first.
-pub(crate) const ALL: &[Preset] = &[
-    DEMO,
-    Preset {
-        name: "Choke-input supply 250 V / 200 mA",
-        text: include_str!("../../presets/choke-input.ron"),
-    },
-    Preset {
-        name: "Silicon bridge supply 500 V / 60 mA",
-        text: include_str!("../../presets/silicon-bridge.ron"),
-    },
-    Preset {
-        name: "Small supply 250 V / 40 mA",
-        text: include_str!("../../presets/small-fixed-range.ron"),
-    },
-    Preset {
-        name: "Half-wave supply 120 V / 25 mA",
-        text: include_str!("../../presets/half-wave.ron"),
-    },
-];
+pub(crate) fn all() -> &'static [Preset] {
+    static ALL: OnceLock<Vec<Preset>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let types = Catalogue::built_in();
+        catalogue::presets()
+            .iter()
+            .map(|(file, text)| Preset {
+                name: read(text, &types).map_or_else(|_fault| (*file).to_owned(), |s| s.name),
+                text,
+            })
+            .collect()
+    })
+}
 
 impl Preset {
     /// The supply itself.
@@ -49,12 +39,13 @@ impl Preset {
     }
 }
 
-/// The demo supply.
+/// The demo supply: what the window shows when nothing else is asked for.
 ///
 /// # Errors
 /// As [`Preset::supply`].
 pub(crate) fn demo(catalogue: &Catalogue) -> Result<Supply, FileError> {
-    DEMO.supply(catalogue)
+    let text = catalogue::presets().first().map_or("", |(_, text)| text);
+    read(text, catalogue)
 }
 
 #[cfg(test)]
@@ -64,11 +55,11 @@ mod tests {
     #[test]
     fn every_preset_is_a_supply_of_the_name_in_the_menu() {
         let catalogue = Catalogue::built_in();
-        for preset in ALL {
+        for preset in all() {
             let supply = preset.supply(&catalogue);
             assert_eq!(
                 supply.map(|s| s.name),
-                Ok(preset.name.to_owned()),
+                Ok(preset.name.clone()),
                 "{}",
                 preset.name
             );

@@ -8,6 +8,7 @@ use crate::app::document::{Document, View};
 use crate::app::files;
 use crate::app::history::History;
 use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::panels::glossary::Glossary;
 use crate::app::panels::picture_export::PictureRequest;
 use crate::app::panels::questions::{Answer, PathAnswer, path_ui, unsaved_ui};
 use crate::app::plots::envelope::PlotView;
@@ -26,6 +27,8 @@ pub(crate) enum Then {
     Open(PathBuf),
     /// Open this preset.
     Preset(usize),
+    /// Open the demo supply and begin the tour.
+    Tour,
     /// Leave.
     Quit,
 }
@@ -61,6 +64,10 @@ pub(crate) struct Desk {
     pub(crate) focus_plot: bool,
     /// True once the window may close.
     pub(crate) leaving: bool,
+    /// The glossary, while it is open.
+    pub(crate) glossary: Option<Glossary>,
+    /// The step of the tour, while it goes on.
+    pub(crate) tour: Option<usize>,
     /// The title that the window has.
     pub(crate) title: String,
     /// What the plot remembers between frames.
@@ -78,7 +85,9 @@ impl App {
             Ok(supply) => {
                 self.settings.remember(&path);
                 self.keep_settings();
+                let faults = files::faults(&path, &self.catalogue);
                 self.take_up(supply, Some(path));
+                self.notices.extend(faults.into_iter().map(Notice::fault));
             }
             Err(error) => self.notices.push(Notice::fault(error.to_string())),
         }
@@ -114,11 +123,15 @@ impl App {
             }
             Then::Open(path) => self.open_path(&path),
             Then::Preset(place) => {
-                match presets::ALL.get(place).map(|p| p.supply(&self.catalogue)) {
+                match presets::all().get(place).map(|p| p.supply(&self.catalogue)) {
                     Some(Ok(supply)) => self.take_up(supply, None),
                     Some(Err(error)) => self.notices.push(Notice::fault(error.to_string())),
                     None => {}
                 }
+            }
+            Then::Tour => {
+                self.go_on(Then::Preset(0), ctx);
+                self.begin_tour();
             }
             Then::Quit => {
                 self.desk.leaving = true;
@@ -176,7 +189,7 @@ impl App {
         true
     }
 
-    fn keep_settings(&mut self) {
+    pub(crate) fn keep_settings(&mut self) {
         if let Err(error) = self.settings.save(&self.folders) {
             self.notices.push(Notice::fault(error.to_string()));
         }
@@ -349,7 +362,9 @@ impl App {
             Offer::CautionRead => {
                 self.settings.caution_read = true;
                 self.keep_settings();
+                self.offer_tour();
             }
+            Offer::Tour => self.tour_was_offered(),
             Offer::Restore(found) => {
                 if let Err(error) = files::remove(&found.copy) {
                     self.notices.push(Notice::fault(error.to_string()));
@@ -359,8 +374,16 @@ impl App {
     }
 
     /// Takes up what a notice offers.
-    pub(crate) fn accept(&mut self, place: usize) {
+    pub(crate) fn accept(&mut self, place: usize, ctx: &egui::Context) {
         if place >= self.notices.len() {
+            return;
+        }
+        if self
+            .notices
+            .get(place)
+            .is_some_and(|n| n.offer == Offer::Tour)
+        {
+            self.unless_unsaved(Then::Tour, ctx);
             return;
         }
         if let Offer::Restore(found) = self.notices.remove(place).offer {

@@ -64,6 +64,8 @@ pub(crate) struct Settings {
     pub(crate) recent: Vec<PathBuf>,
     /// True once the caution of the first window was read.
     pub(crate) caution_read: bool,
+    /// True once the tour was offered: it does not come by itself again.
+    pub(crate) tour_offered: bool,
 }
 
 /// The folders of this program; none where the system names none, or in a test.

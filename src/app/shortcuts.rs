@@ -15,8 +15,10 @@ const REDO: [KeyboardShortcut; 2] = [
 ];
 const THEME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::T)];
 const FOCUS_PLOT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::P)];
+const KEEP_GHOST: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::G)];
 const PICTURE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::E)];
 const TABLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::C)];
+const GLOSSARY: [KeyboardShortcut; 1] = [KeyboardShortcut::new(Modifiers::NONE, Key::F1)];
 const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 
 /// Something that is done with the whole document.
@@ -36,19 +38,25 @@ pub(crate) enum Action {
     Theme,
     /// Put the keyboard on the plot, where arrows move the point.
     FocusPlot,
+    /// Keep the supply as it is now as a ghost.
+    KeepGhost,
     /// Ask what picture is wanted.
     ExportPicture,
     /// Ask where the curves are to go.
     ExportCurves,
     /// Put the limits at the point on the clipboard.
     CopyTable,
+    /// Open or close the glossary.
+    Glossary,
+    /// Begin the tour.
+    Tour,
     /// Leave the program.
     Quit,
 }
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 11] = [
+    pub(crate) const ALL: [Self; 14] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
@@ -58,7 +66,10 @@ impl Action {
         Self::ExportPicture,
         Self::ExportCurves,
         Self::CopyTable,
+        Self::Glossary,
+        Self::Tour,
         Self::Theme,
+        Self::KeepGhost,
         Self::Quit,
     ];
 
@@ -72,9 +83,12 @@ impl Action {
             Self::Redo => "Redo",
             Self::Theme => "Theme",
             Self::FocusPlot => "Go to the plot",
+            Self::KeepGhost => "Keep as ghost",
             Self::ExportPicture => "Export picture…",
             Self::ExportCurves => "Export curves…",
             Self::CopyTable => "Copy table",
+            Self::Glossary => "Glossary",
+            Self::Tour => "Tour",
             Self::Quit => "Quit",
         }
     }
@@ -89,11 +103,16 @@ impl Action {
             Self::Redo => "Brings back what was undone",
             Self::Theme => "Follow the system, dark, or light",
             Self::FocusPlot => "Arrow keys then move the point; with Shift in large steps",
+            Self::KeepGhost => {
+                "Keeps the supply as it is now in outline, to compare what comes after with it"
+            }
             Self::ExportPicture => "As PNG, SVG or PDF, or on the clipboard",
             Self::ExportCurves => "All curves as comma-separated values, for a spreadsheet",
             Self::CopyTable => {
                 "Puts the limits at the point on the clipboard, to be pasted as a table"
             }
+            Self::Glossary => "The words of the trade, to be looked up",
+            Self::Tour => "Six short steps on the demo supply",
             Self::Quit => "Asks first if something is not saved",
         }
     }
@@ -108,8 +127,10 @@ impl Action {
             Self::Redo => &REDO,
             Self::Theme => &THEME,
             Self::FocusPlot => &FOCUS_PLOT,
+            Self::KeepGhost => &KEEP_GHOST,
             Self::ExportPicture => &PICTURE,
-            Self::ExportCurves => &[],
+            Self::ExportCurves | Self::Tour => &[],
+            Self::Glossary => &GLOSSARY,
             Self::CopyTable => &TABLE,
             Self::Quit => &QUIT,
         }

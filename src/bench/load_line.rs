@@ -50,10 +50,12 @@ pub struct LoadLine {
     pub supply_stretches: Vec<Stretch>,
     /// Highest point (A, V) that the resistor itself allows, and why; `None` if neither of its ratings is known.
     pub own_end: Option<([f64; 2], End)>,
+    /// Limits of the supply that are exceeded with nothing connected, whatever the resistor.
+    pub broken_everywhere: Vec<Limit>,
 }
 
-/// Puts a dummy load against the envelope. Limits that are broken with nothing on the terminals do not count here:
-/// no resistor mends them, see [`Envelope::broken_everywhere`].
+/// Puts a dummy load against the envelope. Limits that are broken with nothing on the terminals do not
+/// shorten a stretch: no resistor mends them; they stand beside it in [`LoadLine::broken_everywhere`].
 pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
     let ohms = dummy.resistance.0;
     let supply_stretches = supply_stretches(envelope, ohms);
@@ -67,6 +69,7 @@ pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
         stretches,
         supply_stretches,
         own_end,
+        broken_everywhere: envelope.broken_everywhere.clone(),
     }
 }
 

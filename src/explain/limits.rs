@@ -43,6 +43,14 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
     }
 }
 
+/// A capacitor inside a sentence, without its article: `C1`, `bus capacitor`. Counted from the rectifier, from 0.
+pub fn capacitor_name(n: u8, supply: &Supply) -> String {
+    match capacitor(n, supply).as_str() {
+        "bus" => "bus capacitor".to_owned(),
+        other => other.to_owned(),
+    }
+}
+
 /// The allowed value and the part it belongs to, as a second line under the name: `13 W, worst 6080 section`.
 /// Empty where there is nothing to add or the rating is not known.
 pub fn part(limit: Limit, supply: &Supply) -> String {

@@ -18,6 +18,7 @@ pub fn name(dummy: &Dummy) -> String {
 /// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then set range`.
 pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
     let sentence = match line.stretches.as_slice() {
+        _ if !line.broken_everywhere.is_empty() => never(line, supply),
         [] => nowhere(line, dummy, supply),
         [only] => stretch(only, dummy, supply),
         [first, .., last] => format!(
@@ -27,7 +28,7 @@ pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
             number::volts(last.to[1])
         ),
     };
-    let severity = if line.stretches.is_empty() {
+    let severity = if line.stretches.is_empty() || !line.broken_everywhere.is_empty() {
         Severity::Over
     } else if stopped_by_itself(line) {
         Severity::Near
@@ -50,6 +51,19 @@ pub fn not_known(dummy: &Dummy) -> Option<String> {
             name(dummy)
         )
     })
+}
+
+/// Something is over its rating before the resistor is connected: no stretch of its line is good.
+fn never(line: &LoadLine, supply: &Supply) -> String {
+    let what: Vec<String> = line
+        .broken_everywhere
+        .iter()
+        .map(|limit| limits::name(*limit, supply))
+        .collect();
+    format!(
+        "Not good for any load: over its rating before anything is connected: {}",
+        what.join("; ")
+    )
 }
 
 fn stopped_by_itself(line: &LoadLine) -> bool {
@@ -161,6 +175,7 @@ mod tests {
             supply_stretches: stretches.clone(),
             stretches,
             own_end,
+            broken_everywhere: Vec::new(),
         }
     }
 
@@ -217,6 +232,14 @@ mod tests {
             ),
             summary(&nowhere, &small, &supply),
             summary(&line(Vec::new(), None), &small, &supply),
+            summary(
+                &LoadLine {
+                    broken_everywhere: vec![Limit::CapacitorVolts(1)],
+                    ..line(vec![good_to(0.035, 350.0, set_range)], None)
+                },
+                &plain,
+                &supply,
+            ),
         ]
         .map(|f| format!("{:?}  {}", f.severity, f.sentence))
         .join("\n");
@@ -229,6 +252,7 @@ mod tests {
         Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
         Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
         Over  No point of 2.2 kΩ 10 W is allowed by the supply
+        Over  Not good for any load: over its rating before anything is connected: bus volts, no load
         ");
     }
 

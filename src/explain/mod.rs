@@ -5,8 +5,10 @@
 //! no full stop at its end.
 
 pub mod cautions;
+pub mod change;
 pub mod cycle;
 pub mod energy;
+pub mod glossary;
 pub mod limits;
 pub mod load_line;
 pub mod mains;
@@ -15,6 +17,7 @@ pub mod plot;
 #[cfg(test)]
 pub(crate) mod samples;
 pub mod table;
+pub mod tour;
 pub mod why;
 pub mod worked;
 

@@ -205,3 +205,46 @@ fn the_views_can_be_drawn() {
         }
     }
 }
+
+/// Tour, glossary and the question for a picture over the window; written where `SAGLINE_SHEETS` says, to look at.
+#[test]
+fn help_and_export_can_be_drawn() {
+    use egui_kittest::kittest::Queryable as _;
+    let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
+    for (size, theme) in [
+        ([1024.0, 700.0], egui::Theme::Dark),
+        ([1920.0, 1080.0], egui::Theme::Light),
+    ] {
+        let mut harness = egui_kittest::Harness::builder()
+            .with_size(size)
+            .with_theme(theme)
+            .renderer(renderer::PlainRenderer::default())
+            .build_eframe(|cc| {
+                let app = App::open(None, Folders::default()).unwrap_or_else(|e| panic!("{e}"));
+                app.dress(&cc.egui_ctx);
+                cc.egui_ctx.set_theme(theme);
+                app
+            });
+        harness.run_steps(4);
+        harness.get_by_label("Understood").click();
+        harness.run_steps(2);
+        harness.get_by_label("Start the tour").click();
+        harness.run_steps(2);
+        harness.key_press(egui::Key::F1);
+        harness.run_steps(4);
+        let guide = harness.render().unwrap_or_else(|e| panic!("{e}"));
+        harness.key_press(egui::Key::F1);
+        harness.run_steps(2);
+        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::E);
+        harness.run_steps(4);
+        let export = harness.render().unwrap_or_else(|e| panic!("{e}"));
+        if let Some(folder) = &folder {
+            guide
+                .save(folder.join(format!("guide-{}.png", size[0])))
+                .unwrap();
+            export
+                .save(folder.join(format!("export-{}.png", size[0])))
+                .unwrap();
+        }
+    }
+}

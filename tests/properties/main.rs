@@ -4,6 +4,7 @@ mod supplies;
 
 use proptest::prelude::*;
 use sagline::parts::{Connection, Farads, Fraction, SeriesElement, Supply, Volts, WindingVolts};
+use sagline::physics::energy::{NoFlow, energy};
 use sagline::physics::steady_state::{operate, operate_many};
 use sagline::physics::{Case, Curve, Failure, Operation, envelope};
 use supplies::{spread, supply};
@@ -153,6 +154,19 @@ proptest! {
                 prop_assert!(expected || (edge && worst <= 1.002), "{amps} A, {volts} V: greatest use {worst}\n{:?}", point.uses.iter().find(|u| !u.limit.is_no_load()));
             }
         }
+    }
+
+    #[test]
+    fn the_watts_sum_to_the_mains_watts(supply in supply(), amps in spread(1e-3, 0.3), share in 0.0..1.0) {
+        let Ok(operation) = operate(&supply, Case::Present, amps) else { return Ok(()) };
+        let volts = share * operation.bus.trough_volts;
+        let flow = match energy(&supply, Case::Present, [amps, volts]) {
+            Ok(flow) => flow,
+            Err(NoFlow::AboveBus { .. } | NoFlow::Supply(Failure::Collapse { .. } | Failure::NotConverged { .. })) => return Ok(()),
+            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+        };
+        prop_assert!((flow.sum_watts() / flow.mains_watts - 1.0).abs() < 2e-3, "{} W in, {} W out: {flow:?}", flow.mains_watts, flow.sum_watts());
+        prop_assert!(flow.shares.iter().all(|s| s.watts >= 0.0 && s.watts.is_finite()), "{flow:?}");
     }
 
     #[test]

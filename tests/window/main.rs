@@ -9,10 +9,14 @@
     reason = "a test stops where something is missing, writes files as a user's editor does, and types exact numbers"
 )]
 
+mod export;
 mod fields;
 mod files;
+mod ghosts;
+mod guide;
 mod layout;
 mod views;
+mod why;
 
 use std::path::PathBuf;
 
@@ -35,7 +39,7 @@ pub(crate) fn window_of(
     let mut harness = Harness::builder()
         .with_size(size)
         .with_theme(egui::Theme::Dark)
-        .with_max_steps(12)
+        .with_max_steps(60)
         .build_eframe(move |context| {
             let app = App::open(file, folders).expect("the demo supply");
             app.dress(&context.egui_ctx);

@@ -1,5 +1,8 @@
 //! The panels around the plot. Each draws from what it is shown and answers with commands; none knows another.
 
+pub(crate) mod changes;
+pub(crate) mod ghosts;
+pub(crate) mod glossary;
 pub(crate) mod loads;
 pub(crate) mod notices;
 pub(crate) mod picture_export;
@@ -7,4 +10,5 @@ pub(crate) mod questions;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;
 pub(crate) mod top_bar;
+pub(crate) mod tour;
 pub(crate) mod views;

@@ -34,6 +34,7 @@ pub(crate) fn notices_ui(
             let (accept, dismiss) = match &notice.offer {
                 Offer::None => (None, "Put away"),
                 Offer::CautionRead => (None, "Understood"),
+                Offer::Tour => (Some("Start the tour"), "No, thank you"),
                 Offer::Restore(_) => (Some("Take it up"), "Throw it away"),
             };
             let buttons = if accept.is_some() { 210.0 } else { 110.0 };

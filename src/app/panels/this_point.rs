@@ -9,7 +9,7 @@ use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{Empty, Named, Typed, fault, typed_field, wrong_line};
 use crate::app::widgets::use_bar::use_bar;
-use crate::explain::{Severity, cautions, limits, number};
+use crate::explain::{Severity, cautions, glossary, limits, number};
 use crate::parts::{Amps, Supply, Volts};
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
@@ -33,7 +33,8 @@ pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comman
             }
             match (&picture.point, &shown.answers.point_failure) {
                 (Some(point), _) => {
-                    point_ui(ui, shown, point, &picture.supply);
+                    let word = point_ui(ui, shown, point, &picture.supply);
+                    commands.extend(word.map(Command::Define));
                     why::why_ui(ui, shown, point, commands);
                 }
                 (None, Some(failure)) => {
@@ -145,7 +146,9 @@ fn rounded(value: f64) -> f64 {
     format!("{value:.3e}").parse().unwrap_or(value)
 }
 
-fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
+/// Everything about the point; gives the word that is to be looked up, if one was asked for.
+fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Option<&'static str> {
+    let mut asked = None;
     let verdict = limits::verdict(point, supply);
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
     ui.add_space(4.0);
@@ -163,7 +166,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
         point.uses.iter().partition(|one| one.judged.is_ok());
     quiet_heading(ui, shown, "Limits, the tightest first");
     for one in known {
-        use_ui(ui, shown, one, supply, point);
+        asked = asked.or(use_ui(ui, shown, one, supply, point));
     }
     if !unknown.is_empty() {
         ui.add_space(4.0);
@@ -180,6 +183,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
             });
         }
     }
+    asked
 }
 
 fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
@@ -203,8 +207,30 @@ fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
         });
 }
 
-/// One limit: its name, its numbers, its bar; hovering says why.
-fn use_ui(ui: &mut Ui, shown: Shown<'_>, one: &Use, supply: &Supply, point: &Point) {
+/// A name in the size of the text, or one size smaller where it would be cut.
+fn fitting(ui: &Ui, name: String, colour: egui::Color32) -> RichText {
+    let body = theme::font(theme::BODY);
+    let width = ui
+        .painter()
+        .layout_no_wrap(name.clone(), body.clone(), colour)
+        .size()
+        .x;
+    let font = if width > ui.available_width() {
+        theme::font(theme::SMALL)
+    } else {
+        body
+    };
+    RichText::new(name).font(font).color(colour)
+}
+
+/// One limit: its name, its numbers, its bar; hovering says why and what the word means, a click looks it up.
+fn use_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    one: &Use,
+    supply: &Supply,
+    point: &Point,
+) -> Option<&'static str> {
     let theme = shown.theme;
     let row = ui
         .scope(|ui| {
@@ -219,7 +245,7 @@ fn use_ui(ui: &mut Ui, shown: Shown<'_>, one: &Use, supply: &Supply, point: &Poi
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     ui.add(Label::new(numbers).selectable(false));
                     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                        let name = RichText::new(limits::name(one.limit, supply)).color(theme.ink);
+                        let name = fitting(ui, limits::name(one.limit, supply), theme.ink);
                         ui.add(Label::new(name).truncate().selectable(false));
                     });
                 });
@@ -227,7 +253,18 @@ fn use_ui(ui: &mut Ui, shown: Shown<'_>, one: &Use, supply: &Supply, point: &Poi
             use_bar(ui, one.ratio(), ui.available_width());
         })
         .response;
-    row.interact(Sense::hover()).on_hover_ui(|ui| {
+    let term = glossary::of_limit(one.limit);
+    let name = format!("About {}", limits::name(one.limit, supply));
+    // An id of its own: that of the row belongs to something without focus, which would give it up every frame.
+    let row = ui.interact(row.rect, row.id.with("about"), Sense::click());
+    row.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name.as_str()));
+    if row.has_focus() {
+        let edge = egui::Stroke::new(1.5, theme.dropout);
+        let around = row.rect.expand(2.0);
+        ui.painter()
+            .rect_stroke(around, 3.0, edge, egui::StrokeKind::Outside);
+    }
+    let row = row.on_hover_ui(|ui| {
         ui.set_max_width(320.0);
         if one.judged.is_ok() {
             ui.label(limits::sentence(one, supply, point));
@@ -237,8 +274,13 @@ fn use_ui(ui: &mut Ui, shown: Shown<'_>, one: &Use, supply: &Supply, point: &Poi
         } else {
             ui.label(limits::not_known(one, supply));
         }
+        if let Some(term) = term {
+            ui.separator();
+            ui.label(RichText::new(format!("{}: {}", term.name, term.meaning)).color(theme.middle));
+        }
     });
     ui.add_space(2.0);
+    term.filter(|_| row.clicked()).map(|term| term.name)
 }
 
 fn caution_ui(ui: &mut Ui, shown: Shown<'_>) {

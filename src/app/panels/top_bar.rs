@@ -19,7 +19,7 @@ pub(crate) const HEIGHT: f32 = 52.0;
 pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let full = ui.available_width();
     ui.horizontal_centered(|ui| {
-        let side = (full * 0.335).clamp(200.0, 460.0);
+        let side = (full * 0.365).clamp(200.0, 460.0);
         ui.allocate_ui_with_layout(
             egui::vec2(side, HEIGHT),
             Layout::left_to_right(Align::Center),
@@ -226,13 +226,14 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             }
         });
         ui.menu_button("Presets", |ui| {
-            for (place, preset) in presets::ALL.iter().enumerate() {
-                if ui.button(preset.name).clicked() {
+            for (place, preset) in presets::all().iter().enumerate() {
+                if ui.button(preset.name.as_str()).clicked() {
                     commands.push(Command::OpenPreset(place));
                 }
             }
         });
         ui.separator();
+        action_ui(ui, commands, Action::KeepGhost);
         for action in [
             Action::ExportPicture,
             Action::ExportCurves,
@@ -240,6 +241,9 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         ] {
             action_ui(ui, commands, action);
         }
+        ui.separator();
+        action_ui(ui, commands, Action::Glossary);
+        action_ui(ui, commands, Action::Tour);
         ui.separator();
         action_ui(ui, commands, Action::FocusPlot);
         action_ui(ui, commands, Action::Quit);

@@ -3,6 +3,7 @@
 
 use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
+use crate::app::ghosts::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{
@@ -14,9 +15,9 @@ use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 /// Height of a row (points).
 const ROW: f32 = 24.0;
 /// Width of a row's name (points).
-const NAME: f32 = 90.0;
+const NAME: f32 = 88.0;
 /// Width of the typed value (points).
-const VALUE: f32 = 78.0;
+const VALUE: f32 = 74.0;
 
 /// What a row is about.
 #[derive(Debug, Clone, Copy)]
@@ -35,6 +36,7 @@ pub(crate) struct Fields<'u> {
     card: &'static str,
     key: Id,
     change: Option<Change>,
+    trying: Option<Trying>,
 }
 
 impl<'u> Fields<'u> {
@@ -45,7 +47,18 @@ impl<'u> Fields<'u> {
             card,
             key,
             change: None,
+            trying: None,
         }
+    }
+
+    /// A list of parts is open in this card.
+    pub(crate) fn is_trying(&mut self, trying: Trying) {
+        self.trying = Some(trying);
+    }
+
+    /// The list of parts that is open, if one is.
+    pub(crate) fn trying(&mut self) -> Option<Trying> {
+        self.trying.take()
     }
 
     /// The last change made in these rows, if any.
@@ -148,6 +161,7 @@ impl<'u> Fields<'u> {
             name_ui(ui, name, hover);
             let combo = ComboBox::from_id_salt((self.card, name))
                 .width(ui.available_width())
+                .truncate()
                 .selected_text(now)
                 .show_ui(ui, |ui| {
                     for (option, text) in options {
@@ -345,8 +359,22 @@ fn name_ui(ui: &mut Ui, name: &str, hover: &str) {
         Layout::left_to_right(Align::Center),
         |ui| {
             ui.set_min_width(NAME);
-            ui.add(Label::new(RichText::new(name).color(theme.middle)).truncate())
-                .on_hover_text(hover);
+            let width = |font| {
+                let galley = ui
+                    .painter()
+                    .layout_no_wrap(name.to_owned(), font, theme.middle);
+                galley.size().x
+            };
+            // A long name is set smaller before it is cut.
+            let size = if width(theme::font(theme::BODY)) > NAME {
+                theme::SMALL
+            } else {
+                theme::BODY
+            };
+            let text = RichText::new(name)
+                .font(theme::font(size))
+                .color(theme.middle);
+            ui.add(Label::new(text).truncate()).on_hover_text(hover);
         },
     );
 }

@@ -4,31 +4,51 @@ use egui::{ComboBox, RichText, Ui};
 
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::name_it;
+use crate::explain::Severity;
 
 /// A type as the picker shows it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Entry<'e> {
     /// Its designation.
     pub(crate) name: &'e str,
     /// A few words.
     pub(crate) about: &'e str,
+    /// What it would make of the point, once that is known.
+    pub(crate) mark: Option<Mark>,
 }
 
-/// Shows what is in use and gives the index of what was picked instead. `name` is the accessible name.
-pub(crate) fn part_picker(
-    ui: &mut Ui,
-    name: &str,
-    in_use: &str,
-    entries: &[Entry<'_>],
-) -> Option<usize> {
+/// What an entry would make of the point.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Mark {
+    /// How bad it is.
+    pub(crate) severity: Severity,
+    /// It, in a few words.
+    pub(crate) words: String,
+}
+
+/// What happened in the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) struct Picking {
+    /// True while the list hangs open.
+    pub(crate) open: bool,
+    /// The entry under the pointer or the keyboard.
+    pub(crate) looked_at: Option<usize>,
+    /// The entry that was picked.
+    pub(crate) picked: Option<usize>,
+}
+
+/// Shows what is in use and tells which entry is looked at and which was picked instead. `name` is the accessible name.
+pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entry<'_>]) -> Picking {
     let theme = Theme::of(ui.ctx());
-    let mut picked = None;
+    let mut picking = Picking::default();
     let combo = ComboBox::from_id_salt(name)
         .width(ui.available_width())
+        .truncate()
         .height(360.0)
         .selected_text(RichText::new(in_use).font(theme::strong_font(theme::BODY)))
         .show_ui(ui, |ui| {
             ui.set_min_width(280.0);
+            picking.open = true;
             for (place, entry) in entries.iter().enumerate() {
                 let mut text = egui::text::LayoutJob::default();
                 text.append(
@@ -41,13 +61,31 @@ pub(crate) fn part_picker(
                     theme::GAP,
                     egui::TextFormat::simple(theme::font(theme::SMALL), theme.middle),
                 );
+                if let Some(mark) = &entry.mark {
+                    let ink = match mark.severity {
+                        Severity::Fine => theme.envelope_text,
+                        Severity::Near => theme.near_text,
+                        Severity::Remark => theme.middle,
+                        Severity::Over => theme.over_text,
+                    };
+                    let small = theme::font(theme::SMALL);
+                    text.append(
+                        &format!("\n{}", mark.words),
+                        0.0,
+                        egui::TextFormat::simple(small, ink),
+                    );
+                }
                 let response = ui.selectable_label(entry.name == in_use, text);
-                name_it(ui.ctx(), response.id, entry.name, None);
+                let said = entry.mark.as_ref().map(|mark| mark.words.as_str());
+                name_it(ui.ctx(), response.id, entry.name, said);
+                if response.hovered() || (response.has_focus() && picking.looked_at.is_none()) {
+                    picking.looked_at = Some(place);
+                }
                 if response.clicked() {
-                    picked = Some(place);
+                    picking.picked = Some(place);
                 }
             }
         });
     name_it(ui.ctx(), combo.response.id, name, Some(in_use));
-    picked
+    picking
 }

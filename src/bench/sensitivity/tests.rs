@@ -33,9 +33,9 @@ fn passes(envelope: &Envelope, supply: &Supply, limit: Limit, ends: [[f64; 2]; 2
     for _ in 0..24 {
         let middle = 0.5 * (low + high);
         if over(middle) {
-            high = middle
+            high = middle;
         } else {
-            low = middle
+            low = middle;
         }
     }
     Some(0.5 * (low + high))

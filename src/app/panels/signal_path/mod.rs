@@ -5,11 +5,13 @@ mod mains;
 mod output;
 mod pass_stage;
 mod rectifier;
+mod swap;
 mod transformer;
 
 use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 use crate::app::command::{Command, Edit};
+use crate::app::ghosts::Trying;
 use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
@@ -33,8 +35,9 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = theme::GAP;
             let mut above: Option<egui::Rect> = None;
+            let mut trying = None;
             for stage in Stage::PATH {
-                let card = card_ui(ui, shown, commands, stage);
+                let card = card_ui(ui, shown, (commands, &mut trying), stage);
                 if let Some(above) = above {
                     // The path itself runs from card to card.
                     ui.painter().vline(
@@ -44,6 +47,9 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
                     );
                 }
                 above = Some(card);
+            }
+            if trying != shown.view.trying {
+                commands.push(Command::Try(trying.map(Box::new)));
             }
             notes_ui(ui, shown, commands);
             ui.add_space(theme::GAP);
@@ -99,7 +105,12 @@ fn summary(stage: Stage, supply: &Supply) -> String {
     }
 }
 
-fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) -> egui::Rect {
+fn card_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (commands, trying): (&mut Commands, &mut Option<Trying>),
+    stage: Stage,
+) -> egui::Rect {
     let open = shown.view.open == Some(stage);
     let (fill, edge) = if open {
         (shown.theme.open_card, Stroke::new(1.5, shown.theme.dropout))
@@ -130,14 +141,15 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
             }
             if open {
                 ui.spacing_mut().item_spacing.y = 4.0;
-                rows_ui(ui, shown, commands, stage);
+                *trying = rows_ui(ui, shown, commands, stage);
             }
         })
         .response
         .rect
 }
 
-fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) {
+/// The rows of a card; the list of parts that hangs open in them, if one does.
+fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) -> Option<Trying> {
     let supply = &shown.document.supply;
     // A document's half-typed text must not show up in the next one.
     let key = egui::Id::unique((title(stage), shown.document.serial));
@@ -174,7 +186,9 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
             Edit::Output(new)
         }
     };
+    let trying = fields.trying();
     push(commands, edit, fields.change());
+    trying
 }
 
 fn push(commands: &mut Commands, edit: Edit, change: Option<Change>) {

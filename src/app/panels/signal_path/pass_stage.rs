@@ -1,9 +1,9 @@
 //! The card of the pass tubes.
 
 use crate::app::panels::signal_path::rectifier::heater_text;
+use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
-use crate::app::widgets::part_picker::{Entry, part_picker};
 use crate::app::widgets::quantity_field::Span;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
@@ -71,15 +71,20 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
 
 fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
     let types = &shown.catalogue.pass_tubes;
-    let entries: Vec<Entry<'_>> = types
+    let candidates = types
         .iter()
-        .map(|t| Entry {
+        .map(|t| Candidate {
             name: &t.name,
             about: &t.about,
+            supply: {
+                let mut supply = shown.document.supply.clone();
+                supply.pass_stage.tube = t.clone();
+                supply
+            },
         })
         .collect();
     let in_use = stage.tube.name.clone();
-    let picked = part_picker(fields.ui(), "Pass tube type", &in_use, &entries);
+    let picked = swap_ui(fields, shown, ("Pass tube type", &in_use), candidates);
     if let Some(tube) = picked.and_then(|place| types.get(place)) {
         stage.tube = tube.clone();
         fields.note(&tube.name);

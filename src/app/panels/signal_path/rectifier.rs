@@ -1,8 +1,8 @@
 //! The rectifier card.
 
+use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields, source_text};
-use crate::app::widgets::part_picker::{Entry, part_picker};
 use crate::app::widgets::quantity_field::Span;
 use crate::parts::rectifier::Heater;
 use crate::parts::{Connection, RatingSystem, Rectifier, RectifierLaw, RectifierType, Supply};
@@ -20,15 +20,20 @@ pub(super) fn summary(supply: &Supply) -> String {
 /// Its rows.
 pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rectifier) {
     let types = &shown.catalogue.rectifiers;
-    let entries: Vec<Entry<'_>> = types
+    let candidates = types
         .iter()
-        .map(|t| Entry {
+        .map(|t| Candidate {
             name: &t.name,
             about: &t.about,
+            supply: {
+                let mut supply = shown.document.supply.clone();
+                supply.rectifier.kind = t.clone();
+                supply
+            },
         })
         .collect();
     let in_use = rectifier.kind.name.clone();
-    let picked = part_picker(fields.ui(), "Rectifier type", &in_use, &entries);
+    let picked = swap_ui(fields, shown, ("Rectifier type", &in_use), candidates);
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
         rectifier.kind = kind.clone();
         fields.note(&kind.name);

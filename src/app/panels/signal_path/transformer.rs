@@ -78,7 +78,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
 fn winding_rows(fields: &mut Fields<'_>, connection: Connection, transformer: &mut Transformer) {
     let mut loaded = matches!(transformer.winding, WindingVolts::Loaded { .. });
     fields.choice(
-        "Winding volts are",
+        "Volts are",
         "Measured without load, or the rating on the nameplate at its current? From a loaded rating the open-circuit volts \
          are worked out",
         &mut loaded,

@@ -5,6 +5,7 @@ use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 use crate::app::command::Command;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::worker::Question;
 use crate::bench::reach::reach;
 use crate::bench::working::working;
 use crate::explain::{limits, why, worked};
@@ -56,15 +57,16 @@ fn formula_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
 
 fn moves_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, point: &Point) {
     ui.add_space(4.0);
-    let asked = point.tightest().map(|one| one.limit);
+    let asked = point.tightest().map(|one| Question {
+        supply: supply.clone(),
+        limit: one.limit,
+        at: [point.amps, point.volts],
+    });
     let Some((question, found)) = shown.answers.worker.answered() else {
         small(ui, "Working it out…", shown.theme.middle);
         return;
     };
-    if question.supply != *supply
-        || Some(question.limit) != asked
-        || question.at != [point.amps, point.volts]
-    {
+    if asked.as_ref() != Some(question) {
         small(ui, "From a moment ago", shown.theme.near_text);
     }
     let heading = format!(

@@ -151,7 +151,7 @@ impl Canvas {
             .map_or(Stroke::NONE, |colour| Stroke::new(1.0, colour));
         let is_crossed = self.places.line_length_in(area) > 0.0;
         let ground = if is_crossed || caption.edge.is_some() {
-            0.85
+            caption.ground.max(0.85)
         } else {
             caption.ground
         };

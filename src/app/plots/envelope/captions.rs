@@ -153,7 +153,19 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
     let size = caption.size();
     let corners = match line.shape {
         Shape::Wall => beside_wall(&inside, size),
-        Shape::Ceiling if line.limit == Limit::Dropout => beside_dropout(&inside, size),
+        Shape::Ceiling if line.limit == Limit::Dropout => {
+            let beside = beside_dropout(&inside, size);
+            let free =
+                |at: &Pos2| canvas.places.line_length_in(Rect::from_min_size(*at, size)) <= 0.0;
+            if beside.iter().any(free) {
+                beside
+            } else {
+                // Its companions stand too close: the bare name goes on the line itself.
+                caption = canvas.caption(&label.name, theme::strong_font(theme::BODY), look.text);
+                caption.ground = 1.0;
+                on_curve(&inside, caption.size())
+            }
+        }
         Shape::Ceiling => beside_curve(&inside, size, 4.0, Beside::Above, &SHARES_FROM_LEFT),
         Shape::Floor => beside_curve(&inside, size, 11.0, Beside::Below, &SHARES),
     };
@@ -180,7 +192,7 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
     }
 }
 
-/// Places for the name of the dropout line: close below it, beyond the companion for low mains, close above.
+/// Places for the name of the dropout line: close below it or close above it, never beyond a companion.
 fn beside_dropout(curve: &[Pos2], size: Vec2) -> Vec<Pos2> {
     let first = |gap, liked, share| {
         beside_curve(curve, size, gap, liked, &[share])
@@ -192,11 +204,22 @@ fn beside_dropout(curve: &[Pos2], size: Vec2) -> Vec<Pos2> {
         .flat_map(|&share| {
             [
                 first(8.0, Beside::Below, share),
-                first(34.0, Beside::Below, share),
                 first(9.0, Beside::Above, share),
             ]
         })
         .flatten()
+        .collect()
+}
+
+/// Places in the middle of the line itself.
+fn on_curve(curve: &[Pos2], size: Vec2) -> Vec<Pos2> {
+    SHARES
+        .iter()
+        .filter_map(|&share| {
+            let above = beside_curve(curve, size, 0.0, Beside::Above, &[share]);
+            let (above, below) = (above.first()?, above.get(1)?);
+            Some(Pos2::new(above.x, 0.5 * (above.y + below.y)))
+        })
         .collect()
 }
 

@@ -9,7 +9,7 @@ use crate::app::plots::envelope::margins::{self, Contour};
 use crate::app::plots::envelope::{Cross, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::theme;
-use crate::physics::envelope::{Envelope, Point};
+use crate::physics::envelope::{Curve, Envelope, Point};
 use crate::physics::limit::{Limit, Use};
 use crate::physics::operation::Case;
 use egui::{Color32, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
@@ -50,7 +50,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         paint_zone(canvas, areas, zone);
     }
     for ghost in input.ghosts {
-        paint_ghost(canvas, &ghost.envelope.region);
+        paint_ghost(canvas, ghost.envelope);
     }
     paint_lost_regulation(canvas, input);
     let companions = paint_companions(canvas, input);
@@ -177,7 +177,14 @@ pub(super) fn bus_colour(canvas: &Canvas, zone: &StressZone) -> Color32 {
     }
 }
 
-fn paint_ghost(canvas: &mut Canvas, region: &[[f64; 3]]) {
+/// Its region, and its dropout line: that often moves where the region, cut by the set range, does not.
+fn paint_ghost(canvas: &mut Canvas, ghost: &Envelope) {
+    let region = &ghost.region;
+    let dropout = ghost.limits.iter().find(|l| l.limit == Limit::Dropout);
+    if let Some(Curve::Ceiling(points)) = dropout.map(|l| &l.curve) {
+        let line = canvas.line(points);
+        canvas.stroke(&line, Stroke::new(1.0, canvas.theme.dim), GHOST);
+    }
     if region.len() < 2 {
         return;
     }

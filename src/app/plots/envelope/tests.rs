@@ -203,6 +203,7 @@ fn load(ohms: f64, to_volts: f64, own_volts: f64, label: &str) -> (LoadLine, Str
         stretches: stretch(end),
         supply_stretches: stretch(to_volts),
         own_end: Some((on(own_volts), End::OwnPower)),
+        broken_everywhere: Vec::new(),
     };
     (line, label.to_owned())
 }

@@ -1,0 +1,139 @@
+//! Help inside the window: the glossary, and the tour that does things on the live plot.
+
+use crate::app::App;
+use crate::app::command::{Command, Edit};
+use crate::app::document::Scene;
+use crate::app::history::Change;
+use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
+use crate::app::panels::tour::{TourAnswer, tour_ui};
+use crate::app::shown::Commands;
+use crate::explain::tour::{OFFER, Step};
+use crate::parts::{Farads, Stage};
+
+impl App {
+    /// Opens the glossary at a word, or closes it if it is open and no word is asked for.
+    pub(crate) fn open_glossary(&mut self, word: Option<&str>) {
+        self.desk.glossary = match (word, self.desk.glossary.take()) {
+            (None, Some(_)) => None,
+            (word, _) => Some(Glossary {
+                typed: word.unwrap_or_default().to_owned(),
+                fresh: true,
+            }),
+        };
+    }
+
+    /// Draws what is open of glossary and tour; gives what a step of the tour does.
+    pub(crate) fn guide_ui(&mut self, ctx: &egui::Context) -> Commands {
+        if let Some(open) = &mut self.desk.glossary
+            && glossary_ui(ctx, open) == Stays::Closed
+        {
+            self.desk.glossary = None;
+        }
+        let Some(place) = self.desk.tour else {
+            return Commands::new();
+        };
+        match tour_ui(ctx, place) {
+            None => Commands::new(),
+            Some(TourAnswer::Do) => Step::ALL
+                .get(place)
+                .map(|step| self.deed(*step))
+                .unwrap_or_default(),
+            Some(TourAnswer::Go(place)) => {
+                self.desk.tour = Some(place);
+                Commands::new()
+            }
+            Some(TourAnswer::Leave) => {
+                self.desk.tour = None;
+                Commands::new()
+            }
+        }
+    }
+
+    /// Offers the tour to someone who has not been offered it.
+    pub(crate) fn offer_tour(&mut self) {
+        if !self.settings.tour_offered {
+            self.notices.push(Notice {
+                tone: Tone::Remark,
+                text: OFFER.to_owned(),
+                offer: Offer::Tour,
+            });
+        }
+    }
+
+    /// The tour begins on the demo supply, which is open by now.
+    pub(crate) fn begin_tour(&mut self) {
+        self.desk.tour = Some(0);
+        self.tour_was_offered();
+    }
+
+    /// It does not come by itself again.
+    pub(crate) fn tour_was_offered(&mut self) {
+        self.notices.retain(|notice| notice.offer != Offer::Tour);
+        if !self.settings.tour_offered {
+            self.settings.tour_offered = true;
+            self.keep_settings();
+        }
+    }
+
+    /// What a step does, as commands like those of any hand.
+    fn deed(&self, step: Step) -> Commands {
+        let supply = &self.document.supply;
+        let region = self
+            .answers
+            .picture
+            .as_ref()
+            .map_or(&[][..], |picture| picture.envelope.region.as_slice());
+        // The place along the region where the point stands well, and where the tubes are hard pressed.
+        let column = |share: usize| region.get(region.len() * share / 10).copied();
+        match step {
+            Step::Point => column(4)
+                .map(|[amps, low, high]| Command::MovePoint([amps, 0.5 * (low + high)]))
+                .into_iter()
+                .chain([Command::SelectDummy(None), Command::Look(Scene::Envelope)])
+                .collect(),
+            Step::Limit => column(8)
+                .map(|[amps, low, _]| Command::MovePoint([amps, 0.5 * low]))
+                .into_iter()
+                .collect(),
+            Step::Dummy => {
+                let place = supply.dummies.len().min(2).saturating_sub(1);
+                let on_it = supply.dummies.get(place).map(|dummy| {
+                    let volts = 0.8 * supply.output.set_high.0;
+                    Command::MovePoint([volts / dummy.resistance.0, volts])
+                });
+                on_it
+                    .into_iter()
+                    .chain([Command::SelectDummy(Some(place))])
+                    .collect()
+            }
+            Step::Mains => {
+                let mut mains = supply.mains.clone();
+                mains.present = mains.low;
+                let label = format!("Mains, now {}", mains.present);
+                vec![edit(Edit::Mains(mains), label)]
+            }
+            Step::Capacitor => {
+                let mut filter = supply.filter.clone();
+                let mut label = String::new();
+                if let Some(last) = filter.stacks_mut().last() {
+                    last.unit = Farads(2.0 * last.unit.0);
+                    label = format!("Last capacitor, {}", last.unit);
+                }
+                vec![
+                    Command::OpenCard(Some(Stage::Filter)),
+                    edit(Edit::Filter(filter), label),
+                ]
+            }
+            Step::Watts => vec![Command::Look(Scene::Energy)],
+        }
+    }
+}
+
+fn edit(edit: Edit, label: String) -> Command {
+    let change = Change {
+        label,
+        control: None,
+    };
+    Command::Edit(Box::new(edit), change)
+}

@@ -1,0 +1,67 @@
+//! Swapping a type: a list that shows what each entry would do before one is chosen.
+
+use crate::app::ghosts::{Kept, Trying};
+use crate::app::shown::Shown;
+use crate::app::widgets::fields::Fields;
+use crate::app::widgets::part_picker::{Entry, Mark, Picking, part_picker};
+use crate::explain::change;
+use crate::parts::Supply;
+
+/// A type as it stands in the list.
+pub(super) struct Candidate<'c> {
+    /// Its designation.
+    pub(super) name: &'c str,
+    /// A few words.
+    pub(super) about: &'c str,
+    /// The supply as it would be.
+    pub(super) supply: Supply,
+}
+
+/// Draws the list of this name; the place of what was picked.
+pub(super) fn swap_ui(
+    fields: &mut Fields<'_>,
+    shown: Shown<'_>,
+    (list, in_use): (&str, &str),
+    candidates: Vec<Candidate<'_>>,
+) -> Option<usize> {
+    let entries: Vec<Entry<'_>> = candidates
+        .iter()
+        .map(|candidate| Entry {
+            name: candidate.name,
+            about: candidate.about,
+            mark: mark(shown, &candidate.supply),
+        })
+        .collect();
+    let Picking {
+        open,
+        looked_at,
+        picked,
+    } = part_picker(fields.ui(), list, in_use, &entries);
+    if open && picked.is_none() {
+        let candidates = candidates
+            .into_iter()
+            .map(|candidate| Kept {
+                name: candidate.name.to_owned(),
+                supply: candidate.supply,
+            })
+            .collect();
+        fields.is_trying(Trying {
+            candidates,
+            looked_at,
+        });
+    }
+    picked
+}
+
+fn mark(shown: Shown<'_>, supply: &Supply) -> Option<Mark> {
+    let variants = &shown.answers.variants;
+    let finding = if variants.cannot_be(supply) {
+        change::no_candidate()
+    } else {
+        change::candidate(variants.picture(supply)?.point.as_ref()?, supply)
+    };
+    Some(Mark {
+        severity: finding.severity,
+        words: finding.sentence,
+    })
+}

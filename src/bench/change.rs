@@ -1,0 +1,356 @@
+//! What a change of the supply does: the answers of two variants side by side, and which part did it.
+
+pub mod pieces;
+
+use crate::bench::change::pieces::Piece;
+use crate::bench::load_line::LoadLine;
+use crate::parts::{Dummy, Supply};
+use crate::physics::envelope::{Curve, Envelope, Point};
+use crate::physics::limit::{self, Judged, Limit, Use};
+use crate::physics::operation::{Case, Operation};
+use crate::physics::steady_state::operate;
+use crate::physics::stress::no_load;
+
+/// Smaller relative differences are rounding, not a change.
+const SAME: f64 = 1e-6;
+
+/// One variant with its answers; `point` of both variants is at the same place.
+#[derive(Debug, Clone, Copy)]
+pub struct Variant<'a> {
+    /// The parts.
+    pub supply: &'a Supply,
+    /// Their envelope.
+    pub envelope: &'a Envelope,
+    /// Everything known at the point.
+    pub point: &'a Point,
+    /// One for each dummy of the supply.
+    pub load_lines: &'a [LoadLine],
+}
+
+/// Something known before and after; `None` where a variant has no such number.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Pair<T> {
+    /// In the earlier variant.
+    pub before: Option<T>,
+    /// In the later one.
+    pub after: Option<T>,
+}
+
+impl Pair<f64> {
+    /// Change relative to the larger of the two (0 to 1); 1 if only one of them is there.
+    pub fn size(&self) -> f64 {
+        match (self.before, self.after) {
+            (Some(before), Some(after)) => {
+                let largest = before.abs().max(after.abs());
+                if largest > 0.0 {
+                    (after - before).abs() / largest
+                } else {
+                    0.0
+                }
+            }
+            (None, None) => 0.0,
+            _ => 1.0,
+        }
+    }
+
+    /// True if there is a difference beyond rounding.
+    pub fn differs(&self) -> bool {
+        self.size() > SAME
+    }
+}
+
+/// A number of the supply that is no limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Quantity {
+    /// Highest instant of the bus with nothing on the terminals, at high mains (V).
+    BusNoLoad,
+    /// Mean of the bus at the point, present mains (V).
+    BusMean,
+    /// Lowest instant of the bus at the point, present mains (V).
+    BusTrough,
+    /// Peak-to-peak ripple of the bus at the point, present mains (V).
+    BusRipple,
+    /// Highest volts that are still regulated at the point's current, present mains (V).
+    Dropout,
+    /// Peak current of one rectifier device at the point, present mains (A).
+    RectifierPeak,
+    /// Rms current of the winding at the point, present mains (A).
+    WindingRms,
+    /// Lowest volts allowed at the point's current (V).
+    LeastVolts,
+    /// Highest volts allowed at the point's current (V).
+    HighestVolts,
+    /// Largest current of the envelope (A).
+    LargestCurrent,
+    /// Area of the envelope in the plane (V·A).
+    Area,
+}
+
+impl Quantity {
+    /// All of them, in the order of the signal path.
+    pub const ALL: [Self; 11] = [
+        Self::BusNoLoad,
+        Self::BusMean,
+        Self::BusTrough,
+        Self::BusRipple,
+        Self::RectifierPeak,
+        Self::WindingRms,
+        Self::Dropout,
+        Self::LeastVolts,
+        Self::HighestVolts,
+        Self::LargestCurrent,
+        Self::Area,
+    ];
+}
+
+/// What became of a limit at the point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Turn {
+    /// It was kept and is now exceeded.
+    NewlyBroken,
+    /// It was exceeded and is now kept.
+    NewlyAllowed,
+    /// It was exceeded and still is.
+    StillBroken,
+    /// It was kept and still is.
+    StillKept,
+}
+
+/// A limit before and after.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LimitChange {
+    /// Which limit.
+    pub limit: Limit,
+    /// Its use at the point; `None` where it is not known or does not exist.
+    pub judged: Pair<Judged>,
+    /// Where its boundary is: amperes of a wall, volts of a ceiling or floor at the point's current.
+    pub bound: Pair<f64>,
+    /// What became of it.
+    pub turn: Turn,
+    /// The parts that alone would turn it, the strongest first; empty if only all changes together do, or
+    /// nothing was turned.
+    pub turned_by: Vec<Piece>,
+}
+
+impl LimitChange {
+    /// Use before and after.
+    pub fn ratio(&self) -> Pair<f64> {
+        Pair {
+            before: self.judged.before.map(|j| j.ratio),
+            after: self.judged.after.map(|j| j.ratio),
+        }
+    }
+}
+
+/// How far a dummy load is good, before and after. Only dummies that both variants have.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DummyChange {
+    /// The dummy.
+    pub dummy: Dummy,
+    /// Lowest volts of its first good stretch.
+    pub from_volts: Pair<f64>,
+    /// Highest volts of its last good stretch.
+    pub to_volts: Pair<f64>,
+}
+
+/// Everything that differs between two variants.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Comparison {
+    /// Where (A, V).
+    pub at: [f64; 2],
+    /// The parts that differ, in the order of the signal path.
+    pub pieces: Vec<Piece>,
+    /// Numbers that are no limits, all of [`Quantity::ALL`].
+    pub quantities: Vec<(Quantity, Pair<f64>)>,
+    /// All limits of both variants, in the order of the signal path.
+    pub limits: Vec<LimitChange>,
+    /// The dummy loads of both.
+    pub dummies: Vec<DummyChange>,
+}
+
+/// Sets two variants side by side.
+pub fn compare(before: &Variant<'_>, after: &Variant<'_>) -> Comparison {
+    let pieces = pieces::differing(before.supply, after.supply);
+    let mut kinds = limit::all(before.supply);
+    kinds.extend(
+        limit::all(after.supply)
+            .into_iter()
+            .filter(|l| !limit::all(before.supply).contains(l)),
+    );
+    let limits = kinds
+        .into_iter()
+        .map(|kind| limit_change(kind, before, after, &pieces))
+        .collect();
+    Comparison {
+        at: [after.point.amps, after.point.volts],
+        quantities: Quantity::ALL
+            .into_iter()
+            .map(|what| {
+                let pair = Pair {
+                    before: quantity(what, before),
+                    after: quantity(what, after),
+                };
+                (what, pair)
+            })
+            .collect(),
+        limits,
+        dummies: dummies(before, after),
+        pieces,
+    }
+}
+
+fn quantity(what: Quantity, of: &Variant<'_>) -> Option<f64> {
+    let operation = of.point.operation.as_ref();
+    let allowed = || of.envelope.allowed_volts(of.point.amps);
+    match what {
+        Quantity::BusNoLoad => of
+            .envelope
+            .column(Case::High)
+            .map(|c| c.no_load.operation.bus.crest_volts),
+        Quantity::BusMean => operation.map(|o| o.bus.mean_volts),
+        Quantity::BusTrough => operation.map(|o| o.bus.trough_volts),
+        Quantity::BusRipple => operation.map(|o| o.bus.ripple_volts()),
+        Quantity::Dropout => operation.and_then(Operation::dropout_volts),
+        Quantity::RectifierPeak => operation.map(|o| o.rectifier.peak_amps),
+        Quantity::WindingRms => operation.map(|o| o.winding_rms_amps),
+        Quantity::LeastVolts => allowed().map(|[least, _]| least),
+        Quantity::HighestVolts => allowed().map(|[_, highest]| highest),
+        Quantity::LargestCurrent => Some(of.envelope.region.last().map_or(0.0, |r| r[0])),
+        Quantity::Area => Some(area(&of.envelope.region)),
+    }
+}
+
+/// Area of a region (V·A), by trapezia.
+fn area(region: &[[f64; 3]]) -> f64 {
+    region
+        .iter()
+        .zip(region.iter().skip(1))
+        .map(|(a, b)| 0.5 * (b[0] - a[0]) * ((a[2] - a[1]) + (b[2] - b[1])))
+        .sum()
+}
+
+fn limit_change(
+    kind: Limit,
+    before: &Variant<'_>,
+    after: &Variant<'_>,
+    pieces: &[Piece],
+) -> LimitChange {
+    let judged = Pair {
+        before: judged(kind, before),
+        after: judged(kind, after),
+    };
+    let over = |j: Option<Judged>| j.is_some_and(|j| j.ratio > 1.0);
+    let turn = match (over(judged.before), over(judged.after)) {
+        (false, true) => Turn::NewlyBroken,
+        (true, false) => Turn::NewlyAllowed,
+        (true, true) => Turn::StillBroken,
+        (false, false) => Turn::StillKept,
+    };
+    let turned_by = match turn {
+        Turn::NewlyBroken | Turn::NewlyAllowed => turned_by(kind, turn, [before, after], pieces),
+        Turn::StillBroken | Turn::StillKept => Vec::new(),
+    };
+    LimitChange {
+        limit: kind,
+        judged,
+        bound: Pair {
+            before: bound(kind, before),
+            after: bound(kind, after),
+        },
+        turn,
+        turned_by,
+    }
+}
+
+fn judged(kind: Limit, of: &Variant<'_>) -> Option<Judged> {
+    of.point
+        .uses
+        .iter()
+        .find(|u: &&Use| u.limit == kind)
+        .and_then(|u| u.judged.ok())
+}
+
+fn bound(kind: Limit, of: &Variant<'_>) -> Option<f64> {
+    let line = of.envelope.limits.iter().find(|l| l.limit == kind)?;
+    match &line.curve {
+        Curve::Wall(amps) => Some(*amps),
+        curve @ (Curve::Ceiling(_) | Curve::Floor(_)) => curve.volts_at(of.point.amps),
+        Curve::Everywhere(_) | Curve::OutOfReach | Curve::NotKnown(_) => None,
+    }
+}
+
+/// The parts that turn a limit when put alone into the earlier variant, the strongest first. With only one
+/// differing part there is nothing to find out.
+fn turned_by(kind: Limit, turn: Turn, pair: [&Variant<'_>; 2], pieces: &[Piece]) -> Vec<Piece> {
+    if let [only] = pieces {
+        return vec![*only];
+    }
+    let [before, after] = pair;
+    let Some(case) = judged(kind, after)
+        .or_else(|| judged(kind, before))
+        .map(|j| j.case)
+    else {
+        return Vec::new();
+    };
+    let mut alone: Vec<(f64, Piece)> = pieces
+        .iter()
+        .filter_map(|piece| {
+            let mut supply = before.supply.clone();
+            piece.put(after.supply, &mut supply);
+            let ratio = ratio_of(kind, &supply, case, [after.point.amps, after.point.volts])?;
+            let turns = (turn == Turn::NewlyBroken) == (ratio > 1.0);
+            turns.then_some((ratio, *piece))
+        })
+        .collect();
+    alone.sort_by(|a, b| b.0.total_cmp(&a.0));
+    if turn == Turn::NewlyAllowed {
+        alone.reverse();
+    }
+    alone.into_iter().map(|(_, piece)| piece).collect()
+}
+
+/// Use of one limit of a supply in one case at a point (A, V).
+fn ratio_of(kind: Limit, supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Option<f64> {
+    let (allowed, _) = limit::allowed(kind, supply).ok()?;
+    if kind.is_no_load() {
+        let actual = limit::actual_no_load(kind, &no_load(supply, case).ok()?);
+        return Some(limit::ratio(kind, actual, allowed));
+    }
+    let operation = operate(supply, case, amps).ok()?;
+    let actual = limit::actual(kind, supply, &operation, volts).ok()?;
+    let allowed = if kind == Limit::Dropout {
+        operation.bus.trough_volts
+    } else {
+        allowed
+    };
+    Some(limit::ratio(kind, actual, allowed))
+}
+
+fn dummies(before: &Variant<'_>, after: &Variant<'_>) -> Vec<DummyChange> {
+    let ends = |line: Option<&LoadLine>| {
+        let good = line.filter(|l| l.broken_everywhere.is_empty());
+        let from = good.and_then(|l| l.stretches.first()).map(|s| s.from[1]);
+        let to = good.and_then(|l| l.stretches.last()).map(|s| s.to[1]);
+        (from, to)
+    };
+    let mut changes = Vec::new();
+    for (place, dummy) in after.supply.dummies.iter().enumerate() {
+        let Some(earlier) = before.supply.dummies.iter().position(|d| d == dummy) else {
+            continue;
+        };
+        let (from_before, to_before) = ends(before.load_lines.get(earlier));
+        let (from_after, to_after) = ends(after.load_lines.get(place));
+        changes.push(DummyChange {
+            dummy: dummy.clone(),
+            from_volts: Pair {
+                before: from_before,
+                after: from_after,
+            },
+            to_volts: Pair {
+                before: to_before,
+                after: to_after,
+            },
+        });
+    }
+    changes
+}

@@ -1,0 +1,196 @@
+//! Which part did it: the parts that differ, named by what is different about them.
+
+use crate::bench::change::pieces::Piece;
+use crate::bench::change::{LimitChange, Turn};
+use crate::explain::limits::capacitor_name;
+use crate::parts::{SeriesElement, Supply, WindingVolts};
+use crate::physics::limit::Limit;
+
+/// Who turned a limit: `the larger C1 breaks the rectifier's rating`.
+pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> String {
+    let what = limit_owner(change.limit);
+    let names: Vec<String> = change
+        .turned_by
+        .iter()
+        .map(|piece| name(*piece, before, after))
+        .collect();
+    let broken = change.turn == Turn::NewlyBroken;
+    match names.as_slice() {
+        [] if broken => format!("only all changes together break {what}"),
+        [] => format!("only all changes together mend {what}"),
+        [only] if broken => format!("{only} breaks {what}"),
+        [only] => format!("{only} mends {what}"),
+        [first, rest @ ..] => {
+            let verb = if broken { "breaks" } else { "mends" };
+            format!(
+                "{first} alone {verb} {what}, and so does {}",
+                rest.join(", and ")
+            )
+        }
+    }
+}
+
+fn limit_owner(limit: Limit) -> &'static str {
+    match limit {
+        Limit::Dropout => "the regulation",
+        Limit::SetRangeHigh | Limit::SetRangeLow => "the reach of the control",
+        Limit::PlateDissipation
+        | Limit::EnvelopeDissipation
+        | Limit::PlateCurrent
+        | Limit::PlateVolts => "the pass tube's rating",
+        Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
+            "the rectifier's rating"
+        }
+        Limit::WindingRms => "the winding's rating",
+        Limit::CapacitorRipple(_) | Limit::CapacitorVolts(_) | Limit::CapacitorSurge(_) => {
+            "the capacitor's rating"
+        }
+        Limit::ChokeCurrent(_) => "the choke's rating",
+    }
+}
+
+/// A part that differs, by what is different about it: `the larger C1`, `the 6080 in place of the EL34`.
+pub(super) fn name(piece: Piece, before: &Supply, after: &Supply) -> String {
+    match piece {
+        Piece::MainsNow => graded(
+            before.mains.present.0,
+            after.mains.present.0,
+            ["higher", "lower"],
+            "mains",
+        ),
+        Piece::MainsRange => mains_range(before, after),
+        Piece::WindingVolts => winding(before, after),
+        Piece::TransformerRest => "the transformer's other resistances and ratings".to_owned(),
+        Piece::RectifierType => {
+            in_place_of(&before.rectifier.kind.name, &after.rectifier.kind.name)
+        }
+        Piece::RectifierCircuit => rectifier_circuit(before, after),
+        Piece::FilterShape => "the filter with other sections".to_owned(),
+        Piece::Capacitor(n) => capacitor(n, before, after),
+        Piece::Series(n) => series(n, before, after),
+        Piece::Bleeder => match (before.filter.bleeder, after.filter.bleeder) {
+            (Some(a), Some(b)) => graded(a.0, b.0, ["larger", "smaller"], "bleeder"),
+            (None, _) => "the added bleeder".to_owned(),
+            (_, None) => "the missing bleeder".to_owned(),
+        },
+        Piece::InternalCurrent => graded(
+            before.filter.internal_current.0,
+            after.filter.internal_current.0,
+            ["larger", "smaller"],
+            "internal current",
+        ),
+        Piece::PassTube => in_place_of(&before.pass_stage.tube.name, &after.pass_stage.tube.name),
+        Piece::PassUnits => format!(
+            "the step from {} to {} pass tube units",
+            before.pass_stage.units, after.pass_stage.units
+        ),
+        Piece::PassCircuit => "the other circuit around the pass tubes".to_owned(),
+        Piece::Output => "the other set range or meter shunt".to_owned(),
+    }
+}
+
+fn mains_range(before: &Supply, after: &Supply) -> String {
+    let (a, b) = (&before.mains, &after.mains);
+    match (a.low == b.low, a.high == b.high) {
+        (true, false) => format!("high mains of {}", b.high),
+        (false, true) => format!("low mains of {}", b.low),
+        _ => "the other range of the mains".to_owned(),
+    }
+}
+
+/// `the larger bleeder`, or `the other bleeder` where the number is the same.
+fn graded(before: f64, after: f64, [more, less]: [&str; 2], what: &str) -> String {
+    let word = if after > before {
+        more
+    } else if after < before {
+        less
+    } else {
+        "other"
+    };
+    format!("the {word} {what}")
+}
+
+fn in_place_of(before: &str, after: &str) -> String {
+    if before == after {
+        format!("the {after} with other figures")
+    } else {
+        format!("the {after} in place of the {before}")
+    }
+}
+
+fn winding(before: &Supply, after: &Supply) -> String {
+    match (before.transformer.winding, after.transformer.winding) {
+        (WindingVolts::OpenCircuit(a), WindingVolts::OpenCircuit(b))
+            if before.transformer.primary_volts == after.transformer.primary_volts =>
+        {
+            format!(
+                "the winding with {} volts",
+                if b.0 > a.0 { "more" } else { "fewer" }
+            )
+        }
+        _ => "the other volts of the winding".to_owned(),
+    }
+}
+
+fn rectifier_circuit(before: &Supply, after: &Supply) -> String {
+    let (a, b) = (&before.rectifier, &after.rectifier);
+    if a.connection != b.connection {
+        "the other connection of the rectifier".to_owned()
+    } else if a.in_parallel == b.in_parallel {
+        graded(
+            a.plate_resistor.0,
+            b.plate_resistor.0,
+            ["larger", "smaller"],
+            "plate resistor",
+        )
+    } else {
+        format!(
+            "the step from {} to {} rectifiers in parallel",
+            a.in_parallel, b.in_parallel
+        )
+    }
+}
+
+fn capacitor(n: u8, before: &Supply, after: &Supply) -> String {
+    let stack = |of: &Supply| {
+        of.filter
+            .stacks()
+            .nth(usize::from(n))
+            .map_or((0.0, 0.0), |s| {
+                (
+                    s.farads(),
+                    s.working_volts
+                        .as_ref()
+                        .map_or(0.0, |v| v.value.0 * f64::from(s.in_series)),
+                )
+            })
+    };
+    let ((a, a_volts), (b, b_volts)) = (stack(before), stack(after));
+    let what = capacitor_name(n, after);
+    if (a - b).abs() > 1e-9 * a.abs() {
+        graded(a, b, ["larger", "smaller"], &what)
+    } else if (a_volts - b_volts).abs() > 1e-9 * a_volts.abs() {
+        let word = if b_volts > a_volts { "higher" } else { "lower" };
+        format!("{what} rated for {word} volts")
+    } else {
+        format!("{what} of another kind")
+    }
+}
+
+fn series(n: u8, before: &Supply, after: &Supply) -> String {
+    let at = usize::from(n);
+    let pair = (
+        before.filter.sections.get(at).map(|s| &s.series),
+        after.filter.sections.get(at).map(|s| &s.series),
+    );
+    match pair {
+        (Some(SeriesElement::Resistor(a)), Some(SeriesElement::Resistor(b))) => {
+            graded(a.0, b.0, ["larger", "smaller"], "filter resistor")
+        }
+        (
+            Some(SeriesElement::Choke { inductance: a, .. }),
+            Some(SeriesElement::Choke { inductance: b, .. }),
+        ) => graded(a.0, b.0, ["larger", "smaller"], "choke"),
+        _ => "the other series part of the filter".to_owned(),
+    }
+}

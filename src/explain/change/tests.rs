@@ -1,0 +1,194 @@
+//! Real changes of the presets, their words read for truth and tone.
+
+use std::fmt::Write as _;
+
+use crate::bench::change::{Variant, compare};
+use crate::bench::load_line::load_line;
+use crate::explain::change::{findings, rows, what_differs};
+use crate::parts::catalogue::{Catalogue, presets};
+use crate::parts::file::read;
+use crate::parts::{Farads, Supply, Volts};
+use crate::physics::envelope::envelope;
+
+fn preset(file: &str) -> Supply {
+    let (_, text) = presets().iter().find(|(name, _)| *name == file).unwrap();
+    read(text, &Catalogue::built_in()).unwrap()
+}
+
+fn said(before: &Supply, after: &Supply, at: [f64; 2]) -> String {
+    let [a, b] = [before, after].map(|supply| {
+        let envelope = envelope(supply).unwrap();
+        let point = envelope.point(supply, at[0], at[1]).unwrap();
+        let lines: Vec<_> = supply
+            .dummies
+            .iter()
+            .map(|d| load_line(&envelope, d))
+            .collect();
+        (envelope, point, lines)
+    });
+    let variant = |supply, of: &'static str| {
+        let (envelope, point, load_lines) = if of == "before" { &a } else { &b };
+        Variant {
+            supply,
+            envelope,
+            point,
+            load_lines,
+        }
+    };
+    let comparison = compare(&variant(before, "before"), &variant(after, "after"));
+    let mut text = format!("{}\n", what_differs(&comparison, before, after));
+    for finding in findings(&comparison, before, after) {
+        writeln!(text, "  {:?}: {}", finding.severity, finding.sentence).unwrap();
+    }
+    assert!(!rows(&comparison, after).is_empty());
+    text
+}
+
+fn changed(file: &str, at: [f64; 2], change: impl Fn(&mut Supply, &Catalogue)) -> String {
+    let before = preset(file);
+    let mut after = before.clone();
+    change(&mut after, &Catalogue::built_in());
+    said(&before, &after, at)
+}
+
+#[test]
+fn the_laboratory_supply() {
+    let file = "school-laboratory.ron";
+    let at = [0.08, 250.0];
+    let text = [
+        changed(file, at, |s, _| {
+            s.filter.input_capacitor.as_mut().unwrap().unit = Farads(470e-6);
+        }),
+        changed(file, at, |s, c| {
+            s.rectifier.kind = c.rectifier("5Y3-GT").unwrap().clone();
+        }),
+        changed(file, at, |s, _| s.mains.present = Volts(108.0)),
+        changed(file, at, |s, _| s.pass_stage.units = 1),
+        changed(file, [0.1, 150.0], |s, _| s.pass_stage.units = 4),
+    ]
+    .join("\n");
+    insta::assert_snapshot!(text, @r"
+    The larger C1
+      Remark: Bus ripple 87.5 → 12.6 mV
+
+    The 5Y3-GT in place of the 5U4-GB
+      Remark: Rectifier peak 378 mA of 1 A → 314 of 400 mA
+      Remark: Rectifier DC 44.6 of 138 mA → 44.2 of 62.5 mA
+      Remark: Lowest volts allowed at 80 mA 169 → 126 V
+      Remark: Largest current allowed 142 → 116 mA
+      Remark: Plate volts 169 → 126 V of 250 V
+      Remark: Plate dissipation 7.34 → 5.43 W of 13 W
+      Remark: Dropout line at 80 mA 397 → 354 V
+      Remark: Bus ripple 87.5 → 82 mV
+      Remark: Peak inverse, no load 1.06 of 1.55 kV → 1.05 of 1.4 kV
+      Remark: Winding rms 115 → 104 mA of 180 mA
+      Remark: Ripple current, C1 139 → 121 mA of 420 mA
+      Remark: Bus without load at high mains 516 → 500 V
+      Near: C1 volts, no load 259 → 251 V of 275 V
+      Near: Bus volts, no load 258 → 250 V of 275 V
+      Remark: C1 surge volts, no load 259 → 251 V of 315 V
+      Remark: Bus surge volts, no load 258 → 250 V of 315 V
+
+    The lower mains
+      Remark: Lowest volts allowed at 80 mA 169 → 143 V
+      Remark: Dropout line at 80 mA 397 → 348 V
+      Remark: Plate volts 169 → 143 V of 250 V
+      Remark: Plate dissipation 7.34 → 6.2 W of 13 W
+      Remark: The envelope gains 10 % of its area
+
+    The step from 2 to 1 pass tube units
+      Over: Plate dissipation 7.34 → 13.2 W, now over its 13 W: the step from 2 to 1 pass tube units breaks the pass tube's rating
+      Over: 2.2 kΩ · 25 W was good to 235 V and is now good nowhere
+      Remark: The envelope loses 36 % of its area
+      Remark: Lowest volts allowed at 80 mA 169 → 253 V
+      Remark: Plate current 44 → 80 mA of 125 mA
+      Remark: Largest current allowed 142 → 125 mA
+      Remark: Dropout line at 80 mA 397 → 384 V
+
+    The step from 2 to 4 pass tube units
+      Fine: Plate dissipation 13.9 → 7.01 W, back within its 13 W: the step from 2 to 4 pass tube units mends the pass tube's rating
+      Over: Plate volts 256 of 250 V, over before and still
+      Remark: Plate current 55 → 27.5 mA of 125 mA
+      Remark: The envelope gains 9 % of its area
+      Remark: Lowest volts allowed at 100 mA 167 → 156 V
+      Remark: Dropout line at 100 mA 381 → 390 V
+    ");
+}
+
+#[test]
+fn the_other_presets() {
+    let text = [
+        changed("choke-input.ron", [0.09, 200.0], |s, _| {
+            s.filter.sections[0].capacitor.unit = Farads(10e-6);
+            s.pass_stage.units += 1;
+        }),
+        changed("silicon-bridge.ron", [0.04, 400.0], |s, c| {
+            s.pass_stage.tube = c.pass_tube("6V6-GT").unwrap_or(&s.pass_stage.tube).clone();
+            s.mains.high = Volts(260.0);
+        }),
+        changed("small-fixed-range.ron", [0.02, 200.0], |s, _| {
+            s.filter.bleeder = None;
+        }),
+        changed("half-wave.ron", [0.02, 100.0], |s, _| {
+            for stack in s.filter.stacks_mut() {
+                stack.unit = Farads(stack.unit.0 * 0.2);
+            }
+        }),
+    ]
+    .join("\n");
+    insta::assert_snapshot!(text, @r"
+    The smaller bus capacitor, the step from 4 to 5 pass tube units
+      Remark: Bus ripple 1.22 → 12.5 V
+      Remark: Plate dissipation 3.05 → 2.45 W of 13 W
+      Remark: Plate current 25.9 → 20.7 mA of 125 mA
+      Remark: Plate volts 120 → 126 V of 250 V
+      Remark: Bus without load at high mains 380 → 388 V
+
+    High mains of 260 V, the 6V6-GT in place of the EL34
+      Over: C1 volts, no load 344 → 353 V, now over its 350 V: high mains of 260 V breaks the capacitor's rating
+      Over: Bus volts, no load 342 → 352 V, now over its 350 V: high mains of 260 V breaks the capacitor's rating
+      Over: 10 kΩ · 50 W was good to 500 V and is now good nowhere
+      Over: 23.5 kΩ · 35 W was good to 500 V and is now good nowhere
+      Remark: The envelope loses 41 % of its area
+      Remark: Lowest volts allowed at 40 mA 200 → 296 V
+      Remark: Plate volts 181 of 425 V → 181 of 285 V
+      Remark: Plate and screen dissipation 4.31 of 25 W → 4.31 of 12 W
+      Remark: Dropout line at 40 mA 532 → 499 V
+      Remark: Bus without load at high mains 685 → 704 V
+      Near: C1 surge volts, no load 344 → 353 V of 385 V
+      Near: Bus surge volts, no load 342 → 352 V of 385 V
+
+    The missing bleeder
+      Remark: Bus ripple 3.73 → 3.46 V
+      Remark: Rectifier DC 14.6 → 13.3 mA of 35 mA
+      Remark: Rectifier peak 110 → 103 mA of 210 mA
+      Remark: Winding rms 35.6 → 33.1 mA of 85 mA
+      Remark: The envelope gains 2 % of its area
+      Remark: Bus without load at high mains 440 → 449 V
+      Remark: Largest current allowed 61.5 → 62.8 mA
+
+    The smaller C1, the smaller bus capacitor
+      Remark: Bus ripple 673 mV → 9.96 V
+      Remark: Dropout line at 20 mA 132 → 124 V
+      Remark: 4.7 kΩ · 5 W good to 120 → 114 V
+      Remark: Rectifier peak 259 → 251 mA
+      Remark: The envelope loses 3 % of its area
+    ");
+}
+
+#[test]
+fn nothing_changed_says_nothing() {
+    let supply = preset("school-laboratory.ron");
+    let envelope = envelope(&supply).unwrap();
+    let point = envelope.point(&supply, 0.05, 200.0).unwrap();
+    let variant = Variant {
+        supply: &supply,
+        envelope: &envelope,
+        point: &point,
+        load_lines: &[],
+    };
+    let comparison = compare(&variant, &variant);
+    assert!(findings(&comparison, &supply, &supply).is_empty());
+    assert!(rows(&comparison, &supply).is_empty());
+    assert_eq!(what_differs(&comparison, &supply, &supply), "");
+}

@@ -1,0 +1,285 @@
+//! The words of the trade, each in a sentence or two; our own words are marked as such.
+
+use crate::physics::limit::Limit;
+
+/// A word and what it means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Term {
+    /// The word, in lower case unless it is an abbreviation.
+    pub name: &'static str,
+    /// Other words under which it is looked for, separated by blanks.
+    pub also: &'static str,
+    /// What it means: sentences without a full stop at the end.
+    pub meaning: &'static str,
+}
+
+const fn term(name: &'static str, also: &'static str, meaning: &'static str) -> Term {
+    Term {
+        name,
+        also,
+        meaning,
+    }
+}
+
+/// All words, in the order of the alphabet.
+pub const TERMS: &[Term] = &[
+    term(
+        "bleeder",
+        "resistor discharge",
+        "A resistor across the bus that empties the capacitors after switch-off. It may fail open: measure the bus all the same",
+    ),
+    term(
+        "bus",
+        "rail unregulated b+ plate supply",
+        "The unregulated direct voltage after the filter, on the plates of the pass tubes. It sags with the load and carries what is left of the ripple",
+    ),
+    term(
+        "bus valley",
+        "trough ripple lowest",
+        "The lowest instant of the bus in a mains cycle. The regulator must work there too, so it decides the dropout line, not the mean",
+    ),
+    term(
+        "capacitor volts, no load",
+        "working filter stress electrolytic rating",
+        "What stands on a filter capacitor with nothing connected at high mains, against its working volts. In a series stack the units share it, evenly only as far as their balancing resistors see to it",
+    ),
+    term(
+        "choke current",
+        "inductor direct saturation",
+        "The direct current through a choke against its rating. Above it the core saturates, the inductance falls and the ripple rises",
+    ),
+    term(
+        "conduction angle",
+        "pulse degrees rectifier",
+        "The part of the mains cycle, in degrees, in which one rectifier plate conducts. The shorter it is, the higher the peak for the same mean current",
+    ),
+    term(
+        "control range",
+        "set range knob low high",
+        "The output volts between the two ends of the knob. Outside it the supply is not overloaded, it just cannot be set there",
+    ),
+    term(
+        "dropout line",
+        "regulation lost headroom",
+        "The highest output volts at each current at which the valley of the bus still leaves the pass tubes their least drop. Above it the output follows the bus and hums",
+    ),
+    term(
+        "dummy load",
+        "resistor test dummies",
+        "A resistor of known ohms and watts in place of the real load, to test the supply with. Its own ratings are limits as well",
+    ),
+    term(
+        "envelope",
+        "operating area region inside",
+        "The part of the volt–ampere plane in which no limit is exceeded. Inside it the supply may run for good; outside, something is overloaded or out of regulation",
+    ),
+    term(
+        "filter stress zone",
+        "band top capacitor near",
+        "The band of bus volts from 90 to 100 % of the working volts of the last filter capacitor. Above it the capacitor is over its rating, load or no load",
+    ),
+    term(
+        "ghost",
+        "outline earlier variant compare",
+        "A word of this program: an earlier variant of the supply, kept on the plot in outline to compare with",
+    ),
+    term(
+        "high mains",
+        "low nominal line volts wall",
+        "The highest and lowest wall volts to reckon with. High mains load rectifier, capacitors and pass tubes; low mains bring dropout down",
+    ),
+    term(
+        "inrush",
+        "surge switch-on hot",
+        "The first current pulses into empty capacitors. Many rectifier tubes have a rating of their own for them",
+    ),
+    term(
+        "least drop",
+        "headroom minimum pass tube",
+        "The plate-to-cathode volts that the pass tubes need at a current with the grid as far up as the control can drive it",
+    ),
+    term(
+        "load line",
+        "ray ohms straight",
+        "The straight line of a resistor in the volt–ampere plane: volts over current are its ohms. Turning the knob moves the point along it",
+    ),
+    term(
+        "margin",
+        "use share left used per cent",
+        "What is left of a limit, one less its use. The use is the actual value over the allowed one: 80 % use leaves 20 % margin",
+    ),
+    term(
+        "pass tube",
+        "series regulator valve stage",
+        "The tube between bus and output that drops whatever is too much. Its dissipation is its drop times its current, so low volts at high current are hardest on it",
+    ),
+    term(
+        "peak inverse volts",
+        "piv reverse rectifier no load",
+        "What a rectifier plate must block while the other one conducts. With a capacitor input it comes to about twice the crest of a half-winding",
+    ),
+    term(
+        "plate current",
+        "cathode limit pass",
+        "The mean current of the hardest-worked pass tube section against its rating. Sections in parallel never share it quite evenly",
+    ),
+    term(
+        "plate dissipation",
+        "watts heat anode pass tube",
+        "The heat of a plate: volts across the tube times its current. Above the rating the plate glows, gas is set free and the tube is lost",
+    ),
+    term(
+        "plate volts",
+        "anode rating pass tube bus",
+        "The volts between plate and cathode of a pass tube against its rating. They are highest with the knob turned down and little load",
+    ),
+    term(
+        "rating system",
+        "absolute-maximum design-centre design-maximum iec 60134",
+        "How a published rating is meant (IEC 60134). Design-centre: judged at nominal mains, the maker kept a reserve. Design-maximum: for a tube of average data in bad conditions. Absolute-maximum: never to be exceeded, not even by a bad part at high mains",
+    ),
+    term(
+        "rectifier DC",
+        "mean output current",
+        "The direct current out of the rectifier against its rating, bleeder and internal currents included",
+    ),
+    term(
+        "rectifier peak",
+        "pulse plate current steady",
+        "The highest instant of a rectifier plate's current in each cycle. A larger first capacitor makes the pulses shorter and higher",
+    ),
+    term(
+        "regulation",
+        "hold stiff",
+        "Holding the output volts while load and mains change. It ends at the dropout line",
+    ),
+    term(
+        "ripple",
+        "hum bus peak-to-peak",
+        "What varies on the bus at twice the mains frequency (once, with a half-wave rectifier). The regulator takes most of it out, as long as the valley stays above dropout",
+    ),
+    term(
+        "ripple current",
+        "capacitor rms heating",
+        "The rms current that charges and discharges a capacitor. It heats the capacitor; electrolytics have a rating for it",
+    ),
+    term(
+        "supply resistance",
+        "source winding plate per transformer",
+        "The resistance in series with each rectifier plate: its half-winding and the primary seen through the turns ratio. It rounds the pulses and makes the bus sag",
+    ),
+    term(
+        "surge volts",
+        "capacitor short time no load",
+        "What an electrolytic bears for a short time only, as before the tubes are warm. It is no rating to live at",
+    ),
+    term(
+        "winding rms",
+        "transformer secondary heating copper",
+        "The rms current of the high-voltage winding. Short pulses heat the copper more than the same mean current would",
+    ),
+    term(
+        "zero-bias curve",
+        "grid plate characteristic triode",
+        "Plate current over plate volts with the grid at its cathode. It tells the least drop of a pass tube whose grid cannot be driven positive",
+    ),
+];
+
+/// The words in which everything typed is found, in name, other words or meaning; names first.
+pub fn find(typed: &str) -> Vec<&'static Term> {
+    let wanted: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
+    let all_in = |text: &str| {
+        let text = text.to_lowercase();
+        wanted.iter().all(|word| text.contains(word.as_str()))
+    };
+    let (named, rest): (Vec<&Term>, Vec<&Term>) = TERMS.iter().partition(|term| all_in(term.name));
+    let about = rest
+        .into_iter()
+        .filter(|term| all_in(&format!("{} {} {}", term.name, term.also, term.meaning)));
+    named.into_iter().chain(about).collect()
+}
+
+/// The word of this name.
+pub fn named(name: &str) -> Option<&'static Term> {
+    TERMS.iter().find(|term| term.name == name)
+}
+
+/// The word under which a limit is explained.
+pub fn of_limit(limit: Limit) -> Option<&'static Term> {
+    named(match limit {
+        Limit::Dropout => "dropout line",
+        Limit::SetRangeHigh | Limit::SetRangeLow => "control range",
+        Limit::PlateDissipation | Limit::EnvelopeDissipation => "plate dissipation",
+        Limit::PlateCurrent => "plate current",
+        Limit::PlateVolts => "plate volts",
+        Limit::RectifierDc => "rectifier DC",
+        Limit::RectifierPeak => "rectifier peak",
+        Limit::RectifierPeakInverse => "peak inverse volts",
+        Limit::WindingRms => "winding rms",
+        Limit::CapacitorRipple(_) => "ripple current",
+        Limit::ChokeCurrent(_) => "choke current",
+        Limit::CapacitorVolts(_) => "capacitor volts, no load",
+        Limit::CapacitorSurge(_) => "surge volts",
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_stand_in_order_and_meanings_read_as_sentences() {
+        for pair in TERMS.windows(2) {
+            let [a, b] = pair else { continue };
+            assert!(
+                a.name.to_lowercase() < b.name.to_lowercase(),
+                "{} before {}",
+                a.name,
+                b.name
+            );
+        }
+        for term in TERMS {
+            assert!(!term.meaning.ends_with('.'), "{}", term.name);
+            assert!(
+                term.meaning.starts_with(char::is_uppercase),
+                "{}",
+                term.name
+            );
+        }
+    }
+
+    #[test]
+    fn every_limit_has_its_word() {
+        for limit in [
+            Limit::Dropout,
+            Limit::SetRangeHigh,
+            Limit::SetRangeLow,
+            Limit::PlateDissipation,
+            Limit::EnvelopeDissipation,
+            Limit::PlateCurrent,
+            Limit::PlateVolts,
+            Limit::RectifierDc,
+            Limit::RectifierPeak,
+            Limit::RectifierPeakInverse,
+            Limit::WindingRms,
+            Limit::CapacitorRipple(0),
+            Limit::ChokeCurrent(0),
+            Limit::CapacitorVolts(0),
+            Limit::CapacitorSurge(0),
+        ] {
+            assert!(of_limit(limit).is_some(), "{limit:?}");
+        }
+    }
+
+    #[test]
+    fn a_word_is_found_by_name_by_its_other_words_and_by_meaning() {
+        assert_eq!(
+            find("dropout").first().map(|t| t.name),
+            Some("dropout line")
+        );
+        assert!(find("PIV").iter().any(|t| t.name == "peak inverse volts"));
+        assert!(find("glows").iter().any(|t| t.name == "plate dissipation"));
+        assert_eq!(find("").len(), TERMS.len());
+        assert!(find("no such word").is_empty());
+    }
+}

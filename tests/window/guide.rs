@@ -1,0 +1,107 @@
+//! The tour and the glossary, by pointer and by keyboard.
+
+use egui_kittest::kittest::Queryable as _;
+use sagline::app::settings::Folders;
+
+use crate::{click, type_in, window, window_of, words};
+
+const SIZE: [f32; 2] = [1440.0, 900.0];
+
+#[test]
+fn the_tour_does_something_at_each_step_and_ends() {
+    let mut h = window();
+    click(&mut h, "Menu");
+    click(&mut h, "Tour");
+    assert!(words(&h).contains("Step 1 of 6"), "{}", words(&h));
+    let mut before = (h.state().supply().clone(), h.state().point());
+    for (deed, on) in [
+        ("Put the point inside", "Next"),
+        ("Turn it down to a limit", "Next"),
+        ("Pick the second dummy", "Next"),
+        ("Slide to low mains", "Next"),
+        ("Double the last capacitor", "Next"),
+        ("Show the watts", "Finish"),
+    ] {
+        click(&mut h, deed);
+        let now = (h.state().supply().clone(), h.state().point());
+        if on == "Next" {
+            assert!(now != before, "{deed} changes something");
+        } else {
+            assert!(words(&h).contains("from the mains at"), "{}", words(&h));
+        }
+        before = now;
+        click(&mut h, on);
+    }
+    assert!(!words(&h).contains("Step "), "{}", words(&h));
+}
+
+#[test]
+fn the_tour_is_offered_once_and_never_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folders = Folders {
+        config: Some(folder.path().join("config")),
+        recovery: None,
+    };
+    let mut h = window_of(None, folders.clone(), SIZE);
+    assert!(!words(&h).contains("New here?"), "the caution comes first");
+    click(&mut h, "Understood");
+    assert!(words(&h).contains("New here?"), "{}", words(&h));
+    // It stays until it is answered.
+    assert!(words(&window_of(None, folders.clone(), SIZE)).contains("New here?"));
+    click(&mut h, "Start the tour");
+    assert!(words(&h).contains("Step 1 of 6"));
+    click(&mut h, "Skip the tour");
+    assert!(!words(&h).contains("Step 1 of 6"));
+    assert!(!words(&window_of(None, folders, SIZE)).contains("New here?"));
+}
+
+#[test]
+fn the_tour_asks_before_it_puts_unsaved_work_aside() {
+    let mut h = window();
+    click(&mut h, "Filter");
+    type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
+    click(&mut h, "Menu");
+    click(&mut h, "Tour");
+    assert!(words(&h).contains("Save the changes first?"));
+    click(&mut h, "Do not save");
+    assert!(words(&h).contains("Step 1 of 6"), "{}", words(&h));
+}
+
+#[test]
+fn the_glossary_opens_by_key_finds_a_word_and_closes_by_key() {
+    let mut h = window();
+    h.key_press(egui::Key::F1);
+    h.run();
+    assert!(words(&h).contains("zero-bias curve"), "{}", words(&h));
+    // The field to type in has the keyboard already.
+    h.get_by_role_and_label(egui::Role::TextInput, "Look up a word")
+        .type_text("glows");
+    h.run();
+    let said = words(&h);
+    assert!(
+        said.contains("plate dissipation") && !said.contains("zero-bias curve"),
+        "{said}"
+    );
+    h.key_press(egui::Key::Escape);
+    h.run();
+    assert!(!words(&h).contains("the tube is lost"), "{}", words(&h));
+}
+
+#[test]
+fn a_limit_is_looked_up_by_a_click_and_by_the_keyboard() {
+    let mut h = window();
+    click(&mut h, "About plate dissipation");
+    assert!(words(&h).contains("the tube is lost"), "{}", words(&h));
+    h.key_press(egui::Key::Escape);
+    h.run();
+    h.get_by_role_and_label(egui::Role::Button, "About dropout")
+        .focus();
+    h.run();
+    h.key_press(egui::Key::Enter);
+    h.run();
+    assert!(
+        words(&h).contains("the output follows the bus and hums"),
+        "{}",
+        words(&h)
+    );
+}
