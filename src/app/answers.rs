@@ -2,7 +2,10 @@
 
 use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::Variants;
+use crate::app::worker::{Question, Worker};
 use crate::bench::load_line::{LoadLine, load_line};
+use crate::bench::working::{Working, working};
+use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check};
 use crate::parts::{Stage, Supply};
 use crate::physics::Failure;
@@ -49,6 +52,10 @@ pub(crate) struct Answers {
     /// For the views below the envelope, while one is shown.
     pub(crate) views: Option<Result<Views, Failure>>,
     views_at: Option<[f64; 2]>,
+    /// The figures in the case that the tightest limit at the point is judged in.
+    pub(crate) figures: Option<Working>,
+    /// What takes longer than a frame.
+    pub(crate) worker: Worker,
     tried: Option<Supply>,
     point_at: Option<[f64; 2]>,
 }
@@ -75,10 +82,14 @@ impl Answers {
             let [amps, volts] = view.point;
             match picture.envelope.point(&picture.supply, amps, volts) {
                 Ok(point) => {
+                    let judged = point.tightest().and_then(|one| one.judged.ok());
+                    self.figures =
+                        judged.and_then(|j| working(&picture.supply, j.case, point.amps).ok());
                     picture.point = Some(point);
                     self.point_failure = None;
                 }
                 Err(failure) => {
+                    self.figures = None;
                     picture.point = None;
                     self.point_failure = Some(failure);
                 }
@@ -106,6 +117,27 @@ impl Answers {
             let energy = energy::of_waveform(&picture.supply, &wave, view.point);
             Ok(Views { wave, energy })
         });
+    }
+
+    /// Has worked out beside the frames what moves the tightest limit at the point.
+    pub(crate) fn seek_moves(&mut self, catalogue: &Catalogue, ctx: &egui::Context) {
+        let question = self.picture.as_ref().and_then(|picture| {
+            let point = picture.point.as_ref()?;
+            Some(Question {
+                supply: picture.supply.clone(),
+                limit: point.tightest()?.limit,
+                at: [point.amps, point.volts],
+            })
+        });
+        if let Some(question) = question {
+            self.worker.seek(question, catalogue, ctx);
+        }
+    }
+
+    /// The stage of the tightest limit at the point.
+    pub(crate) fn tightest_stage(&self) -> Option<Stage> {
+        let point = self.picture.as_ref()?.point.as_ref()?;
+        point.tightest().map(|one| one.limit.stage())
     }
 
     /// Works out one more entry of an open list; true if there was one.

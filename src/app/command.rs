@@ -59,6 +59,8 @@ pub(crate) enum Command {
     Look(Scene),
     /// Shade the envelope by the tightest limit, or not.
     ShadeMargins(bool),
+    /// Say or hide why, and what moves the tightest limit.
+    OpenWhy(bool),
     /// Open this file.
     OpenPath(PathBuf),
     /// Open this preset, by its place in the list.
@@ -121,6 +123,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
         }
         Command::Look(scene) => ledger.view.scene = scene,
         Command::ShadeMargins(map) => ledger.view.map = map,
+        Command::OpenWhy(open) => ledger.view.why_open = open,
         Command::OpenDummy(open) => ledger.view.dummy_open = open,
         Command::Do(Action::Undo) => {
             if let Some(supply) = ledger.history.undo(&ledger.document.supply) {

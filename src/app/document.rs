@@ -68,6 +68,8 @@ pub(crate) struct View {
     pub(crate) trying: Option<Trying>,
     /// What stands below the envelope.
     pub(crate) scene: Scene,
+    /// True while it is said what moves the tightest limit.
+    pub(crate) why_open: bool,
     /// True while the envelope is shaded by the tightest limit.
     pub(crate) map: bool,
 }
@@ -91,6 +93,7 @@ impl View {
             along: 1.0,
             trying: None,
             scene: Scene::default(),
+            why_open: false,
             map: false,
         }
     }

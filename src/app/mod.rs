@@ -28,6 +28,7 @@ mod shown;
 pub mod terminal;
 pub(crate) mod theme;
 mod widgets;
+mod worker;
 
 pub use launch::{WindowError, run_window};
 
@@ -304,6 +305,10 @@ impl eframe::App for App {
             });
         changed |= self.carry_out(commands, &ctx);
 
+        // A point that moves is asked about when it stands still.
+        if self.view.why_open && !ctx.input(|input| input.pointer.any_down()) {
+            self.answers.seek_moves(&self.catalogue, &ctx);
+        }
         if self.answers.consider_one(&self.view) {
             // One entry of an open list a frame: the window stays quick while the list fills.
             ctx.request_repaint();

@@ -16,6 +16,7 @@ mod ghosts;
 mod guide;
 mod layout;
 mod views;
+mod why;
 
 use std::path::PathBuf;
 

@@ -1,5 +1,7 @@
 //! The right panel: the point in large figures, inside or outside, and every limit sorted by use.
 
+mod why;
+
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui};
 
 use crate::app::command::Command;
@@ -33,6 +35,7 @@ pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comman
                 (Some(point), _) => {
                     let word = point_ui(ui, shown, point, &picture.supply);
                     commands.extend(word.map(Command::Define));
+                    why::why_ui(ui, shown, point, commands);
                 }
                 (None, Some(failure)) => {
                     chip_ui(ui, shown, Severity::Over, &failure.to_string());

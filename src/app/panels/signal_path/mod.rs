@@ -114,6 +114,9 @@ fn card_ui(
     let open = shown.view.open == Some(stage);
     let (fill, edge) = if open {
         (shown.theme.open_card, Stroke::new(1.5, shown.theme.dropout))
+    } else if shown.view.why_open && shown.answers.tightest_stage() == Some(stage) {
+        // The card of the part that is being explained lights up.
+        (shown.theme.open_card, Stroke::new(1.5, shown.theme.near))
     } else {
         (shown.theme.card, Stroke::new(1.0, shown.theme.card))
     };

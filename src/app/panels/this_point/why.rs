@@ -1,0 +1,135 @@
+//! Under the list of limits: the formula with its numbers, what is met first, and what would move it.
+
+use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
+
+use crate::app::command::Command;
+use crate::app::shown::{Commands, Shown};
+use crate::app::theme;
+use crate::app::worker::Question;
+use crate::bench::reach::reach;
+use crate::bench::working::working;
+use crate::explain::{limits, why, worked};
+use crate::parts::Supply;
+use crate::physics::envelope::Point;
+use crate::physics::operation::Case;
+
+/// Draws the section; what moves it is only worked out while it is open.
+pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Commands) {
+    let Some(picture) = &shown.answers.picture else {
+        return;
+    };
+    ui.add_space(theme::GAP);
+    let open = CollapsingHeader::new("Why, and what moves it")
+        .open(Some(shown.view.why_open))
+        .show_unindented(ui, |ui| {
+            formula_ui(ui, shown, point, &picture.supply);
+            for met in why::first_met(
+                &reach(&picture.envelope, [point.amps, point.volts]),
+                &picture.supply,
+            ) {
+                small(ui, &met, shown.theme.middle);
+            }
+            moves_ui(ui, shown, &picture.supply, point);
+            worked_ui(ui, &picture.supply, point);
+        });
+    let header = open
+        .header_response
+        .on_hover_text("The formula with its numbers, and changes worked out one by one");
+    if header.clicked() {
+        commands.push(Command::OpenWhy(!shown.view.why_open));
+    }
+}
+
+fn small(ui: &mut Ui, text: &str, colour: egui::Color32) {
+    let text = RichText::new(theme::tied(text))
+        .font(theme::font(theme::SMALL))
+        .color(colour);
+    ui.add(Label::new(text).wrap());
+}
+
+fn formula_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
+    if let (Some(tightest), Some(figures)) = (point.tightest(), &shown.answers.figures) {
+        let text = why::formula(tightest, figures, supply, point);
+        ui.add(Label::new(RichText::new(theme::tied(&text)).color(shown.theme.ink)).wrap());
+        ui.add_space(4.0);
+    }
+}
+
+fn moves_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, point: &Point) {
+    ui.add_space(4.0);
+    let asked = point.tightest().map(|one| Question {
+        supply: supply.clone(),
+        limit: one.limit,
+        at: [point.amps, point.volts],
+    });
+    let Some((question, found)) = shown.answers.worker.answered() else {
+        small(ui, "Working it out…", shown.theme.middle);
+        return;
+    };
+    if asked.as_ref() != Some(question) {
+        small(ui, "From a moment ago", shown.theme.near_text);
+    }
+    let heading = format!(
+        "What moves {}",
+        limits::name(question.limit, &question.supply)
+    );
+    ui.label(
+        RichText::new(heading)
+            .font(theme::strong_font(theme::SMALL))
+            .color(shown.theme.dim),
+    );
+    let Some(found) = found else {
+        small(
+            ui,
+            "This could not be computed; the rest is still valid",
+            shown.theme.near_text,
+        );
+        return;
+    };
+    small(ui, &why::axis(found), shown.theme.middle);
+    if found.shifts.is_empty() {
+        small(ui, why::nothing_moves_it(found.limit), shown.theme.middle);
+    }
+    for one in why::what_moves_it(found, &question.supply) {
+        let colour = if one.gains {
+            shown.theme.envelope_text
+        } else {
+            shown.theme.over_text
+        };
+        ui.horizontal(|ui| {
+            ui.spacing_mut().interact_size.y = 16.0;
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add(Label::new(RichText::new(&one.by).color(colour)).selectable(false));
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    ui.add(
+                        Label::new(RichText::new(&one.what).color(shown.theme.ink))
+                            .truncate()
+                            .selectable(false),
+                    )
+                    .on_hover_text(&one.what);
+                });
+            });
+        });
+        if !one.breaks.is_empty() {
+            small(ui, &one.breaks, shown.theme.near_text);
+        }
+    }
+}
+
+/// The whole calculation as Markdown, to paste wherever notes are kept.
+fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point) {
+    ui.add_space(4.0);
+    let button = ui
+        .button("Copy worked page")
+        .on_hover_text("The calculation from the mains to every limit at this point, step by step, as text to paste");
+    if !button.clicked() {
+        return;
+    }
+    let figures = |case| working(supply, case, point.amps).ok();
+    if let Some(now) = figures(Case::Present) {
+        let page = worked::page(supply, point, &now, &|one| {
+            figures(one.judged.as_ref().ok()?.case)
+        });
+        ui.ctx().copy_text(page);
+    }
+}
