@@ -3,6 +3,7 @@
 mod supplies;
 
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use sagline::parts::{Connection, Farads, Fraction, SeriesElement, Supply, Volts, WindingVolts};
 use sagline::physics::energy::{NoFlow, energy};
 use sagline::physics::steady_state::{operate, operate_many};
@@ -15,6 +16,8 @@ fn many() -> ProptestConfig {
         failure_persistence: None,
         max_shrink_iters: 60,
         max_global_rejects: 50_000,
+        // The same supplies in every run, so that a run can be repeated; change the number for new ones.
+        rng_seed: RngSeed::Fixed(60_134),
         ..ProptestConfig::default()
     }
 }
@@ -112,9 +115,40 @@ proptest! {
             ("trough", warm.bus.trough_volts, cold.bus.trough_volts),
             ("crest", warm.bus.crest_volts, cold.bus.crest_volts),
         ] {
-            prop_assert!((a - b).abs() < 5e-4 * source_crest(&supply), "{what}: {a} from a neighbour, {b} without one\n{warm:?}\n{cold:?}");
+            // Each is good for 0.05 %.
+            prop_assert!((a - b).abs() < 1e-3 * source_crest(&supply), "{what}: {a} from a neighbour, {b} without one\n{warm:?}\n{cold:?}");
         }
     }
+
+    #[test]
+    fn nonsense_is_named_and_never_panics(supply in supply(), which in 0..12_u8, bad in prop_oneof![Just(0.0), Just(-1.0), Just(f64::INFINITY), Just(f64::NAN), Just(1e30), Just(1e-30)]) {
+        let mut broken = supply;
+        match which {
+            0 => broken.mains.present = Volts(bad),
+            1 => broken.mains.frequency.0 = bad,
+            2 => broken.transformer.primary_volts = Volts(bad),
+            3 => broken.transformer.winding = WindingVolts::OpenCircuit(Volts(bad)),
+            4 => broken.transformer.primary_resistance.0 = bad,
+            5 => broken.transformer.secondary_resistance.0 = bad,
+            6 => broken.filter.stacks_mut().for_each(|s| s.unit = Farads(bad)),
+            7 => broken.filter.bleeder = Some(sagline::parts::Ohms(bad)),
+            8 => broken.filter.internal_current.0 = bad,
+            9 => broken.pass_stage.imbalance = Fraction(bad),
+            10 => broken.output.set_high = Volts(bad),
+            _ => broken.transformer.auxiliary.0 = bad,
+        }
+        if let Ok(envelope) = envelope(&broken) {
+            for column in &envelope.columns {
+                prop_assert!(column.operations.iter().all(|o| o.bus.mean_volts.is_finite() && o.bus.trough_volts.is_finite()));
+            }
+            prop_assert!(envelope.region.iter().flatten().all(|v| v.is_finite()));
+        }
+    }
+}
+
+proptest! {
+    // An envelope and dozens of points solved anew for each supply: fewer supplies fit into a run.
+    #![proptest_config(ProptestConfig { cases: 150, ..many() })]
 
     #[test]
     fn every_boundary_point_uses_exactly_its_limit(supply in supply()) {
@@ -168,30 +202,5 @@ proptest! {
         };
         prop_assert!((flow.sum_watts() / flow.mains_watts - 1.0).abs() < 2e-3, "{} W in, {} W out: {flow:?}", flow.mains_watts, flow.sum_watts());
         prop_assert!(flow.shares.iter().all(|s| s.watts >= 0.0 && s.watts.is_finite()), "{flow:?}");
-    }
-
-    #[test]
-    fn nonsense_is_named_and_never_panics(supply in supply(), which in 0..12_u8, bad in prop_oneof![Just(0.0), Just(-1.0), Just(f64::INFINITY), Just(f64::NAN), Just(1e30), Just(1e-30)]) {
-        let mut broken = supply;
-        match which {
-            0 => broken.mains.present = Volts(bad),
-            1 => broken.mains.frequency.0 = bad,
-            2 => broken.transformer.primary_volts = Volts(bad),
-            3 => broken.transformer.winding = WindingVolts::OpenCircuit(Volts(bad)),
-            4 => broken.transformer.primary_resistance.0 = bad,
-            5 => broken.transformer.secondary_resistance.0 = bad,
-            6 => broken.filter.stacks_mut().for_each(|s| s.unit = Farads(bad)),
-            7 => broken.filter.bleeder = Some(sagline::parts::Ohms(bad)),
-            8 => broken.filter.internal_current.0 = bad,
-            9 => broken.pass_stage.imbalance = Fraction(bad),
-            10 => broken.output.set_high = Volts(bad),
-            _ => broken.transformer.auxiliary.0 = bad,
-        }
-        if let Ok(envelope) = envelope(&broken) {
-            for column in &envelope.columns {
-                prop_assert!(column.operations.iter().all(|o| o.bus.mean_volts.is_finite() && o.bus.trough_volts.is_finite()));
-            }
-            prop_assert!(envelope.region.iter().flatten().all(|v| v.is_finite()));
-        }
     }
 }

@@ -7,8 +7,9 @@ use crate::physics::operation::Case;
 use crate::physics::pass_stage::{law_of, least_drop, unit_ohms, worst_unit_amps};
 use crate::physics::steady_state::operate;
 
-/// Points of the grid.
+/// Points of the grid; more with a choke input, whose bus falls steeply up to the critical current and then bends.
 const POINTS: u32 = 72;
+const CHOKE_INPUT_POINTS: u32 = 144;
 /// The grid reaches this far beyond the first wall.
 const BEYOND: f64 = 1.35;
 
@@ -33,9 +34,14 @@ pub(super) fn needed_cases(supply: &Supply) -> Vec<Case> {
 /// square root of the current (a three-halves-power law in a shrinking conduction angle): even steps of that follow it best.
 pub(super) fn currents(supply: &Supply) -> Result<Vec<f64>, Failure> {
     let end = BEYOND * estimated_wall(supply).map_or_else(|| last_useful_amps(supply), Ok)?;
-    Ok((0..POINTS)
+    let points = if supply.filter.input_capacitor.is_none() {
+        CHOKE_INPUT_POINTS
+    } else {
+        POINTS
+    };
+    Ok((0..points)
         .map(|k| {
-            let share = f64::from(k) / f64::from(POINTS - 1);
+            let share = f64::from(k) / f64::from(points - 1);
             end * share * share
         })
         .collect())

@@ -67,10 +67,10 @@ pub(super) const MOST_PERIODS: u32 = 120;
 /// The same for the first capacitor, relative to the highest volts that drive the rectifier.
 const FORWARD_CLOSED: f64 = 2e-4;
 /// Where conduction begins or ends just between two steps, the discrete map has a kink and Newton's method may
-/// wander around it: after this many periods the following is good enough, still ten times better than the accuracy asked for.
+/// wander around it: after this many periods the following is good enough, still five times better than the accuracy asked for.
 const PATIENCE: u32 = 24;
 const SETTLED: u32 = 10;
-const CLOSED_AT_A_KINK: f64 = 5e-5;
+const CLOSED_AT_A_KINK: f64 = 1e-4;
 
 /// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
 const COLLAPSED: f64 = 2.0;
