@@ -148,7 +148,7 @@ proptest! {
 
 proptest! {
     // An envelope and dozens of points solved anew for each supply: fewer supplies fit into a run.
-    #![proptest_config(ProptestConfig { cases: 150, ..many() })]
+    #![proptest_config(ProptestConfig { cases: 64, ..many() })]
 
     #[test]
     fn every_boundary_point_uses_exactly_its_limit(supply in supply()) {
