@@ -18,6 +18,8 @@ pub(super) struct Start {
 const EXPONENT: f64 = 1.5;
 const KNEE: f64 = 10.0;
 const KVB: f64 = 300.0;
+/// Between a power triode and a voltage amplifier.
+const ANY_MU: f64 = 10.0;
 
 /// Several starts with this amplification factor, each through the point with the most current.
 pub(super) fn points(mu: f64, points: &[PlatePoint]) -> Vec<Start> {
@@ -83,6 +85,7 @@ fn from_all_points(points: &[PlatePoint]) -> Option<f64> {
     if points.iter().all(|p| p.grid == first) {
         return None;
     }
+    // Points that no three-halves law fits get any start: the fit then says which of them is far off.
     let [mut pp, mut pg, mut gg, mut pi, mut gi] = [0.0; 5];
     for point in points {
         let (plate, grid) = (point.plate.0, point.grid.0);
@@ -95,7 +98,12 @@ fn from_all_points(points: &[PlatePoint]) -> Option<f64> {
         gi += grid * effective;
     }
     let (a, b) = (pi * gg - gi * pg, gi * pp - pi * pg);
-    Some(b / a).filter(|mu| mu.is_finite() && *mu > 0.0)
+    let mu = b / a;
+    Some(if (0.5..200.0).contains(&mu) {
+        mu
+    } else {
+        ANY_MU
+    })
 }
 
 /// With rp or gm at a point whose current is known: by the three-halves law gm = 1.5·I/E and rp = µ/gm, with
