@@ -300,7 +300,7 @@ fn one_point_with_any_two_of_mu_rp_gm_is_enough() {
         figures(Some(4.2), None, Some(5.25e-3)),
         figures(None, Some(800.0), Some(5.25e-3)),
     ] {
-        let found = fit(&point, &[known.clone()]).unwrap();
+        let found = fit(&point, std::slice::from_ref(&known)).unwrap();
         let got = found.figures[0];
         assert!((got.mu / 4.2 - 1.0).abs() < 0.05, "{known:?}: {got:?}");
         assert!(

@@ -9,6 +9,7 @@ use crate::physics::device::triode_fit::coefficients_of;
 use crate::physics::device::triode_fit::refusal::numbers;
 
 /// A start, and what is expected where nothing is published: ln µ, x, ln kg1, ln kp, ln kvb.
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Start {
     pub(super) from: Vector5<f64>,
     pub(super) expected: Vector5<f64>,
