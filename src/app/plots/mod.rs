@@ -5,3 +5,4 @@ pub(crate) mod energy;
 pub(crate) mod envelope;
 pub(crate) mod geometry;
 pub(crate) mod labels;
+pub(crate) mod regulation;
