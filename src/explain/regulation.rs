@@ -1,5 +1,8 @@
 //! Words for the regulator: how well the output is held, and why not.
 
+use crate::parts::{GasReference, Regulator, Supply, Tap};
+use crate::physics::envelope::Point;
+
 /// Accessible name of the view.
 pub const NAME: &str = "How the output is held";
 
@@ -45,11 +48,21 @@ pub fn tap(tap: Tap, regulator: &Regulator) -> String {
         Tap::BiasRail => "negative rail".to_owned(),
         Tap::BiasReference(k) => {
             let rail = regulator.bias_rail.as_ref();
-            let tubes = rail.and_then(|r| r.reference.as_ref()).map_or(&[][..], |r| &r.tubes);
+            let tubes = rail
+                .and_then(|r| r.reference.as_ref())
+                .map_or(&[][..], |r| &r.tubes);
             match tubes.len() {
                 0 | 1 => "rail's gas tube".to_owned(),
                 _ => format!("rail's gas tube {k}"),
             }
         }
     }
+}
+
+/// Where the imbalance cannot be worked out.
+pub const NO_IMBALANCE: &str = "the imbalance cannot be worked out here";
+
+/// The imbalance worked out from the spread of the tubes, at the point.
+pub fn imbalance(_point: &Point, _supply: &Supply) -> Option<String> {
+    None
 }

@@ -122,8 +122,11 @@ pub(crate) fn laboratory_supply() -> Supply {
             cathode_resistor: Ohms(47.0),
             plate_resistor: Ohms(0.0),
             imbalance: Fraction(0.1),
+            tube_spread: None,
+            heater: None,
             grid_limit: Volts(0.0),
         },
+        regulator: None,
         output: Output {
             set_low: Volts(0.0),
             set_high: Volts(350.0),

@@ -201,6 +201,8 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
                 cathode_resistor: Ohms(cathode_ohms),
                 plate_resistor: Ohms(0.0),
                 imbalance: Fraction(imbalance),
+                tube_spread: None,
+                heater: None,
                 grid_limit: Volts(grid_limit),
             }
         },
@@ -262,6 +264,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 rectifier,
                 filter,
                 pass_stage,
+                regulator: None,
                 output: Output {
                     set_low: Volts(0.0),
                     set_high: Volts(set_high),

@@ -129,8 +129,11 @@ pub(crate) fn supply(
             cathode_resistor: Ohms(0.0),
             plate_resistor: Ohms(0.0),
             imbalance: Fraction(0.0),
+            tube_spread: None,
+            heater: None,
             grid_limit: Volts(0.0),
         },
+        regulator: None,
         output: Output {
             set_low: Volts(0.0),
             set_high: Volts(1000.0),

@@ -26,11 +26,13 @@ pub enum PictureView {
     Cycle,
     /// Where the watts go at the point.
     Energy,
+    /// How the output is held at the point.
+    Regulation,
 }
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Envelope, Self::Cycle, Self::Energy];
+    pub const ALL: [Self; 4] = [Self::Envelope, Self::Cycle, Self::Energy, Self::Regulation];
 
     /// Its name.
     pub fn text(self) -> &'static str {
@@ -38,6 +40,7 @@ impl PictureView {
             Self::Envelope => "envelope",
             Self::Cycle => "mains cycle",
             Self::Energy => "flow of watts",
+            Self::Regulation => "regulation",
         }
     }
 
@@ -47,6 +50,7 @@ impl PictureView {
             Scene::Envelope => Self::Envelope,
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
+            Scene::Regulation => Self::Regulation,
         }
     }
 }

@@ -142,7 +142,10 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
 
 /// Everything on which something can sit, as far as it is there or can be added.
 fn taps(regulator: &Regulator) -> Vec<(Tap, String)> {
-    let rail = regulator.bias_rail.as_ref().and_then(|r| r.reference.as_ref());
+    let rail = regulator
+        .bias_rail
+        .as_ref()
+        .and_then(|r| r.reference.as_ref());
     let mut taps = vec![Tap::Common, Tap::Reference];
     let tubes = rail.map_or(0, |reference| reference.tubes.len());
     taps.extend((1..=tubes).filter_map(|k| Some(Tap::BiasReference(u8::try_from(k).ok()?))));
@@ -154,7 +157,10 @@ fn taps(regulator: &Regulator) -> Vec<(Tap, String)> {
 /// Where the control tube's cathode sits and what its grid sees.
 fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator) {
     let taps = taps(regulator);
-    let taps: Vec<(Tap, &str)> = taps.iter().map(|(tap, name)| (*tap, name.as_str())).collect();
+    let taps: Vec<(Tap, &str)> = taps
+        .iter()
+        .map(|(tap, name)| (*tap, name.as_str()))
+        .collect();
     fields.choice(
         "Cathode on",
         "Where the control tube's cathode sits. On a positive reference the output ends well above zero; on the negative \
@@ -234,7 +240,9 @@ fn rail_part(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulato
 /// What sat on a part that is gone sits on what is nearest to it.
 fn keep_taps(regulator: &mut Regulator) {
     let rail = regulator.bias_rail.as_ref();
-    let tubes = rail.and_then(|r| r.reference.as_ref()).map_or(0, |r| r.tubes.len());
+    let tubes = rail
+        .and_then(|r| r.reference.as_ref())
+        .map_or(0, |r| r.tubes.len());
     let (has_rail, has_reference) = (rail.is_some(), regulator.reference.is_some());
     for tap in [&mut regulator.cathode, &mut regulator.divider.foot] {
         *tap = match *tap {

@@ -3,11 +3,12 @@
 use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
-use crate::app::widgets::quantity_field::Span;
+use crate::app::widgets::quantity_field::{Span, name_it};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{
     Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, Fraction, GasReference,
-    GasTubeType, HeaterTie, Ohms, Rating, RatingSystem, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Supply, Volts,
+    GasTubeType, HeaterTie, Ohms, Rating, RatingSystem, Rectifier, RectifierLaw, RectifierType,
+    ReferenceFeed, Supply, Volts,
 };
 
 /// Where a gas reference is in a supply.
@@ -21,7 +22,6 @@ pub(super) fn reference_rows(
     whose: Whose,
 ) {
     let several = reference.tubes.len() > 1;
-    let mut gone = None;
     for place in 0..reference.tubes.len() {
         let list = if several {
             format!("{called} tube {}", place + 1)
@@ -29,21 +29,8 @@ pub(super) fn reference_rows(
             format!("{called} tube")
         };
         tube_picker(fields, shown, (&list, place, reference), whose);
-        if several && remove_button(fields, &format!("Remove {} tube {}", called.to_lowercase(), place + 1)) {
-            gone = Some(place);
-        }
     }
-    if let Some(place) = gone {
-        reference.tubes.remove(place);
-        fields.note(&format!("{} tube {} removed", called.to_lowercase(), place + 1));
-    }
-    let add = format!("Add a {} tube in series", called.to_lowercase());
-    if fields.ui().small_button(&add).clicked()
-        && let Some(last) = reference.tubes.last().cloned()
-    {
-        fields.note(&format!("{} in series", last.name));
-        reference.tubes.push(last);
-    }
+    stack_buttons(fields, called, reference);
     let feed = format!("{called} feed");
     fields.quantity(
         Field {
@@ -75,6 +62,36 @@ pub(super) fn reference_rows(
         },
         &mut reference.drawn,
     );
+}
+
+/// One tube more or fewer at the far end of the stack.
+fn stack_buttons(fields: &mut Fields<'_>, called: &str, reference: &mut GasReference) {
+    let mut more = false;
+    let mut fewer = false;
+    let several = reference.tubes.len() > 1;
+    let lower = called.to_lowercase();
+    fields.ui().horizontal(|ui| {
+        let add = ui.small_button("One more in series");
+        name_it(
+            ui.ctx(),
+            add.id,
+            &format!("Add a {lower} tube in series"),
+            None,
+        );
+        more = add.clicked();
+        if several {
+            let remove = ui.small_button("One fewer");
+            name_it(ui.ctx(), remove.id, &format!("Remove a {lower} tube"), None);
+            fewer = remove.clicked();
+        }
+    });
+    if more && let Some(last) = reference.tubes.last().cloned() {
+        fields.note(&format!("another {} in series", last.name));
+        reference.tubes.push(last);
+    }
+    if fewer && let Some(last) = reference.tubes.pop() {
+        fields.note(&format!("one {} fewer", last.name));
+    }
 }
 
 fn tube_picker(
@@ -160,10 +177,9 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
             }
         }
         None => {
-            let add = fields
-                .ui()
-                .small_button("Add gas tubes")
-                .on_hover_text("Without them the rail follows the mains, and the zero setting with it");
+            let add = fields.ui().small_button("Add gas tubes").on_hover_text(
+                "Without them the rail follows the mains, and the zero setting with it",
+            );
             if add.clicked() {
                 rail.reference = usual_rail_reference(shown.catalogue);
                 fields.note("gas tubes on the rail");
@@ -295,9 +311,7 @@ fn usual_rail_reference(catalogue: &Catalogue) -> Option<GasReference> {
 
 /// A negative rail to begin with: one diode, one capacitor, one gas tube.
 pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
-    let silicon = |kind: &&RectifierType| {
-        matches!(kind.law, RectifierLaw::Silicon { .. })
-    };
+    let silicon = |kind: &&RectifierType| matches!(kind.law, RectifierLaw::Silicon { .. });
     let types = &catalogue.rectifiers;
     let kind = types.iter().find(silicon).or(types.first())?.clone();
     Some(BiasRail {

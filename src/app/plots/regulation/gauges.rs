@@ -46,9 +46,8 @@ pub(super) fn paint_gauge(painter: &Painter, area: Rect, gauge: &Gauge, theme: &
     } else {
         theme.middle
     };
-    let small = |text: &str, ink| {
-        painter.layout_no_wrap(text.to_owned(), theme::font(theme::SMALL), ink)
-    };
+    let small =
+        |text: &str, ink| painter.layout_no_wrap(text.to_owned(), theme::font(theme::SMALL), ink);
     let words = small(&gauge.words, ink);
     let range = small(&gauge.range_words, theme.dim);
     let named = small(&gauge.name, theme.ink).size().x;
