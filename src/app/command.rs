@@ -33,7 +33,7 @@ pub(crate) enum Edit {
     /// The pass stage.
     PassStage(PassStage),
     /// The regulator; `None` if it is no longer described.
-    Regulator(Option<Regulator>),
+    Regulator(Box<Option<Regulator>>),
     /// The output.
     Output(Output),
     /// One more dummy at the end.
@@ -199,7 +199,7 @@ fn edit_supply(edit: Edit, supply: &mut Supply, view: &mut View) {
         Edit::Rectifier(rectifier) => supply.rectifier = rectifier,
         Edit::Filter(filter) => supply.filter = filter,
         Edit::PassStage(pass_stage) => supply.pass_stage = pass_stage,
-        Edit::Regulator(regulator) => supply.regulator = regulator,
+        Edit::Regulator(regulator) => supply.regulator = *regulator,
         Edit::Output(output) => supply.output = output,
         Edit::AddDummy(dummy) => {
             supply.dummies.push(dummy);

@@ -124,7 +124,6 @@ enum View {
     Envelope,
     Cycle,
     Energy,
-    Regulation,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -26,13 +26,11 @@ pub enum PictureView {
     Cycle,
     /// Where the watts go at the point.
     Energy,
-    /// How the output is held at the point.
-    Regulation,
 }
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Envelope, Self::Cycle, Self::Energy, Self::Regulation];
+    pub const ALL: [Self; 3] = [Self::Envelope, Self::Cycle, Self::Energy];
 
     /// Its name.
     pub fn text(self) -> &'static str {
@@ -40,7 +38,6 @@ impl PictureView {
             Self::Envelope => "envelope",
             Self::Cycle => "mains cycle",
             Self::Energy => "flow of watts",
-            Self::Regulation => "regulation",
         }
     }
 
@@ -50,7 +47,6 @@ impl PictureView {
             Scene::Envelope => Self::Envelope,
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
-            Scene::Regulation => Self::Regulation,
         }
     }
 }

@@ -187,7 +187,7 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
         Stage::Regulator => {
             let mut new = supply.regulator.clone();
             regulator::rows(&mut fields, shown, &mut new);
-            Edit::Regulator(new)
+            Edit::Regulator(Box::new(new))
         }
         Stage::Output | Stage::Dummies => {
             let mut new = supply.output.clone();

@@ -165,26 +165,24 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
         &mut rail.load,
     );
     fields.heading("Gas tubes on the rail");
-    match &mut rail.reference {
-        Some(reference) => {
-            reference_rows(fields, shown, ("Rail", reference), |supply| {
-                let regulator = supply.regulator.as_mut()?;
-                regulator.bias_rail.as_mut()?.reference.as_mut()
-            });
-            if remove_button(fields, "Remove the gas tubes") {
-                rail.reference = None;
-                fields.note("rail without gas tubes");
-            }
+    let Some(reference) = &mut rail.reference else {
+        let add = fields
+            .ui()
+            .small_button("Add gas tubes")
+            .on_hover_text("Without them the rail follows the mains, and the zero setting with it");
+        if add.clicked() {
+            rail.reference = usual_rail_reference(shown.catalogue);
+            fields.note("gas tubes on the rail");
         }
-        None => {
-            let add = fields.ui().small_button("Add gas tubes").on_hover_text(
-                "Without them the rail follows the mains, and the zero setting with it",
-            );
-            if add.clicked() {
-                rail.reference = usual_rail_reference(shown.catalogue);
-                fields.note("gas tubes on the rail");
-            }
-        }
+        return;
+    };
+    reference_rows(fields, shown, ("Rail", reference), |supply| {
+        let regulator = supply.regulator.as_mut()?;
+        regulator.bias_rail.as_mut()?.reference.as_mut()
+    });
+    if remove_button(fields, "Remove the gas tubes") {
+        rail.reference = None;
+        fields.note("rail without gas tubes");
     }
 }
 

@@ -83,7 +83,7 @@ impl Scale {
 /// Draws a pane in `area`.
 pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme: &Theme) {
     let rect = Rect::from_min_max(area.min + vec2(LEFT, TOP), area.max - vec2(10.0, BOTTOM));
-    if !rect.is_positive() || !(sheet.end > 0.0) {
+    if !rect.is_positive() || sheet.end.is_nan() || sheet.end <= 0.0 {
         return;
     }
     let [low, high] = decades(sheet);
@@ -318,7 +318,7 @@ fn paint_scale(painter: &Painter, scale: &Scale, unit: &str, theme: &Theme) {
 }
 
 fn plain(value: f64, step: f64) -> String {
-    let places = if step >= 0.999 { 0 } else { 1 };
+    let places = usize::from(step < 0.999);
     format!("{value:.places$}")
 }
 
