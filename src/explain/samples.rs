@@ -113,6 +113,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                 heater: None,
                 plate_dissipation: Some(centre(Watts(13.0))),
                 envelope_dissipation: None,
+                screen_dissipation: None,
                 plate_volts: Some(centre(Volts(250.0))),
                 plate_current: Some(centre(Amps(0.125))),
                 heater_cathode: None,

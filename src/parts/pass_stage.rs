@@ -85,6 +85,8 @@ pub struct PassTubeType {
     pub plate_dissipation: Option<Rating<Watts>>,
     /// Highest plate dissipation of all units of one envelope together, where it is less than their sum.
     pub envelope_dissipation: Option<Rating<Watts>>,
+    /// Highest screen dissipation of a beam tube or pentode.
+    pub screen_dissipation: Option<Rating<Watts>>,
     /// Highest plate volts.
     pub plate_volts: Option<Rating<Volts>>,
     /// Highest plate (cathode) current of one unit.

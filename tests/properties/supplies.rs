@@ -192,6 +192,7 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
                     heater: None,
                     plate_dissipation,
                     envelope_dissipation: None,
+                    screen_dissipation: None,
                     plate_volts,
                     plate_current,
                     heater_cathode: None,

@@ -93,6 +93,7 @@ pub(crate) fn supply(
         heater: None,
         plate_dissipation: None,
         envelope_dissipation: None,
+        screen_dissipation: None,
         plate_volts: None,
         plate_current: None,
         heater_cathode: None,

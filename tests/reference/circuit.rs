@@ -259,6 +259,7 @@ fn any_pass_stage() -> PassStage {
             heater: None,
             plate_dissipation: None,
             envelope_dissipation: None,
+            screen_dissipation: None,
             plate_volts: None,
             plate_current: None,
             heater_cathode: None,

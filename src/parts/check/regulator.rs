@@ -67,7 +67,6 @@ pub(super) fn regulator(regulator: &Regulator) -> Vec<Problem> {
 fn tap(f: &mut Findings, field: &str, tap: Tap, regulator: &Regulator) {
     let rail = regulator.bias_rail.as_ref();
     match tap {
-        Tap::Common => {}
         Tap::Reference if regulator.reference.is_none() => {
             f.add(
                 field,
@@ -75,7 +74,6 @@ fn tap(f: &mut Findings, field: &str, tap: Tap, regulator: &Regulator) {
                 "a positive reference (reference), or another tap",
             );
         }
-        Tap::Reference => {}
         Tap::BiasRail if rail.is_none() => {
             f.add(
                 field,
@@ -83,7 +81,7 @@ fn tap(f: &mut Findings, field: &str, tap: Tap, regulator: &Regulator) {
                 "a negative rail (bias_rail), or another tap",
             );
         }
-        Tap::BiasRail => {}
+        Tap::Common | Tap::Reference | Tap::BiasRail => {}
         Tap::BiasReference(tubes) => {
             let there = rail
                 .and_then(|r| r.reference.as_ref())

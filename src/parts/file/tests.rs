@@ -189,7 +189,15 @@ fn pass_tube_type() -> BoxedStrategy<PassTubeType> {
             characteristic(),
             heater(),
         ),
-        (rating(), rating(), rating(), rating(), rating(), rating()),
+        (
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+        ),
     )
         .prop_map(|(t, r)| PassTubeType {
             name: t.0,
@@ -200,6 +208,7 @@ fn pass_tube_type() -> BoxedStrategy<PassTubeType> {
             heater: t.5,
             plate_dissipation: r.0,
             envelope_dissipation: r.1,
+            screen_dissipation: r.6,
             plate_volts: r.2,
             plate_current: r.3,
             heater_cathode: r.4,
