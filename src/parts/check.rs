@@ -4,6 +4,7 @@
 //! (zero inductance), not what is merely unwise. Bounds without a note are common practice, no source.
 
 mod filter;
+mod small_tubes;
 mod types;
 
 #[cfg(test)]
@@ -17,6 +18,7 @@ use crate::parts::{
     Dummy, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer, WindingVolts,
 };
 
+pub(in crate::parts) use small_tubes::{control_tube_type, gas_tube_type};
 pub(in crate::parts) use types::{pass_tube_type, rectifier_type};
 
 /// Something in the description that cannot be computed with.

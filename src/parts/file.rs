@@ -15,6 +15,7 @@ pub(in crate::parts) mod types;
 mod tests;
 
 use ron::ser::PrettyConfig;
+use serde::Serialize;
 
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
@@ -70,15 +71,19 @@ pub fn read_checked(text: &str, catalogue: &Catalogue) -> Result<Supply, Vec<Fil
 
 /// Writes a supply so that [`read`] gives the same one back.
 pub fn write(supply: &Supply, catalogue: &Catalogue) -> String {
+    written(&SupplyForm::of(supply, catalogue))
+}
+
+/// A record as the text of a file.
+pub(in crate::parts) fn written(form: &impl Serialize) -> String {
     // All on one line, notes as they were typed; the lines are broken afterwards.
     let style = PrettyConfig::new()
         .depth_limit(0)
         .new_line("\n")
         .escape_strings(false);
-    let form = SupplyForm::of(supply, catalogue);
     // Writing records of strings and numbers into a string has no way to fail.
     let text = fault::options()
-        .to_string_pretty(&form, style)
+        .to_string_pretty(form, style)
         .unwrap_or_default();
     layout::lines(&text)
 }

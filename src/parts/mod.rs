@@ -6,8 +6,10 @@
 
 pub mod catalogue;
 pub mod check;
+pub mod control_tube;
 pub mod file;
 pub mod filter;
+pub mod gas_tube;
 pub mod mains;
 pub mod output;
 pub mod pass_stage;
@@ -16,7 +18,9 @@ pub mod rating;
 pub mod rectifier;
 pub mod transformer;
 
+pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
+pub use gas_tube::GasTubeType;
 pub use mains::Mains;
 pub use output::{Dummy, Output};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};

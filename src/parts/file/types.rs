@@ -1,4 +1,7 @@
-//! How the types of rectifiers and pass tubes are written, in the catalogue and in a supply's own file.
+//! How the types of rectifiers and tubes are written, in the catalogue and in a supply's own file.
+
+mod control_tube;
+mod gas_tube;
 
 use serde::{Deserialize, Serialize};
 
@@ -10,6 +13,9 @@ use crate::parts::rectifier::Heater;
 use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, TriodeCoefficients,
 };
+
+pub(in crate::parts) use control_tube::ControlTubeForm;
+pub(in crate::parts) use gas_tube::GasTubeForm;
 
 /// A type of rectifier as written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
