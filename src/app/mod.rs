@@ -248,7 +248,7 @@ impl eframe::App for App {
         }
         let wide = ui.available_width();
         Panel::left("signal path")
-            .exact_size((wide * 0.215).clamp(292.0, 352.0))
+            .exact_size((wide * 0.215).clamp(282.0, 352.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 8,

@@ -239,7 +239,11 @@ fn a_bad_file_of_own_types_is_said_and_the_rest_loads() {
     let folders = folders_in(folder.path());
     let types = folders.config.clone().expect("a folder").join("types");
     std::fs::create_dir_all(&types).expect("made");
-    std::fs::write(types.join("mine.ron"), "(format: 1, rectifiers: [(name: 3)])").expect("written");
+    std::fs::write(
+        types.join("mine.ron"),
+        "(format: 1, rectifiers: [(name: 3)])",
+    )
+    .expect("written");
     let supply = written(folder.path(), "supply.ron");
     // A supply that is opened does not sweep the fault away.
     for file in [None, Some(supply)] {

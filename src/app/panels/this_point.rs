@@ -93,7 +93,7 @@ fn figures_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let [amps, volts] = shown.view.point;
     let (now_volts, now_amps) = (Volts(rounded(volts)), Amps(rounded(amps)));
     let mut faults = Vec::new();
-    let size = figure_size(ui, [now_volts.to_string(), now_amps.to_string()]);
+    let size = figure_size(ui, &[now_volts.to_string(), now_amps.to_string()]);
     let room = egui::vec2(ui.available_width(), 1.3 * theme::FIGURE);
     let (rect, _) = ui.allocate_exact_size(room, Sense::hover());
     // The text, not the frame that shows on pointing at it, stands on the panel's edge.
@@ -137,7 +137,7 @@ fn figure_ui<Q: Quantity>(ui: &mut Ui, name: &str, value: Q, size: f32) -> Optio
 }
 
 /// The large size, or the largest at which both figures stand side by side.
-fn figure_size(ui: &Ui, texts: [String; 2]) -> f32 {
+fn figure_size(ui: &Ui, texts: &[String; 2]) -> f32 {
     let room = ui.available_width() - theme::GAP;
     let at = |size| {
         texts

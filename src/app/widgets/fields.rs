@@ -15,9 +15,9 @@ use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 /// Height of a row (points).
 const ROW: f32 = 24.0;
 /// Width of a row's name (points).
-const NAME: f32 = 100.0;
+const NAME: f32 = 94.0;
 /// Width of the typed value (points).
-const VALUE: f32 = 74.0;
+const VALUE: f32 = 72.0;
 
 /// What a row is about.
 #[derive(Debug, Clone, Copy)]
