@@ -89,6 +89,7 @@ fn title(stage: Stage) -> &'static str {
         Stage::Rectifier => "Rectifier",
         Stage::Filter => "Filter",
         Stage::PassStage => "Pass tubes",
+        Stage::Regulator => "Regulator",
         Stage::Output => "Output",
         Stage::Dummies => "Dummy loads",
     }
@@ -101,7 +102,8 @@ fn summary(stage: Stage, supply: &Supply) -> String {
         Stage::Rectifier => rectifier::summary(supply),
         Stage::Filter => filter::summary(supply),
         Stage::PassStage => pass_stage::summary(supply),
-        Stage::Output | Stage::Dummies => output::summary(supply),
+        // The regulator has no card yet: it is not in `Stage::PATH`.
+        Stage::Regulator | Stage::Output | Stage::Dummies => output::summary(supply),
     }
 }
 
@@ -180,7 +182,7 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
             pass_stage::rows(&mut fields, shown, &mut new);
             Edit::PassStage(new)
         }
-        Stage::Output | Stage::Dummies => {
+        Stage::Regulator | Stage::Output | Stage::Dummies => {
             let mut new = supply.output.clone();
             output::rows(&mut fields, &mut new);
             Edit::Output(new)

@@ -238,6 +238,7 @@ fn stage(stage: Stage) -> &'static str {
         Stage::Rectifier => "rectifier",
         Stage::Filter => "filter",
         Stage::PassStage => "pass_stage",
+        Stage::Regulator => "regulator",
         Stage::Output => "output",
         Stage::Dummies => "dummies",
     }
