@@ -8,6 +8,7 @@ pub mod cautions;
 pub mod change;
 pub mod cycle;
 pub mod energy;
+pub mod failure;
 pub mod glossary;
 pub mod limits;
 pub mod load_line;

@@ -18,7 +18,7 @@ use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::Fields;
-use crate::app::widgets::quantity_field::{Named, keep_in_view};
+use crate::app::widgets::quantity_field::{Named, keep_in_view, keep_seen};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::widgets::use_bar::use_bar;
 use crate::explain::number;
@@ -80,7 +80,7 @@ fn notes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             commands.push(Command::Edit(Box::new(Edit::Notes(notes)), change));
         }
     });
-    keep_in_view(&header.header_response);
+    keep_seen(ui, &header.header_response);
 }
 
 /// The title of a card; also the first word of its undo labels.

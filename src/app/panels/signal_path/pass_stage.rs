@@ -163,9 +163,10 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
     }
     let tube = &stage.tube;
     let known = match &tube.characteristic {
-        PlateCharacteristic::Published { points, .. } => {
-            format!("law fitted to {} published points", points.len())
-        }
+        PlateCharacteristic::Published { points, .. } => match points.len() {
+            1 => "law fitted to one published point".to_owned(),
+            many => format!("law fitted to {many} published points"),
+        },
         PlateCharacteristic::Law(_) => "law given by its coefficients".to_owned(),
         PlateCharacteristic::ZeroBias(table) => {
             format!(
