@@ -630,7 +630,9 @@ pub fn tube_mean_volts(supply: &Supply, operation: &Operation, unit_amps: f64) -
 pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, &'static str> {
     let rest = &no_load.regulator;
     let known = |value: Option<f64>| {
-        value.ok_or("more of the regulator: its tubes' curves, its references, the ties of its heaters")
+        value.ok_or(
+            "more of the regulator: its tubes' curves, its references, the ties of its heaters",
+        )
     };
     Ok(match limit {
         Limit::RectifierPeakInverse => no_load.peak_inverse_volts,

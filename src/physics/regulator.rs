@@ -9,6 +9,7 @@ pub mod control;
 pub mod feedback;
 pub mod floor;
 pub mod reference;
+pub mod references;
 pub mod rest;
 pub mod sharing;
 pub mod zero;

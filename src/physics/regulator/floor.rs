@@ -118,10 +118,7 @@ pub fn floor_near(stand: &Stand, operation: &Operation, near: f64) -> Result<f64
 
 /// Where a potential that rises with the output comes to zero, by a secant from `near`: the pass grids rise with the output
 /// and faster than it, so it settles in a few steps.
-fn root_near(
-    near: f64,
-    f: &dyn Fn(f64) -> Result<f64, &'static str>,
-) -> Result<f64, &'static str> {
+fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, &'static str>) -> Result<f64, &'static str> {
     let (mut a, mut at_a) = (near, f(near)?);
     let mut b = near - at_a / 1.5;
     for _ in 0..40 {

@@ -25,7 +25,9 @@ fn of(supply: &Supply, stand: &Stand, operation: &Operation) -> AtRest {
     let low = supply.output.set_low.0.max(bottom);
     let high = operation
         .lost_regulation_volts()
-        .map_or(supply.output.set_high.0, |top| top.min(supply.output.set_high.0))
+        .map_or(supply.output.set_high.0, |top| {
+            top.min(supply.output.set_high.0)
+        })
         .max(low);
     let all: Vec<(f64, Working)> = (0..SETTINGS)
         .filter_map(|k| {

@@ -73,6 +73,33 @@ fn scratch() {
                 }
             }
         }
+        let e = crate::physics::envelope::envelope(&supply).unwrap();
+        for l in &e.limits {
+            let c = match &l.curve {
+                crate::physics::Curve::Ceiling(p) => {
+                    format!("ceiling {:?} .. {:?}", p.first(), p.last())
+                }
+                crate::physics::Curve::Floor(p) => {
+                    format!("floor {:?} .. {:?}", p.first(), p.last())
+                }
+                other => format!("{other:?}"),
+            };
+            println!("{:?} {c}", l.limit);
+        }
+        println!(
+            "broken {:?} region {:?} {:?}",
+            e.broken_everywhere,
+            e.region.first(),
+            e.region.last()
+        );
+        for (i, v) in [(0.0, 0.0), (0.05, 250.0), (0.0, 340.0), (0.08, 290.0)] {
+            let p = e.point(&supply, i, v).unwrap();
+            for u in &p.uses {
+                println!("   {}", crate::explain::limits::sentence(u, &supply, &p));
+            }
+            println!("   --");
+        }
+        println!("rest {:?}", e.column(Case::High).unwrap().no_load.regulator);
         println!("{:#?}", zero_setting(&supply));
         println!("{:#?}", held(&supply, 0.05, 200.0));
     }
