@@ -15,6 +15,7 @@ pub mod load_line;
 pub mod mains;
 pub mod number;
 pub mod plot;
+pub mod regulation;
 #[cfg(test)]
 pub(crate) mod samples;
 pub mod table;

@@ -214,11 +214,12 @@ impl<'u> Fields<'u> {
             .show_unindented(self.ui, |ui| {
                 let mut inner = Fields::new(ui, card, key);
                 add(&mut inner);
-                inner.change
+                (inner.change, inner.trying)
             });
         keep_seen(self.ui, &folded.header_response);
-        if let Some(change) = folded.body_returned.flatten() {
-            self.change = Some(change);
+        if let Some((change, trying)) = folded.body_returned {
+            self.change = change.or(self.change.take());
+            self.trying = trying.or(self.trying.take());
         }
     }
 

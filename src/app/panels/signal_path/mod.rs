@@ -5,6 +5,8 @@ mod mains;
 mod output;
 mod pass_stage;
 mod rectifier;
+mod regulator;
+mod regulator_parts;
 mod swap;
 mod transformer;
 
@@ -102,8 +104,8 @@ fn summary(stage: Stage, supply: &Supply) -> String {
         Stage::Rectifier => rectifier::summary(supply),
         Stage::Filter => filter::summary(supply),
         Stage::PassStage => pass_stage::summary(supply),
-        // The regulator has no card yet: it is not in `Stage::PATH`.
-        Stage::Regulator | Stage::Output | Stage::Dummies => output::summary(supply),
+        Stage::Regulator => regulator::summary(supply),
+        Stage::Output | Stage::Dummies => output::summary(supply),
     }
 }
 
@@ -182,7 +184,12 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
             pass_stage::rows(&mut fields, shown, &mut new);
             Edit::PassStage(new)
         }
-        Stage::Regulator | Stage::Output | Stage::Dummies => {
+        Stage::Regulator => {
+            let mut new = supply.regulator.clone();
+            regulator::rows(&mut fields, shown, &mut new);
+            Edit::Regulator(Box::new(new))
+        }
+        Stage::Output | Stage::Dummies => {
             let mut new = supply.output.clone();
             output::rows(&mut fields, &mut new);
             Edit::Output(new)
