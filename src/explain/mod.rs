@@ -18,6 +18,7 @@ pub mod plot;
 pub(crate) mod samples;
 pub mod table;
 pub mod tour;
+pub mod tube;
 pub mod why;
 pub mod worked;
 
