@@ -84,12 +84,13 @@ pub enum Stage {
 
 impl Stage {
     /// The stages that have a card, in order, mains first.
-    pub const PATH: [Self; 6] = [
+    pub const PATH: [Self; 7] = [
         Self::Mains,
         Self::Transformer,
         Self::Rectifier,
         Self::Filter,
         Self::PassStage,
+        Self::Regulator,
         Self::Output,
     ];
 }
