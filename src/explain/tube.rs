@@ -36,7 +36,7 @@ pub fn zero_bias(line: &ZeroBias) -> Finding {
             false,
             format!(
                 "Zero-bias line is extrapolated: {here}; the nearest point has {} times the plate volts",
-                short(times)
+                short((10.0 * times).round() / 10.0)
             ),
         ),
         Known::BelowPoints(_) => (
@@ -83,6 +83,16 @@ pub fn zero_bias_table(points: usize) -> Finding {
 pub const PENTODE: &str =
     "Gain and regulation are worked out from this point; there is no curve to fit";
 
+/// How much a miss matters: curves are read to 5 %, and makers' families of one type agree within some 15 % (common
+/// practice, no source).
+pub fn severity_of(miss: &PointMiss) -> Severity {
+    if miss.relative.abs() > 0.15 {
+        Severity::Near
+    } else {
+        Severity::Fine
+    }
+}
+
 /// The law against all points in one line.
 pub fn fit(fit: &Fit) -> Finding {
     let worst = fit
@@ -100,15 +110,9 @@ pub fn fit(fit: &Fit) -> Finding {
         Some((_, miss)) => format!("The law goes by the one point: {}", off(miss)),
         None => "No point".to_owned(),
     };
-    let largest = worst.map_or(0.0, |(_, miss)| miss.relative.abs());
     Finding {
         about: Stage::PassStage,
-        // Curves are read to 5 %; makers' families of one type agree within some 15 % (common practice, no source).
-        severity: if largest > 0.15 {
-            Severity::Near
-        } else {
-            Severity::Fine
-        },
+        severity: worst.map_or(Severity::Remark, |(_, miss)| severity_of(miss)),
         sentence,
         numbers: Vec::new(),
     }
@@ -283,9 +287,9 @@ mod tests {
         6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.1 % or −5.64 V
           Remark: Zero-bias line is extrapolated beyond its points, which end at 150 mA: 70.9 V ±7 % at 300 mA
         2A3: The law goes by the one point: −2 % or +950 mV
-          Near: Zero-bias line is extrapolated: 62.7 V ±12 % at 60 mA; the nearest point has 3.99 times the plate volts
+          Near: Zero-bias line is extrapolated: 62.7 V ±12 % at 60 mA; the nearest point has 4 times the plate volts
         6528: The law goes by the one point: −0.3 % or +133 mV
-          Remark: Zero-bias line is extrapolated: 64.6 V ±3 % at 185 mA; the nearest point has 1.55 times the plate volts
+          Remark: Zero-bias line is extrapolated: 64.6 V ±3 % at 185 mA; the nearest point has 1.5 times the plate volts
         ");
     }
 
