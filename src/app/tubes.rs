@@ -264,12 +264,12 @@ impl App {
                 (Edit::PassStage(stage), label)
             }
             OwnType::Control(tube) => {
-                let mut supply = self.document.supply.clone();
+                let mut regulator = self.document.supply.regulator.clone();
                 let label = format!("Regulator, {}", tube.name);
-                if let Some(regulator) = &mut supply.regulator {
+                if let Some(regulator) = &mut regulator {
                     regulator.control_tube = tube;
                 }
-                (Edit::Whole(Box::new(supply)), label)
+                (Edit::Regulator(Box::new(regulator)), label)
             }
         };
         let change = Change {

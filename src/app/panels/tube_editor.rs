@@ -11,7 +11,7 @@ use egui::{RichText, ScrollArea, Ui, vec2};
 
 use crate::app::theme;
 use crate::app::theme::Theme;
-use crate::app::widgets::quantity_field::{name_it, set_typing};
+use crate::app::widgets::quantity_field::{name_it, note_typing};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::control_tube::ControlTubeType;
 use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
@@ -189,7 +189,9 @@ pub(crate) fn tube_editor_ui(
                     typing
                 })
                 .inner;
-            set_typing(ui.ctx(), typing);
+            if typing {
+                note_typing(ui.ctx());
+            }
             if editor.draft != typing_before {
                 editor.said = None;
             }

@@ -111,7 +111,7 @@ mod tests {
                 tube.name,
                 family.curves.len()
             );
-            assert_eq!(family.curves[0].grid, 0.0);
+            assert!(family.curves[0].grid.abs() < 1e-12);
             for curve in &family.curves {
                 for pair in curve.points.windows(2) {
                     assert!(
