@@ -133,6 +133,7 @@ fn bias_rails_agree_with_a_general_purpose_solver() {
             let want = number(want, key);
             let miss = if want == 0.0 { got } else { got / want - 1.0 }.abs();
             worst[k] = worst[k].max(miss);
+            println!("{name}, {key}: got {got} want {want}");
             assert!(miss <= allowed, "{name}, {key}: got {got} want {want}");
         };
         apart(0, got.operation.bus.mean_volts, "mean_volts", 3e-3);
