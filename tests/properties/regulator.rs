@@ -1,5 +1,7 @@
 //! What must hold for every regulator.
 
+#![expect(clippy::unwrap_used, reason = "what the strategies make is there")]
+
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
@@ -12,7 +14,7 @@ use sagline::parts::{
 };
 use sagline::physics::operation::Case;
 use sagline::physics::regulator::feedback::regulation;
-use sagline::physics::regulator::floor::{drive, floor};
+use sagline::physics::regulator::floor::{Drive, drive, floor};
 use sagline::physics::regulator::references::references;
 use sagline::physics::regulator::sharing::worst_unit;
 use sagline::physics::regulator::stand;
@@ -172,7 +174,7 @@ proptest! {
         // Where the pass grids need no pull at all, dropout has come before the floor.
         let needed = |volts: f64| drive(&stand, &operation, volts).map(|d| d.needed_volts).unwrap();
         prop_assume!(needed(edge + 2.0) > 0.0);
-        let ratio = |volts: f64| drive(&stand, &operation, volts).map(|d| d.ratio()).unwrap();
+        let ratio = |volts: f64| drive(&stand, &operation, volts).map(Drive::ratio).unwrap();
         prop_assert!((ratio(edge) - 1.0).abs() < 1e-4, "{} at {edge}", ratio(edge));
         prop_assert!(ratio(edge - 2.0) > 1.0 && ratio(edge + 2.0) < 1.0, "{} {}", ratio(edge - 2.0), ratio(edge + 2.0));
     }

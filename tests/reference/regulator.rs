@@ -1,4 +1,9 @@
-//! Bias rails and loops against `regulator.json`, which `regulator.py` wrote with SciPy and NumPy.
+//! Bias rails and loops against `regulator.json`, which `regulator.py` wrote with `SciPy` and `NumPy`.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a reference that cannot be read is a failed test"
+)]
 
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
