@@ -140,25 +140,22 @@ impl Watch {
         }
     }
 
-    /// Takes the three nodes of a step that begins at `begin`.
-    pub(super) fn step(&mut self, begin: f64, length: f64, looks: &[Look; 3]) {
+    /// Takes the three nodes of a step. `held`: no current flowed, so that all of them know the forward volts.
+    pub(super) fn step(&mut self, (begin, length): (f64, f64), looks: &[Look; 3], held: bool) {
         let first = self.looks[2].forward;
-        for (node, look) in looks.iter().enumerate() {
+        for look in looks {
             let before = self.looks[2];
             if look.regime != before.regime {
                 let all = [first, looks[0].forward, looks[1].forward, looks[2].forward];
                 let time = if before.regime != Regime::Blocked && look.regime != Regime::Blocked {
                     straight([before.time, look.time], [before.second, look.second])
-                } else if self.by_volts {
-                    crossing([before.time, look.time], (begin, length), &[(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])])
+                } else if self.by_volts || (held && before.regime == Regime::Blocked) {
+                    let points = [(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])];
+                    crossing([before.time, look.time], (begin, length), &points)
                 } else if before.regime == Regime::Blocked {
-                    // Nodes at which the choke's current flows already say nothing of the volts that held it.
-                    let points: [&[(usize, f64)]; 3] = [
-                        &[(0, all[0]), (3, all[3])],
-                        &[(0, all[0]), (1, all[1]), (3, all[3])],
-                        &[(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])],
-                    ];
-                    crossing([before.time, look.time], (begin, length), points[node])
+                    // Nodes at which a choke's current flows say nothing of the volts that would hold it.
+                    let points = [(0, all[0]), (3, all[3])];
+                    crossing([before.time, look.time], (begin, length), &points)
                 } else {
                     self.stop(look)
                 };

@@ -25,6 +25,16 @@ pub(super) enum Backwards {
     SeenThrough,
 }
 
+impl Backwards {
+    pub(super) fn seen_if(stops_or_starts: bool) -> Self {
+        if stops_or_starts {
+            Self::SeenThrough
+        } else {
+            Self::Blocked
+        }
+    }
+}
+
 /// Both paths of the rectifier.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Port {
@@ -94,7 +104,8 @@ pub(super) struct Solved {
     pub(super) follow: [Nodes; 3],
 }
 
-const NOTHING: Solved = Solved {
+/// No current at all.
+pub(super) const NOTHING: Solved = Solved {
     flows: [Flow {
         amps: 0.0,
         slope: 0.0,

@@ -9,7 +9,7 @@ use nalgebra::{SMatrix, SVector};
 use super::collocation::{PLACES, Step};
 use super::mesh::{Fineness, Look, Mesh, Regime, Watch, node_times};
 use super::network::{self, Network};
-use super::port::{Backwards, Flow, Port, Trail};
+use super::port::{Backwards, Flow, NOTHING, Port, Trail};
 
 /// The electromotive force and the rectifier in front of the filter.
 #[derive(Debug, Clone, Copy)]
@@ -112,6 +112,37 @@ impl<const N: usize> Reach<N> {
         };
         self.before = step.component_div(scale);
         step
+    }
+}
+
+/// How a piece of the period is gone through.
+#[derive(Debug, Clone, Copy)]
+struct Way {
+    /// Nothing flows, and nothing is asked.
+    rests: bool,
+    /// In the first and in the last step.
+    first: Backwards,
+    last: Backwards,
+}
+
+impl Way {
+    fn free() -> Self {
+        Self {
+            rests: false,
+            first: Backwards::Blocked,
+            last: Backwards::Blocked,
+        }
+    }
+
+    /// In a step of so many.
+    fn at(self, step: usize, count: usize) -> Backwards {
+        if (step == 0 && self.first == Backwards::SeenThrough)
+            || (step + 1 == count && self.last == Backwards::SeenThrough)
+        {
+            Backwards::SeenThrough
+        } else {
+            Backwards::Blocked
+        }
     }
 }
 
@@ -255,35 +286,28 @@ impl<'a, const N: usize> Carrier<'a, N> {
         if let Some(j) = jacobian.as_deref_mut() {
             *j = SMatrix::identity();
         }
+        let by_volts = self.net.port == network::Port::Capacitor;
         let mut before = None;
         let mut spans = mesh.spans().peekable();
         while let Some(([from, to], regime)) = spans.next() {
-            let stops = self.net.port == network::Port::Choke
-                && regime == Regime::Single
-                && spans.peek().is_some_and(|(_, next)| *next == Regime::Blocked);
-            if before == Some(Backwards::SeenThrough) {
-                self.rest_after_stop(from, &mut state);
+            let after = spans.peek().map(|(_, next)| *next);
+            let mut way = Way::free();
+            if regime == Regime::Blocked {
+                way.rests = by_volts || self.rest(from, before, &mut state, jacobian.as_deref_mut());
+            } else if !by_volts && regime == Regime::Single {
+                way.first = Backwards::seen_if(before == Some(Regime::Blocked));
+                way.last = Backwards::seen_if(after == Some(Regime::Blocked));
             }
-            let last = if stops {
-                Backwards::SeenThrough
-            } else {
-                Backwards::Blocked
-            };
-            before = Some(last);
+            before = Some(regime);
             let mut begin = from;
-            let stretches = self.fineness.cut(to - from, regime, period);
-            for (length, count) in stretches {
+            for (length, count) in self.fineness.cut(to - from, regime, period) {
                 if count == 0 || length <= 1e-12 * period {
                     continue;
                 }
                 let step = Step::new(self.net, length / count as f64)?;
-                state = self.stretch(
-                    &step,
-                    (begin, count, last),
-                    state,
-                    &mut watch,
-                    jacobian.as_deref_mut(),
-                );
+                let run = (begin, count, way);
+                state = self.stretch(&step, run, state, &mut watch, jacobian.as_deref_mut());
+                way.first = Backwards::Blocked;
                 begin += length;
             }
         }
@@ -291,25 +315,35 @@ impl<'a, const N: usize> Carrier<'a, N> {
         state.iter().all(|v| v.is_finite()).then_some(state)
     }
 
-    /// A choke's current that has just come to zero stays there: the slope has a jump, and the samples know both sides.
-    fn rest_after_stop(&mut self, time: f64, state: &mut SVector<f64, N>) {
-        // The last piece may have ended too early: then the current goes on, and nothing rests.
-        if state[0] <= self.rest_amps {
-            state[0] = state[0].max(0.0);
-            if state[0] <= self.no_amps {
-                state[0] = 0.0;
-            }
+    /// True if a choke's current comes to zero here and stays there; not if the last piece ended too early, for then it
+    /// goes on. The slope has a jump, and the samples know both sides.
+    fn rest(
+        &mut self,
+        time: f64,
+        before: Option<Regime>,
+        state: &mut SVector<f64, N>,
+        jacobian: Option<&mut SMatrix<f64, N, N>>,
+    ) -> bool {
+        if state[0] > self.rest_amps {
+            return false;
+        }
+        state[0] = 0.0;
+        if let Some(j) = jacobian {
+            j.row_mut(0).fill(0.0);
+        }
+        if before.is_some() {
             let mut sample = self.sample(time, *state, 0.0, [[0.0; 2]; 3]);
             sample.slope[0] = 0.0;
             self.samples.push(sample);
         }
+        true
     }
 
     /// Equal steps.
     fn stretch(
         &mut self,
         step: &Step<N>,
-        (begin, count, last): (f64, usize, Backwards),
+        (begin, count, way): (f64, usize, Way),
         start: SVector<f64, N>,
         watch: &mut Watch,
         mut jacobian: Option<&mut SMatrix<f64, N, N>>,
@@ -326,14 +360,22 @@ impl<'a, const N: usize> Carrier<'a, N> {
             (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
             let (mut end, free) = step.free(&state, self.bus_amps);
             let bare = step.bare_volts(&free);
-            let backwards = if k + 1 == count { last } else { Backwards::Blocked };
-            let solved = trail.solve(&self.drive.port, &emf, &bare, (&step.answer, backwards));
+            let solved = if way.rests {
+                NOTHING
+            } else {
+                let backwards = way.at(k, count);
+                trail.solve(&self.drive.port, &emf, &bare, (&step.answer, backwards))
+            };
             let input = step.port_input(&bare, &solved.amps);
             for (vector, volts_or_amps) in step.from_port.iter().zip(input) {
                 end.axpy(volts_or_amps, vector, 1.0);
             }
             if let Some(j) = jacobian.as_deref_mut() {
-                *j = step.derivative(&solved.follow) * *j;
+                *j = if way.rests && step.takes_current {
+                    step.end * *j
+                } else {
+                    step.derivative(&solved.follow) * *j
+                };
             }
             let times = node_times(time, step.length);
             let mut looks = [0, 1, 2].map(|n| {
@@ -346,12 +388,16 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     input[n]
                 };
                 most_forward = most_forward.max(emf[n] - volts);
-                self.look(times[n], emf[n], volts, &solved.flows[n])
+                let mut look = self.look(times[n], emf[n], volts, &solved.flows[n]);
+                if way.rests && look.forward > 0.0 {
+                    look.regime = Regime::Single;
+                }
+                look
             });
             if !step.takes_current {
                 looks[2].forward = emf[2] - self.held_volts(&end) - self.knee_volts;
             }
-            watch.step(time, step.length, &looks);
+            watch.step((time, step.length), &looks, way.rests);
             let sample = self.sample(times[2], end, input[2], solved.flows.map(|f| f.paths));
             self.samples.push(sample);
             state = end;
