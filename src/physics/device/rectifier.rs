@@ -228,11 +228,11 @@ impl Commutation {
 /// Solves `ohms·u³ + scale·u² = volts` for `u = i^(1/3)` by Halley's method: increasing and convex for u > 0.
 #[inline]
 fn three_halves(volts: f64, ohms: f64, scale: f64, guess: &mut f64) -> (f64, f64) {
-    // The square term alone gives an upper bound for u; a neighbour's u is nearer.
+    // Either term alone gives an upper bound for u; a neighbour's u is nearer.
     let mut u = if *guess > 0.0 {
         *guess
     } else {
-        (volts / scale).sqrt()
+        (volts / scale).sqrt().min((volts / ohms).cbrt())
     };
     for _ in 0..40 {
         let value = u * u * (ohms * u + scale) - volts;

@@ -54,6 +54,10 @@ const FORWARD_CLOSED: f64 = 2e-4;
 /// By how much of the piece beside it a change of the rectifier may lie off the steps' ends.
 const FITS: f64 = 5e-4;
 
+/// Where a piece of the period just appears or vanishes, the steps may take turns with it and without it; if both ways
+/// have closed on the same start so often in turn, the piece does not matter.
+const AGREED: u32 = 6;
+
 /// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
 const COLLAPSED: f64 = 2.0;
 
@@ -167,15 +171,15 @@ pub(super) struct Carrier<'a, const N: usize> {
 impl<'a, const N: usize> Carrier<'a, N> {
     pub(super) fn new(drive: &'a Drive, net: &'a Network<N>, bus_amps: f64, multiple: f64) -> Self {
         let choke = net.port == network::Port::Choke;
+        // What counts as no current where it creeps up instead of starting.
+        let small_share = if choke { 1e-3 } else { 0.02 };
         let all_amps = bus_amps.abs() + net.conductance * drive.peak_volts;
+        let small_amps = small_share * all_amps;
         Self {
             drive,
             net,
             bus_amps,
-            knee_volts: drive
-                .port
-                .path
-                .knee_volts(if choke { 0.0 } else { 0.02 * all_amps }),
+            knee_volts: drive.port.path.knee_volts(small_amps),
             rest_amps: 3e-3 * all_amps,
             no_amps: 1e-9 * drive.peak_volts / drive.port.path.ohms.max(1.0),
             fineness: Fineness {
@@ -422,6 +426,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let mut inverse: Option<SMatrix<f64, N, N>> = None;
         let mut reach = Reach::default();
         let mut correction_size = f64::INFINITY;
+        let mut closed_in_turn = 0;
         for periods in 1..=MOST_PERIODS {
             let fresh = inverse.is_none();
             let mut jacobian = SMatrix::<f64, N, N>::zeros();
@@ -438,7 +443,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
             // At light load a few volts drive the whole current: it is as sure as they are.
             let sure = self.net.port == network::Port::Choke
                 || correction[0].abs() < FORWARD_CLOSED * self.most_forward;
-            if correction_size < CLOSED && fits && sure {
+            let closed = correction_size < CLOSED && sure;
+            closed_in_turn = if closed { closed_in_turn + 1 } else { 0 };
+            if closed && (fits || closed_in_turn >= AGREED) {
                 // The next current is extrapolated from the corrected start, the figures are of the samples as they are.
                 return Ok(Found {
                     start: start + correction,
@@ -448,7 +455,6 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     periods,
                 });
             }
-            if std::env::var("TRACE").is_ok() { eprintln!("{periods} corr {correction_size:.2e} fits {fits} fresh {fresh} mesh {:?} seen {:?} start {:?}", mesh.pieces, self.seen.pieces, start.as_slice()); }
             start = self.limited(start, reach.limit(correction, scale));
             if start[self.net.bus()] < -COLLAPSED * self.drive.peak_volts {
                 return Err(Lost::Collapsed);
