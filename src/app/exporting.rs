@@ -10,7 +10,7 @@ use crate::app::export::picture::{
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
-use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::notices::Notice;
 use crate::app::panels::picture_export::{PictureAnswer, PictureRequest, picture_export_ui};
 use crate::app::session::{Asked, file_stem};
 use crate::app::theme::Theme;
@@ -53,7 +53,7 @@ impl App {
             Some(PictureAnswer::Write) => self.write_picture(&request).map(Some),
         };
         match done {
-            Ok(said) => self.notices.extend(said.map(remark)),
+            Ok(said) => self.notices.extend(said.map(Notice::remark)),
             Err(wrong) => {
                 request.wrong = Some(wrong);
                 self.desk.asked = Some(Asked::Picture(request));
@@ -110,37 +110,19 @@ impl App {
             Some((point, supply)) => {
                 ctx.copy_text(table::at_point(point, supply));
                 let said = "The limits at this point are on the clipboard, columns apart by tabs";
-                self.notices.push(remark(said.to_owned()));
+                self.notices.push(Notice::remark(said.to_owned()));
             }
             None => self.notices.push(Notice::fault(NOTHING.to_owned())),
         }
     }
 
-    /// Writes all curves to this file; true if they are there.
-    pub(crate) fn write_curves(&mut self, path: &Path) -> bool {
-        let Some(known) = &self.answers.picture else {
-            self.notices.push(Notice::fault(NOTHING.to_owned()));
-            return false;
-        };
+    /// Writes all curves to this file.
+    pub(crate) fn write_curves(&mut self, path: &Path) -> Result<(), String> {
+        let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let text = curves(&known.supply, &known.envelope);
-        match files::write_text(path, &text) {
-            Ok(()) => {
-                let said = format!("The curves are in {}", path.display());
-                self.notices.push(remark(said));
-                true
-            }
-            Err(error) => {
-                self.notices.push(Notice::fault(error.to_string()));
-                false
-            }
-        }
-    }
-}
-
-fn remark(text: String) -> Notice {
-    Notice {
-        tone: Tone::Remark,
-        text,
-        offer: Offer::None,
+        files::write_text(path, &text).map_err(|error| error.to_string())?;
+        let said = format!("The curves are in {}", path.display());
+        self.notices.push(Notice::remark(said));
+        Ok(())
     }
 }

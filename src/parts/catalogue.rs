@@ -1,20 +1,20 @@
 //! The types that a part can be: built-in ones from `assets/catalogue`, and the user's own.
 //!
-//! A catalogue text holds short names of documents and two lists:
-//! `(format: 1, sources: {"short": "long"}, rectifiers: [ … ], pass_tubes: [ … ])`. How an entry is written
-//! is explained at the top of the built-in files.
+//! A catalogue text holds short names of documents and up to four lists: `(format: 1, sources: {"short": "long"},
+//! rectifiers: [ … ], pass_tubes: [ … ], control_tubes: [ … ], gas_tubes: [ … ])`. How an entry is written is
+//! explained at the top of the built-in files.
 
 use std::sync::OnceLock;
 
 use ron::value::RawValue;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use crate::parts::check::{self, Problem};
 use crate::parts::file::figure::Sources;
 use crate::parts::file::place::{Places, join};
-use crate::parts::file::types::{PassTubeForm, RectifierForm};
+use crate::parts::file::types::{ControlTubeForm, GasTubeForm, PassTubeForm, RectifierForm};
 use crate::parts::file::{self, Extract, FileError};
-use crate::parts::{PassTubeType, RectifierType};
+use crate::parts::{ControlTubeType, GasTubeType, PassTubeType, RectifierType};
 
 /// Known types.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -23,10 +23,14 @@ pub struct Catalogue {
     pub rectifiers: Vec<RectifierType>,
     /// Pass tubes, in the order of the files.
     pub pass_tubes: Vec<PassTubeType>,
+    /// Control tubes, in the order of the files.
+    pub control_tubes: Vec<ControlTubeType>,
+    /// Gas tubes, in the order of the files.
+    pub gas_tubes: Vec<GasTubeType>,
 }
 
 /// The built-in catalogue: file name and text.
-pub const BUILT_IN_FILES: [(&str, &str); 2] = [
+pub const BUILT_IN_FILES: [(&str, &str); 4] = [
     (
         "rectifiers.ron",
         include_str!("../../assets/catalogue/rectifiers.ron"),
@@ -34,6 +38,14 @@ pub const BUILT_IN_FILES: [(&str, &str); 2] = [
     (
         "pass_tubes.ron",
         include_str!("../../assets/catalogue/pass_tubes.ron"),
+    ),
+    (
+        "control_tubes.ron",
+        include_str!("../../assets/catalogue/control_tubes.ron"),
+    ),
+    (
+        "gas_tubes.ron",
+        include_str!("../../assets/catalogue/gas_tubes.ron"),
     ),
 ];
 
@@ -72,6 +84,25 @@ struct CatalogueForm {
     rectifiers: Vec<Box<RawValue>>,
     #[serde(default)]
     pass_tubes: Vec<Box<RawValue>>,
+    #[serde(default)]
+    control_tubes: Vec<Box<RawValue>>,
+    #[serde(default)]
+    gas_tubes: Vec<Box<RawValue>>,
+}
+
+/// The same as it is written.
+#[derive(Serialize)]
+#[serde(rename = "catalogue")]
+struct WrittenCatalogue {
+    format: u32,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    rectifiers: Vec<RectifierForm>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pass_tubes: Vec<PassTubeForm>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    control_tubes: Vec<ControlTubeForm>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    gas_tubes: Vec<GasTubeForm>,
 }
 
 impl Catalogue {
@@ -105,30 +136,47 @@ impl Catalogue {
             Ok(form) => form,
             Err(fault) => return vec![fault],
         };
+        let reading = Reading {
+            places: &places,
+            sources: &form.sources,
+        };
         let mut faults = Vec::new();
-        for (index, raw) in form.rectifiers.iter().enumerate() {
-            let at = format!("rectifiers[{index}]");
-            let read = entry::<RectifierForm>(raw, &places, &at).and_then(|entry| {
-                let kind = entry.read(&form.sources);
-                sound(check::rectifier_type(&kind), &places, &at).map(|()| kind)
-            });
-            match read {
-                Ok(kind) => put(&mut self.rectifiers, kind, |t| &t.name),
-                Err(wrong) => faults.extend(wrong),
-            }
-        }
-        for (index, raw) in form.pass_tubes.iter().enumerate() {
-            let at = format!("pass_tubes[{index}]");
-            let read = entry::<PassTubeForm>(raw, &places, &at).and_then(|entry| {
-                let tube = entry.read(&form.sources);
-                sound(check::pass_tube_type(&tube), &places, &at).map(|()| tube)
-            });
-            match read {
-                Ok(tube) => put(&mut self.pass_tubes, tube, |t| &t.name),
-                Err(wrong) => faults.extend(wrong),
-            }
-        }
+        faults.extend(reading.list(
+            ("rectifiers", &form.rectifiers),
+            |entry: RectifierForm, sources| entry.read(sources),
+            check::rectifier_type,
+            |kind| put(&mut self.rectifiers, kind, |t| &t.name),
+        ));
+        faults.extend(reading.list(
+            ("pass_tubes", &form.pass_tubes),
+            |entry: PassTubeForm, sources| entry.read(sources),
+            check::pass_tube_type,
+            |tube| put(&mut self.pass_tubes, tube, |t| &t.name),
+        ));
+        faults.extend(reading.list(
+            ("control_tubes", &form.control_tubes),
+            |entry: ControlTubeForm, sources| entry.read(sources),
+            check::control_tube_type,
+            |tube| put(&mut self.control_tubes, tube, |t| &t.name),
+        ));
+        faults.extend(reading.list(
+            ("gas_tubes", &form.gas_tubes),
+            |entry: GasTubeForm, sources| entry.read(sources),
+            check::gas_tube_type,
+            |tube| put(&mut self.gas_tubes, tube, |t| &t.name),
+        ));
         faults
+    }
+
+    /// Writes the types so that [`Self::add`] gives the same ones back.
+    pub fn write(&self) -> String {
+        file::written(&WrittenCatalogue {
+            format: file::FORMAT,
+            rectifiers: self.rectifiers.iter().map(RectifierForm::of).collect(),
+            pass_tubes: self.pass_tubes.iter().map(PassTubeForm::of).collect(),
+            control_tubes: self.control_tubes.iter().map(ControlTubeForm::of).collect(),
+            gas_tubes: self.gas_tubes.iter().map(GasTubeForm::of).collect(),
+        })
     }
 
     /// The rectifier of that name.
@@ -139,6 +187,47 @@ impl Catalogue {
     /// The pass tube of that name.
     pub fn pass_tube(&self, name: &str) -> Option<&PassTubeType> {
         self.pass_tubes.iter().find(|t| t.name == name)
+    }
+
+    /// The control tube of that name.
+    pub fn control_tube(&self, name: &str) -> Option<&ControlTubeType> {
+        self.control_tubes.iter().find(|t| t.name == name)
+    }
+
+    /// The gas tube of that name.
+    pub fn gas_tube(&self, name: &str) -> Option<&GasTubeType> {
+        self.gas_tubes.iter().find(|t| t.name == name)
+    }
+}
+
+/// One text while its lists are read.
+struct Reading<'a> {
+    places: &'a Places<'a>,
+    sources: &'a Sources,
+}
+
+impl Reading<'_> {
+    /// Reads one list: every sound entry goes to `keep`; what is wrong with the others is returned.
+    fn list<'de, Form: Deserialize<'de>, Type>(
+        &self,
+        (name, entries): (&str, &'de [Box<RawValue>]),
+        read: impl Fn(Form, &Sources) -> Type,
+        check: impl Fn(&Type) -> Vec<Problem>,
+        mut keep: impl FnMut(Type),
+    ) -> Vec<FileError> {
+        let mut faults = Vec::new();
+        for (index, raw) in entries.iter().enumerate() {
+            let at = format!("{name}[{index}]");
+            let sound = entry::<Form>(raw, self.places, &at).and_then(|form| {
+                let kind = read(form, self.sources);
+                sound(check(&kind), self.places, &at).map(|()| kind)
+            });
+            match sound {
+                Ok(kind) => keep(kind),
+                Err(wrong) => faults.extend(wrong),
+            }
+        }
+        faults
     }
 }
 
@@ -184,7 +273,7 @@ fn put<T>(list: &mut Vec<T>, new: T, name: impl Fn(&T) -> &String) {
 mod tests {
     use super::*;
     use crate::parts::rating::{Confidence, RatingSystem};
-    use crate::parts::{Amps, PlateCharacteristic, RectifierLaw, Volts};
+    use crate::parts::{Amps, ControlTubeKind, PlateCharacteristic, RectifierLaw, Volts};
 
     #[test]
     fn a_self_biased_point_gives_the_tubes_own_volts() {
@@ -250,6 +339,7 @@ mod tests {
             let ratings = [
                 tube.plate_dissipation.as_ref().map(|r| &r.source),
                 tube.envelope_dissipation.as_ref().map(|r| &r.source),
+                tube.screen_dissipation.as_ref().map(|r| &r.source),
                 tube.plate_volts.as_ref().map(|r| &r.source),
                 tube.plate_current.as_ref().map(|r| &r.source),
                 tube.heater_cathode.as_ref().map(|r| &r.source),
@@ -257,17 +347,110 @@ mod tests {
                 tube.heater.as_ref().map(|h| &h.source),
             ];
             sourced(&tube.name, ratings.into_iter().flatten());
-            if let PlateCharacteristic::Published {
-                points,
-                small_signal,
-            } = &tube.characteristic
-            {
-                let sources = points.iter().map(|p| &p.source);
-                sourced(
-                    &tube.name,
-                    sources.chain(small_signal.iter().map(|s| &s.source)),
-                );
+            published(&tube.name, &tube.characteristic);
+        }
+    }
+
+    #[test]
+    fn every_number_of_a_control_or_gas_tube_names_its_source() {
+        let catalogue = Catalogue::built_in();
+        for tube in &catalogue.control_tubes {
+            let ratings = [
+                tube.plate_volts.as_ref().map(|r| &r.source),
+                tube.plate_dissipation.as_ref().map(|r| &r.source),
+                tube.screen_volts.as_ref().map(|r| &r.source),
+                tube.screen_dissipation.as_ref().map(|r| &r.source),
+                tube.heater_cathode.as_ref().map(|r| &r.source),
+                tube.grid_resistor.as_ref().map(|r| &r.source),
+                tube.heater.as_ref().map(|h| &h.source),
+            ];
+            sourced(&tube.name, ratings.into_iter().flatten());
+            match &tube.kind {
+                ControlTubeKind::Triode(known) => published(&tube.name, known),
+                ControlTubeKind::Pentode {
+                    operating_points, ..
+                } => sourced(&tube.name, operating_points.iter().map(|p| &p.source)),
             }
+        }
+        for tube in &catalogue.gas_tubes {
+            let figures = [
+                Some(&tube.volts.source),
+                Some(&tube.current_least.source),
+                Some(&tube.current_most.source),
+                tube.strike_volts.as_ref().map(|v| &v.source),
+                tube.supply_least.as_ref().map(|v| &v.source),
+                tube.regulation_volts.as_ref().map(|v| &v.source),
+                tube.largest_shunt_capacitor.as_ref().map(|v| &v.source),
+            ];
+            sourced(&tube.name, figures.into_iter().flatten());
+        }
+    }
+
+    #[test]
+    fn the_built_in_types_survive_writing_and_reading() {
+        let catalogue = Catalogue::built_in();
+        let mut again = Catalogue::default();
+        assert_eq!(again.add(&catalogue.write()), []);
+        assert_eq!(again, catalogue);
+    }
+
+    #[test]
+    fn the_trades_usual_control_and_gas_tubes_are_there() {
+        let catalogue = Catalogue::built_in();
+        for name in ["6SJ7", "6AU6", "6SH7", "12AX7", "6SL7-GT", "EF86", "6AK5"] {
+            assert!(catalogue.control_tube(name).is_some(), "{name}");
+        }
+        for name in ["0A2", "0B2", "0A3", "0B3", "0C3", "0D3", "5651", "85A2"] {
+            assert!(catalogue.gas_tube(name).is_some(), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_self_biased_pentode_carries_both_currents_in_its_cathode() {
+        // RCA Receiving Tube Manual, 6AU6: 100 V supplies, 150 Ω, 5.0 and 2.1 mA (value from memory):
+        // 150 Ω · 7.1 mA = 1.065 V of bias.
+        let catalogue = Catalogue::built_in();
+        let ControlTubeKind::Pentode {
+            operating_points, ..
+        } = &catalogue.control_tube("6AU6").unwrap().kind
+        else {
+            panic!("a pentode");
+        };
+        let point = &operating_points[0];
+        assert!((point.grid.0 + 1.065).abs() < 1e-9, "{point:?}");
+        assert!((point.plate.0 - 98.935).abs() < 1e-9, "{point:?}");
+    }
+
+    #[test]
+    fn a_faulty_control_tube_is_refused_with_its_place_and_the_next_is_read() {
+        let mut catalogue = Catalogue::default();
+        let faults = catalogue.add(
+            r#"(format: 1, control_tubes: [
+                (name: "bad", kind: Triode(Published(points: [(plate: "100 V", grid: "-1 V", current: "0 A")]))),
+                (name: "good", kind: Triode(Published(points: [(plate: "100 V", grid: "-1 V", current: "1 mA")]))),
+            ], gas_tubes: [
+                (name: "swapped", volts: "150 V", current_least: "30 mA", current_most: "5 mA"),
+            ])"#,
+        );
+        let said: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            said,
+            [
+                "line 2, control_tubes[0].kind.points[0].current: found 0 A, expected 1 µA to 1000 A",
+                "line 5, gas_tubes[0].current_least: found 30 mA, expected less than 5 mA, the highest current",
+            ]
+        );
+        assert_eq!(catalogue.control_tubes.len(), 1);
+    }
+
+    fn published(name: &str, characteristic: &PlateCharacteristic) {
+        if let PlateCharacteristic::Published {
+            points,
+            small_signal,
+        } = characteristic
+        {
+            let sources = points.iter().map(|p| &p.source);
+            sourced(name, sources.chain(small_signal.iter().map(|s| &s.source)));
         }
     }
 

@@ -9,18 +9,21 @@ pub(in crate::parts) mod figure;
 mod layout;
 pub(in crate::parts) mod place;
 mod record;
+mod regulator;
 pub(in crate::parts) mod types;
 
 #[cfg(test)]
 mod tests;
 
 use ron::ser::PrettyConfig;
+use serde::Serialize;
 
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check};
 use crate::parts::file::place::Places;
 use crate::parts::file::record::SupplyForm;
+use crate::parts::regulator::GasReference;
 
 pub(in crate::parts) use fault::{Extract, parse};
 
@@ -70,15 +73,19 @@ pub fn read_checked(text: &str, catalogue: &Catalogue) -> Result<Supply, Vec<Fil
 
 /// Writes a supply so that [`read`] gives the same one back.
 pub fn write(supply: &Supply, catalogue: &Catalogue) -> String {
+    written(&SupplyForm::of(supply, catalogue))
+}
+
+/// A record as the text of a file.
+pub(in crate::parts) fn written(form: &impl Serialize) -> String {
     // All on one line, notes as they were typed; the lines are broken afterwards.
     let style = PrettyConfig::new()
         .depth_limit(0)
         .new_line("\n")
         .escape_strings(false);
-    let form = SupplyForm::of(supply, catalogue);
     // Writing records of strings and numbers into a string has no way to fail.
     let text = fault::options()
-        .to_string_pretty(&form, style)
+        .to_string_pretty(form, style)
         .unwrap_or_default();
     layout::lines(&text)
 }
@@ -142,6 +149,26 @@ fn located(problem: Problem, supply: &Supply, places: &Places<'_>) -> FileError 
                 "pass_tubes",
                 &supply.pass_stage.tube.name,
             )
+        })
+        .or_else(|| {
+            let regulator = supply.regulator.as_ref()?;
+            let tubes = |stage: &str, reference: Option<&GasReference>| {
+                (0..).zip(reference?.tubes.iter()).find_map(|(k, tube)| {
+                    own(&format!("{stage}.tubes[{k}]"), "gas_tubes", &tube.name)
+                })
+            };
+            let rail = regulator.bias_rail.as_ref();
+            own(
+                "regulator.control_tube",
+                "control_tubes",
+                &regulator.control_tube.name,
+            )
+            .or_else(|| tubes("regulator.reference", regulator.reference.as_ref()))
+            .or_else(|| {
+                let kind = &rail?.rectifier.kind.name;
+                own("regulator.bias_rail.rectifier.kind", "rectifiers", kind)
+            })
+            .or_else(|| tubes("regulator.bias_rail.reference", rail?.reference.as_ref()))
         })
         .unwrap_or(problem.field);
     FileError {

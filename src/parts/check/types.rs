@@ -10,9 +10,9 @@ use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
 };
 
-const WATTS: RangeInclusive<f64> = 1e-3..=1e6;
+pub(super) const WATTS: RangeInclusive<f64> = 1e-3..=1e6;
 /// Grid volts of a published point.
-const GRID_VOLTS: RangeInclusive<f64> = -5e3..=500.0;
+pub(super) const GRID_VOLTS: RangeInclusive<f64> = -5e3..=500.0;
 
 /// The problems of a type of rectifier; fields count from the entry.
 pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
@@ -68,7 +68,7 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
     f.problems
 }
 
-fn named(f: &mut Findings, name: &str) {
+pub(super) fn named(f: &mut Findings, name: &str) {
     if name.trim().is_empty() {
         f.add("name", "nothing", "a type designation, such as \"5U4-GB\"");
     }
@@ -93,7 +93,7 @@ fn law(f: &mut Findings, law: &RectifierLaw) {
     }
 }
 
-fn heater(f: &mut Findings, heater: Option<&Heater>) {
+pub(super) fn heater(f: &mut Findings, heater: Option<&Heater>) {
     f.within_if_given("heater.volts", heater.map(|h| h.volts), 0.1..=500.0);
     f.within_if_given("heater.amps", heater.map(|h| h.amps), 1e-3..=1e3);
 }
@@ -103,19 +103,17 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
     let mut f = Findings::of(Stage::PassStage);
     named(&mut f, &tube.name);
     f.count("units", tube.units, 12);
-    match &tube.characteristic {
-        PlateCharacteristic::Published {
-            points,
-            small_signal,
-        } => published(&mut f, points, small_signal),
-        PlateCharacteristic::Law(coefficients) => triode(&mut f, coefficients),
-        PlateCharacteristic::ZeroBias(table) => zero_bias(&mut f, table),
-    }
+    characteristic(&mut f, "characteristic", &tube.characteristic);
     heater(&mut f, tube.heater.as_ref());
     f.rating("plate_dissipation", tube.plate_dissipation.as_ref(), WATTS);
     f.rating(
         "envelope_dissipation",
         tube.envelope_dissipation.as_ref(),
+        WATTS,
+    );
+    f.rating(
+        "screen_dissipation",
+        tube.screen_dissipation.as_ref(),
         WATTS,
     );
     f.rating("plate_volts", tube.plate_volts.as_ref(), VOLTS);
@@ -134,22 +132,34 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
     f.problems
 }
 
-fn published(f: &mut Findings, points: &[PlatePoint], small_signal: &[SmallSignal]) {
+/// The problems of what is known of a plate current; `field` holds it.
+pub(super) fn characteristic(f: &mut Findings, field: &str, known: &PlateCharacteristic) {
+    match known {
+        PlateCharacteristic::Published {
+            points,
+            small_signal,
+        } => published(f, field, points, small_signal),
+        PlateCharacteristic::Law(coefficients) => triode(f, field, coefficients),
+        PlateCharacteristic::ZeroBias(table) => zero_bias(f, field, table),
+    }
+}
+
+fn published(f: &mut Findings, field: &str, points: &[PlatePoint], small_signal: &[SmallSignal]) {
     if points.is_empty() {
         f.add(
-            "characteristic.points",
+            &format!("{field}.points"),
             "none",
             "at least one point, such as (plate: \"250 V\", grid: \"-20 V\", current: \"40 mA\")",
         );
     }
     for (index, point) in points.iter().enumerate() {
-        let at = |name: &str| format!("characteristic.points[{index}].{name}");
+        let at = |name: &str| format!("{field}.points[{index}].{name}");
         f.within(&at("plate"), point.plate, VOLTS);
         f.within(&at("grid"), point.grid, GRID_VOLTS);
         f.within(&at("current"), point.current, AMPS);
     }
     for (index, figures) in small_signal.iter().enumerate() {
-        let at = |name: &str| format!("characteristic.small_signal[{index}].{name}");
+        let at = |name: &str| format!("{field}.small_signal[{index}].{name}");
         f.within(&at("plate"), figures.plate, VOLTS);
         f.within(&at("grid"), figures.grid, GRID_VOLTS);
         if let Some(mu) = figures.mu {
@@ -164,32 +174,33 @@ fn published(f: &mut Findings, points: &[PlatePoint], small_signal: &[SmallSigna
     }
 }
 
-fn triode(f: &mut Findings, law: &TriodeCoefficients) {
-    number(f, "characteristic.mu", law.mu, 0.1..=1e4);
-    number(f, "characteristic.exponent", law.exponent, 0.5..=3.0);
-    number(f, "characteristic.kg1", law.kg1, 1e-3..=1e9);
-    number(f, "characteristic.kp", law.kp, 1e-3..=1e6);
-    number(f, "characteristic.kvb", law.kvb, 1e-6..=1e9);
+fn triode(f: &mut Findings, field: &str, law: &TriodeCoefficients) {
+    let at = |name: &str| format!("{field}.{name}");
+    number(f, &at("mu"), law.mu, 0.1..=1e4);
+    number(f, &at("exponent"), law.exponent, 0.5..=3.0);
+    number(f, &at("kg1"), law.kg1, 1e-3..=1e9);
+    number(f, &at("kp"), law.kp, 1e-3..=1e6);
+    number(f, &at("kvb"), law.kvb, 1e-6..=1e9);
 }
 
-fn number(f: &mut Findings, field: &str, value: f64, range: RangeInclusive<f64>) {
+pub(super) fn number(f: &mut Findings, field: &str, value: f64, range: RangeInclusive<f64>) {
     if !range.contains(&value) {
         let (low, high) = (range.start(), range.end());
         f.add(field, value.to_string(), format!("{low} to {high}"));
     }
 }
 
-fn zero_bias(f: &mut Findings, table: &[(Volts, Amps)]) {
+fn zero_bias(f: &mut Findings, field: &str, table: &[(Volts, Amps)]) {
     if table.len() < 2 {
         f.add(
-            "characteristic",
+            field,
             format!("{} points", table.len()),
             "at least two points of the zero-bias curve",
         );
     }
     for (volts, amps) in table {
-        f.within("characteristic", *volts, 0.0..=100e3);
-        f.within("characteristic", *amps, 0.0..=1e3);
+        f.within(field, *volts, 0.0..=100e3);
+        f.within(field, *amps, 0.0..=1e3);
     }
     for pair in table.windows(2) {
         let [(volts, amps), (next_volts, next_amps)] = pair else {
@@ -197,7 +208,7 @@ fn zero_bias(f: &mut Findings, table: &[(Volts, Amps)]) {
         };
         if next_volts <= volts || next_amps <= amps {
             f.add(
-                "characteristic",
+                field,
                 format!("{next_volts} {next_amps} after {volts} {amps}"),
                 "volts and current that both rise from each point to the next",
             );

@@ -54,7 +54,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
          winding a bridge",
         &mut rectifier.connection,
         &[
-            (Connection::FullWaveCentreTap, "full wave, centre tap"),
+            (Connection::FullWaveCentreTap, "centre tap"),
             (Connection::Bridge, "bridge"),
             (Connection::HalfWave, "half wave"),
         ],

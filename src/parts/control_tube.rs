@@ -1,0 +1,68 @@
+//! The control tube: the small triode or pentode that compares the output with the reference and drives the pass grids.
+
+use crate::parts::pass_stage::PlateCharacteristic;
+use crate::parts::quantity::{Amps, Ohms, Siemens, Volts, Watts};
+use crate::parts::rating::{Rating, Source};
+use crate::parts::rectifier::Heater;
+
+/// A published operating point of a pentode.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PentodePoint {
+    /// Plate–cathode volts at the tube itself.
+    pub plate: Volts,
+    /// Screen–cathode volts at the tube itself.
+    pub screen: Volts,
+    /// Control grid–cathode volts.
+    pub grid: Volts,
+    /// Plate current.
+    pub plate_current: Amps,
+    /// Screen current.
+    pub screen_current: Amps,
+    /// Plate resistance.
+    pub plate_resistance: Option<Ohms>,
+    /// Transconductance, control grid to plate.
+    pub transconductance: Siemens,
+    /// Where it is from.
+    pub source: Source,
+}
+
+/// What is known of a control tube's currents.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ControlTubeKind {
+    /// A triode, or a pentode with its screen tied to the plate.
+    Triode(PlateCharacteristic),
+    /// A pentode with its screen at volts of its own.
+    Pentode {
+        /// Published operating points, at least one.
+        operating_points: Vec<PentodePoint>,
+        /// Amplification factor from control grid to screen; it says how far the grid must go to cut the tube off.
+        screen_mu: Option<f64>,
+    },
+}
+
+/// A type of control tube, per section where an envelope holds several. `None` means not known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ControlTubeType {
+    /// Type designation, e.g. `6SJ7`.
+    pub name: String,
+    /// A few words: what it is.
+    pub about: String,
+    /// Sections in one envelope.
+    pub units: u8,
+    /// What is known of its currents.
+    pub kind: ControlTubeKind,
+    /// Heater of one envelope.
+    pub heater: Option<Heater>,
+    /// Highest plate volts.
+    pub plate_volts: Option<Rating<Volts>>,
+    /// Highest plate dissipation of one section.
+    pub plate_dissipation: Option<Rating<Watts>>,
+    /// Highest screen volts.
+    pub screen_volts: Option<Rating<Volts>>,
+    /// Highest screen dissipation.
+    pub screen_dissipation: Option<Rating<Watts>>,
+    /// Highest heater–cathode volts.
+    pub heater_cathode: Option<Rating<Volts>>,
+    /// Largest grid-circuit resistance.
+    pub grid_resistor: Option<Rating<Ohms>>,
+}
