@@ -89,7 +89,12 @@ impl Path {
     /// The same law carried on smoothly to currents below zero: to find out when a current that is kept up from outside
     /// comes to zero.
     #[inline]
-    pub fn current_through_zero(&self, volts: f64, further_ohms: f64, guess: &mut f64) -> (f64, f64) {
+    pub fn current_through_zero(
+        &self,
+        volts: f64,
+        further_ohms: f64,
+        guess: &mut f64,
+    ) -> (f64, f64) {
         if let Law::Constant { drop } = self.law {
             let ohms = self.ohms + further_ohms;
             ((volts - drop) / ohms, 1.0 / ohms)

@@ -19,7 +19,11 @@ pub(super) type Nodes = [f64; 3];
 const ROOT_SIX: f64 = 2.449_489_742_783_178;
 /// Where the nodes lie within the step, and their weights in an integral over it.
 pub(super) const PLACES: Nodes = [(4.0 - ROOT_SIX) / 10.0, (4.0 + ROOT_SIX) / 10.0, 1.0];
-pub(super) const WEIGHTS: Nodes = [(16.0 - ROOT_SIX) / 36.0, (16.0 + ROOT_SIX) / 36.0, 1.0 / 9.0];
+pub(super) const WEIGHTS: Nodes = [
+    (16.0 - ROOT_SIX) / 36.0,
+    (16.0 + ROOT_SIX) / 36.0,
+    1.0 / 9.0,
+];
 /// The formula's matrix: integrals up to each node of the polynomials that are 1 at one node.
 const A: [Nodes; 3] = [
     [
@@ -118,7 +122,11 @@ impl<const N: usize> Step<N> {
             from_port,
             load_end: l0 * f0 + l1 * f1 + l2 * f2,
             load_rows,
-            answer: if takes_current { gain } else { inverse3(&gain)? },
+            answer: if takes_current {
+                gain
+            } else {
+                inverse3(&gain)?
+            },
             takes_current,
         })
     }
@@ -213,7 +221,11 @@ pub(super) fn ahead(v: &Nodes) -> Nodes {
 }
 
 /// Lagrange's polynomials of the nodes, at the nodes one step later.
-const AHEAD: [Nodes; 3] = [lagrange(PLACES[0]), lagrange(PLACES[1]), lagrange(PLACES[2])];
+const AHEAD: [Nodes; 3] = [
+    lagrange(PLACES[0]),
+    lagrange(PLACES[1]),
+    lagrange(PLACES[2]),
+];
 
 const fn lagrange(place: f64) -> Nodes {
     let x = 1.0 + place;

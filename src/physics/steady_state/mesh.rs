@@ -61,7 +61,11 @@ impl Mesh {
 
     fn same_kind(&self, other: &Self) -> bool {
         self.pieces.len() == other.pieces.len()
-            && self.pieces.iter().zip(&other.pieces).all(|(a, b)| a.1 == b.1)
+            && self
+                .pieces
+                .iter()
+                .zip(&other.pieces)
+                .all(|(a, b)| a.1 == b.1)
     }
 
     /// True if every change lies where the other mesh has it, within a share of the pieces beside it.
@@ -189,12 +193,19 @@ impl Watch {
         let parabola = near.time + 2.0 * near.amps / (root - tangent);
         let straight = near.time - near.amps / line;
         let good = |time: &f64| (before.time..=look.time).contains(time);
-        let candidates = [(known != Regime::Blocked).then_some(parabola), Some(straight)];
+        let candidates = [
+            (known != Regime::Blocked).then_some(parabola),
+            Some(straight),
+        ];
         candidates
             .into_iter()
             .flatten()
             .find(good)
-            .unwrap_or(if straight > look.time { look.time } else { before.time + 0.5 * span })
+            .unwrap_or(if straight > look.time {
+                look.time
+            } else {
+                before.time + 0.5 * span
+            })
     }
 
     /// The mesh that was seen.
@@ -227,7 +238,11 @@ impl Watch {
 /// Where the straight line between two values of opposite sign is zero.
 fn straight([from, to]: [f64; 2], [a, b]: [f64; 2]) -> f64 {
     let time = from + (to - from) * a / (a - b);
-    if time.is_finite() { time.clamp(from, to) } else { 0.5 * (from + to) }
+    if time.is_finite() {
+        time.clamp(from, to)
+    } else {
+        0.5 * (from + to)
+    }
 }
 
 /// Where the polynomial through values at beginning (0) and nodes (1 to 3) of a step is zero between two times.

@@ -204,7 +204,11 @@ fn ramp_down<const N: usize>(
     let mut result = Err(Lost::NotConverged(f64::INFINITY));
     let (mut start, mut mesh) = (cold, None);
     for eighth in (0..=40).rev() {
-        result = from(start, mesh.clone(), bus_amps * (f64::from(eighth) / 8.0).exp2());
+        result = from(
+            start,
+            mesh.clone(),
+            bus_amps * (f64::from(eighth) / 8.0).exp2(),
+        );
         if let Ok(found) = &result {
             start = found.start;
             mesh = Some(found.mesh.clone());

@@ -166,7 +166,8 @@ impl Trail {
             let mut moved = 0.0_f64;
             let mut most = 0.0_f64;
             for k in 0..3 {
-                let step = inverse[k][0] * miss[0] + inverse[k][1] * miss[1] + inverse[k][2] * miss[2];
+                let step =
+                    inverse[k][0] * miss[0] + inverse[k][1] * miss[1] + inverse[k][2] * miss[2];
                 amps[k] += step;
                 moved = moved.max(step.abs());
                 most = most.max(amps[k].abs());

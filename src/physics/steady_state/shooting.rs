@@ -297,7 +297,8 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let after = spans.peek().map(|(_, next)| *next);
             let mut way = Way::free();
             if regime == Regime::Blocked {
-                way.rests = by_volts || self.rest(from, before, &mut state, jacobian.as_deref_mut());
+                way.rests =
+                    by_volts || self.rest(from, before, &mut state, jacobian.as_deref_mut());
             } else if !by_volts && regime == Regime::Single {
                 way.first = Backwards::seen_if(before == Some(Regime::Blocked));
                 way.last = Backwards::seen_if(after == Some(Regime::Blocked));

@@ -3,8 +3,8 @@
 //! A full-wave rectifier repeats every half cycle; the second half is then the first with the two halves of the
 //! winding in exchanged roles.
 
-use super::network::{self, Network};
 use super::mesh::{Mesh, Regime};
+use super::network::{self, Network};
 use super::shooting::{self, Carrier, Drive, Found, Lost, Sample};
 use super::{cycle, drive, solve, state_scale, tolerance_sign};
 use crate::parts::Supply;
@@ -261,7 +261,10 @@ fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) 
 
 /// From when to when the first plate conducts within the first period.
 fn conduction(mesh: &Mesh) -> Option<[f64; 2]> {
-    let conducts = || mesh.spans().filter(|(_, regime)| *regime != Regime::Blocked);
+    let conducts = || {
+        mesh.spans()
+            .filter(|(_, regime)| *regime != Regime::Blocked)
+    };
     let ([from, _], _) = conducts().next()?;
     let ([_, to], _) = conducts().last()?;
     Some([from, to])
