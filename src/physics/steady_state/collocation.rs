@@ -76,52 +76,31 @@ impl<const N: usize> Step<N> {
         let r0 = inverse.row(0).transpose();
         let r1 = z.tr_mul(&r0);
         let r2 = z.tr_mul(&r1);
-        // (adj a)·1 follows from a·1 = c, a·c = c²/2: adj a = a² − 0.6·a + 0.15.
         let row = |k: usize| {
             let c = PLACES[k];
             r0 + r1 * (c - 0.6) + r2 * (0.5 * c * c - 0.6 * c + 0.15)
         };
-        let p0 = inverse * net.b * length;
-        let p1 = z * p0;
-        let p2 = z * p1;
-        let squared = |k: usize, j: usize| -> f64 { (0..3).map(|m| A[k][m] * A[m][j]).sum() };
-        let factors = |k: usize, j: usize| {
-            let own = if k == j { 1.0 / 60.0 } else { 0.0 };
-            [A[k][j], squared(k, j) - 0.6 * A[k][j], own]
+        let powers = |v: SVector<f64, N>| {
+            let first = inverse * v * length;
+            let second = z * first;
+            [first, second, z * second]
         };
-        let port = |k: usize, j: usize| {
-            let [f0, f1, f2] = factors(k, j);
-            f0 * p0[0] + f1 * p1[0] + f2 * p2[0]
+        let port = powers(net.b);
+        let load = powers(net.load);
+        let sum =
+            |[f0, f1, f2]: Nodes, [v0, v1, v2]: &[SVector<f64, N>; 3]| v0 * f0 + v1 * f1 + v2 * f2;
+        let first_of = |[f0, f1, f2]: Nodes, [v0, v1, v2]: &[SVector<f64, N>; 3]| {
+            v0[0] * f0 + v1[0] * f1 + v2[0] * f2
         };
-        let l0 = inverse * net.load * length;
-        let l1 = z * l0;
-        let l2 = z * l1;
-        let load_factors = |k: usize| {
-            let c = PLACES[k];
-            [c, 0.5 * c * c - 0.6 * c, 1.0 / 60.0]
-        };
-        let mut gain = [[0.0; 3]; 3];
-        let mut load_rows = [0.0; 3];
-        for k in 0..3 {
-            for j in 0..3 {
-                gain[k][j] = port(k, j);
-            }
-            let [f0, f1, f2] = load_factors(k);
-            load_rows[k] = f0 * l0[0] + f1 * l1[0] + f2 * l2[0];
-        }
-        let from_port = [0, 1, 2].map(|j| {
-            let [f0, f1, f2] = factors(2, j);
-            p0 * f0 + p1 * f1 + p2 * f2
-        });
-        let [f0, f1, f2] = load_factors(2);
+        let gain = [0, 1, 2].map(|k| [0, 1, 2].map(|j| first_of(of_node(k, j), &port)));
         let takes_current = net.port == Port::Capacitor;
         Some(Self {
             length,
             end,
             rows: [row(0), row(1)],
-            from_port,
-            load_end: l0 * f0 + l1 * f1 + l2 * f2,
-            load_rows,
+            from_port: [0, 1, 2].map(|j| sum(of_node(2, j), &port)),
+            load_end: sum(of_constant(2), &load),
+            load_rows: [0, 1, 2].map(|k| first_of(of_constant(k), &load)),
             answer: if takes_current {
                 gain
             } else {
@@ -183,6 +162,19 @@ impl<const N: usize> Step<N> {
         }
         out
     }
+}
+
+/// What an input at node `j` does at node `k`: factors of 1, z and z² in `adj(I − a⊗z)·a`.
+fn of_node(k: usize, j: usize) -> Nodes {
+    let squared: f64 = (0..3).map(|m| A[k][m] * A[m][j]).sum();
+    let own = if k == j { 1.0 / 60.0 } else { 0.0 };
+    [A[k][j], squared - 0.6 * A[k][j], own]
+}
+
+/// The same of a constant input: a·1 = c, a·c = c²/2, and adj a = a² − 0.6·a + 0.15.
+fn of_constant(k: usize) -> Nodes {
+    let c = PLACES[k];
+    [c, 0.5 * c * c - 0.6 * c, 1.0 / 60.0]
 }
 
 #[inline]

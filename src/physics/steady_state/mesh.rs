@@ -126,6 +126,15 @@ pub(super) struct Look {
     pub(super) second: f64,
 }
 
+/// Where in a step the forward volts of a choke input are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Forward {
+    /// At every node: no current flowed.
+    Known,
+    /// Only at its ends.
+    KnownAtEnds,
+}
+
 /// Follows the rectifier through a period and notes the changes.
 #[derive(Debug)]
 pub(super) struct Watch {
@@ -144,8 +153,8 @@ impl Watch {
         }
     }
 
-    /// Takes the three nodes of a step. `held`: no current flowed, so that all of them know the forward volts.
-    pub(super) fn step(&mut self, (begin, length): (f64, f64), looks: &[Look; 3], held: bool) {
+    /// Takes the three nodes of a step.
+    pub(super) fn step(&mut self, (begin, length): (f64, f64), looks: &[Look; 3], known: Forward) {
         let first = self.looks[2].forward;
         for look in looks {
             let before = self.looks[2];
@@ -153,7 +162,9 @@ impl Watch {
                 let all = [first, looks[0].forward, looks[1].forward, looks[2].forward];
                 let time = if before.regime != Regime::Blocked && look.regime != Regime::Blocked {
                     straight([before.time, look.time], [before.second, look.second])
-                } else if self.by_volts || (held && before.regime == Regime::Blocked) {
+                } else if self.by_volts
+                    || (known == Forward::Known && before.regime == Regime::Blocked)
+                {
                     let points = [(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])];
                     crossing([before.time, look.time], (begin, length), &points)
                 } else if before.regime == Regime::Blocked {

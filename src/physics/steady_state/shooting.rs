@@ -6,10 +6,10 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::collocation::{PLACES, Step};
-use super::mesh::{Fineness, Look, Mesh, Regime, Watch, node_times};
+use super::collocation::{Nodes, PLACES, Step, times as times_matrix};
+use super::mesh::{Fineness, Forward, Look, Mesh, Regime, Watch, node_times};
 use super::network::{self, Network};
-use super::port::{Backwards, Flow, NOTHING, Port, Trail};
+use super::port::{Backwards, Flow, NOTHING, Port, Solved, Trail};
 
 /// The electromotive force and the rectifier in front of the filter.
 #[derive(Debug, Clone, Copy)]
@@ -60,6 +60,9 @@ const AGREED: u32 = 6;
 
 /// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
 const COLLAPSED: f64 = 2.0;
+
+/// After so many periods a bus still below zero is no way to something better, and volts above the crest are no overshoot.
+const PATIENCE: u32 = 24;
 
 /// Why no steady state was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -148,6 +151,14 @@ impl Way {
             Backwards::Blocked
         }
     }
+}
+
+/// What moves along with a period.
+struct Going<const N: usize> {
+    state: SVector<f64, N>,
+    /// Of the state with respect to the start, if wanted.
+    derivative: Option<SMatrix<f64, N, N>>,
+    watch: Watch,
 }
 
 /// Carries one period: state, derivative with respect to the start if wanted, and samples.
@@ -272,33 +283,32 @@ impl<'a, const N: usize> Carrier<'a, N> {
         }
     }
 
-    /// One period from `start`; the derivative is carried if `jacobian` is given.
+    /// One period from `start`, carrying a derivative along if one is given to begin with.
     fn period(
         &mut self,
         start: SVector<f64, N>,
         mesh: &Mesh,
-        mut jacobian: Option<&mut SMatrix<f64, N, N>>,
-    ) -> Option<SVector<f64, N>> {
+        derivative: Option<SMatrix<f64, N, N>>,
+    ) -> Option<Going<N>> {
         let period = self.drive.period();
-        let mut state = start;
         self.samples.clear();
         self.most_forward = 0.0;
         let (input, look, paths) = self.port_now(0.0, &start);
         let sample = self.sample(0.0, start, input, [paths; 3]);
         self.samples.push(sample);
-        let mut watch = Watch::new(self.net.port == network::Port::Capacitor, look);
-        if let Some(j) = jacobian.as_deref_mut() {
-            *j = SMatrix::identity();
-        }
         let by_volts = self.net.port == network::Port::Capacitor;
+        let mut going = Going {
+            state: start,
+            derivative,
+            watch: Watch::new(by_volts, look),
+        };
         let mut before = None;
         let mut spans = mesh.spans().peekable();
         while let Some(([from, to], regime)) = spans.next() {
             let after = spans.peek().map(|(_, next)| *next);
             let mut way = Way::free();
             if regime == Regime::Blocked {
-                way.rests =
-                    by_volts || self.rest(from, before, &mut state, jacobian.as_deref_mut());
+                way.rests = by_volts || self.rest(from, before, &mut going);
             } else if !by_volts && regime == Regime::Single {
                 way.first = Backwards::seen_if(before == Some(Regime::Blocked));
                 way.last = Backwards::seen_if(after == Some(Regime::Blocked));
@@ -310,34 +320,26 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     continue;
                 }
                 let step = Step::new(self.net, length / count as f64)?;
-                let run = (begin, count, way);
-                state = self.stretch(&step, run, state, &mut watch, jacobian.as_deref_mut());
+                self.stretch(&step, (begin, count, way), &mut going);
                 way.first = Backwards::Blocked;
                 begin += length;
             }
         }
-        self.seen = watch.mesh(period);
-        state.iter().all(|v| v.is_finite()).then_some(state)
+        going.state.iter().all(|v| v.is_finite()).then_some(going)
     }
 
     /// True if a choke's current comes to zero here and stays there; not if the last piece ended too early, for then it
     /// goes on. The slope has a jump, and the samples know both sides.
-    fn rest(
-        &mut self,
-        time: f64,
-        before: Option<Regime>,
-        state: &mut SVector<f64, N>,
-        jacobian: Option<&mut SMatrix<f64, N, N>>,
-    ) -> bool {
-        if state[0] > self.rest_amps {
+    fn rest(&mut self, time: f64, before: Option<Regime>, going: &mut Going<N>) -> bool {
+        if going.state[0] > self.rest_amps {
             return false;
         }
-        state[0] = 0.0;
-        if let Some(j) = jacobian {
-            j.row_mut(0).fill(0.0);
+        going.state[0] = 0.0;
+        if let Some(derivative) = &mut going.derivative {
+            derivative.row_mut(0).fill(0.0);
         }
         if before.is_some() {
-            let mut sample = self.sample(time, *state, 0.0, [[0.0; 2]; 3]);
+            let mut sample = self.sample(time, going.state, 0.0, [[0.0; 2]; 3]);
             sample.slope[0] = 0.0;
             self.samples.push(sample);
         }
@@ -349,66 +351,73 @@ impl<'a, const N: usize> Carrier<'a, N> {
         &mut self,
         step: &Step<N>,
         (begin, count, way): (f64, usize, Way),
-        start: SVector<f64, N>,
-        watch: &mut Watch,
-        mut jacobian: Option<&mut SMatrix<f64, N, N>>,
-    ) -> SVector<f64, N> {
-        let mut state = start;
+        going: &mut Going<N>,
+    ) {
         let mut trail = Trail::default();
-        let mut most_forward = self.most_forward;
         let turn = PLACES.map(|c| (self.drive.angular_frequency * c * step.length).sin_cos());
         let (mut sine, mut cosine) = (self.drive.angular_frequency * begin).sin_cos();
         for k in 0..count {
-            let time = begin + step.length * k as f64;
             let emf = turn.map(|(s, c)| self.drive.peak_volts * (sine * c + cosine * s));
             let (s, c) = turn[2];
             (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
-            let (mut end, free) = step.free(&state, self.bus_amps);
+            let (mut end, free) = step.free(&going.state, self.bus_amps);
             let bare = step.bare_volts(&free);
             let solved = if way.rests {
                 NOTHING
             } else {
-                let backwards = way.at(k, count);
-                trail.solve(&self.drive.port, &emf, &bare, (&step.answer, backwards))
+                let answer = (&step.answer, way.at(k, count));
+                trail.solve(&self.drive.port, &emf, &bare, answer)
             };
             let input = step.port_input(&bare, &solved.amps);
             for (vector, volts_or_amps) in step.from_port.iter().zip(input) {
                 end.axpy(volts_or_amps, vector, 1.0);
             }
-            if let Some(j) = jacobian.as_deref_mut() {
-                *j = if way.rests && step.takes_current {
-                    step.end * *j
+            if let Some(derivative) = &mut going.derivative {
+                *derivative = if way.rests && step.takes_current {
+                    step.end * *derivative
                 } else {
-                    step.derivative(&solved.follow) * *j
+                    step.derivative(&solved.follow) * *derivative
                 };
             }
-            let times = node_times(time, step.length);
-            let mut looks = [0, 1, 2].map(|n| {
-                let volts = if step.takes_current {
-                    bare[n]
-                        + step.answer[n][0] * solved.amps[0]
-                        + step.answer[n][1] * solved.amps[1]
-                        + step.answer[n][2] * solved.amps[2]
-                } else {
-                    input[n]
-                };
-                most_forward = most_forward.max(emf[n] - volts);
-                let mut look = self.look(times[n], emf[n], volts, &solved.flows[n]);
-                if way.rests && look.forward > 0.0 {
-                    look.regime = Regime::Single;
-                }
-                look
-            });
-            if !step.takes_current {
-                looks[2].forward = emf[2] - self.held_volts(&end) - self.knee_volts;
-            }
-            watch.step((time, step.length), &looks, way.rests);
-            let sample = self.sample(times[2], end, input[2], solved.flows.map(|f| f.paths));
+            going.state = end;
+            let time = begin + step.length * k as f64;
+            let looks = self.looks(step, (time, emf, bare), (&solved, &end), way);
+            let forward = if way.rests {
+                Forward::Known
+            } else {
+                Forward::KnownAtEnds
+            };
+            going.watch.step((time, step.length), &looks, forward);
+            let paths = solved.flows.map(|f| f.paths);
+            let sample = self.sample(looks[2].time, end, input[2], paths);
             self.samples.push(sample);
-            state = end;
         }
-        self.most_forward = most_forward;
-        state
+    }
+
+    /// What the rectifier was seen to do at the nodes of a step.
+    #[inline]
+    fn looks(
+        &mut self,
+        step: &Step<N>,
+        (begin, emf, bare): (f64, Nodes, Nodes),
+        (solved, end): (&Solved, &SVector<f64, N>),
+        way: Way,
+    ) -> [Look; 3] {
+        let times = node_times(begin, step.length);
+        let answer = times_matrix(&step.answer, &solved.amps);
+        let mut looks = [0, 1, 2].map(|n| {
+            let volts = bare[n] + answer[n];
+            self.most_forward = self.most_forward.max(emf[n] - volts);
+            let mut look = self.look(times[n], emf[n], volts, &solved.flows[n]);
+            if way.rests && look.forward > 0.0 {
+                look.regime = Regime::Single;
+            }
+            look
+        });
+        if !step.takes_current {
+            looks[2].forward = emf[2] - self.held_volts(end) - self.knee_volts;
+        }
+        looks
     }
 
     /// Finds the start that repeats, beginning with `guess` and `mesh`. `scale` is the size of each state.
@@ -430,14 +439,15 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let mut closed_in_turn = 0;
         for periods in 1..=MOST_PERIODS {
             let fresh = inverse.is_none();
-            let mut jacobian = SMatrix::<f64, N, N>::zeros();
-            let end = self
-                .period(start, &mesh, fresh.then_some(&mut jacobian))
+            let unit = SMatrix::<f64, N, N>::identity();
+            let going = self
+                .period(start, &mesh, fresh.then_some(unit))
                 .ok_or(Lost::NotConverged(correction_size))?;
-            if fresh {
-                inverse = (SMatrix::<f64, N, N>::identity() - jacobian).try_inverse();
+            self.seen = going.watch.mesh(self.drive.period());
+            if let Some(derivative) = going.derivative {
+                inverse = (unit - derivative).try_inverse();
             }
-            let residual = end - start;
+            let residual = going.state - start;
             let correction = inverse.map_or(residual, |i| i * residual);
             correction_size = relative(&correction, scale);
             let fits = self.seen.fits(&mesh, (FITS, floor));
@@ -456,8 +466,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     periods,
                 });
             }
-            start = self.limited(start, reach.limit(correction, scale));
-            if start[self.net.bus()] < -COLLAPSED * self.drive.peak_volts {
+            start = self.limited(start, reach.limit(correction, scale), periods);
+            let least = if periods < PATIENCE { -COLLAPSED } else { 0.0 };
+            if start[self.net.bus()] < least * self.drive.peak_volts {
                 return Err(Lost::Collapsed);
             }
             // A derivative of the same grid and a start close by is good enough to finish with.
@@ -472,11 +483,17 @@ impl<'a, const N: usize> Carrier<'a, N> {
     }
 
     /// A Newton step kept to what is possible at all.
-    fn limited(&self, start: SVector<f64, N>, correction: SVector<f64, N>) -> SVector<f64, N> {
+    fn limited(
+        &self,
+        start: SVector<f64, N>,
+        correction: SVector<f64, N>,
+        periods: u32,
+    ) -> SVector<f64, N> {
         let mut next = start + correction;
         for &(state, _) in &self.net.capacitors {
-            // Behind a choke a resonance may lift the volts above the crest; the first capacitor never goes there.
-            let top = self.drive.peak_volts * if state == 0 { 1.02 } else { 4.0 };
+            // A choke that resonates may lift its capacitors above the crest, the first one seldom.
+            let lifted = state > 0 || (periods > PATIENCE && !self.net.chokes.is_empty());
+            let top = self.drive.peak_volts * if lifted { 4.0 } else { 1.02 };
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
             }
