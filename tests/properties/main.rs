@@ -122,39 +122,38 @@ proptest! {
     }
 }
 
-/// A point on the boundary of the envelope, solved anew: (A, V) and which end of its column it is.
-fn check_boundary_point(
-    supply: &Supply,
-    envelope: &Envelope,
-    [amps, volts]: [f64; 2],
-    at_right_edge: bool,
-) -> Result<(), TestCaseError> {
-    let point = envelope
-        .point(supply, amps, volts)
-        .map_err(|failure| TestCaseError::fail(failure.to_string()))?;
-    let moved = || point.uses.iter().filter(|u| !u.limit.is_no_load());
-    let worst = moved()
-        .filter_map(sagline::physics::Use::ratio)
-        .fold(0.0, f64::max);
-    // The floor of the plane is no limit, nor is the right edge where the grid just ends because nothing limits the current.
-    let is_limit = if at_right_edge {
-        envelope
-            .limits
-            .iter()
-            .any(|l| matches!(l.curve, Curve::Wall(wall) if wall <= amps))
-    } else {
-        volts > 0.0
-    };
-    let good = if is_limit {
-        (worst - 1.0).abs() <= 0.002
-    } else {
-        worst <= 1.002
-    };
-    prop_assert!(
-        good,
-        "{amps} A, {volts} V: greatest use {worst}\n{:?}",
-        moved().next()
-    );
+/// Solves lower and upper end of the envelope anew at its point `k`: the greatest use must be 1 where a limit ends it.
+fn check_boundary(supply: &Supply, envelope: &Envelope, k: usize) -> Result<(), TestCaseError> {
+    let [amps, low, high] = envelope.region[k];
+    let walled = envelope
+        .limits
+        .iter()
+        .any(|l| matches!(l.curve, Curve::Wall(wall) if wall <= amps));
+    for volts in [low, high] {
+        let point = envelope
+            .point(supply, amps, volts)
+            .map_err(|failure| TestCaseError::fail(failure.to_string()))?;
+        let moved = || point.uses.iter().filter(|u| !u.limit.is_no_load());
+        let worst = moved()
+            .filter_map(sagline::physics::Use::ratio)
+            .fold(0.0, f64::max);
+        // The floor of the plane is no limit, nor is the right edge where the grid just ends because nothing limits the current.
+        let is_limit = if k + 1 == envelope.region.len() {
+            walled
+        } else {
+            volts > 0.0
+        };
+        let good = if is_limit {
+            (worst - 1.0).abs() <= 0.002
+        } else {
+            worst <= 1.002
+        };
+        prop_assert!(
+            good,
+            "{amps} A, {volts} V: greatest use {worst}\n{:?}",
+            moved().next()
+        );
+    }
     Ok(())
 }
 
@@ -178,8 +177,7 @@ proptest! {
         for (k, &[amps, low, high]) in envelope.region.iter().enumerate() {
             prop_assert!(low <= high + 1e-9 && low >= 0.0 && high.is_finite());
             if amps > 0.0 && (k % EVERY == first || k == last) {
-                check_boundary_point(&supply, &envelope, [amps, low], k == last)?;
-                check_boundary_point(&supply, &envelope, [amps, high], k == last)?;
+                check_boundary(&supply, &envelope, k)?;
             }
         }
     }

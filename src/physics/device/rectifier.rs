@@ -358,4 +358,35 @@ mod tests {
             );
         }
     }
+
+    #[test]
+    fn both_paths_of_a_bridge_and_of_a_centre_tap_obey_kirchhoff() {
+        // A stiff choke current of 0.1 A as the answer to any volts; law, winding and share of each path by hand.
+        let (amps, stiff, winding) = (0.1, 1e6, 60.0);
+        for law in LAWS {
+            let one = Path { law, ohms: winding };
+            let device = |i: f64| one.drop_at(i) - winding * i;
+            for (emf, bridge) in [(0.0, true), (2.0, true), (0.0, false), (2.0, false)] {
+                let pair = Commutation {
+                    one,
+                    emf_share: if bridge { 1.0 } else { 2.0 },
+                    parts: if bridge { 1.0 } else { 0.5 },
+                    outside_ohms: if bridge { winding } else { 0.0 },
+                };
+                let alone = one.drop_at(amps) - pair.emf_share * emf;
+                let shared = pair.share(emf, (-amps * stiff, stiff), alone);
+                let [p, q] = shared.amps;
+                assert!((p + q - amps).abs() < 1e-3 * amps, "{law:?} {p} {q}");
+                let round = if bridge {
+                    device(p) - device(q) + winding * (p - q) - emf
+                } else {
+                    one.drop_at(p) - one.drop_at(q) - 2.0 * emf
+                };
+                assert!(
+                    round.abs() < 1e-3,
+                    "{law:?} bridge {bridge} at {emf} V: {round} V left over"
+                );
+            }
+        }
+    }
 }

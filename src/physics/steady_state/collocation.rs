@@ -228,3 +228,70 @@ const fn lagrange(place: f64) -> Nodes {
         (x - a) * (x - b) / ((c - a) * (c - b)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use nalgebra::{Matrix2, Vector2};
+
+    fn network(a: Matrix2<f64>) -> Network<2> {
+        Network {
+            port: Port::Capacitor,
+            a,
+            b: Vector2::new(1.0, 0.5),
+            load: Vector2::new(1.0, 0.5),
+            conductance: 0.0,
+            capacitors: Vec::new(),
+            chokes: Vec::new(),
+        }
+    }
+
+    /// A swing of one radian in so many steps, against cosine and sine.
+    fn error_of_swing(steps: u32) -> f64 {
+        let net = network(Matrix2::new(0.0, -1.0, 1.0, 0.0));
+        let step = Step::new(&net, 1.0 / f64::from(steps)).unwrap();
+        let mut state = Vector2::new(1.0, 0.0);
+        for _ in 0..steps {
+            state = step.end * state;
+        }
+        (state - Vector2::new(1.0_f64.cos(), 1.0_f64.sin())).norm()
+    }
+
+    #[test]
+    fn half_the_step_leaves_a_thirty_second_of_the_error() {
+        let ratio = error_of_swing(4) / error_of_swing(8);
+        assert!((ratio / 32.0 - 1.0).abs() < 0.1, "{ratio}");
+    }
+
+    #[test]
+    fn what_is_much_faster_than_a_step_dies_within_it() {
+        let net = network(Matrix2::new(-1e9, 0.0, 0.0, -1.0));
+        let step = Step::new(&net, 1.0).unwrap();
+        assert!(step.end[(0, 0)].abs() < 1e-8, "{}", step.end);
+        assert!((step.end[(1, 1)] - (-1.0_f64).exp()).abs() < 1e-4);
+    }
+
+    #[test]
+    fn the_same_input_at_all_nodes_is_a_constant_input() {
+        let net = network(Matrix2::new(-0.3, -1.0, 1.0, -0.1));
+        let step = Step::new(&net, 0.7).unwrap();
+        let sum = step.from_port.iter().sum::<Vector2<f64>>();
+        assert!((sum - step.load_end).norm() < 1e-14);
+        for (row, constant) in step.answer.iter().zip(step.load_rows) {
+            assert!((row.iter().sum::<f64>() - constant).abs() < 1e-14);
+        }
+    }
+
+    #[test]
+    fn an_input_that_grows_with_the_square_of_time_is_integrated_exactly() {
+        let net = network(Matrix2::zeros());
+        let step = Step::new(&net, 2.0).unwrap();
+        let end = step
+            .from_port
+            .iter()
+            .zip(PLACES)
+            .map(|(v, place)| v * (2.0 * place).powi(2))
+            .sum::<Vector2<f64>>();
+        assert!((end - net.b * (8.0 / 3.0)).norm() < 1e-13, "{end}");
+    }
+}

@@ -4,6 +4,7 @@
 //! is, the last period tells; the next one is cut there.
 
 use super::collocation::{Nodes, PLACES};
+use super::network::Port;
 
 /// What the rectifier does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -138,16 +139,16 @@ pub(super) enum Forward {
 /// Follows the rectifier through a period and notes the changes.
 #[derive(Debug)]
 pub(super) struct Watch {
-    /// The forward volts tell of both beginning and end (a capacitor); else the end is where a choke's current comes to zero.
-    by_volts: bool,
+    /// With a capacitor the forward volts tell of both beginning and end; a choke ends where its current comes to zero.
+    port: Port,
     looks: [Look; 3],
     pieces: Vec<(f64, Regime)>,
 }
 
 impl Watch {
-    pub(super) fn new(by_volts: bool, first: Look) -> Self {
+    pub(super) fn new(port: Port, first: Look) -> Self {
         Self {
-            by_volts,
+            port,
             looks: [first; 3],
             pieces: Vec::with_capacity(6),
         }
@@ -162,7 +163,7 @@ impl Watch {
                 let all = [first, looks[0].forward, looks[1].forward, looks[2].forward];
                 let time = if before.regime != Regime::Blocked && look.regime != Regime::Blocked {
                     straight([before.time, look.time], [before.second, look.second])
-                } else if self.by_volts
+                } else if self.port == Port::Capacitor
                     || (known == Forward::Known && before.regime == Regime::Blocked)
                 {
                     let points = [(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])];

@@ -1,6 +1,7 @@
 //! The rectifier against the filter at the nodes of one step.
 
 use super::collocation::{Nodes, ahead, inverse3};
+use super::mesh::Regime;
 use crate::physics::device::rectifier::{Commutation, Path};
 
 /// What flows at one node.
@@ -26,8 +27,10 @@ pub(super) enum Backwards {
 }
 
 impl Backwards {
-    pub(super) fn seen_if(stops_or_starts: bool) -> Self {
-        if stops_or_starts {
+    /// In the step beside another piece of the period: a choke's current starts from or comes to zero if that one is
+    /// blocked.
+    pub(super) fn beside(piece: Option<Regime>) -> Self {
+        if piece == Some(Regime::Blocked) {
             Self::SeenThrough
         } else {
             Self::Blocked
@@ -178,27 +181,22 @@ impl Trail {
             }
             if round > 12 {
                 // Nodes that take turns in conducting: go by halves.
-                for k in 0..3 {
-                    amps[k] = 0.5 * (amps[k] + solved.flows[k].amps);
+                for (own, flow) in amps.iter_mut().zip(&solved.flows) {
+                    *own = 0.5 * (*own + flow.amps);
                 }
             }
         }
-        for k in 0..3 {
-            let flow = &mut solved.flows[k];
+        for (own, flow) in amps.iter_mut().zip(&mut solved.flows) {
             if !through {
-                amps[k] = amps[k].max(0.0);
+                *own = if flow.amps > 0.0 { own.max(0.0) } else { 0.0 };
             }
-            if flow.amps > 0.0 || through {
-                let share = if flow.amps == 0.0 {
-                    0.0
-                } else {
-                    amps[k] / flow.amps
-                };
-                flow.paths = flow.paths.map(|i| i * share);
+            let share = if flow.amps == 0.0 {
+                0.0
             } else {
-                amps[k] = 0.0;
-            }
-            flow.amps = amps[k];
+                *own / flow.amps
+            };
+            flow.paths = flow.paths.map(|i| i * share);
+            flow.amps = *own;
         }
         solved.amps = amps;
         self.amps = amps;

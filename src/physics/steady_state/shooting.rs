@@ -300,7 +300,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let mut going = Going {
             state: start,
             derivative,
-            watch: Watch::new(by_volts, look),
+            watch: Watch::new(self.net.port, look),
         };
         let mut before = None;
         let mut spans = mesh.spans().peekable();
@@ -310,8 +310,8 @@ impl<'a, const N: usize> Carrier<'a, N> {
             if regime == Regime::Blocked {
                 way.rests = by_volts || self.rest(from, before, &mut going);
             } else if !by_volts && regime == Regime::Single {
-                way.first = Backwards::seen_if(before == Some(Regime::Blocked));
-                way.last = Backwards::seen_if(after == Some(Regime::Blocked));
+                way.first = Backwards::beside(before);
+                way.last = Backwards::beside(after);
             }
             before = Some(regime);
             let mut begin = from;
