@@ -40,6 +40,8 @@ pub(crate) struct PathRequest {
     purpose: Purpose,
     text: String,
     wrong: Option<String>,
+    /// A file that is there already: asked for once more, it is replaced.
+    replaces: Option<PathBuf>,
     then: Option<Then>,
 }
 
@@ -236,6 +238,7 @@ impl App {
                     purpose,
                     text,
                     wrong: None,
+                    replaces: None,
                     then,
                 }));
             }
@@ -252,15 +255,11 @@ impl App {
         match purpose {
             Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
             Purpose::Curves => {
-                let path = if path.extension().is_some() {
-                    path
-                } else {
-                    path.with_extension("csv")
-                };
+                let path = files::with_extension(path, purpose.end());
                 self.write_curves(&path)
             }
             Purpose::Save => {
-                let path = files::with_extension(path);
+                let path = files::with_extension(path, purpose.end());
                 let path = std::path::absolute(&path).unwrap_or(path);
                 self.write(&path).map_err(|error| error.to_string())?;
                 if let Some(then) = then {
@@ -312,6 +311,22 @@ impl App {
 
     /// Uses a typed path; if it does not work, the field stays with what was typed and says why.
     fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
+        let path = match request.purpose {
+            Purpose::Open => path,
+            Purpose::Save | Purpose::Curves => files::with_extension(path, request.purpose.end()),
+        };
+        let path = std::path::absolute(&path).unwrap_or(path);
+        let known = [&self.document.path, &request.replaces];
+        let writes = request.purpose != Purpose::Open;
+        if writes && path.is_file() && !known.contains(&&Some(path.clone())) {
+            request.wrong = Some(format!(
+                "{}: found a file of this name; ask once more to replace it",
+                path.display()
+            ));
+            request.replaces = Some(path);
+            self.desk.asked = Some(Asked::Path(request));
+            return;
+        }
         if let Err(wrong) = self.use_path(request.purpose, path, request.then.clone(), ctx) {
             request.wrong = Some(wrong);
             self.desk.asked = Some(Asked::Path(request));
