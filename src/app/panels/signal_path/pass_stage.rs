@@ -246,6 +246,12 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
         &mut tube.grid_resistor,
         centre,
     );
+    if let Some(screen) = &tube.screen_dissipation {
+        fields.remark(&format!(
+            "Screen alone {}; not judged, for its share of the current is not known",
+            screen.value
+        ));
+    }
     if let Some(heater) = &tube.heater {
         fields.remark(&heater_text(heater));
     }
