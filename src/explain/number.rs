@@ -46,6 +46,11 @@ pub fn joules(value: f64) -> String {
     with_prefix(value, "J", -3, 3)
 }
 
+/// A number without unit: `94.2`.
+pub fn pure(value: f64) -> String {
+    with_prefix(value, "", 0, 0).trim_end().to_owned()
+}
+
 /// A value in whatever a limit is measured in.
 pub fn measured(value: f64, measure: Measure) -> String {
     match measure {

@@ -331,33 +331,38 @@ fn usual_regulator(catalogue: &Catalogue, supply: &Supply) -> Option<Regulator> 
     let tubes = &catalogue.control_tubes;
     let control_tube = tubes.iter().find(pentode).or(tubes.first())?.clone();
     let from_zero = supply.output.set_low.0 < 60.0;
-    let (cathode, foot) = if from_zero {
-        (Tap::BiasReference(1), Tap::BiasReference(2))
-    } else {
-        (Tap::Reference, Tap::Common)
-    };
-    Some(Regulator {
-        screen_volts: pentode(&&control_tube).then_some(Volts(60.0)),
+    let screen = if from_zero { 100.0 } else { 60.0 };
+    let all = Regulator {
+        screen_volts: pentode(&&control_tube).then_some(Volts(screen)),
+        // A sharp pentode's knee below a milliampere (common practice, no source).
+        least_plate_volts: pentode(&&control_tube).then_some(Volts(25.0)),
         control_tube,
-        plate_load: Ohms(470e3),
+        plate_load: Ohms(1e6),
         plate_supply: PlateSupply::Bus,
-        cathode,
-        least_plate_volts: Some(Volts(40.0)),
+        cathode: Tap::Reference,
         divider: Divider {
-            resistance: Ohms(220e3),
-            foot,
+            resistance: Ohms(470e3),
+            foot: Tap::Common,
         },
         preload: None,
         heater: None,
-        reference: if from_zero {
-            None
-        } else {
-            usual_reference(catalogue)
-        },
-        bias_rail: if from_zero {
-            usual_rail(catalogue)
-        } else {
-            None
-        },
+        reference: None,
+        bias_rail: None,
+    };
+    Some(if from_zero {
+        Regulator {
+            cathode: Tap::BiasReference(2),
+            divider: Divider {
+                foot: Tap::BiasReference(3),
+                ..all.divider
+            },
+            bias_rail: usual_rail(catalogue),
+            ..all
+        }
+    } else {
+        Regulator {
+            reference: usual_reference(catalogue),
+            ..all
+        }
     })
 }

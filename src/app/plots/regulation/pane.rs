@@ -37,7 +37,7 @@ pub(super) struct Stop {
     /// Up to here.
     pub(super) to: f64,
     /// What begins there.
-    pub(super) name: String,
+    pub(super) name: &'static str,
 }
 
 /// All that a pane shows.
@@ -104,6 +104,12 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
     paint_scale(painter, &scale, sheet.unit, theme);
     let mut places = LabelPlaces::new(rect.shrink(3.0));
     paint_stops(&scale, &sheet.stops, theme);
+    for stop in &sheet.stops {
+        for along in [stop.from, stop.to] {
+            let x = scale.at(along, 1.0).x;
+            places.avoid([Pos2::new(x, rect.top()), Pos2::new(x, rect.bottom())]);
+        }
+    }
     let here = scale.at(sheet.at, 1.0).x;
     if sheet.at <= sheet.end {
         scale.painter.extend(Shape::dashed_line(
@@ -204,7 +210,12 @@ fn name_curve(
     };
     let (near, far) = (3.0, 9.0);
     let beside = |gap| beside_curve(&inside, galley.size(), gap, liked, &SHARES);
-    let corners = beside(near).into_iter().chain(beside(far));
+    let all: Vec<Pos2> = beside(near).into_iter().chain(beside(far)).collect();
+    // A place that no line crosses is worth more than a near one.
+    let is_free =
+        |corner: &Pos2| places.line_length_in(Rect::from_min_size(*corner, galley.size())) <= 0.0;
+    let (free, crossed): (Vec<Pos2>, Vec<Pos2>) = all.into_iter().partition(is_free);
+    let corners = free.into_iter().chain(crossed);
     if let Some(area) = places.place(galley.size(), corners) {
         scale.painter.galley(area.min, galley, ink);
     }
@@ -235,7 +246,7 @@ fn paint_stops(scale: &Scale, stops: &[Stop], theme: &Theme) {
 
 fn name_stop(scale: &Scale, places: &mut LabelPlaces, stop: &Stop, theme: &Theme) {
     let galley = scale.painter.layout_no_wrap(
-        stop.name.clone(),
+        stop.name.to_owned(),
         theme::font(theme::SMALL),
         theme.dropout_text,
     );

@@ -1,0 +1,252 @@
+//! How the output is held around a point: the loop there, along both axes, at all three mains, and what it stands on.
+
+use crate::parts::Supply;
+use crate::physics::envelope::{Curve, Envelope};
+use crate::physics::limit::Limit;
+use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::feedback::{Hold, Regulation, regulation, working};
+use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::reference::{Carried, Stack};
+use crate::physics::regulator::zero::{
+    Held, NO_REGULATOR, NotKnown, ZeroSetting, held, zero_setting,
+};
+use crate::physics::regulator::{Load, Stand, stand};
+use crate::physics::steady_state::{mains_volts, operate};
+
+/// Steps along the volts.
+const STEPS: u32 = 72;
+/// How far the axes go beyond where the output is held.
+const BEYOND: f64 = 1.12;
+/// Low, present and high mains.
+pub const MAINS: [Case; 3] = [Case::Low, Case::Present, Case::High];
+
+/// A gas reference at low, present and high mains, the point's load connected.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReferenceRange {
+    /// Current of the tube that has least (A).
+    pub least_amps: [f64; 3],
+    /// Current of the tube that has most (A).
+    pub most_amps: [f64; 3],
+    /// Least and highest current that its tubes allow (A).
+    pub allowed_amps: [f64; 2],
+    /// Whether the tubes burn.
+    pub lit: [bool; 3],
+    /// Volts before the feed resistor while the tubes have not struck yet (V), where they are known.
+    pub unstruck_volts: Option<[f64; 3]>,
+    /// Volts there with which every tube strikes (V), where they are published.
+    pub strike_volts: Option<f64>,
+    /// Volts of the whole stack (V).
+    pub volts: [f64; 3],
+}
+
+/// Everything about how the output is held at a point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Holding {
+    /// Where (A, V).
+    pub at: [f64; 2],
+    /// The mains at low, present and high (V).
+    pub mains_volts: [f64; 3],
+    /// The loop at the point, present mains.
+    pub here: Regulation,
+    /// The same setting under load and at other mains.
+    pub held: Held,
+    /// The loop over output current at the point's volts, rising.
+    pub over_amps: Vec<Regulation>,
+    /// The loop over output volts at the point's current, rising.
+    pub over_volts: Vec<Regulation>,
+    /// Floor at the point's current, present mains (V); below zero where it is out of the way.
+    pub floor_volts: Option<f64>,
+    /// Dropout at the point's current, present mains (V).
+    pub dropout_volts: Option<f64>,
+    /// Output current at which the point's volts are lost to dropout, present mains (A).
+    pub dropout_amps: Option<f64>,
+    /// Output current below which the floor stands above the point's volts, present mains (A).
+    pub floor_amps: Option<f64>,
+    /// Mean volts of the negative rail at low, present and high mains (V), counted from the common: negative.
+    pub rail_volts: Option<[f64; 3]>,
+    /// The positive reference.
+    pub positive: Option<ReferenceRange>,
+    /// The gas tubes on the negative rail.
+    pub negative: Option<ReferenceRange>,
+    /// The lowest setting against the mains; what would have to be known.
+    pub zero: Result<ZeroSetting, NotKnown>,
+}
+
+/// Works out how the output is held at a point (A, V).
+///
+/// # Errors
+/// What would have to be known, or why the bus was not solved.
+pub fn holding(
+    supply: &Supply,
+    envelope: &Envelope,
+    [amps, volts]: [f64; 2],
+) -> Result<Holding, NotKnown> {
+    let mut stands = Vec::with_capacity(MAINS.len());
+    let mut operations = Vec::with_capacity(MAINS.len());
+    for case in MAINS {
+        stands.push(stand(supply, case).ok_or(NO_REGULATOR)?);
+        operations.push(operate(supply, case, amps)?);
+    }
+    let ([_, now, _], [_, operation, _]) = (stands.as_slice(), operations.as_slice()) else {
+        return Err(NotKnown::Needs(NO_REGULATOR));
+    };
+    let here = regulation(now, operation, volts)?;
+    let cases: Vec<(&Stand, &Operation)> =
+        stands.iter().map(AsRef::as_ref).zip(&operations).collect();
+    let rail = cases
+        .iter()
+        .map(|(stand, _)| {
+            let rail = stand.rail.as_ref()?.as_ref().ok()?;
+            Some(-rail.operation.bus.mean_volts)
+        })
+        .collect::<Option<Vec<f64>>>();
+    let dropout_amps = crossing(envelope, Limit::Dropout, volts);
+    Ok(Holding {
+        at: [amps, volts],
+        mains_volts: MAINS.map(|case| mains_volts(supply, case)),
+        here,
+        held: held(supply, amps, volts)?,
+        over_amps: over_amps(now, envelope, (volts, dropout_amps)),
+        over_volts: over_volts(now, operation, volts.max(supply.output.set_high.0)),
+        floor_volts: floor(now, operation).ok(),
+        dropout_volts: operation.dropout_volts(),
+        dropout_amps,
+        floor_amps: floor_amps(now, envelope, volts),
+        rail_volts: rail.and_then(|list| list.try_into().ok()),
+        positive: range(&cases, volts, Whose::Positive),
+        negative: range(&cases, volts, Whose::Negative),
+        zero: zero_setting(supply),
+    })
+}
+
+/// Where a limit's line at present mains falls to `volts` (A).
+fn crossing(envelope: &Envelope, limit: Limit, volts: f64) -> Option<f64> {
+    let line = envelope.limits.iter().find(|l| l.limit == limit)?;
+    let [_, present, _] = &line.at_low_present_high;
+    let (Curve::Ceiling(points) | Curve::Floor(points)) = present else {
+        return None;
+    };
+    points.iter().zip(points.iter().skip(1)).find_map(|(a, b)| {
+        let falls = a[1] >= volts && b[1] < volts;
+        falls.then(|| a[0] + (b[0] - a[0]) * (a[1] - volts) / (a[1] - b[1]))
+    })
+}
+
+/// Where the floor falls to `volts` (A); `None` if it is below them from the start.
+fn floor_amps(now: &Stand, envelope: &Envelope, volts: f64) -> Option<f64> {
+    let column = envelope.column(Case::Present)?;
+    let height = |operation: &Operation| floor(now, operation).ok();
+    let above = |operation: &&Operation| height(operation).is_some_and(|floor| floor > volts);
+    let last = column.operations.iter().take_while(above).count();
+    let before = column.operations.get(last.checked_sub(1)?)?;
+    let Some(after) = column.operations.get(last) else {
+        return Some(before.output_amps);
+    };
+    let (a, b) = (height(before)?, height(after)?);
+    let share = (a - volts) / (a - b).max(1e-9);
+    Some(before.output_amps + share * (after.output_amps - before.output_amps))
+}
+
+/// The loop at the currents of the envelope's grid, as far as there is something to see.
+fn over_amps(
+    now: &Stand,
+    envelope: &Envelope,
+    (volts, dropout_amps): (f64, Option<f64>),
+) -> Vec<Regulation> {
+    let Some(column) = envelope.column(Case::Present) else {
+        return Vec::new();
+    };
+    let widest = envelope.region.last().map_or(0.0, |r| r[0]);
+    let end = BEYOND * dropout_amps.unwrap_or(widest).max(1e-3);
+    column
+        .operations
+        .iter()
+        .take_while(|operation| operation.output_amps <= end)
+        .filter_map(|operation| regulation(now, operation, volts).ok())
+        .collect()
+}
+
+/// The loop over volts, from nothing to a little beyond dropout.
+fn over_volts(now: &Stand, operation: &Operation, otherwise: f64) -> Vec<Regulation> {
+    let lost = operation.lost_regulation_volts();
+    let end = lost.map_or(otherwise, |volts| BEYOND * volts.max(1.0));
+    let end = end.min(operation.bus.mean_volts);
+    (0..=STEPS)
+        .filter_map(|k| {
+            let volts = end * f64::from(k) / f64::from(STEPS);
+            regulation(now, operation, volts).ok()
+        })
+        .collect()
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Whose {
+    Positive,
+    Negative,
+}
+
+/// A reference in all three cases.
+fn range(cases: &[(&Stand, &Operation)], volts: f64, whose: Whose) -> Option<ReferenceRange> {
+    let all = cases
+        .iter()
+        .map(|(stand, operation)| carried(stand, operation, (volts, whose)))
+        .collect::<Option<Vec<(Carried, Option<f64>)>>>()?;
+    let [low, now, high] = all.as_slice() else {
+        return None;
+    };
+    let (stand, _) = cases.first()?;
+    let stack: &Stack = match whose {
+        Whose::Positive => stand.positive.as_ref()?,
+        Whose::Negative => stand.negative.as_ref()?,
+    };
+    let each = [low, now, high];
+    let unstruck = each.map(|(_, unstruck)| unstruck.unwrap_or(f64::NAN));
+    Some(ReferenceRange {
+        least_amps: each.map(|(c, _)| c.least_amps),
+        most_amps: each.map(|(c, _)| c.most_amps),
+        allowed_amps: [stack.least_amps, stack.most_amps],
+        lit: each.map(|(c, _)| c.lit),
+        unstruck_volts: unstruck.iter().all(|v| v.is_finite()).then_some(unstruck),
+        strike_volts: stack.strike_volts,
+        volts: each.map(|(c, _)| c.whole_volts()),
+    })
+}
+
+/// What a reference carries, and the volts before its feed while it has not struck.
+fn carried(
+    stand: &Stand,
+    operation: &Operation,
+    (volts, whose): (f64, Whose),
+) -> Option<(Carried, Option<f64>)> {
+    let load = Load {
+        bus_volts: operation.bus.mean_volts,
+        amps: operation.output_amps,
+        volts,
+    };
+    // Where the control tube is not known its current is left out: it is small beside those of gas tubes.
+    let cathode_amps = working(stand, load).map_or(0.0, |w| w.control.amps + w.control.screen_amps);
+    match whose {
+        Whose::Positive => {
+            let feed = stand.positive_feed_volts(load);
+            Some((stand.positive_carried(feed, cathode_amps)?, Some(feed)))
+        }
+        Whose::Negative => {
+            let rail = stand.rail.as_ref()?.as_ref().ok()?;
+            let carried = stand.negative_carried(volts, cathode_amps)?;
+            Some((carried, Some(rail.unstruck_volts)))
+        }
+    }
+}
+
+impl Holding {
+    /// True if the loop holds the output at the point at all three mains.
+    pub fn is_held(&self) -> bool {
+        let regulated = |hold: Hold| hold == Hold::Regulated;
+        regulated(self.here.hold)
+            && self
+                .held
+                .at_low_present_high
+                .iter()
+                .all(|s| regulated(s.hold))
+    }
+}
