@@ -9,8 +9,13 @@ pub mod control;
 pub mod feedback;
 pub mod floor;
 pub mod reference;
+pub mod references;
+pub mod rest;
 pub mod sharing;
 pub mod zero;
+
+#[cfg(test)]
+mod tests;
 
 use std::cell::RefCell;
 use std::sync::Arc;
@@ -251,10 +256,16 @@ impl Stand {
         }
     }
 
-    /// Current that preload and divider take from the output, so that the pass tubes carry it too (A).
+    /// Current that preload, divider and a reference fed from the output take from the output, so that the pass tubes carry it too (A).
     pub fn own_amps(&self, output_volts: f64, foot_potential: f64) -> f64 {
         let preload = self.regulator.preload.map_or(0.0, |r| output_volts / r.0);
-        preload + (output_volts - foot_potential) / self.regulator.divider.resistance.0
+        let reference = match &self.regulator.reference {
+            Some(reference) if reference.fed_from == ReferenceFeed::Output => self
+                .positive_carried(output_volts, 0.0)
+                .map_or(0.0, |c| c.feed_amps),
+            _ => 0.0,
+        };
+        preload + reference + (output_volts - foot_potential) / self.regulator.divider.resistance.0
     }
 
     /// The pass tubes at a load: what their grids need.

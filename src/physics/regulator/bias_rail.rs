@@ -4,10 +4,7 @@
 //! drops in the primary is left out: some volts of the primary at full load, less than a spread of the winding's own.
 //! Inside here it is a positive supply.
 
-use crate::parts::{
-    Amps, BiasRail, Fraction, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Supply,
-    Transformer, Volts, WindingVolts,
-};
+use crate::parts::{Amps, BiasRail, Supply, Transformer, WindingVolts};
 use crate::physics::Failure;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::reference::{Carried, Stack};
@@ -49,35 +46,10 @@ fn as_supply(supply: &Supply, rail: &BiasRail) -> Supply {
         },
         rectifier: rail.rectifier.clone(),
         filter: rail.filter.clone(),
-        pass_stage: PassStage {
-            tube: PassTubeType {
-                name: String::new(),
-                about: String::new(),
-                units: 1,
-                triode_connected: false,
-                characteristic: PlateCharacteristic::ZeroBias(Vec::new()),
-                heater: None,
-                plate_dissipation: None,
-                envelope_dissipation: None,
-                plate_volts: None,
-                plate_current: None,
-                heater_cathode: None,
-                grid_resistor: None,
-            },
-            units: 1,
-            cathode_resistor: Ohms(0.0),
-            plate_resistor: Ohms(0.0),
-            imbalance: Fraction(0.0),
-            tube_spread: None,
-            heater: None,
-            grid_limit: Volts(0.0),
-        },
+        // Of no account here; the same tube as the supply's keeps its fitted law at hand.
+        pass_stage: supply.pass_stage.clone(),
         regulator: None,
-        output: Output {
-            set_low: Volts(0.0),
-            set_high: Volts(1.0),
-            meter_shunt: Ohms(0.0),
-        },
+        output: supply.output.clone(),
         dummies: Vec::new(),
     }
 }

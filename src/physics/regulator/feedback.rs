@@ -280,7 +280,13 @@ impl Small<'_> {
     fn solve(&self) -> [f64; 3] {
         let stand = self.stand;
         let divider = 1.0 / stand.regulator.divider.resistance.0;
-        let preload = stand.regulator.preload.map_or(0.0, |r| 1.0 / r.0);
+        let reference = match (&stand.regulator.reference, &stand.positive) {
+            (Some(reference), Some(stack)) if reference.fed_from == ReferenceFeed::Output => {
+                1.0 / (reference.feed_resistor.0 + stack.ohms())
+            }
+            _ => 0.0,
+        };
+        let preload = stand.regulator.preload.map_or(0.0, |r| 1.0 / r.0) + reference;
         if self.hold == Hold::Dropout {
             // Wide open, the grids go with the cathodes: only the plate resistance is left.
             let series = (self.pass_ra + stand.unit_ohms) / stand.units + stand.shunt_ohms;

@@ -68,6 +68,35 @@ fn load(operation: &Operation, volts: f64) -> Load {
     }
 }
 
+/// Plate volts of the control tube above its cathode at a load (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
+    let at = stand.potentials(load, 0.0)?;
+    Ok(stand.pass(load, at.foot)?.grid_potential - at.cathode)
+}
+
+/// Highest output volts at which the control tube's plate stays within `allowed_volts` above its cathode, in the valley of the
+/// bus (V), starting from a neighbour's (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn control_ceiling_near(
+    stand: &Stand,
+    operation: &Operation,
+    (allowed_volts, near): (f64, f64),
+) -> Result<f64, &'static str> {
+    root_near(near, &|volts| {
+        let load = Load {
+            bus_volts: operation.bus.trough_volts,
+            amps: operation.output_amps,
+            volts,
+        };
+        Ok(control_plate_volts(stand, load)? - allowed_volts)
+    })
+}
+
 /// Lowest output volts at this operation's current; below zero where the supply reaches zero (V).
 ///
 /// # Errors
@@ -81,15 +110,19 @@ pub fn floor(stand: &Stand, operation: &Operation) -> Result<f64, &'static str> 
 /// # Errors
 /// What would have to be known.
 pub fn floor_near(stand: &Stand, operation: &Operation, near: f64) -> Result<f64, &'static str> {
-    let slack = |volts: f64| -> Result<f64, &'static str> {
+    root_near(near, &|volts| {
         let (bottom, pass) = bottom(stand, load(operation, volts))?;
         Ok(pass.grid_potential - bottom)
-    };
-    // The grids rise with the output, and faster than it: a secant settles in a few steps.
-    let (mut a, mut at_a) = (near, slack(near)?);
+    })
+}
+
+/// Where a potential that rises with the output comes to zero, by a secant from `near`: the pass grids rise with the output
+/// and faster than it, so it settles in a few steps.
+fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, &'static str>) -> Result<f64, &'static str> {
+    let (mut a, mut at_a) = (near, f(near)?);
     let mut b = near - at_a / 1.5;
     for _ in 0..40 {
-        let at_b = slack(b)?;
+        let at_b = f(b)?;
         if at_b.abs() < 1e-6 || (b - a).abs() < 1e-9 {
             return Ok(b);
         }

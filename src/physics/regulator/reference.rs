@@ -137,6 +137,12 @@ impl Stack {
         self.ohms_to(tubes) / (self.feed_ohms + self.ohms() + source_ohms)
     }
 
+    /// Volts before the feed resistor at which the tube that has least current has `amps` (V), nothing joining.
+    pub fn feed_volts_for(&self, amps: f64) -> f64 {
+        let drop = |t: &Tube| t.volts + t.ohms * (amps - t.middle_amps);
+        self.tubes.iter().map(drop).sum::<f64>() + (amps + self.drawn_amps) * self.feed_ohms
+    }
+
     /// The stack fed from a line of volts over current, with currents that join it on the way.
     pub fn carry(&self, feed: Line, joining: &[Joining]) -> Carried {
         let through = |k: usize| -> f64 {

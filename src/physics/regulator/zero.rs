@@ -50,27 +50,24 @@ pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settle
         let foot = at.potentials.foot;
         Ok(foot + (volts - foot) * share - at.grid_potential())
     };
-    let mut volts = high;
-    if excess(high)? > 0.0 {
-        let (mut low, mut at_low) = (high - 50.0, 0.0);
-        for _ in 0..60 {
-            at_low = excess(low)?;
-            if at_low <= 0.0 {
-                break;
-            }
-            low -= 0.5 * (high - low).max(1.0);
-        }
-        volts = if at_low > 0.0 {
-            low
-        } else {
-            false_position(low, high, &excess)?
-        };
-    } else {
+    if excess(high)? <= 0.0 {
         return Ok(Settled {
             volts: high,
             hold: Hold::Dropout,
         });
     }
+    let mut low = high - 50.0;
+    for _ in 0..60 {
+        if excess(low)? <= 0.0 {
+            break;
+        }
+        low -= 0.5 * (high - low);
+    }
+    let volts = if excess(low)? > 0.0 {
+        low
+    } else {
+        false_position(low, high, &excess)?
+    };
     if let Ok(bottom) = floor(stand, operation)
         && volts < bottom
     {
