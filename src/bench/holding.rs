@@ -2,15 +2,15 @@
 
 use crate::parts::Supply;
 use crate::physics::envelope::{Curve, Envelope};
-use crate::physics::limit::Limit;
+use crate::physics::limit::{Limit, Side};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::feedback::{Hold, Regulation, regulation, working};
+use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
-use crate::physics::regulator::reference::{Carried, Stack};
+use crate::physics::regulator::references::{ReferenceAt, references};
 use crate::physics::regulator::zero::{
     Held, NO_REGULATOR, NotKnown, ZeroSetting, held, zero_setting,
 };
-use crate::physics::regulator::{Load, Stand, stand};
+use crate::physics::regulator::{Stand, stand};
 use crate::physics::steady_state::{mains_volts, operate};
 
 /// Steps along the volts.
@@ -31,8 +31,8 @@ pub struct ReferenceRange {
     pub allowed_amps: [f64; 2],
     /// Whether the tubes burn.
     pub lit: [bool; 3],
-    /// Volts before the feed resistor while the tubes have not struck yet (V), where they are known.
-    pub unstruck_volts: Option<[f64; 3]>,
+    /// Volts before the feed resistor while the tubes have not struck yet (V).
+    pub unstruck_volts: [f64; 3],
     /// Volts there with which every tube strikes (V), where they are published.
     pub strike_volts: Option<f64>,
     /// Volts of the whole stack (V).
@@ -113,8 +113,8 @@ pub fn holding(
         dropout_amps,
         floor_amps: floor_amps(now, envelope, volts),
         rail_volts: rail.and_then(|list| list.try_into().ok()),
-        positive: range(&cases, volts, Whose::Positive),
-        negative: range(&cases, volts, Whose::Negative),
+        positive: range(&cases, volts, Side::Positive),
+        negative: range(&cases, volts, Side::Negative),
         zero: zero_setting(supply),
     })
 }
@@ -179,63 +179,29 @@ fn over_volts(now: &Stand, operation: &Operation, otherwise: f64) -> Vec<Regulat
         .collect()
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Whose {
-    Positive,
-    Negative,
-}
-
 /// A reference in all three cases.
-fn range(cases: &[(&Stand, &Operation)], volts: f64, whose: Whose) -> Option<ReferenceRange> {
+fn range(cases: &[(&Stand, &Operation)], volts: f64, side: Side) -> Option<ReferenceRange> {
     let all = cases
         .iter()
-        .map(|(stand, operation)| carried(stand, operation, (volts, whose)))
-        .collect::<Option<Vec<(Carried, Option<f64>)>>>()?;
-    let [low, now, high] = all.as_slice() else {
-        return None;
-    };
-    let (stand, _) = cases.first()?;
-    let stack: &Stack = match whose {
-        Whose::Positive => stand.positive.as_ref()?,
-        Whose::Negative => stand.negative.as_ref()?,
-    };
-    let each = [low, now, high];
-    let unstruck = each.map(|(_, unstruck)| unstruck.unwrap_or(f64::NAN));
+        .map(|(stand, operation)| {
+            let [positive, negative] = references(stand, operation, volts);
+            match side {
+                Side::Positive => positive,
+                Side::Negative => negative,
+            }
+        })
+        .collect::<Option<Vec<ReferenceAt>>>()?;
+    let each: [ReferenceAt; 3] = all.try_into().ok()?;
+    let [first, ..] = each;
     Some(ReferenceRange {
-        least_amps: each.map(|(c, _)| c.least_amps),
-        most_amps: each.map(|(c, _)| c.most_amps),
-        allowed_amps: [stack.least_amps, stack.most_amps],
-        lit: each.map(|(c, _)| c.lit),
-        unstruck_volts: unstruck.iter().all(|v| v.is_finite()).then_some(unstruck),
-        strike_volts: stack.strike_volts,
-        volts: each.map(|(c, _)| c.whole_volts()),
+        least_amps: each.map(|r| r.least_amps[0]),
+        most_amps: each.map(|r| r.most_amps[0]),
+        allowed_amps: [first.least_amps[1], first.most_amps[1]],
+        lit: each.map(|r| r.lit),
+        unstruck_volts: each.map(|r| r.available_volts),
+        strike_volts: first.strike_volts,
+        volts: each.map(|r| r.volts),
     })
-}
-
-/// What a reference carries, and the volts before its feed while it has not struck.
-fn carried(
-    stand: &Stand,
-    operation: &Operation,
-    (volts, whose): (f64, Whose),
-) -> Option<(Carried, Option<f64>)> {
-    let load = Load {
-        bus_volts: operation.bus.mean_volts,
-        amps: operation.output_amps,
-        volts,
-    };
-    // Where the control tube is not known its current is left out: it is small beside those of gas tubes.
-    let cathode_amps = working(stand, load).map_or(0.0, |w| w.control.amps + w.control.screen_amps);
-    match whose {
-        Whose::Positive => {
-            let feed = stand.positive_feed_volts(load);
-            Some((stand.positive_carried(feed, cathode_amps)?, Some(feed)))
-        }
-        Whose::Negative => {
-            let rail = stand.rail.as_ref()?.as_ref().ok()?;
-            let carried = stand.negative_carried(volts, cathode_amps)?;
-            Some((carried, Some(rail.unstruck_volts)))
-        }
-    }
 }
 
 impl Holding {

@@ -178,7 +178,7 @@ fn reference_finding(holding: &Holding, range: &ReferenceRange, name: &str) -> O
     let [least, most] = range.allowed_amps;
     let each = || CASES.into_iter().enumerate();
     if let Some((k, case)) = each().find(|(k, _)| range.lit.get(*k) == Some(&false)) {
-        let before = range.unstruck_volts.and_then(|v| v.get(k).copied());
+        let before = range.unstruck_volts.get(k).copied();
         let has = before.map_or_else(String::new, |volts| {
             format!(
                 ": there are only {} before its resistor",
@@ -228,8 +228,8 @@ fn reference_finding(holding: &Holding, range: &ReferenceRange, name: &str) -> O
 
 /// True tubes of the type may want more volts to strike than there are.
 fn not_struck(holding: &Holding, range: &ReferenceRange, name: &str) -> Option<Finding> {
-    let (before, needed) = (range.unstruck_volts?, range.strike_volts?);
-    let [low, ..] = before;
+    let needed = range.strike_volts?;
+    let [low, ..] = range.unstruck_volts;
     let [mains_low, ..] = holding.mains_volts;
     (low < needed).then(|| {
         finding(

@@ -22,6 +22,8 @@ pub(super) struct Scene {
     pub(super) rays: Vec<LoadRay>,
     /// The dropout lines at low and high mains.
     pub(super) companions: [Option<Vec<Pos2>>; 2],
+    /// The grid-drive floors at low and high mains.
+    pub(super) floors: [Option<Vec<Pos2>>; 2],
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
     /// Contours of the margin map, if it is shown.
@@ -53,7 +55,8 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         paint_ghost(canvas, ghost.envelope);
     }
     paint_lost_regulation(canvas, input);
-    let companions = paint_companions(canvas, input);
+    let companions = paint_companions(canvas, input, Limit::Dropout);
+    let floors = paint_companions(canvas, input, Limit::GridFloor);
     let limits = limit_lines(canvas, input, wall_top);
     for line in &limits {
         paint_limit(canvas, line, has_room(&limits, line));
@@ -71,6 +74,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         limits,
         rays,
         companions,
+        floors,
         zone,
         contours,
     }
@@ -209,24 +213,29 @@ fn paint_lost_regulation(canvas: &Canvas, input: &PlotInput<'_>) {
     canvas.stroke(&points, Stroke::new(1.0, canvas.theme.dropout), DOTTED);
 }
 
-/// The dropout line at low and at high mains, thin.
-fn paint_companions(canvas: &mut Canvas, input: &PlotInput<'_>) -> [Option<Vec<Pos2>>; 2] {
-    let dropout = input
-        .envelope
-        .limits
-        .iter()
-        .find(|l| l.limit == Limit::Dropout);
-    let Some(dropout) = dropout else {
+/// A line that is no rating at low and at high mains, thin.
+fn paint_companions(
+    canvas: &mut Canvas,
+    input: &PlotInput<'_>,
+    limit: Limit,
+) -> [Option<Vec<Pos2>>; 2] {
+    let line = input.envelope.limits.iter().find(|l| l.limit == limit);
+    let Some(line) = line else {
         return [None, None];
     };
-    let [low, _, high] = &dropout.at_low_present_high;
+    let dash = if limit == Limit::Dropout {
+        COMPANION
+    } else {
+        look(&canvas.theme, limit).dash
+    };
+    let [low, _, high] = &line.at_low_present_high;
     [low, high].map(|curve| {
-        if *curve == dropout.curve {
+        if *curve == line.curve {
             return None;
         }
         let (_, points) = on_screen(canvas, curve, canvas.frame().top())?;
         let stroke = Stroke::new(1.0, canvas.theme.dropout.gamma_multiply(0.65));
-        canvas.stroke(&points, stroke, COMPANION);
+        canvas.stroke(&points, stroke, dash);
         canvas.avoid(&points);
         Some(points)
     })
