@@ -5,8 +5,9 @@ use crate::parts::{
     SeriesElement, Stage, Supply,
 };
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::pass_stage::{unit_ohms, worst_unit_amps};
+use crate::physics::pass_stage::unit_ohms;
 use crate::physics::regulator::floor::{self, MOST_RATIO};
+use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::regulator::{Load, Stand};
 
@@ -525,7 +526,7 @@ pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'
         }
         Limit::SetRangeHigh | Limit::SetRangeLow => volts,
         Limit::PlateDissipation => {
-            let worst = worst_unit_amps(stage, amps);
+            let worst = worst_unit(supply, operation, volts);
             (tube_mean_volts(supply, operation, worst) - volts) * worst
         }
         Limit::EnvelopeDissipation => {
@@ -533,7 +534,8 @@ pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'
             let whole = (worst * f64::from(stage.tube.units.max(1))).min(amps);
             (tube_mean_volts(supply, operation, worst) - volts) * whole
         }
-        Limit::PlateCurrent => worst_unit_amps(stage, amps),
+        // With most volts over the tubes, where their spread shows most.
+        Limit::PlateCurrent => worst_unit(supply, operation, 0.0),
         Limit::PlateVolts => operation.bus.crest_volts - volts,
         Limit::RectifierDc => operation.rectifier.mean_amps,
         Limit::RectifierPeak => operation.rectifier.peak_amps,

@@ -74,14 +74,23 @@ fn reference(supply: &Supply, side: Side) -> Option<&GasReference> {
     }
 }
 
-/// `0A2`, `0D3, 0D3 and 0A3`.
+/// `0A2`, `3 × 0D3 and 0A3`.
 fn names(reference: &GasReference) -> String {
-    let mut list: Vec<&str> = reference.tubes.iter().map(|t| t.name.as_str()).collect();
-    match (list.pop(), list.is_empty()) {
-        (Some(only), true) => only.to_owned(),
-        (Some(last), false) => format!("{} and {last}", list.join(", ")),
-        (None, _) => "gas tubes".to_owned(),
+    let mut list: Vec<(usize, &str)> = Vec::new();
+    for tube in &reference.tubes {
+        match list.iter_mut().find(|(_, name)| *name == tube.name) {
+            Some((count, _)) => *count += 1,
+            None => list.push((1, &tube.name)),
+        }
     }
+    let said: Vec<String> = list
+        .into_iter()
+        .map(|(count, name)| match count {
+            1 => name.to_owned(),
+            count => format!("{count} × {name}"),
+        })
+        .collect();
+    said.join(" and ")
 }
 
 /// Why a point is allowed by the limit, or why not.
@@ -110,15 +119,14 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
         Limit::ReferenceLeast(side) => {
             let tubes = reference(supply, side).map_or_else(String::new, names);
             format!(
-                "At {mains} mains the {tubes} {} {actual}; below {allowed} {} volts are no longer sure",
-                say("carries", "would carry only"),
-                "its"
+                "At {mains} mains the gas reference ({tubes}) {} {actual}; below {allowed} its volts are no longer sure",
+                say("carries", "would carry only")
             )
         }
         Limit::ReferenceMost(side) => {
             let tubes = reference(supply, side).map_or_else(String::new, names);
             format!(
-                "With no load at {mains} mains the {tubes} {} {actual} at most; {allowed} is allowed",
+                "With no load at {mains} mains the gas reference ({tubes}) {} {actual}; {allowed} is allowed",
                 say("carries", "would carry")
             )
         }

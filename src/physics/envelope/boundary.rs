@@ -5,8 +5,9 @@ use crate::parts::{HeaterTie, ReferenceFeed};
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
 use crate::physics::limit::{self, Limit, Place, Side};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::pass_stage::{law_of, least_drop, worst_unit_amps};
+use crate::physics::pass_stage::{law_of, least_drop};
 use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
+use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::steady_state::operate;
 
@@ -62,9 +63,12 @@ impl Line<'_> {
         match self.limit {
             _ if self.limit.is_no_load() => self.everywhere(&columns, first),
             Limit::Dropout => self.ceiling(&columns, first),
-            Limit::GridFloor | Limit::ControlPlateVolts | Limit::HeaterCathode => {
-                self.by_regulator(&columns, first)
+            Limit::GridFloor | Limit::ControlPlateVolts => self.by_regulator(&columns, first),
+            // Tied to the output, only the resistors' drop stands there, and that goes with the current.
+            Limit::HeaterCathode if self.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
+                self.wall(&columns, first)
             }
+            Limit::HeaterCathode => self.by_regulator(&columns, first),
             Limit::ReferenceLeast(Side::Positive) if self.fed_from_output() => {
                 self.by_regulator(&columns, first)
             }
@@ -171,18 +175,22 @@ impl Line<'_> {
     /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
     fn floor_volts(&self, operation: &Operation) -> f64 {
         let stage = &self.supply.pass_stage;
-        let worst = worst_unit_amps(stage, operation.output_amps);
-        let watts_floor = |unit_amps: f64| {
-            if unit_amps <= 0.0 {
+        let watts_floor = |volts: f64, units: f64| {
+            let worst = worst_unit(self.supply, operation, volts);
+            let amps = (worst * units).min(operation.output_amps);
+            if amps <= 0.0 {
                 return f64::NEG_INFINITY;
             }
-            limit::tube_mean_volts(self.supply, operation, worst) - self.allowed / unit_amps
+            limit::tube_mean_volts(self.supply, operation, worst) - self.allowed / amps
         };
+        // With a spread of the tubes the worst one's share hangs a little on the volts: what is left after three rounds
+        // is less than a line's width. Without it the first round is exact.
+        let rounds = if stage.tube_spread.is_some() { 4 } else { 1 };
+        let settled =
+            |units: f64| (0..rounds).fold(0.0_f64, |volts, _| watts_floor(volts.max(0.0), units));
         match self.limit {
-            Limit::PlateDissipation => watts_floor(worst),
-            Limit::EnvelopeDissipation => {
-                watts_floor((worst * f64::from(stage.tube.units.max(1))).min(operation.output_amps))
-            }
+            Limit::PlateDissipation => settled(1.0),
+            Limit::EnvelopeDissipation => settled(f64::from(stage.tube.units.max(1))),
             _ => operation.bus.crest_volts - self.allowed,
         }
     }
@@ -322,9 +330,6 @@ impl Line<'_> {
             _ => {
                 let at_zero = limit::heater_volts(self.supply, operation, 0.0)?;
                 Ok(match self.supply.pass_stage.heater {
-                    // The drop of the resistors alone does not move with the output.
-                    Some(HeaterTie::Cathode) if at_zero > self.allowed => -1.0,
-                    Some(HeaterTie::Cathode) => self.supply.output.set_high.0.max(1.0) * 1e3,
                     _ if self.relieved_by_output() => -self.allowed - at_zero,
                     _ => self.allowed - at_zero,
                 })

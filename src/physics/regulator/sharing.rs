@@ -1,7 +1,32 @@
 //! How unequal pass tubes share: the worst unit among nominal ones, tamed by the cathode resistors.
 
-use crate::parts::{PassStage, TriodeCoefficients};
+use crate::parts::{PassStage, Supply, TriodeCoefficients};
 use crate::physics::device::triode;
+use crate::physics::operation::Operation;
+use crate::physics::pass_stage::{PlateLaw, law_of, worst_unit_amps};
+
+/// Current of the worst unit at `volts` of output (A): worked out from the tubes' spread where that is given and the tube
+/// has a law, else from the imbalance as given.
+pub fn worst_unit(supply: &Supply, operation: &Operation, volts: f64) -> f64 {
+    let stage = &supply.pass_stage;
+    let amps = operation.output_amps;
+    match stage.tube_spread.map(|spread| (spread.0, law_of(supply))) {
+        Some((spread, Some(PlateLaw::Triode(law)))) => {
+            let across = operation.bus.mean_volts - volts - amps * supply.output.meter_shunt.0;
+            worst_amps(stage, &law, (amps, across), spread)
+        }
+        _ => worst_unit_amps(stage, amps),
+    }
+}
+
+/// By how much of its even share the worst unit exceeds it; 0 at no current.
+pub fn imbalance(supply: &Supply, operation: &Operation, volts: f64) -> f64 {
+    let even = operation.output_amps / f64::from(supply.pass_stage.units.max(1));
+    if even <= 0.0 {
+        return 0.0;
+    }
+    worst_unit(supply, operation, volts) / even - 1.0
+}
 
 /// Current of the worst unit (A), whose plate current is `1 + spread` times the others' at equal volts, with
 /// `plate_path_volts` from the plate resistors to the common end of the cathode resistors.

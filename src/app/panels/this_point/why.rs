@@ -125,7 +125,7 @@ fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point) {
     if !button.clicked() {
         return;
     }
-    let figures = |case| working(supply, case, point.amps).ok();
+    let figures = |case| working(supply, case, [point.amps, point.volts]).ok();
     if let Some(now) = figures(Case::Present) {
         let page = worked::page(supply, point, &now, &|one| {
             figures(one.judged.as_ref().ok()?.case)
