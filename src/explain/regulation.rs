@@ -22,7 +22,7 @@ pub const DROPOUT: &str = "dropout";
 /// Where the control tube cannot pull the pass grids further.
 pub const FLOOR: &str = "floor";
 
-/// Above the view: `How the output is held at 250 V, 40 mA`.
+/// Above the view: `Regulation at 250 V, 40 mA`.
 pub fn title(holding: &Holding) -> String {
     let [amps, volts] = holding.at;
     format!("{NAME} at {}, {}", number::volts(volts), number::amps(amps))

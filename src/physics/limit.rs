@@ -530,7 +530,7 @@ pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'
             (tube_mean_volts(supply, operation, worst) - volts) * worst
         }
         Limit::EnvelopeDissipation => {
-            let worst = worst_unit_amps(stage, amps);
+            let worst = worst_unit(supply, operation, volts);
             let whole = (worst * f64::from(stage.tube.units.max(1))).min(amps);
             (tube_mean_volts(supply, operation, worst) - volts) * whole
         }

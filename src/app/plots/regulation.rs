@@ -239,6 +239,10 @@ fn paint_findings(painter: &Painter, area: Rect, findings: &[Finding], theme: &T
             area.width(),
         );
         let height = galley.size().y;
+        // Half a line is worse than none; the worst comes first.
+        if top + height > area.bottom() {
+            break;
+        }
         painter.galley(Pos2::new(area.left(), top), galley, ink);
         top += height + 4.0;
     }

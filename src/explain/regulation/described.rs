@@ -1,7 +1,7 @@
 //! The regulator as it is described: names for its parts.
 
+use crate::explain::number;
 use crate::parts::{GasReference, Regulator, Supply, Tap};
-use crate::physics::envelope::Point;
 
 /// In the card of a regulator that nobody has described.
 pub const NOT_DESCRIBED: &str =
@@ -54,9 +54,12 @@ pub fn tap(tap: Tap, regulator: &Regulator) -> String {
 }
 
 /// Where the imbalance cannot be worked out.
-pub const NO_IMBALANCE: &str = "the imbalance cannot be worked out here";
+pub const NO_IMBALANCE: &str = "the imbalance cannot be worked out here: the tube's law and a point that the bus can carry are needed";
 
 /// The imbalance worked out from the spread of the tubes, at the point.
-pub fn imbalance(_point: &Point, _supply: &Supply) -> Option<String> {
-    None
+pub fn imbalance(share: f64) -> String {
+    format!(
+        "worked out at this point: the worst carries {} more than its even share",
+        number::per_cent(share)
+    )
 }

@@ -8,7 +8,7 @@ use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
-use crate::explain::regulation;
+use crate::explain::{cautions, regulation};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{
     ControlTubeKind, ControlTubeType, Divider, Ohms, PlateSupply, RatingSystem, Regulator, Supply,
@@ -228,6 +228,7 @@ fn rail_part(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulato
         }
         return;
     };
+    fields.remark(cautions::NEGATIVE_RAIL);
     rail_rows(fields, shown, rail);
     keep_taps(regulator);
     if remove_button(fields, "Remove the bias rail") {

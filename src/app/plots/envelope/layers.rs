@@ -234,11 +234,29 @@ fn paint_companions(
             return None;
         }
         let (_, points) = on_screen(canvas, curve, canvas.frame().top())?;
+        if limit != Limit::Dropout {
+            let (_, present) = on_screen(canvas, &line.curve, canvas.frame().top())?;
+            // Three lines in one make mud.
+            if apart(&points, &present) < APART {
+                return None;
+            }
+        }
         let stroke = Stroke::new(1.0, canvas.theme.dropout.gamma_multiply(0.65));
         canvas.stroke(&points, stroke, dash);
         canvas.avoid(&points);
         Some(points)
     })
+}
+
+/// Least points between a floor and its companion.
+const APART: f32 = 7.0;
+
+/// How far two lines stand apart at their left ends (points).
+fn apart(a: &[Pos2], b: &[Pos2]) -> f32 {
+    match (a.first(), b.first()) {
+        (Some(a), Some(b)) => (a.y - b.y).abs(),
+        _ => 0.0,
+    }
 }
 
 /// Whether the strokes of a limit would run into a neighbour.

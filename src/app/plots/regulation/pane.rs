@@ -158,7 +158,7 @@ fn decades(sheet: &PaneSheet) -> [f64; 2] {
         return [-1.0, 1.0];
     }
     // A little air, so that a flat curve does not lie on the frame.
-    let (low, high) = ((low - 0.15).floor(), (high + 0.15).ceil());
+    let (low, high) = ((low - 0.05).floor(), (high + 0.05).ceil());
     [low.max(high - DECADES), high.max(low + 1.0)]
 }
 
