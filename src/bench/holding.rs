@@ -216,3 +216,81 @@ impl Holding {
                 .all(|s| regulated(s.hold))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::Volts;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read;
+    use crate::physics::envelope::envelope;
+
+    fn described() -> Vec<Supply> {
+        presets()
+            .iter()
+            .filter_map(|(_, text)| read(text, &Catalogue::built_in()).ok())
+            .filter(|supply| supply.regulator.is_some())
+            .collect()
+    }
+
+    fn around(supply: &Supply, share: f64, amps: f64) -> Holding {
+        let volts =
+            supply.output.set_low.0 + share * (supply.output.set_high.0 - supply.output.set_low.0);
+        let envelope = envelope(supply).unwrap();
+        holding(supply, &envelope, [amps, volts]).unwrap()
+    }
+
+    #[test]
+    fn inside_the_envelope_the_loop_holds_and_beyond_dropout_it_does_not() {
+        let all = described();
+        assert!(all.len() >= 2);
+        for supply in &all {
+            let inside = around(supply, 0.5, 0.02);
+            assert!(inside.is_held(), "{}: {inside:?}", supply.name);
+            assert!(inside.here.loop_gain > 10.0, "{}", supply.name);
+            let [_, now, _] = inside.held.at_low_present_high;
+            assert!((now.volts + inside.held.droop_volts - inside.at[1]).abs() < 1e-6);
+            let beyond = around(supply, 3.0, 0.02);
+            assert!(
+                !beyond.is_held() && beyond.here.loop_gain <= 0.0,
+                "{}",
+                supply.name
+            );
+            assert!(beyond.here.output_ohms > 3.0 * inside.here.output_ohms);
+        }
+    }
+
+    #[test]
+    fn curves_rise_along_their_axis_and_end_beyond_dropout() {
+        for supply in &described() {
+            let all = around(supply, 0.6, 0.02);
+            for pair in all.over_amps.windows(2) {
+                assert!(pair[0].amps < pair[1].amps);
+            }
+            for pair in all.over_volts.windows(2) {
+                assert!(pair[0].volts < pair[1].volts);
+            }
+            let dropout = all.dropout_volts.unwrap();
+            let last = all.over_volts.last().unwrap();
+            assert!(last.volts > dropout, "{}", supply.name);
+            assert_eq!(last.hold, Hold::Dropout, "{}", supply.name);
+        }
+    }
+
+    #[test]
+    fn without_mains_enough_the_rail_reference_goes_out() {
+        let mut supply = described()
+            .into_iter()
+            .find(|s| s.regulator.as_ref().is_some_and(|r| r.bias_rail.is_some()))
+            .unwrap();
+        let rail = |supply: &mut Supply, volts: f64| {
+            let rail = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
+            rail.unwrap().winding = Volts(volts);
+        };
+        rail(&mut supply, 60.0);
+        let low = around(&supply, 0.5, 0.02);
+        let negative = low.negative.unwrap();
+        assert_eq!(negative.lit, [false; 3]);
+        assert!(low.rail_volts.unwrap().iter().all(|v| *v < 0.0));
+    }
+}

@@ -1,6 +1,8 @@
 //! Words for the regulator: how well the output is held, and why not.
 
 mod described;
+#[cfg(test)]
+mod tests;
 
 pub use described::{NO_IMBALANCE, NOT_DESCRIBED, imbalance, stack, summary, tap};
 
@@ -25,7 +27,11 @@ pub const FLOOR: &str = "floor";
 /// Above the view: `Regulation at 250 V, 40 mA`.
 pub fn title(holding: &Holding) -> String {
     let [amps, volts] = holding.at;
-    format!("{NAME} at {}, {}", number::volts(volts), number::amps(amps))
+    format!(
+        "Regulation at {}, {}",
+        number::volts(volts),
+        number::amps(amps)
+    )
 }
 
 /// In place of the view where nothing is known.

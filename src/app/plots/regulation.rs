@@ -187,6 +187,10 @@ fn paint_figures(painter: &Painter, area: Rect, figures: &[Number], theme: &Them
     let gap = (spare / (wanted.len().max(2) - 1) as f32).clamp(6.0, 40.0);
     let mut x = area.left();
     for (figure, width) in figures.iter().zip(wanted) {
+        // A figure that would be cut is left out; the picture in words has it.
+        if x + width > area.right() + 0.5 {
+            break;
+        }
         let top = Pos2::new(x, area.top());
         painter.text(
             top,

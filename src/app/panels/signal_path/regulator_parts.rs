@@ -115,6 +115,7 @@ fn tube_picker(
             }
         })
         .collect();
+    let several = reference.tubes.len() > 1;
     let Some(tube) = reference.tubes.get_mut(place) else {
         return;
     };
@@ -124,7 +125,9 @@ fn tube_picker(
         *tube = other.clone();
         fields.note(&format!("{list} {}", other.name));
     }
-    fields.remark(&about(tube));
+    if !several {
+        fields.remark(&about(tube));
+    }
 }
 
 /// What a gas tube is, and the current it asks for.

@@ -15,6 +15,8 @@ const BOTTOM: f32 = 18.0;
 const TOP: f32 = 18.0;
 /// Decades that a pane shows at most.
 const DECADES: f64 = 6.0;
+/// Below this height a name that a line crosses is left out: the other pane has it (points).
+const ROOMY: f32 = 90.0;
 /// Where along a curve its name is tried.
 const SHARES: [f32; 9] = [0.05, 0.12, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 0.95];
 
@@ -215,6 +217,11 @@ fn name_curve(
     let is_free =
         |corner: &Pos2| places.line_length_in(Rect::from_min_size(*corner, galley.size())) <= 0.0;
     let (free, crossed): (Vec<Pos2>, Vec<Pos2>) = all.into_iter().partition(is_free);
+    let crossed = if scale.rect.height() < ROOMY {
+        Vec::new()
+    } else {
+        crossed
+    };
     let corners = free.into_iter().chain(crossed);
     if let Some(area) = places.place(galley.size(), corners) {
         scale.painter.galley(area.min, galley, ink);
