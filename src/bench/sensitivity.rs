@@ -133,6 +133,7 @@ fn is_floor(limit: Limit) -> bool {
         Limit::PlateDissipation
             | Limit::EnvelopeDissipation
             | Limit::PlateVolts
+            | Limit::GridFloor
             | Limit::SetRangeLow
     )
 }

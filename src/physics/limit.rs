@@ -611,8 +611,10 @@ fn of_regulator(limit: Limit, place: Place<'_>) -> Result<f64, &'static str> {
                 Some(ReferenceFeed::Output) => place.volts,
                 _ => bus.mean_volts,
             };
-            let carried = stand.positive_carried(feed, 0.0);
-            carried.map(|c| c.least_amps).ok_or("a positive reference")
+            let stack = stand.positive.as_ref();
+            stack
+                .map(|s| s.straight_amps(feed))
+                .ok_or("a positive reference")
         }
     }
 }

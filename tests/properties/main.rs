@@ -1,5 +1,6 @@
 //! What must hold for every supply, tried on thousands of random ones.
 
+mod regulator;
 mod supplies;
 
 use proptest::prelude::*;

@@ -95,7 +95,8 @@ fn names(reference: &GasReference) -> String {
 
 /// Why a point is allowed by the limit, or why not.
 pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point) -> String {
-    let actual = number::measured(judged.actual, judged.measure);
+    // A reference that is out would have a current below none.
+    let actual = number::measured(judged.actual.max(0.0), judged.measure);
     let allowed = number::measured(judged.allowed, judged.measure);
     let over = judged.ratio > 1.0;
     let say = |inside: &'static str, outside: &'static str| if over { outside } else { inside };

@@ -137,6 +137,12 @@ impl Stack {
         self.ohms_to(tubes) / (self.feed_ohms + self.ohms() + source_ohms)
     }
 
+    /// Current of the tube that has least with the feed at `volts` and nothing joining (A), on the tubes' straight lines: negative
+    /// by as much as the feed falls short.
+    pub fn straight_amps(&self, volts: f64) -> f64 {
+        (volts - self.feed_volts_for(0.0)) / (self.feed_ohms + self.ohms())
+    }
+
     /// Volts before the feed resistor at which the tube that has least current has `amps` (V), nothing joining.
     pub fn feed_volts_for(&self, amps: f64) -> f64 {
         let drop = |t: &Tube| t.volts + t.ohms * (amps - t.middle_amps);
