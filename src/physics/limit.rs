@@ -1,8 +1,8 @@
 //! What must not be exceeded, and how much of it is used.
 
 use crate::parts::{
-    Amps, ControlTubeKind, ControlTubeType, HeaterTie, Rating, RatingSystem, ReferenceFeed,
-    SeriesElement, Stage, Supply,
+    Amps, CapacitorStack, ControlTubeKind, ControlTubeType, HeaterTie, Rating, RatingSystem,
+    ReferenceFeed, SeriesElement, Stage, Supply,
 };
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::pass_stage::unit_ohms;
@@ -331,29 +331,8 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
             |a| a.0,
             "the winding's rms current rating",
         ),
-        Limit::CapacitorRipple(k) => {
-            let stack = supply.filter.stacks().nth(usize::from(k));
-            rating(
-                stack.and_then(|s| s.ripple_current.as_ref()),
-                |a| a.0,
-                "the capacitor's ripple current rating",
-            )
-        }
-        Limit::CapacitorVolts(k) => {
-            let stack = supply.filter.stacks().nth(usize::from(k));
-            rating(
-                stack.and_then(|s| s.working_volts.as_ref()),
-                |v| v.0,
-                "the capacitor's working volts",
-            )
-        }
-        Limit::CapacitorSurge(k) => {
-            let stack = supply.filter.stacks().nth(usize::from(k));
-            rating(
-                stack.and_then(|s| s.surge_volts.as_ref()),
-                |v| v.0,
-                "the capacitor's surge volts",
-            )
+        Limit::CapacitorRipple(k) | Limit::CapacitorVolts(k) | Limit::CapacitorSurge(k) => {
+            capacitor(limit, supply.filter.stacks().nth(usize::from(k)))
         }
         Limit::ChokeCurrent(k) => {
             let mut chokes = supply
@@ -370,6 +349,27 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
                 "the choke's current rating",
             )
         }
+    }
+}
+
+/// What a capacitor allows.
+fn capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
+    match limit {
+        Limit::CapacitorRipple(_) => rating(
+            stack.and_then(|s| s.ripple_current.as_ref()),
+            |a| a.0,
+            "the capacitor's ripple current rating",
+        ),
+        Limit::CapacitorSurge(_) => rating(
+            stack.and_then(|s| s.surge_volts.as_ref()),
+            |v| v.0,
+            "the capacitor's surge volts",
+        ),
+        _ => rating(
+            stack.and_then(|s| s.working_volts.as_ref()),
+            |v| v.0,
+            "the capacitor's working volts",
+        ),
     }
 }
 
@@ -666,8 +666,7 @@ pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, &'static st
 pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
     match limit {
         // Below the range the reciprocal would run to infinity at 0 V.
-        Limit::SetRangeLow => allowed / actual.max(1e-3 * allowed),
-        Limit::ReferenceLeast(_) => allowed / actual.max(1e-3 * allowed),
+        Limit::SetRangeLow | Limit::ReferenceLeast(_) => allowed / actual.max(1e-3 * allowed),
         // Where the control tube can give nothing it would run to infinity as well.
         Limit::GridFloor if actual <= 0.0 => 0.0,
         Limit::GridFloor => actual / allowed.max(actual / MOST_RATIO),

@@ -47,10 +47,10 @@ pub fn no_load_from(supply: &Supply, case: Case, operation: Operation) -> Result
         .collect();
     let regulator = at_rest(supply, case, &operation);
     Ok(NoLoad {
-        regulator,
         operation,
         peak_inverse_volts,
         worst_unit_volts,
+        regulator,
     })
 }
 

@@ -63,12 +63,13 @@ impl Line<'_> {
         match self.limit {
             _ if self.limit.is_no_load() => self.everywhere(&columns, first),
             Limit::Dropout => self.ceiling(&columns, first),
-            Limit::GridFloor | Limit::ControlPlateVolts => self.by_regulator(&columns, first),
             // Tied to the output, only the resistors' drop stands there, and that goes with the current.
             Limit::HeaterCathode if self.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
                 self.wall(&columns, first)
             }
-            Limit::HeaterCathode => self.by_regulator(&columns, first),
+            Limit::GridFloor | Limit::ControlPlateVolts | Limit::HeaterCathode => {
+                self.by_regulator(&columns, first)
+            }
             Limit::ReferenceLeast(Side::Positive) if self.fed_from_output() => {
                 self.by_regulator(&columns, first)
             }

@@ -104,10 +104,16 @@ fn pentode(point: &PentodePoint, screen_mu: Option<f64>, screen_volts: Option<f6
     }
 }
 
+/// What was asked, and the law that came of it.
+type Remembered = (
+    ControlTubeKind,
+    Option<Volts>,
+    Result<ControlLaw, &'static str>,
+);
+
 thread_local! {
     /// The last law: a fit takes milliseconds, and the same tube is asked for in frame after frame.
-    static LAST: RefCell<Option<(ControlTubeKind, Option<Volts>, Result<ControlLaw, &'static str>)>> =
-        const { RefCell::new(None) };
+    static LAST: RefCell<Option<Remembered>> = const { RefCell::new(None) };
 }
 
 /// The same as [`control_law`], remembered for the tube asked last.
