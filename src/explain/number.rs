@@ -83,7 +83,7 @@ pub fn per_cent(ratio: f64) -> String {
     let hundred = ratio * 100.0;
     // Beyond that the figure says nothing more.
     if hundred > 1000.0 {
-        return "over 1000 %".to_owned();
+        return "> 1000 %".to_owned();
     }
     let places = (0..4)
         .find(|places| {
@@ -210,7 +210,7 @@ mod tests {
             (per_cent(1.0), "100 %"),
             (per_cent(1.002), "100.2 %"),
             (per_cent(1.26), "126 %"),
-            (per_cent(1000.0), "over 1000 %"),
+            (per_cent(1000.0), "> 1000 %"),
             (per_cent(1.0 + 1e-12), "100 %"),
             (left(0.18), "18 % left"),
             (left(0.003), "0.3 % left"),

@@ -12,7 +12,7 @@ use sagline::parts::{
 };
 use sagline::physics::operation::Case;
 use sagline::physics::regulator::feedback::regulation;
-use sagline::physics::regulator::floor::{drive, floor};
+use sagline::physics::regulator::floor::{Drive, drive, floor};
 use sagline::physics::regulator::references::references;
 use sagline::physics::regulator::sharing::worst_unit;
 use sagline::physics::regulator::stand;
@@ -80,7 +80,7 @@ fn regulated() -> impl Strategy<Value = Supply> {
                 let there = bias_rail
                     .as_ref()
                     .and_then(|r| r.reference.as_ref())
-                    .map_or(0, |r| u8::try_from(r.tubes.len()).unwrap());
+                    .map_or(0, |r| u8::try_from(r.tubes.len()).unwrap_or(u8::MAX));
                 let tap = |k: u8| match k {
                     1 if reference.is_some() => Tap::Reference,
                     2 if there > 0 => Tap::BiasReference(there),
@@ -166,7 +166,7 @@ proptest! {
         let Ok(edge) = floor(&stand, &operation) else { return Ok(()) };
         // Where dropout and floor meet nothing is left between them.
         prop_assume!(edge < operation.bus.crest_volts - 20.0);
-        let ratio = |volts: f64| drive(&stand, &operation, volts).map(|d| d.ratio()).unwrap();
+        let ratio = |volts: f64| drive(&stand, &operation, volts).map(Drive::ratio).unwrap();
         prop_assert!((ratio(edge) - 1.0).abs() < 1e-4, "{} at {edge}", ratio(edge));
         prop_assert!(ratio(edge - 2.0) > 1.0 && ratio(edge + 2.0) < 1.0, "{} {}", ratio(edge - 2.0), ratio(edge + 2.0));
     }

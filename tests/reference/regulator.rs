@@ -1,4 +1,4 @@
-//! Bias rails and loops against `regulator.json`, which `regulator.py` wrote with SciPy and NumPy.
+//! Bias rails and loops against `regulator.json`, which `regulator.py` wrote with `scipy` and `numpy`.
 
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;

@@ -23,15 +23,23 @@ pub fn summary(supply: &Supply) -> String {
     parts.join(" · ")
 }
 
-/// Gas tubes in series: `0A2`, `2 × 0A2`, `0A2 + 0B2`.
+/// Gas tubes in series: `0A2`, `2 × 0A2`, `3 × 0D3 + 0C3`.
 pub fn stack(reference: &GasReference) -> String {
-    let names: Vec<&str> = reference.tubes.iter().map(|t| t.name.as_str()).collect();
-    match names.as_slice() {
-        [first, rest @ ..] if !rest.is_empty() && rest.iter().all(|n| n == first) => {
-            format!("{} × {first}", names.len())
+    let mut groups: Vec<(usize, &str)> = Vec::new();
+    for tube in &reference.tubes {
+        match groups.last_mut() {
+            Some((count, name)) if *name == tube.name => *count += 1,
+            _ => groups.push((1, &tube.name)),
         }
-        _ => names.join(" + "),
     }
+    let words: Vec<String> = groups
+        .into_iter()
+        .map(|(count, name)| match count {
+            1 => name.to_owned(),
+            _ => format!("{count} × {name}"),
+        })
+        .collect();
+    words.join(" + ")
 }
 
 /// What something sits on: `output negative`, `−0A2 (rail tube 1)`.
