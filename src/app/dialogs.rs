@@ -1,7 +1,8 @@
 //! File dialogs that do not freeze the window: a named thread asks, a channel brings the answer, `logic` collects it.
 //!
-//! Where no dialog can be had (no desktop portal and no helper program) the toolkit answers as if it were cancelled,
-//! at once. Nobody cancels that fast, so such an answer opens a field to type the path in.
+//! Where no dialog can be had (no session bus with a portal, no helper program) a field opens to type the path in. Where
+//! there is a bus but nothing on it that shows dialogs, the toolkit answers as if it were cancelled, at once; nobody
+//! cancels that fast, so such an answer opens the field as well.
 
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -19,6 +20,16 @@ pub(crate) enum Purpose {
     Save,
     /// To write the curves to a file.
     Curves,
+}
+
+impl Purpose {
+    /// The end of such a file's name.
+    pub(crate) fn end(self) -> &'static str {
+        match self {
+            Self::Open | Self::Save => "ron",
+            Self::Curves => "csv",
+        }
+    }
 }
 
 /// A dialog that is open.
@@ -47,6 +58,15 @@ impl Dialog {
     /// Asks for a file; `suggested` is its name or where to begin.
     pub(crate) fn show(purpose: Purpose, suggested: PathBuf, ctx: &egui::Context) -> Self {
         let (send, answer) = channel();
+        if !can_be_had() {
+            // The sender is dropped here, which reads as "unavailable" in the next frame.
+            ctx.request_repaint();
+            return Self {
+                purpose,
+                answer,
+                since: Instant::now(),
+            };
+        }
         let ctx = ctx.clone();
         let asked = std::thread::Builder::new()
             .name("file dialog".to_owned())
@@ -76,12 +96,29 @@ impl Dialog {
     }
 }
 
+/// Whether there is anything that could show a dialog: a bus of the session, or the helper program.
+#[cfg(target_os = "linux")]
+fn can_be_had() -> bool {
+    let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
+    let on_the_bus = set("DBUS_SESSION_BUS_ADDRESS").is_some()
+        || set("XDG_RUNTIME_DIR").is_some_and(|folder| PathBuf::from(folder).join("bus").exists());
+    on_the_bus
+        || set("PATH").is_some_and(|path| {
+            std::env::split_paths(&path).any(|folder| folder.join("zenity").exists())
+        })
+}
+
+#[cfg(not(target_os = "linux"))]
+fn can_be_had() -> bool {
+    true
+}
+
 fn ask(purpose: Purpose, suggested: &std::path::Path) -> Option<PathBuf> {
-    let (what, end) = match purpose {
-        Purpose::Open | Purpose::Save => ("Supply", "ron"),
-        Purpose::Curves => ("Comma-separated values", "csv"),
+    let what = match purpose {
+        Purpose::Open | Purpose::Save => "Supply",
+        Purpose::Curves => "Comma-separated values",
     };
-    let mut dialog = rfd::FileDialog::new().add_filter(what, &[end]);
+    let mut dialog = rfd::FileDialog::new().add_filter(what, &[purpose.end()]);
     if let Some(folder) = suggested.parent().filter(|f| f.is_dir()) {
         dialog = dialog.set_directory(folder);
     }

@@ -15,6 +15,7 @@ use crate::app::plots::envelope::PlotView;
 use crate::app::presets;
 use crate::app::recovery::Recovery;
 use crate::app::shortcuts::Action;
+use crate::app::tubes::TubeDesk;
 use crate::parts::Supply;
 use crate::parts::file;
 
@@ -39,6 +40,8 @@ pub(crate) struct PathRequest {
     purpose: Purpose,
     text: String,
     wrong: Option<String>,
+    /// A file that is there already: asked for once more, it is replaced.
+    replaces: Option<PathBuf>,
     then: Option<Then>,
 }
 
@@ -68,12 +71,24 @@ pub(crate) struct Desk {
     pub(crate) glossary: Option<Glossary>,
     /// The step of the tour, while it goes on.
     pub(crate) tour: Option<usize>,
+    /// The tube editor and its drafts.
+    pub(crate) tubes: TubeDesk,
     /// The title that the window has.
     pub(crate) title: String,
     /// What the plot remembers between frames.
     pub(crate) plot: PlotView,
     dialog: Option<(Dialog, Option<Then>)>,
     opened: u64,
+}
+
+impl Desk {
+    /// A desk with the drafts that an earlier run left.
+    pub(crate) fn with_tubes(tubes: TubeDesk) -> Self {
+        Self {
+            tubes,
+            ..Self::default()
+        }
+    }
 }
 
 impl App {
@@ -223,6 +238,7 @@ impl App {
                     purpose,
                     text,
                     wrong: None,
+                    replaces: None,
                     then,
                 }));
             }
@@ -239,15 +255,11 @@ impl App {
         match purpose {
             Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
             Purpose::Curves => {
-                let path = if path.extension().is_some() {
-                    path
-                } else {
-                    path.with_extension("csv")
-                };
+                let path = files::with_extension(path, purpose.end());
                 self.write_curves(&path)
             }
             Purpose::Save => {
-                let path = files::with_extension(path);
+                let path = files::with_extension(path, purpose.end());
                 let path = std::path::absolute(&path).unwrap_or(path);
                 self.write(&path).map_err(|error| error.to_string())?;
                 if let Some(then) = then {
@@ -299,6 +311,22 @@ impl App {
 
     /// Uses a typed path; if it does not work, the field stays with what was typed and says why.
     fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
+        let path = match request.purpose {
+            Purpose::Open => path,
+            Purpose::Save | Purpose::Curves => files::with_extension(path, request.purpose.end()),
+        };
+        let path = std::path::absolute(&path).unwrap_or(path);
+        let known = [&self.document.path, &request.replaces];
+        let writes = request.purpose != Purpose::Open;
+        if writes && path.is_file() && !known.contains(&&Some(path.clone())) {
+            request.wrong = Some(format!(
+                "{}: found a file of this name; ask once more to replace it",
+                path.display()
+            ));
+            request.replaces = Some(path);
+            self.desk.asked = Some(Asked::Path(request));
+            return;
+        }
         if let Err(wrong) = self.use_path(request.purpose, path, request.then.clone(), ctx) {
             request.wrong = Some(wrong);
             self.desk.asked = Some(Asked::Path(request));

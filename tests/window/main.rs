@@ -16,6 +16,7 @@ mod ghosts;
 mod guide;
 mod layout;
 mod regulator;
+mod tubes;
 mod views;
 mod why;
 
