@@ -352,7 +352,7 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
     }
 }
 
-/// What a capacitor allows.
+/// A rating of a capacitor's units.
 fn capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
     match limit {
         Limit::CapacitorRipple(_) => rating(
@@ -360,15 +360,15 @@ fn capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
             |a| a.0,
             "the capacitor's ripple current rating",
         ),
-        Limit::CapacitorSurge(_) => rating(
-            stack.and_then(|s| s.surge_volts.as_ref()),
-            |v| v.0,
-            "the capacitor's surge volts",
-        ),
-        _ => rating(
+        Limit::CapacitorVolts(_) => rating(
             stack.and_then(|s| s.working_volts.as_ref()),
             |v| v.0,
             "the capacitor's working volts",
+        ),
+        _ => rating(
+            stack.and_then(|s| s.surge_volts.as_ref()),
+            |v| v.0,
+            "the capacitor's surge volts",
         ),
     }
 }
@@ -665,7 +665,7 @@ pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, &'static st
 /// `actual / allowed` in the sense of each limit: exactly 1 on its boundary.
 pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
     match limit {
-        // Below the range the reciprocal would run to infinity at 0 V.
+        // Of what must not fall short the reciprocal would run to infinity at none of it.
         Limit::SetRangeLow | Limit::ReferenceLeast(_) => allowed / actual.max(1e-3 * allowed),
         // Where the control tube can give nothing it would run to infinity as well.
         Limit::GridFloor if actual <= 0.0 => 0.0,

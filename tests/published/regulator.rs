@@ -1,5 +1,10 @@
 //! The regulator against makers' sheets and the handbooks' formulas.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a preset that cannot be read is a failed test"
+)]
+
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::control_tube::ControlTubeKind;
 use sagline::parts::file::read_checked;

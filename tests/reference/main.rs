@@ -7,10 +7,6 @@
 //! `cargo test --test reference -- --nocapture` also prints the worst error of each quantity.
 
 mod circuit;
-#[expect(
-    clippy::unwrap_used,
-    reason = "a test stops where its data are not as written"
-)]
 mod regulator;
 
 use std::collections::BTreeMap;

@@ -1,4 +1,9 @@
-//! Bias rails and loops against `regulator.json`, which `regulator.py` wrote with `scipy` and `numpy`.
+//! Bias rails and loops against `regulator.json`, which `regulator.py` wrote with `SciPy` and `NumPy`.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a reference that cannot be read is a failed test"
+)]
 
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
@@ -133,6 +138,7 @@ fn bias_rails_agree_with_a_general_purpose_solver() {
             let want = number(want, key);
             let miss = if want == 0.0 { got } else { got / want - 1.0 }.abs();
             worst[k] = worst[k].max(miss);
+            println!("{name}, {key}: got {got} want {want}");
             assert!(miss <= allowed, "{name}, {key}: got {got} want {want}");
         };
         apart(0, got.operation.bus.mean_volts, "mean_volts", 3e-3);

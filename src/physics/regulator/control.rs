@@ -104,7 +104,7 @@ fn pentode(point: &PentodePoint, screen_mu: Option<f64>, screen_volts: Option<f6
     }
 }
 
-/// What was asked, and the law that came of it.
+/// A tube with its screen volts, and its law.
 type Remembered = (
     ControlTubeKind,
     Option<Volts>,
