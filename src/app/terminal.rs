@@ -124,6 +124,7 @@ enum View {
     Envelope,
     Cycle,
     Energy,
+    Regulation,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -6,8 +6,10 @@ use crate::app::export::picture::{
 };
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
+use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
+use crate::bench::holding::holding;
 use crate::explain;
 use crate::physics::energy;
 use crate::physics::envelope::Point;
@@ -26,11 +28,13 @@ pub enum PictureView {
     Cycle,
     /// Where the watts go at the point.
     Energy,
+    /// How the output is held at the point.
+    Regulation,
 }
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Envelope, Self::Cycle, Self::Energy];
+    pub const ALL: [Self; 4] = [Self::Envelope, Self::Cycle, Self::Energy, Self::Regulation];
 
     /// Its name.
     pub fn text(self) -> &'static str {
@@ -38,6 +42,7 @@ impl PictureView {
             Self::Envelope => "envelope",
             Self::Cycle => "mains cycle",
             Self::Energy => "flow of watts",
+            Self::Regulation => "regulation",
         }
     }
 
@@ -47,6 +52,7 @@ impl PictureView {
             Scene::Envelope => Self::Envelope,
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
+            Scene::Regulation => Self::Regulation,
         }
     }
 }
@@ -71,6 +77,24 @@ pub fn view_picture(
         view: view.text(),
         why,
     };
+    if view == PictureView::Regulation {
+        let holding = holding(supply, subject.envelope, [point.amps, point.volts])
+            .map_err(|why| unsolved(explain::regulation::not_known(&why)))?;
+        let title = explain::regulation::title(&holding);
+        let sheet = RegulationSheet::of(&holding, supply);
+        return framed_picture(supply, words, options, |ui| {
+            view_title_ui(ui, &title);
+            let margin = egui::Margin {
+                left: 8,
+                right: 16,
+                top: 0,
+                bottom: 0,
+            };
+            egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
+                regulation_plot_ui(ui, &sheet);
+            });
+        });
+    }
     let wave =
         waveform(supply, Case::Present, point.amps).map_err(|why| unsolved(why.to_string()))?;
     if view == PictureView::Cycle {
