@@ -310,7 +310,13 @@ fn foot_ui(ui: &mut Ui, editor: &TubeEditor, around: Around<'_>) -> Option<TubeA
     let (text, ink) = match &editor.said {
         Some(Ok(said)) => (said.clone(), colours.envelope_text),
         Some(Err(wrong)) => (wrong.clone(), colours.over_text),
-        None => (hint(editor, around.catalogue), colours.middle),
+        // What still keeps the buttons grey, the first of it.
+        None => match own.as_ref().err().and_then(|faults| faults.first()) {
+            Some(fault) if !editor.draft.is_empty() => {
+                (crate::explain::tube::fault(fault), colours.near_text)
+            }
+            _ => (hint(editor, around.catalogue), colours.middle),
+        },
     };
     ui.add(
         egui::Label::new(
