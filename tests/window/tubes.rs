@@ -246,7 +246,10 @@ fn a_control_tube_is_described_as_a_pentode_or_a_triode() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut h = window_of(None, folders(folder.path()), [1440.0, 900.0]);
     click(&mut h, "Regulator");
-    click(&mut h, "Describe the regulator");
+    let undescribed = h.query_by_role_and_label(egui::Role::Button, "Describe the regulator");
+    if undescribed.is_some() {
+        click(&mut h, "Describe the regulator");
+    }
     click(&mut h, "New type…");
     click(&mut h, "Pentode");
     for (name, text) in [
