@@ -47,6 +47,8 @@ pub(crate) struct Answers {
     pub(crate) failure: Option<Failure>,
     /// Why nothing is known about the point.
     pub(crate) point_failure: Option<Failure>,
+    /// Everything known about the place where the pointer rests.
+    pub(crate) pointed: Option<Point>,
     /// Ghosts, candidates, and what lies in between.
     pub(crate) variants: Variants,
     /// For the views below the envelope, while one is shown.
@@ -58,6 +60,7 @@ pub(crate) struct Answers {
     pub(crate) worker: Worker,
     tried: Option<Supply>,
     point_at: Option<[f64; 2]>,
+    pointed_at: Option<[f64; 2]>,
 }
 
 impl Answers {
@@ -70,6 +73,7 @@ impl Answers {
                     self.picture = Some(picture);
                     self.failure = None;
                     self.point_at = None;
+                    self.pointed_at = None;
                     self.views_at = None;
                 }
                 Err(failure) => self.failure = Some(failure),
@@ -94,6 +98,13 @@ impl Answers {
                     self.point_failure = Some(failure);
                 }
             }
+        }
+        if self.pointed_at != view.pointed {
+            self.pointed_at = view.pointed;
+            self.pointed = self.picture.as_ref().and_then(|picture| {
+                let [amps, volts] = view.pointed?;
+                picture.envelope.point(&picture.supply, amps, volts).ok()
+            });
         }
         self.variants.refresh(self.picture.as_ref(), view);
         self.refresh_views(view);
@@ -134,10 +145,15 @@ impl Answers {
         }
     }
 
-    /// The stage of the tightest limit at the point.
-    pub(crate) fn tightest_stage(&self) -> Option<Stage> {
-        let point = self.picture.as_ref()?.point.as_ref()?;
-        point.tightest().map(|one| one.limit.stage())
+    /// The stage whose card lights up: that of the limit which is being explained, at the place that is pointed at, else at
+    /// the point if it stands outside or is asked about.
+    pub(crate) fn lit_stage(&self, view: &View) -> Option<Stage> {
+        if let Some(pointed) = &self.pointed {
+            return pointed.tightest().map(|one| one.limit.stage());
+        }
+        let tightest = self.picture.as_ref()?.point.as_ref()?.tightest()?;
+        let outside = tightest.ratio().is_some_and(|ratio| ratio > 1.0);
+        (view.why_open || outside).then(|| tightest.limit.stage())
     }
 
     /// Works out one more entry of an open list; true if there was one.

@@ -156,23 +156,14 @@ impl App {
 
     /// Asks for a file and saves in it.
     pub(crate) fn save_as(&mut self, then: Option<Then>, ctx: &egui::Context) {
-        let suggested = self
-            .document
-            .path
-            .clone()
-            .unwrap_or_else(|| files::at_home(&file_name(&self.document.supply.name)));
-        let dialog = Dialog::show(Purpose::Save, suggested, ctx);
+        let dialog = Dialog::show(Purpose::Save, self.suggested(Purpose::Save), ctx);
         self.desk.dialog = Some((dialog, then));
     }
 
-    /// Asks for a file and writes the curves to it.
-    pub(crate) fn ask_for_curves(&mut self, ctx: &egui::Context) {
-        let dialog = Dialog::show(Purpose::Curves, self.curves_file(), ctx);
+    /// Asks for a file to write to; what is written is decided when the answer comes.
+    pub(crate) fn ask_for(&mut self, purpose: Purpose, ctx: &egui::Context) {
+        let dialog = Dialog::show(purpose, self.suggested(purpose), ctx);
         self.desk.dialog = Some((dialog, None));
-    }
-
-    fn curves_file(&self) -> PathBuf {
-        files::at_home(&format!("{}.csv", file_stem(&self.document.supply.name)))
     }
 
     /// Writes the document; true if it is safe.
@@ -205,18 +196,10 @@ impl App {
             Outcome::Waiting => self.desk.dialog = Some((dialog, then)),
             Outcome::Cancelled => {}
             Outcome::Path(path) => self.use_path(purpose, path, then, ctx),
+            // The question for a picture has a field for the path already.
+            Outcome::Unavailable if purpose == Purpose::Picture => self.take_picture_path(None),
             Outcome::Unavailable => {
-                let text = match purpose {
-                    Purpose::Open => String::new(),
-                    Purpose::Curves => self.curves_file().display().to_string(),
-                    Purpose::Save => self
-                        .document
-                        .path
-                        .clone()
-                        .unwrap_or_else(|| files::at_home(&file_name(&self.document.supply.name)))
-                        .display()
-                        .to_string(),
-                };
+                let text = self.suggested(purpose).display().to_string();
                 self.desk.asked = Some(Asked::Path(PathRequest {
                     purpose,
                     text,
@@ -237,13 +220,12 @@ impl App {
         match purpose {
             Purpose::Open => self.open_path(&path),
             Purpose::Curves => {
-                let path = if path.extension().is_some() {
-                    path
-                } else {
-                    path.with_extension("csv")
-                };
-                self.write_curves(&path);
+                self.write_curves(&ending(path, "csv"));
             }
+            Purpose::Page => {
+                self.write_page(&ending(path, "md"));
+            }
+            Purpose::Picture => self.take_picture_path(Some(path)),
             Purpose::Save => {
                 let path = files::with_extension(path);
                 let path = std::path::absolute(&path).unwrap_or(path);
@@ -410,12 +392,16 @@ impl App {
     }
 }
 
-/// A file name made of a supply's name.
-fn file_name(supply_name: &str) -> String {
-    format!("{}.ron", file_stem(supply_name))
+/// A path with this end, unless it has one.
+fn ending(path: PathBuf, end: &str) -> PathBuf {
+    if path.extension().is_some() {
+        path
+    } else {
+        path.with_extension(end)
+    }
 }
 
-/// The same without its end.
+/// A file name made of a supply's name, without its end.
 pub(crate) fn file_stem(supply_name: &str) -> String {
     let stem: String = supply_name
         .chars()

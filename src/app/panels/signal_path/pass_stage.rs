@@ -1,7 +1,7 @@
 //! The card of the pass tubes.
 
 use crate::app::panels::signal_path::rectifier::heater_text;
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
@@ -84,7 +84,16 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         })
         .collect();
     let in_use = stage.tube.name.clone();
-    let picked = swap_ui(fields, shown, ("Pass tube type", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List {
+            name: "Pass tube type",
+            in_use: &in_use,
+            shown_as: &in_use,
+        },
+        candidates,
+    );
     if let Some(tube) = picked.and_then(|place| types.get(place)) {
         stage.tube = tube.clone();
         fields.note(&tube.name);
