@@ -4,6 +4,7 @@ use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::Variants;
 use crate::app::worker::{Question, Worker};
 use crate::bench::load_line::{LoadLine, load_line};
+use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check};
@@ -136,7 +137,7 @@ impl Answers {
             let point = picture.point.as_ref()?;
             Some(Question {
                 supply: picture.supply.clone(),
-                limit: point.tightest()?.limit,
+                limit: worth_moving(point)?.limit,
                 at: [point.amps, point.volts],
             })
         });
@@ -148,12 +149,16 @@ impl Answers {
     /// The stage whose card lights up: that of the limit which is being explained, at the place that is pointed at, else at
     /// the point if it stands outside or is asked about.
     pub(crate) fn lit_stage(&self, view: &View) -> Option<Stage> {
+        let judged = |point: &Point| {
+            point.operation.as_ref()?;
+            point.tightest().map(|one| (one.limit.stage(), one.ratio()))
+        };
         if let Some(pointed) = &self.pointed {
-            return pointed.tightest().map(|one| one.limit.stage());
+            return judged(pointed).map(|(stage, _)| stage);
         }
-        let tightest = self.picture.as_ref()?.point.as_ref()?.tightest()?;
-        let outside = tightest.ratio().is_some_and(|ratio| ratio > 1.0);
-        (view.why_open || outside).then(|| tightest.limit.stage())
+        let (stage, ratio) = judged(self.picture.as_ref()?.point.as_ref()?)?;
+        let outside = ratio.is_some_and(|ratio| ratio > 1.0);
+        (view.why_open || outside).then_some(stage)
     }
 
     /// Works out one more entry of an open list; true if there was one.

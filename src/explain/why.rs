@@ -72,10 +72,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
                     volts(working.crest_volts)
                 )
             }
-            Connection::Bridge => format!(
-                "crest of the winding {} = {actual}; allowed {allowed}",
-                volts(working.crest_volts)
-            ),
+            Connection::Bridge => format!("crest of the winding {actual}; allowed {allowed}"),
             _ => format!(
                 "crest of the winding {} + capacitor {} = {actual}; allowed {allowed}",
                 volts(working.crest_volts),
@@ -297,11 +294,15 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
         Variation::Bleeder(new) => {
             resistor("bleeder", *new, supply.filter.bleeder.unwrap_or_default())
         }
-        Variation::RectifierResistor(new) => resistor(
-            "rectifier plate resistors",
-            *new,
-            supply.rectifier.plate_resistor,
-        ),
+        Variation::RectifierResistor(new) => {
+            // A silicon diode has no plate.
+            let whose = if supply.rectifier.kind.heater.is_some() {
+                "rectifier plate resistors"
+            } else {
+                "rectifier series resistors"
+            };
+            resistor(whose, *new, supply.rectifier.plate_resistor)
+        }
         Variation::CathodeResistor(new) => resistor(
             "cathode resistors",
             *new,
@@ -365,7 +366,8 @@ pub fn text(answer: Answer<'_>) -> String {
         number::amps(point.amps),
         limits::verdict(point, supply).sentence
     );
-    if let Some(tightest) = point.tightest() {
+    // Where the bus collapses nothing else is judged, and what stands on it without load is beside the point.
+    if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
         line(&mut out, &limits::sentence(tightest, supply, point));
         if let Some(working) = working {
             line(&mut out, &formula(tightest, working, supply, point));

@@ -153,7 +153,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     let verdict = limits::verdict(point, supply);
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
     ui.add_space(4.0);
-    if let Some(tightest) = point.tightest() {
+    if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
         ui.add(Label::new(theme::tied(&limits::sentence(tightest, supply, point))).wrap());
         if let Some(how) = limits::how_judged(tightest) {
             let how = RichText::new(theme::tied(&how))

@@ -11,6 +11,7 @@ use crate::app::theme;
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::worker::Question;
 use crate::bench::reach::reach;
+use crate::bench::sensitivity::worth_moving;
 use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -66,11 +67,14 @@ fn moves_ui(
     commands: &mut Commands,
 ) {
     ui.add_space(4.0);
-    let asked = point.tightest().map(|one| Question {
+    let asked = worth_moving(point).map(|one| Question {
         supply: supply.clone(),
         limit: one.limit,
         at: [point.amps, point.volts],
     });
+    if asked.is_none() {
+        return;
+    }
     let Some((question, found)) = shown.answers.worker.answered() else {
         small(ui, "Working it out…", shown.theme.middle);
         return;
