@@ -10,7 +10,7 @@ use crate::app::ghosts::{Kept, MOST, Trying};
 use crate::app::history::{Change, History, Moment};
 use crate::app::shortcuts::Action;
 use crate::parts::{
-    Dummy, Filter, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer,
+    Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Supply, Transformer,
 };
 
 /// A new part in place of the old one.
@@ -32,6 +32,8 @@ pub(crate) enum Edit {
     Filter(Filter),
     /// The pass stage.
     PassStage(PassStage),
+    /// The regulator; `None` if it is no longer described.
+    Regulator(Box<Option<Regulator>>),
     /// The output.
     Output(Output),
     /// One more dummy at the end.
@@ -200,6 +202,7 @@ fn edit_supply(edit: Edit, supply: &mut Supply, view: &mut View) {
         Edit::Rectifier(rectifier) => supply.rectifier = rectifier,
         Edit::Filter(filter) => supply.filter = filter,
         Edit::PassStage(pass_stage) => supply.pass_stage = pass_stage,
+        Edit::Regulator(regulator) => supply.regulator = *regulator,
         Edit::Output(output) => supply.output = output,
         Edit::AddDummy(dummy) => {
             supply.dummies.push(dummy);

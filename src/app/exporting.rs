@@ -12,7 +12,7 @@ use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
 use crate::app::ghosts::{selected, variant};
-use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::notices::Notice;
 use crate::app::panels::picture_export::{PictureAnswer, PictureRequest, picture_export_ui};
 use crate::app::session::{Asked, file_stem};
 use crate::app::theme::Theme;
@@ -63,7 +63,7 @@ impl App {
             Some(PictureAnswer::Write) => self.write_picture(&request).map(Some),
         };
         match done {
-            Ok(said) => self.notices.extend(said.map(remark)),
+            Ok(said) => self.notices.extend(said.map(Notice::remark)),
             Err(wrong) => {
                 request.wrong = Some(wrong);
                 self.desk.asked = Some(Asked::Picture(request));
@@ -152,27 +152,15 @@ impl App {
         files::at_home(&name)
     }
 
-    /// Writes the calculation at the point to this file; true if it is there.
-    pub(crate) fn write_page(&mut self, path: &Path) -> bool {
-        let known = self.answers.picture.as_ref();
-        let page = known.and_then(|known| {
-            let point = known.point.as_ref()?;
-            worked_page(&known.supply, point)
-        });
-        let done = page
-            .ok_or_else(|| NOTHING.to_owned())
-            .and_then(|page| files::write_text(path, &page).map_err(|error| error.to_string()));
-        match done {
-            Ok(()) => {
-                let said = format!("The worked page is in {}", path.display());
-                self.notices.push(remark(said));
-                true
-            }
-            Err(wrong) => {
-                self.notices.push(Notice::fault(wrong));
-                false
-            }
-        }
+    /// Writes the calculation at the point to this file.
+    pub(crate) fn write_page(&mut self, path: &Path) -> Result<(), String> {
+        let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
+        let point = known.point.as_ref().ok_or(NOTHING)?;
+        let page = worked_page(&known.supply, point).ok_or(NOTHING)?;
+        files::write_text(path, &page).map_err(|error| error.to_string())?;
+        let said = format!("The worked page is in {}", path.display());
+        self.notices.push(Notice::remark(said));
+        Ok(())
     }
 
     /// The dialog's answer to the question for a picture.
@@ -203,38 +191,20 @@ impl App {
             Some((point, supply)) => {
                 ctx.copy_text(table::at_point(point, supply));
                 let said = "The limits at this point are on the clipboard, columns apart by tabs";
-                self.notices.push(remark(said.to_owned()));
+                self.notices.push(Notice::remark(said.to_owned()));
             }
             None => self.notices.push(Notice::fault(NOTHING.to_owned())),
         }
     }
 
-    /// Writes all curves to this file; true if they are there.
-    pub(crate) fn write_curves(&mut self, path: &Path) -> bool {
-        let Some(known) = &self.answers.picture else {
-            self.notices.push(Notice::fault(NOTHING.to_owned()));
-            return false;
-        };
+    /// Writes all curves to this file.
+    pub(crate) fn write_curves(&mut self, path: &Path) -> Result<(), String> {
+        let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let text = curves(&known.supply, &known.envelope);
-        match files::write_text(path, &text) {
-            Ok(()) => {
-                let said = format!("The curves are in {}", path.display());
-                self.notices.push(remark(said));
-                true
-            }
-            Err(error) => {
-                self.notices.push(Notice::fault(error.to_string()));
-                false
-            }
-        }
-    }
-}
-
-fn remark(text: String) -> Notice {
-    Notice {
-        tone: Tone::Remark,
-        text,
-        offer: Offer::None,
+        files::write_text(path, &text).map_err(|error| error.to_string())?;
+        let said = format!("The curves are in {}", path.display());
+        self.notices.push(Notice::remark(said));
+        Ok(())
     }
 }
 

@@ -3,7 +3,7 @@
 //! A file is written beside its place and then renamed over it, so a crash leaves the old one or the new one,
 //! never half of one.
 
-use std::io::Write as _;
+use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 use crate::parts::Supply;
@@ -17,15 +17,18 @@ const LARGEST: u64 = 4_000_000;
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum DiskError {
     /// The system refused.
-    #[error("{}: {doing} failed: {source}", path.display())]
+    #[error("{}: found {}, expected {expected}", path.display(), told(source))]
     Io {
         /// The file.
         path: PathBuf,
-        /// What was tried.
-        doing: &'static str,
+        /// What would do.
+        expected: &'static str,
         /// What the system said.
         source: std::io::Error,
     },
+    /// There is nothing in it.
+    #[error("{}: found an empty file, expected the text file of a supply", .0.display())]
+    Empty(PathBuf),
     /// It is no text at all.
     #[error("{}: found bytes that are no text, expected the text file of a supply", .0.display())]
     NotText(PathBuf),
@@ -47,12 +50,28 @@ pub(crate) enum DiskError {
     },
 }
 
-fn io(path: &Path, doing: &'static str) -> impl FnOnce(std::io::Error) -> DiskError {
+const READ: &str = "a text file that may be read";
+const WRITE: &str = "a file that may be written, in a folder that is there";
+
+fn io(path: &Path, expected: &'static str) -> impl FnOnce(std::io::Error) -> DiskError {
     let path = path.to_owned();
     move |source| DiskError::Io {
         path,
-        doing,
+        expected,
         source,
+    }
+}
+
+/// What the system said, in our words where we have some.
+fn told(error: &std::io::Error) -> String {
+    match error.kind() {
+        ErrorKind::NotFound => "nothing there".to_owned(),
+        ErrorKind::PermissionDenied => "that this user has no permission".to_owned(),
+        ErrorKind::IsADirectory => "a folder".to_owned(),
+        ErrorKind::NotADirectory => "a file where a folder should be".to_owned(),
+        ErrorKind::StorageFull => "no space left on the disk".to_owned(),
+        ErrorKind::ReadOnlyFilesystem => "a disk that is read only".to_owned(),
+        _ => error.to_string(),
     }
 }
 
@@ -85,14 +104,17 @@ pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
 /// # Errors
 /// If the system refuses, it is too large, or it is no text.
 pub(crate) fn read_text(path: &Path) -> Result<String, DiskError> {
-    let found = std::fs::metadata(path).map_err(io(path, "reading"))?.len();
+    let found = std::fs::metadata(path).map_err(io(path, READ))?.len();
     if found > LARGEST {
         return Err(DiskError::TooLarge {
             path: path.to_owned(),
             found,
         });
     }
-    let bytes = std::fs::read(path).map_err(io(path, "reading"))?;
+    let bytes = std::fs::read(path).map_err(io(path, READ))?;
+    if bytes.is_empty() {
+        return Err(DiskError::Empty(path.to_owned()));
+    }
     String::from_utf8(bytes).map_err(|_no_text| DiskError::NotText(path.to_owned()))
 }
 
@@ -117,20 +139,20 @@ pub(crate) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), DiskError> {
     };
     let mut beside = named_like_a_new_file()
         .tempfile_in(&folder)
-        .map_err(io(path, "writing"))?;
+        .map_err(io(path, WRITE))?;
     beside
         .write_all(bytes)
         .and_then(|()| beside.as_file().sync_all())
-        .map_err(io(path, "writing"))?;
+        .map_err(io(path, WRITE))?;
     if let Ok(old) = std::fs::metadata(&target) {
         beside
             .as_file()
             .set_permissions(old.permissions())
-            .map_err(io(path, "writing"))?;
+            .map_err(io(path, WRITE))?;
     }
     beside
         .persist(&target)
-        .map_err(|refused| io(path, "writing")(refused.error))?;
+        .map_err(|refused| io(path, WRITE)(refused.error))?;
     Ok(())
 }
 
@@ -151,7 +173,7 @@ fn named_like_a_new_file() -> tempfile::Builder<'static, 'static> {
 /// # Errors
 /// If the system refuses.
 pub(crate) fn make_folder(folder: &Path) -> Result<(), DiskError> {
-    std::fs::create_dir_all(folder).map_err(io(folder, "making the folder"))
+    std::fs::create_dir_all(folder).map_err(io(folder, "a folder that may be made"))
 }
 
 /// The `.ron` files of a folder, in order of name; none if there is no such folder.
@@ -177,8 +199,8 @@ pub(crate) fn ron_files(folder: &Path) -> Vec<PathBuf> {
 /// If the system refuses.
 pub(crate) fn remove(path: &Path) -> Result<(), DiskError> {
     match std::fs::remove_file(path) {
-        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
-            Err(io(path, "removing")(error))
+        Err(error) if error.kind() != ErrorKind::NotFound => {
+            Err(io(path, "a file that may be removed")(error))
         }
         _ => Ok(()),
     }
@@ -248,7 +270,20 @@ mod tests {
             "{error}"
         );
         let error = read_text(&folder.path().join("none.ron")).expect_err("none");
-        assert!(error.to_string().contains("none.ron"), "{error}");
+        assert!(
+            error
+                .to_string()
+                .ends_with("none.ron: found nothing there, expected a text file that may be read"),
+            "{error}"
+        );
+        let error = read_text(folder.path()).expect_err("a folder").to_string();
+        assert!(error.contains("found a folder, expected"), "{error}");
+        let far = folder.path().join("none").join("supply.ron");
+        let error = write_text(&far, "text").expect_err("no folder").to_string();
+        assert!(
+            error.contains("found nothing there, expected a file that may be written"),
+            "{error}"
+        );
     }
 
     #[test]

@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::app::command::{Command, Edit};
 use crate::app::document::Scene;
 use crate::app::history::Change;
-use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::notices::{Notice, Offer};
 use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
 use crate::app::panels::tour::{TourAnswer, tour_ui};
 use crate::app::shown::Commands;
@@ -67,9 +67,8 @@ impl App {
     pub(crate) fn offer_tour(&mut self) {
         if !self.settings.tour_offered {
             self.notices.push(Notice {
-                tone: Tone::Remark,
-                text: OFFER.to_owned(),
                 offer: Offer::Tour,
+                ..Notice::remark(OFFER.to_owned())
             });
         }
     }

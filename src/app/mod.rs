@@ -111,7 +111,7 @@ impl App {
             type_faults
                 .into_iter()
                 .chain(settings_fault)
-                .map(Notice::fault),
+                .map(Notice::standing_fault),
         );
         app.notices.extend(left_behind.map(Notice::left_behind));
         let last = app.settings.recent.first().filter(|p| p.exists()).cloned();
@@ -219,7 +219,10 @@ impl eframe::App for App {
         self.take_dropped(ctx);
         self.guard_close(ctx);
         self.keep_recovery(ctx);
-        let title = format!("{} – Sagline", self.document.supply.name);
+        let title = match self.document.supply.name.trim() {
+            "" => "Sagline".to_owned(),
+            name => format!("{name} – Sagline"),
+        };
         if self.desk.title != title {
             ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.desk.title = title;
@@ -315,6 +318,9 @@ impl eframe::App for App {
         if self.answers.consider_one(&self.view) {
             // One entry of an open list a frame: the window stays quick while the list fills.
             ctx.request_repaint();
+        }
+        if ctx.input(|input| !input.raw.hovered_files.is_empty()) {
+            notices_panel::drop_hint_ui(&ctx);
         }
         let guided = self.guide_ui(&ctx);
         changed |= self.carry_out(guided, &ctx);
@@ -433,7 +439,8 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let known = match &shown.answers.views {
         Some(Ok(known)) => known,
         Some(Err(failure)) => {
-            views::title_ui(ui, shown, &failure.to_string(), &[]);
+            let said = explain::failure::sentence(failure);
+            views::title_ui(ui, shown, &said, &[]);
             return;
         }
         None => return,

@@ -26,6 +26,15 @@ pub(crate) enum Offer {
     Restore(Box<LeftBehind>),
 }
 
+/// How long a notice stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stands {
+    /// Until another supply is opened: it is about this one.
+    WithTheSupply,
+    /// Until it is put away.
+    UntilPutAway,
+}
+
 /// One notice.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Notice {
@@ -35,15 +44,34 @@ pub(crate) struct Notice {
     pub(crate) text: String,
     /// What can be done.
     pub(crate) offer: Offer,
+    /// How long it stands.
+    pub(crate) stands: Stands,
 }
 
 impl Notice {
-    /// Something went wrong.
+    /// Something went wrong with the supply that is open, or with the next one.
     pub(crate) fn fault(text: String) -> Self {
         Self {
             tone: Tone::Fault,
             text,
             offer: Offer::None,
+            stands: Stands::WithTheSupply,
+        }
+    }
+
+    /// Something is wrong whatever is open: settings, own types.
+    pub(crate) fn standing_fault(text: String) -> Self {
+        Self {
+            stands: Stands::UntilPutAway,
+            ..Self::fault(text)
+        }
+    }
+
+    /// Something to know.
+    pub(crate) fn remark(text: String) -> Self {
+        Self {
+            tone: Tone::Remark,
+            ..Self::standing_fault(text)
         }
     }
 
@@ -53,6 +81,7 @@ impl Notice {
             tone: Tone::Caution,
             text: crate::explain::cautions::STANDING.join(". "),
             offer: Offer::CautionRead,
+            stands: Stands::UntilPutAway,
         }
     }
 
@@ -69,6 +98,7 @@ impl Notice {
                 found.supply.name
             ),
             offer: Offer::Restore(Box::new(found)),
+            stands: Stands::UntilPutAway,
         }
     }
 }

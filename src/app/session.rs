@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use crate::app::App;
 use crate::app::dialogs::{Dialog, Outcome, Purpose};
 use crate::app::document::{Document, View};
-use crate::app::files;
+use crate::app::files::{self, DiskError};
 use crate::app::history::History;
-use crate::app::notices::{Notice, Offer, Tone};
+use crate::app::notices::{Notice, Offer, Stands};
 use crate::app::panels::glossary::Glossary;
 use crate::app::panels::picture_export::PictureRequest;
 use crate::app::panels::questions::{Answer, PathAnswer, path_ui, unsaved_ui};
@@ -79,18 +79,22 @@ pub(crate) struct Desk {
 impl App {
     /// Opens a file at once; what is wrong with it is said and the window stays as it was.
     pub(crate) fn open_path(&mut self, path: &Path) {
+        if let Err(error) = self.try_open(path) {
+            self.notices.push(Notice::fault(error.to_string()));
+        }
+    }
+
+    /// Opens a file at once. One that is a supply but cannot be computed is taken up, with its faults in the strip.
+    fn try_open(&mut self, path: &Path) -> Result<(), DiskError> {
         // A recent file is found again from any folder.
         let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
-        match files::read_supply(&path, &self.catalogue) {
-            Ok(supply) => {
-                self.settings.remember(&path);
-                self.keep_settings();
-                let faults = files::faults(&path, &self.catalogue);
-                self.take_up(supply, Some(path));
-                self.notices.extend(faults.into_iter().map(Notice::fault));
-            }
-            Err(error) => self.notices.push(Notice::fault(error.to_string())),
-        }
+        let supply = files::read_supply(&path, &self.catalogue)?;
+        self.settings.remember(&path);
+        self.keep_settings();
+        let faults = files::faults(&path, &self.catalogue);
+        self.take_up(supply, Some(path));
+        self.notices.extend(faults.into_iter().map(Notice::fault));
+        Ok(())
     }
 
     /// Puts another supply on the desk.
@@ -100,8 +104,7 @@ impl App {
         self.document = Document::opened(supply, path, self.desk.opened);
         self.history = History::default();
         self.desk.plot.reset = true;
-        self.notices
-            .retain(|n| n.offer != Offer::None || n.tone != Tone::Fault);
+        self.notices.retain(|n| n.stands == Stands::UntilPutAway);
         self.answers.refresh(&self.document, &self.view);
     }
 
@@ -143,13 +146,11 @@ impl App {
     /// Saves in the document's file, or asks for one.
     pub(crate) fn save(&mut self, then: Option<Then>, ctx: &egui::Context) {
         match self.document.path.clone() {
-            Some(path) => {
-                if self.write(&path)
-                    && let Some(then) = then
-                {
-                    self.go_on(then, ctx);
-                }
-            }
+            Some(path) => match (self.write(&path), then) {
+                (Ok(()), Some(then)) => self.go_on(then, ctx),
+                (Ok(()), None) => {}
+                (Err(error), _) => self.notices.push(Notice::fault(error.to_string())),
+            },
             None => self.save_as(then, ctx),
         }
     }
@@ -166,18 +167,15 @@ impl App {
         self.desk.dialog = Some((dialog, None));
     }
 
-    /// Writes the document; true if it is safe.
-    fn write(&mut self, path: &Path) -> bool {
+    /// Writes the document.
+    fn write(&mut self, path: &Path) -> Result<(), DiskError> {
         let text = file::write(&self.document.supply, &self.catalogue);
-        if let Err(error) = files::write_text(path, &text) {
-            self.notices.push(Notice::fault(error.to_string()));
-            return false;
-        }
+        files::write_text(path, &text)?;
         self.document.on_disk = self.document.supply.clone();
         self.document.path = Some(path.to_owned());
         self.settings.remember(path);
         self.keep_settings();
-        true
+        Ok(())
     }
 
     pub(crate) fn keep_settings(&mut self) {
@@ -195,7 +193,11 @@ impl App {
         match dialog.poll() {
             Outcome::Waiting => self.desk.dialog = Some((dialog, then)),
             Outcome::Cancelled => {}
-            Outcome::Path(path) => self.use_path(purpose, path, then, ctx),
+            Outcome::Path(path) => {
+                if let Err(wrong) = self.use_path(purpose, path, then, ctx) {
+                    self.notices.push(Notice::fault(wrong));
+                }
+            }
             // The question for a picture has a field for the path already.
             Outcome::Unavailable if purpose == Purpose::Picture => self.take_picture_path(None),
             Outcome::Unavailable => {
@@ -216,31 +218,30 @@ impl App {
         path: PathBuf,
         then: Option<Then>,
         ctx: &egui::Context,
-    ) {
+    ) -> Result<(), String> {
         match purpose {
-            Purpose::Open => self.open_path(&path),
-            Purpose::Curves => {
-                self.write_curves(&ending(path, "csv"));
+            Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
+            Purpose::Curves => self.write_curves(&ending(path, "csv")),
+            Purpose::Page => self.write_page(&ending(path, "md")),
+            Purpose::Picture => {
+                self.take_picture_path(Some(path));
+                Ok(())
             }
-            Purpose::Page => {
-                self.write_page(&ending(path, "md"));
-            }
-            Purpose::Picture => self.take_picture_path(Some(path)),
             Purpose::Save => {
                 let path = files::with_extension(path);
                 let path = std::path::absolute(&path).unwrap_or(path);
-                if self.write(&path)
-                    && let Some(then) = then
-                {
+                self.write(&path).map_err(|error| error.to_string())?;
+                if let Some(then) = then {
                     self.go_on(then, ctx);
                 }
+                Ok(())
             }
         }
     }
 
     /// Shows the question about unsaved work.
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
-        match unsaved_ui(ctx, &self.document.supply.name) {
+        match unsaved_ui(ctx, self.document.supply.name.trim()) {
             None => self.desk.asked = Some(Asked::Unsaved(then)),
             Some(Answer::Stay) => {}
             Some(Answer::Save) => self.save(Some(then), ctx),
@@ -279,18 +280,17 @@ impl App {
 
     /// Uses a typed path; if it does not work, the field stays with what was typed and says why.
     fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
-        let said = self.notices.len();
-        self.use_path(request.purpose, path, request.then.clone(), ctx);
-        if self.notices.len() > said
-            && let Some(notice) = self.notices.pop_if(|notice| notice.tone == Tone::Fault)
-        {
-            request.wrong = Some(notice.text);
+        if let Err(wrong) = self.use_path(request.purpose, path, request.then.clone(), ctx) {
+            request.wrong = Some(wrong);
             self.desk.asked = Some(Asked::Path(request));
         }
     }
 
-    /// A file dropped on the window.
+    /// A file dropped on the window. While a question stands it is not taken: what is typed there would be lost.
     pub(crate) fn take_dropped(&mut self, ctx: &egui::Context) {
+        if self.desk.asked.is_some() {
+            return;
+        }
         let dropped = ctx.input(|input| {
             input
                 .raw

@@ -273,6 +273,11 @@ pub(crate) fn install(ctx: &egui::Context) {
     }
 }
 
+/// The frame of a question that stands in the window.
+pub(crate) fn question(ctx: &egui::Context) -> egui::Frame {
+    egui::Frame::popup(&ctx.global_style()).inner_margin(Margin::same(MARGIN))
+}
+
 /// Marks a context whose pictures go on paper.
 #[derive(Debug, Clone, Copy, Default)]
 struct Printing;

@@ -25,6 +25,11 @@ const fn term(name: &'static str, also: &'static str, meaning: &'static str) -> 
 /// All words, in the order of the alphabet.
 pub const TERMS: &[Term] = &[
     term(
+        "bias rail",
+        "negative c minus raw gas winding",
+        "The negative supply of the regulator, from a winding and rectifier of its own. It carries the control tube's cathode or the foot of the divider below the output's negative terminal, so that the output can reach 0 V. Its volts follow the mains unless gas tubes hold them",
+    ),
+    term(
         "bleeder",
         "resistor discharge",
         "A resistor across the bus that empties the capacitors after switch-off. It may fail open: measure the bus all the same",
@@ -60,6 +65,16 @@ pub const TERMS: &[Term] = &[
         "The output volts between the two ends of the knob. Outside it the supply is not overloaded, it just cannot be set there",
     ),
     term(
+        "control tube",
+        "amplifier error triode pentode compare",
+        "The small tube that compares a part of the output with the reference and drives the grids of the pass tubes. Its plate stands where those grids stand, so it cannot pull them lower than its own least plate volts",
+    ),
+    term(
+        "droop",
+        "sag load regulation no full",
+        "How far the output falls from no load to the load at the same setting of the knob: the output resistance over the whole way",
+    ),
+    term(
         "dropout line",
         "regulation lost headroom",
         "The highest output volts at each current at which the valley of the bus still leaves the pass tubes their least drop. Above it the output follows the bus and hums",
@@ -85,9 +100,24 @@ pub const TERMS: &[Term] = &[
         "The band of bus volts from 90 to 100 % of the working volts of the last filter capacitor. Above it the capacitor is over its rating, load or no load",
     ),
     term(
+        "gas reference",
+        "glow tube vr voltage 0a2 5651 strike ignition",
+        "A glow tube that keeps nearly the same volts over a range of current. Below its least current it goes out or wanders, above its highest it wears; it strikes only from more volts than it runs at",
+    ),
+    term(
         "ghost",
         "outline earlier variant compare",
         "A word of this program: an earlier variant of the supply, kept on the plot in outline to compare with",
+    ),
+    term(
+        "grid-drive floor",
+        "lowest output zero negative pull down light load",
+        "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it",
+    ),
+    term(
+        "heater–cathode volts",
+        "insulation elevated winding filament",
+        "The volts between a heater and its cathode against their rating. The cathodes of the pass tubes stand at the output, so a heater tied to the chassis sees the whole output volts",
     ),
     term(
         "heaters and core",
@@ -115,6 +145,16 @@ pub const TERMS: &[Term] = &[
         "The straight line of a resistor in the volt–ampere plane: volts over current are its ohms. Turning the knob moves the point along it",
     ),
     term(
+        "loop gain",
+        "feedback amplification divider",
+        "How much stronger the control tube answers a change of the output than the change itself: its amplification times the share that the divider hands to its grid. Output resistance and hum fall by one more than it",
+    ),
+    term(
+        "mains regulation",
+        "line stability change",
+        "How far the output moves when the mains go from low to high at the same setting of the knob",
+    ),
+    term(
         "margin",
         "use share left used per cent",
         "What is left of a limit, one less its use. The use is the actual value over the allowed one: 80 % use leaves 20 % margin",
@@ -123,6 +163,11 @@ pub const TERMS: &[Term] = &[
         "output",
         "terminals knob load",
         "Where the load is connected. What is asked of it, volts and current, is the point in the plane",
+    ),
+    term(
+        "output resistance",
+        "source impedance internal stiff slope",
+        "How many volts the output falls for each ampere more. Without the loop it is the pass tubes' own cathode resistance; the loop divides it, until dropout",
     ),
     term(
         "pass tube",
@@ -148,6 +193,11 @@ pub const TERMS: &[Term] = &[
         "plate volts",
         "anode rating pass tube bus",
         "The volts between plate and cathode of a pass tube against its rating. They are highest with the knob turned down and little load",
+    ),
+    term(
+        "preload",
+        "minimum load resistor inside",
+        "A resistor across the output inside the supply. It draws a little current with nothing connected, so that the pass tubes need less negative grids: it lowers the grid-drive floor",
     ),
     term(
         "rating system",
@@ -185,6 +235,11 @@ pub const TERMS: &[Term] = &[
         "The rms current that charges and discharges a capacitor. It heats the capacitor; electrolytics have a rating for it",
     ),
     term(
+        "sense divider",
+        "foot tap sample output potentiometer",
+        "The resistors from the output to a fixed point, its foot, that hand a part of the output to the control tube's grid. The knob moves the tap",
+    ),
+    term(
         "supply resistance",
         "source winding plate per transformer",
         "The resistance in series with each rectifier plate: its half-winding and the primary seen through the turns ratio. It rounds the pulses and makes the bus sag",
@@ -203,6 +258,11 @@ pub const TERMS: &[Term] = &[
         "winding rms",
         "transformer secondary heating copper",
         "The rms current of the high-voltage winding. Short pulses heat the copper more than the same mean current would",
+    ),
+    term(
+        "zero setting",
+        "reverse negative knob end drift",
+        "The lower end of the knob. What the output really does there depends on the bias rail and the reference: at some mains it may stay above zero, at others turn negative, which harms electrolytics and meters connected to it",
     ),
     term(
         "zero-bias curve",
@@ -238,6 +298,7 @@ pub fn of_stage(stage: Stage) -> Option<&'static Term> {
         Stage::Rectifier => "rectifier",
         Stage::Filter => "filter",
         Stage::PassStage => "pass tube",
+        Stage::Regulator => "regulation",
         Stage::Output => "output",
         Stage::Dummies => "dummy load",
     })

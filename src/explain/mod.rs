@@ -8,12 +8,14 @@ pub mod cautions;
 pub mod change;
 pub mod cycle;
 pub mod energy;
+pub mod failure;
 pub mod glossary;
 pub mod limits;
 pub mod load_line;
 pub mod mains;
 pub mod number;
 pub mod plot;
+pub mod regulation;
 #[cfg(test)]
 pub(crate) mod samples;
 pub mod table;

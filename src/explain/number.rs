@@ -55,13 +55,18 @@ pub fn measured(value: f64, measure: Measure) -> String {
     }
 }
 
-/// What is used of what is allowed, with one unit where both share it: `62 of 183 mA`.
+/// What is used of what is allowed, with one unit where both share it: `62 of 183 mA`; of a least value
+/// `200, least 150 V`.
 pub fn of_allowed(judged: &Judged) -> String {
     let actual = measured(judged.actual, judged.measure);
     let allowed = measured(judged.allowed, judged.measure);
+    let from_below = (judged.actual > judged.allowed) != (judged.ratio > 1.0);
+    let word = if from_below { ", least" } else { " of" };
     match (actual.split_once(' '), allowed.split_once(' ')) {
-        (Some((number, unit)), Some((_, same))) if unit == same => format!("{number} of {allowed}"),
-        _ => format!("{actual} of {allowed}"),
+        (Some((number, unit)), Some((_, same))) if unit == same => {
+            format!("{number}{word} {allowed}")
+        }
+        _ => format!("{actual}{word} {allowed}"),
     }
 }
 
@@ -228,5 +233,10 @@ mod tests {
             of_allowed(&judged(0.21, 1.0, Measure::Amps)),
             "210 mA of 1 A"
         );
+        let at_least = Judged {
+            ratio: 0.75,
+            ..judged(200.0, 150.0, Measure::Volts)
+        };
+        assert_eq!(of_allowed(&at_least), "200, least 150 V");
     }
 }

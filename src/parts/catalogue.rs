@@ -339,6 +339,7 @@ mod tests {
             let ratings = [
                 tube.plate_dissipation.as_ref().map(|r| &r.source),
                 tube.envelope_dissipation.as_ref().map(|r| &r.source),
+                tube.screen_dissipation.as_ref().map(|r| &r.source),
                 tube.plate_volts.as_ref().map(|r| &r.source),
                 tube.plate_current.as_ref().map(|r| &r.source),
                 tube.heater_cathode.as_ref().map(|r| &r.source),

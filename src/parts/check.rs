@@ -4,6 +4,7 @@
 //! (zero inductance), not what is merely unwise. Bounds without a note are common practice, no source.
 
 mod filter;
+mod regulator;
 mod small_tubes;
 mod types;
 
@@ -43,6 +44,9 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
     all.extend(rectifier(&supply.rectifier));
     all.extend(filter::filter(&supply.filter));
     all.extend(pass_stage(&supply.pass_stage));
+    if let Some(described) = &supply.regulator {
+        all.extend(regulator::regulator(described));
+    }
     all.extend(output(&supply.output));
     all.extend(dummies(&supply.dummies));
     all
@@ -195,6 +199,7 @@ fn pass_stage(stage: &PassStage) -> Vec<Problem> {
     );
     f.within("pass_stage.plate_resistor", stage.plate_resistor, 0.0..=1e6);
     f.within("pass_stage.imbalance", stage.imbalance, 0.0..=1.0);
+    f.within_if_given("pass_stage.tube_spread", stage.tube_spread, 0.0..=2.0);
     f.within("pass_stage.grid_limit", stage.grid_limit, -1e3..=200.0);
     f.problems
 }

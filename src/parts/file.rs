@@ -9,6 +9,7 @@ pub(in crate::parts) mod figure;
 mod layout;
 pub(in crate::parts) mod place;
 mod record;
+mod regulator;
 pub(in crate::parts) mod types;
 
 #[cfg(test)]
@@ -22,6 +23,7 @@ use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check};
 use crate::parts::file::place::Places;
 use crate::parts::file::record::SupplyForm;
+use crate::parts::regulator::GasReference;
 
 pub(in crate::parts) use fault::{Extract, parse};
 
@@ -147,6 +149,26 @@ fn located(problem: Problem, supply: &Supply, places: &Places<'_>) -> FileError 
                 "pass_tubes",
                 &supply.pass_stage.tube.name,
             )
+        })
+        .or_else(|| {
+            let regulator = supply.regulator.as_ref()?;
+            let tubes = |stage: &str, reference: Option<&GasReference>| {
+                (0..).zip(reference?.tubes.iter()).find_map(|(k, tube)| {
+                    own(&format!("{stage}.tubes[{k}]"), "gas_tubes", &tube.name)
+                })
+            };
+            let rail = regulator.bias_rail.as_ref();
+            own(
+                "regulator.control_tube",
+                "control_tubes",
+                &regulator.control_tube.name,
+            )
+            .or_else(|| tubes("regulator.reference", regulator.reference.as_ref()))
+            .or_else(|| {
+                let kind = &rail?.rectifier.kind.name;
+                own("regulator.bias_rail.rectifier.kind", "rectifiers", kind)
+            })
+            .or_else(|| tubes("regulator.bias_rail.reference", rail?.reference.as_ref()))
         })
         .unwrap_or(problem.field);
     FileError {

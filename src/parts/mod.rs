@@ -16,6 +16,7 @@ pub mod pass_stage;
 pub mod quantity;
 pub mod rating;
 pub mod rectifier;
+pub mod regulator;
 pub mod transformer;
 
 pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
@@ -27,6 +28,9 @@ pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoeffic
 pub use quantity::{Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAmps, Volts, Watts};
 pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};
+pub use regulator::{
+    BiasRail, Divider, GasReference, HeaterTie, PlateSupply, ReferenceFeed, Regulator, Tap,
+};
 pub use transformer::{Transformer, WindingVolts};
 
 /// A bench supply, part by part.
@@ -46,6 +50,8 @@ pub struct Supply {
     pub filter: Filter,
     /// The pass tubes.
     pub pass_stage: PassStage,
+    /// The regulator; `None` if it is not described, and what depends on it is then not known.
+    pub regulator: Option<Regulator>,
     /// The output and its control.
     pub output: Output,
     /// Dummy loads at hand.
@@ -65,6 +71,8 @@ pub enum Stage {
     Filter,
     /// The pass tubes.
     PassStage,
+    /// The control tube and its references.
+    Regulator,
     /// The output and its control.
     Output,
     /// The dummy loads.
@@ -72,13 +80,14 @@ pub enum Stage {
 }
 
 impl Stage {
-    /// The stages of the signal path in order, mains first.
-    pub const PATH: [Self; 6] = [
+    /// The stages that have a card, in order, mains first.
+    pub const PATH: [Self; 7] = [
         Self::Mains,
         Self::Transformer,
         Self::Rectifier,
         Self::Filter,
         Self::PassStage,
+        Self::Regulator,
         Self::Output,
     ];
 }

@@ -3,6 +3,7 @@
 use crate::parts::quantity::{Amps, Fraction, Ohms, Siemens, Volts, Watts};
 use crate::parts::rating::{Rating, Source};
 use crate::parts::rectifier::Heater;
+use crate::parts::regulator::HeaterTie;
 
 /// One published point of the plate family.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,6 +85,8 @@ pub struct PassTubeType {
     pub plate_dissipation: Option<Rating<Watts>>,
     /// Highest plate dissipation of all units of one envelope together, where it is less than their sum.
     pub envelope_dissipation: Option<Rating<Watts>>,
+    /// Highest screen dissipation of a beam tube or pentode.
+    pub screen_dissipation: Option<Rating<Watts>>,
     /// Highest plate volts.
     pub plate_volts: Option<Rating<Volts>>,
     /// Highest plate (cathode) current of one unit.
@@ -105,8 +108,13 @@ pub struct PassStage {
     pub cathode_resistor: Ohms,
     /// Resistor in each plate.
     pub plate_resistor: Ohms,
-    /// The worst unit carries (1 + this) times its even share.
+    /// The worst unit carries (1 + this) times its even share. Ignored where `tube_spread` is given.
     pub imbalance: Fraction,
+    /// By how much the plate current of the worst unit exceeds that of the others at equal volts; the imbalance is
+    /// then worked out from it and the resistors. `None`: the imbalance is as given.
+    pub tube_spread: Option<Fraction>,
+    /// To what their heaters are tied; `None` means not known.
+    pub heater: Option<HeaterTie>,
     /// Highest grid–cathode volts that the control tube can give: 0 V when it is cut off and no grid current flows.
     pub grid_limit: Volts,
 }

@@ -192,6 +192,7 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
                     heater: None,
                     plate_dissipation,
                     envelope_dissipation: None,
+                    screen_dissipation: None,
                     plate_volts,
                     plate_current,
                     heater_cathode: None,
@@ -201,6 +202,8 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
                 cathode_resistor: Ohms(cathode_ohms),
                 plate_resistor: Ohms(0.0),
                 imbalance: Fraction(imbalance),
+                tube_spread: None,
+                heater: None,
                 grid_limit: Volts(grid_limit),
             }
         },
@@ -262,6 +265,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 rectifier,
                 filter,
                 pass_stage,
+                regulator: None,
                 output: Output {
                     set_low: Volts(0.0),
                     set_high: Volts(set_high),

@@ -10,3 +10,4 @@ mod closed_forms;
 mod rectifier_rows;
 mod supply;
 mod tube_family;
+mod tube_fits;

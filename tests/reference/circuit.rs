@@ -149,6 +149,7 @@ impl Circuit {
             },
             filter: self.filter(),
             pass_stage: any_pass_stage(),
+            regulator: None,
             output: Output {
                 set_low: Volts(0.0),
                 set_high: Volts(300.0),
@@ -258,6 +259,7 @@ fn any_pass_stage() -> PassStage {
             heater: None,
             plate_dissipation: None,
             envelope_dissipation: None,
+            screen_dissipation: None,
             plate_volts: None,
             plate_current: None,
             heater_cathode: None,
@@ -267,6 +269,8 @@ fn any_pass_stage() -> PassStage {
         cathode_resistor: Ohms(0.0),
         plate_resistor: Ohms(0.0),
         imbalance: Fraction(0.0),
+        tube_spread: None,
+        heater: None,
         grid_limit: Volts(0.0),
     }
 }

@@ -461,7 +461,10 @@ fn curves_are_blocks_of_comma_separated_values() {
     assert!(first[1] <= first[2], "{first:?}");
     complains(
         &["curves", &preset, "-o", "no/such/folder/x.csv"],
-        &["no/such/folder/x.csv", "writing failed"],
+        &[
+            "no/such/folder/x.csv",
+            "found nothing there, expected a file that may be written",
+        ],
     );
     complains(&["curves", "no-such-file.ron"], &["no-such-file.ron"]);
 }
@@ -476,7 +479,10 @@ fn a_picture_of_unknown_kind_is_refused() {
     complains(&["picture", &preset, "-o", "never"], &["never", "expected"]);
     complains(
         &["picture", &preset, "-o", "no/such/folder/x.pdf"],
-        &["no/such/folder/x.pdf", "writing failed"],
+        &[
+            "no/such/folder/x.pdf",
+            "found nothing there, expected a file that may be written",
+        ],
     );
 }
 

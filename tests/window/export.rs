@@ -54,7 +54,11 @@ fn a_file_that_cannot_be_written_is_said_in_the_question() {
         egui::Key::Tab,
     );
     click(&mut h, "Write the file");
-    assert!(words(&h).contains("writing failed"), "{}", words(&h));
+    assert!(
+        words(&h).contains("expected a file that may be written"),
+        "{}",
+        words(&h)
+    );
     h.key_press(egui::Key::Escape);
     h.run();
     assert!(!words(&h).contains("Export picture"), "it is put away");

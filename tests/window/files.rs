@@ -60,6 +60,106 @@ fn a_bad_file_is_said_with_place_and_the_window_stays() {
     );
 }
 
+/// A file as the toolkit hands it over when it is dropped on the window.
+#[derive(Debug)]
+struct Dropped(std::path::PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
+fn drop_on(h: &mut egui_kittest::Harness<'_, sagline::app::App>, path: &Path) {
+    let file = std::sync::Arc::new(Dropped(path.to_owned()));
+    h.input_mut().dropped_files.push(file);
+    h.run();
+}
+
+#[test]
+fn a_dropped_file_opens_and_unsaved_work_is_asked_about_first() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = written(folder.path(), "mine.ron");
+    let text = std::fs::read_to_string(&path).expect("there");
+    let demo = window().state().supply().name.clone();
+    std::fs::write(&path, text.replacen(&demo, "Dropped", 1)).expect("written");
+    let mut h = window();
+    drop_on(&mut h, &path);
+    assert_eq!(h.state().supply().name, "Dropped");
+    click(&mut h, "Filter");
+    type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
+    drop_on(&mut h, &folder.path().join("none.ron"));
+    assert!(words(&h).contains("Save the changes first?"));
+    click(&mut h, "Do not save");
+    let said = words(&h);
+    assert!(
+        said.contains("none.ron: found nothing there, expected a text file"),
+        "{said}"
+    );
+    assert_eq!(
+        h.state().supply().filter.bleeder,
+        Some(Ohms(82e3)),
+        "it stays"
+    );
+}
+
+#[test]
+fn a_file_of_another_kind_is_refused_with_its_place_and_the_picture_stays() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let good = written(folder.path(), "good.ron");
+    let text = std::fs::read_to_string(&good).expect("there");
+    let newer = text.replacen("format: 1", "format: 99", 1);
+    assert_ne!(text, newer);
+    let wrong = [
+        ("empty.ron", Vec::new(), "found an empty file"),
+        (
+            "noise.ron",
+            vec![0, 0xff, 0xfe, 1],
+            "found bytes that are no text",
+        ),
+        ("newer.ron", newer.into_bytes(), "from a newer version"),
+        ("prose.ron", b"hello".to_vec(), "line 1"),
+    ];
+    let mut h = window();
+    let before = h.state().supply().clone();
+    for (name, bytes, found) in wrong {
+        let path = folder.path().join(name);
+        std::fs::write(&path, bytes).expect("written");
+        drop_on(&mut h, &path);
+        let said = words(&h);
+        for part in [name, found, "expected", "Limits, the tightest first"] {
+            assert!(said.contains(part), "{name}: no {part} in\n{said}");
+        }
+        click(&mut h, "Put away");
+    }
+    drop_on(&mut h, folder.path());
+    assert!(words(&h).contains("found a folder"), "{}", words(&h));
+    assert_eq!(h.state().supply(), &before);
+}
+
+#[test]
+fn a_readable_file_that_contradicts_itself_is_taken_up_with_its_faults_and_lines() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = written(folder.path(), "odd.ron");
+    let text = std::fs::read_to_string(&path).expect("there");
+    let odd = text.replacen("set_high: \"350 V\"", "set_high: \"-5 V\"", 1);
+    assert_ne!(text, odd, "{text}");
+    std::fs::write(&path, odd).expect("written");
+    let mut h = window();
+    drop_on(&mut h, &path);
+    let said = words(&h);
+    for part in ["odd.ron: line ", "output.set_high: found -5 V, expected"] {
+        assert!(said.contains(part), "no {part} in\n{said}");
+    }
+    assert!(said.contains("An older picture"), "{said}");
+    click(&mut h, "Output");
+    type_in(&mut h, "Set range, high", "300 V", egui::Key::Enter);
+    assert!(!words(&h).contains("An older picture"), "{}", words(&h));
+}
+
 #[test]
 fn control_s_saves_what_is_still_being_typed() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -139,11 +239,20 @@ fn a_bad_file_of_own_types_is_said_and_the_rest_loads() {
     let folders = folders_in(folder.path());
     let types = folders.config.clone().expect("a folder").join("types");
     std::fs::create_dir_all(&types).expect("made");
-    std::fs::write(types.join("mine.ron"), "(rectifiers: [(name: 3)])").expect("written");
-    let h = window_of(None, folders, SIZE);
-    let said = words(&h);
-    assert!(said.contains("mine.ron"), "{said}");
-    assert!(said.contains("expected"), "{said}");
+    std::fs::write(
+        types.join("mine.ron"),
+        "(format: 1, rectifiers: [(name: 3)])",
+    )
+    .expect("written");
+    let supply = written(folder.path(), "supply.ron");
+    // A supply that is opened does not sweep the fault away.
+    for file in [None, Some(supply)] {
+        let h = window_of(file, folders.clone(), SIZE);
+        let said = words(&h);
+        for part in ["mine.ron", "line 1", "rectifiers[0].name", "expected"] {
+            assert!(said.contains(part), "no {part} in\n{said}");
+        }
+    }
 }
 
 #[test]

@@ -15,6 +15,7 @@ mod files;
 mod ghosts;
 mod guide;
 mod layout;
+mod regulator;
 mod views;
 mod why;
 

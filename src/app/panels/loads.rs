@@ -16,12 +16,15 @@ use crate::explain::{Severity, glossary, load_line};
 use crate::parts::{Dummy, Fraction, Ohms, Watts};
 
 /// Width of a dummy's card (points).
-const CARD: f32 = 228.0;
+const CARD: f32 = 236.0;
+/// The least width of one, where several share a narrow window (points).
+const NARROWEST: f32 = 204.0;
 /// Height of a dummy's card (points).
 const CARD_HEIGHT: f32 = 62.0;
 
 /// Draws the panel.
 pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let dummies = &shown.document.supply.dummies;
     ui.horizontal(|ui| {
         // The switch of the views stands in the same row.
         ui.set_min_height(24.0);
@@ -30,24 +33,16 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             .color(shown.theme.dim);
         let word = term_ui(ui, heading, glossary::named("dummy load"), Stop::None);
         commands.extend(word.map(Command::Define));
+        add_ui(ui, commands);
     });
+    if dummies.is_empty() {
+        ui.weak("None yet: add the resistor that you will load the supply with");
+    }
+    let width = card_width(ui.available_width(), dummies.len());
     ScrollArea::horizontal().id_salt("dummies").show(ui, |ui| {
         ui.horizontal(|ui| {
-            for (place, dummy) in shown.document.supply.dummies.iter().enumerate() {
-                card_ui(ui, shown, commands, (place, dummy));
-            }
-            let add = ui.add_sized([84.0, CARD_HEIGHT], egui::Button::new("+ Add"));
-            name_it(ui.ctx(), add.id, "Add a dummy load", None);
-            if add
-                .on_hover_text("One more resistor to load the supply with")
-                .clicked()
-            {
-                let dummy = new_dummy();
-                let change = Change {
-                    label: format!("Dummy {} added", dummy.resistance),
-                    control: None,
-                };
-                commands.push(Command::Edit(Box::new(Edit::AddDummy(dummy)), change));
+            for (place, dummy) in dummies.iter().enumerate() {
+                card_ui(ui, shown, commands, (place, dummy, width));
             }
         });
     });
@@ -60,13 +55,38 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     }
 }
 
-fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize, &Dummy)) {
-    let (place, dummy) = item;
+fn add_ui(ui: &mut Ui, commands: &mut Commands) {
+    let add = ui.add(egui::Button::new(
+        RichText::new("+ Add").font(theme::font(theme::SMALL)),
+    ));
+    name_it(ui.ctx(), add.id, "Add a dummy load", None);
+    if add
+        .on_hover_text("One more resistor to load the supply with")
+        .clicked()
+    {
+        let dummy = new_dummy();
+        let change = Change {
+            label: format!("Dummy {} added", dummy.resistance),
+            control: None,
+        };
+        commands.push(Command::Edit(Box::new(Edit::AddDummy(dummy)), change));
+    }
+}
+
+/// All cards side by side where they may be so narrow; else some stand beyond the edge, and one scrolls.
+fn card_width(room: f32, cards: usize) -> f32 {
+    let each = (room + theme::GAP) / f32::from(u16::try_from(cards.max(1)).unwrap_or(u16::MAX))
+        - theme::GAP;
+    each.clamp(NARROWEST, CARD)
+}
+
+fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize, &Dummy, f32)) {
+    let (place, dummy, width) = item;
     let theme = shown.theme;
     let selected = shown.view.dummy == Some(place);
     let (what, detail) = title(dummy);
     let name = format!("{what} {detail}");
-    let (rect, _) = ui.allocate_exact_size(egui::vec2(CARD, CARD_HEIGHT), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(egui::vec2(width, CARD_HEIGHT), Sense::hover());
     let response = ui.interact(
         rect,
         egui::Id::unique(("dummy card", place)),

@@ -1,11 +1,13 @@
 //! The strip below the bar: notices, and why the picture is an older one.
 
-use egui::{Align, Frame, Label, Layout, Margin, RichText, Ui};
+use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
 
 use crate::app::command::Command;
 use crate::app::notices::{Notice, Offer, Tone};
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::explain::failure;
+use crate::parts::check::Problem;
 
 /// True if there is anything to say.
 pub(crate) fn has_any(shown: Shown<'_>, notices: &[Notice]) -> bool {
@@ -19,16 +21,39 @@ pub(crate) fn notices_ui(
     notices: &[Notice],
     commands: &mut Commands,
 ) {
-    if let Some(failure) = &shown.answers.failure {
-        strip(ui, shown, Tone::Fault, |ui| {
-            let older = if shown.answers.picture.is_some() {
-                "The picture is an older one. "
-            } else {
-                ""
-            };
-            text_ui(ui, &format!("{older}{failure}"), 0.0);
+    // Many faults of a file must not push the plot away.
+    ScrollArea::vertical()
+        .id_salt("notices")
+        .max_height(0.3 * ui.ctx().content_rect().height())
+        .auto_shrink([false, true])
+        .show(ui, |ui| {
+            if let Some(text) = failure_text(shown, notices) {
+                strip(ui, shown, Tone::Fault, |ui| text_ui(ui, &text, 0.0));
+            }
+            each_ui(ui, shown, notices, commands);
         });
+}
+
+/// Why the picture is an older one, unless a notice says that already, and with file and line.
+fn failure_text(shown: Shown<'_>, notices: &[Notice]) -> Option<String> {
+    let failure = shown.answers.failure.as_ref()?;
+    let said = |problem: &Problem| {
+        let problem = problem.to_string();
+        notices.iter().any(|notice| notice.text.ends_with(&problem))
+    };
+    let problems = shown.answers.problems();
+    if !problems.is_empty() && problems.iter().all(said) {
+        return None;
     }
+    let older = if shown.answers.picture.is_some() {
+        "The picture is an older one. "
+    } else {
+        ""
+    };
+    Some(format!("{older}{}", failure::sentence(failure)))
+}
+
+fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Commands) {
     for (place, notice) in notices.iter().enumerate() {
         strip(ui, shown, notice.tone, |ui| {
             let (accept, dismiss) = match &notice.offer {
@@ -51,6 +76,28 @@ pub(crate) fn notices_ui(
             });
         });
     }
+}
+
+/// While a file hangs over the window: what letting it go does.
+pub(crate) fn drop_hint_ui(ctx: &egui::Context) {
+    let colours = theme::Theme::of(ctx);
+    let layer = egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("drop hint"));
+    let painter = ctx.layer_painter(layer);
+    let room = ctx.content_rect();
+    painter.rect_filled(room, 0.0, colours.ground.gamma_multiply(0.8));
+    painter.rect_stroke(
+        room.shrink(12.0),
+        theme::RADIUS,
+        egui::Stroke::new(2.0, colours.dropout),
+        egui::StrokeKind::Inside,
+    );
+    painter.text(
+        room.center(),
+        egui::Align2::CENTER_CENTER,
+        "Let go to open this supply",
+        theme::strong_font(theme::HEADING),
+        colours.ink,
+    );
 }
 
 fn text_ui(ui: &mut Ui, text: &str, keep_free: f32) {

@@ -44,43 +44,45 @@ pub(crate) fn picture_export_ui(
     request: &mut PictureRequest,
 ) -> Option<PictureAnswer> {
     let mut answer = None;
-    let modal = Modal::new(Id::unique("picture")).show(ctx, |ui| {
-        ui.set_width(480.0);
-        ui.label(RichText::new("Export picture").font(theme::strong_font(theme::HEADING)));
-        ui.add_space(4.0);
-        egui::Grid::new("picture export")
-            .num_columns(2)
-            .spacing([16.0, 8.0])
-            .show(ui, |ui| {
-                if rows_ui(ui, request) == Chosen::File {
-                    answer = Some(PictureAnswer::Choose);
+    let modal = Modal::new(Id::unique("picture"))
+        .frame(theme::question(ctx))
+        .show(ctx, |ui| {
+            ui.set_width(480.0);
+            ui.label(RichText::new("Export picture").font(theme::strong_font(theme::HEADING)));
+            ui.add_space(4.0);
+            egui::Grid::new("picture export")
+                .num_columns(2)
+                .spacing([16.0, 8.0])
+                .show(ui, |ui| {
+                    if rows_ui(ui, request) == Chosen::File {
+                        answer = Some(PictureAnswer::Choose);
+                    }
+                });
+            if let Some(wrong) = &request.wrong {
+                let colour = theme::Theme::of(ui.ctx()).over_text;
+                ui.label(RichText::new(wrong).color(colour));
+            }
+            ui.add_space(theme::GAP);
+            ui.horizontal(|ui| {
+                for (text, hint, means) in [
+                    (
+                        "Write the file",
+                        "A file of this name is replaced",
+                        PictureAnswer::Write,
+                    ),
+                    (
+                        "Copy picture",
+                        "Puts the pixels on the clipboard",
+                        PictureAnswer::Copy,
+                    ),
+                    ("Cancel", "Nothing is written", PictureAnswer::Cancel),
+                ] {
+                    if ui.button(text).on_hover_text(hint).clicked() {
+                        answer = Some(means);
+                    }
                 }
             });
-        if let Some(wrong) = &request.wrong {
-            let colour = theme::Theme::of(ui.ctx()).over_text;
-            ui.label(RichText::new(wrong).color(colour));
-        }
-        ui.add_space(theme::GAP);
-        ui.horizontal(|ui| {
-            for (text, hint, means) in [
-                (
-                    "Write the file",
-                    "A file of this name is replaced",
-                    PictureAnswer::Write,
-                ),
-                (
-                    "Copy picture",
-                    "Puts the pixels on the clipboard",
-                    PictureAnswer::Copy,
-                ),
-                ("Cancel", "Nothing is written", PictureAnswer::Cancel),
-            ] {
-                if ui.button(text).on_hover_text(hint).clicked() {
-                    answer = Some(means);
-                }
-            }
         });
-    });
     if modal.should_close() && answer.is_none() {
         answer = Some(PictureAnswer::Cancel);
     }

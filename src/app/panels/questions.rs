@@ -20,25 +20,34 @@ pub(crate) enum Answer {
 /// Asks whether to save first.
 pub(crate) fn unsaved_ui(ctx: &egui::Context, supply_name: &str) -> Option<Answer> {
     let mut answer = None;
-    let modal = Modal::new(Id::unique("unsaved")).show(ctx, |ui| {
-        ui.set_width(360.0);
-        heading(ui, "Save the changes first?");
-        ui.label(format!(
-            "“{supply_name}” was changed since it was last saved"
-        ));
-        ui.add_space(theme::GAP);
-        ui.horizontal(|ui| {
-            for (text, means) in [
-                ("Save", Answer::Save),
-                ("Do not save", Answer::Discard),
-                ("Cancel", Answer::Stay),
-            ] {
-                if ui.button(text).clicked() {
-                    answer = Some(means);
+    let modal = Modal::new(Id::unique("unsaved"))
+        .frame(theme::question(ctx))
+        .show(ctx, |ui| {
+            ui.set_width(360.0);
+            heading(ui, "Save the changes first?");
+            let what = match supply_name {
+                "" => "The supply".to_owned(),
+                name => format!("“{name}”"),
+            };
+            ui.label(format!("{what} was changed since it was last saved"));
+            ui.add_space(theme::GAP);
+            ui.horizontal(|ui| {
+                for (text, means) in [
+                    ("Save", Answer::Save),
+                    ("Do not save", Answer::Discard),
+                    ("Cancel", Answer::Stay),
+                ] {
+                    let button = ui.button(text);
+                    // Enter does what loses nothing.
+                    if means == Answer::Save && ui.memory(|memory| memory.focused().is_none()) {
+                        button.request_focus();
+                    }
+                    if button.clicked() {
+                        answer = Some(means);
+                    }
                 }
-            }
+            });
         });
-    });
     if modal.should_close() && answer.is_none() {
         answer = Some(Answer::Stay);
     }
@@ -62,37 +71,40 @@ pub(crate) fn path_ui(
     wrong: Option<&str>,
 ) -> Option<PathAnswer> {
     let mut answer = None;
-    let modal = Modal::new(Id::unique("path")).show(ctx, |ui| {
-        ui.set_width(460.0);
-        let (title, button) = match purpose {
-            Purpose::Open => ("Open a supply", "Open"),
-            Purpose::Save => ("Save the supply", "Save"),
-            Purpose::Curves => ("Export curves", "Write the file"),
-            Purpose::Page => ("Save the worked page", "Write the file"),
-            Purpose::Picture => ("Export picture", "Write the file"),
-        };
-        heading(ui, title);
-        ui.label("No file dialog can be shown here; type the path of the file");
-        let field = ui.add(egui::TextEdit::singleline(text).desired_width(f32::INFINITY));
-        name_it(ui.ctx(), field.id, "Path of the file", None);
-        if !field.has_focus() && !field.lost_focus() && wrong.is_none() {
-            field.request_focus();
-        }
-        let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
-        if let Some(wrong) = wrong {
-            let colour = theme::Theme::of(ui.ctx()).over_text;
-            ui.label(RichText::new(wrong).color(colour));
-        }
-        ui.add_space(theme::GAP);
-        ui.horizontal(|ui| {
-            if ui.button(button).clicked() || entered {
-                answer = Some(PathAnswer::Text(text.clone()));
+    let modal = Modal::new(Id::unique("path"))
+        .frame(theme::question(ctx))
+        .show(ctx, |ui| {
+            ui.set_width(460.0);
+            let (title, button) = match purpose {
+                Purpose::Open => ("Open a supply", "Open"),
+                Purpose::Save => ("Save the supply", "Save"),
+                Purpose::Curves => ("Export curves", "Write the file"),
+                Purpose::Page => ("Save the worked page", "Write the file"),
+                Purpose::Picture => ("Export picture", "Write the file"),
+            };
+            heading(ui, title);
+            ui.label("No file dialog can be shown here; type the path of the file");
+            let field = ui.add(egui::TextEdit::singleline(text).desired_width(f32::INFINITY));
+            name_it(ui.ctx(), field.id, "Path of the file", None);
+            let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
+            // It begins with the keyboard, and gets it back when what was typed does not do.
+            if entered || (ui.memory(|memory| memory.focused().is_none()) && wrong.is_none()) {
+                field.request_focus();
             }
-            if ui.button("Cancel").clicked() {
-                answer = Some(PathAnswer::Cancel);
+            if let Some(wrong) = wrong {
+                let colour = theme::Theme::of(ui.ctx()).over_text;
+                ui.label(RichText::new(wrong).color(colour));
             }
+            ui.add_space(theme::GAP);
+            ui.horizontal(|ui| {
+                if ui.button(button).clicked() || entered {
+                    answer = Some(PathAnswer::Text(text.clone()));
+                }
+                if ui.button("Cancel").clicked() {
+                    answer = Some(PathAnswer::Cancel);
+                }
+            });
         });
-    });
     if modal.should_close() && answer.is_none() {
         answer = Some(PathAnswer::Cancel);
     }

@@ -7,10 +7,12 @@ use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui}
 use crate::app::command::Command;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
-use crate::app::widgets::quantity_field::{Empty, Named, Typed, fault, typed_field, wrong_line};
+use crate::app::widgets::quantity_field::{
+    Empty, Face, Named, Quantity, Typed, fault, figure_width, typed_field, wrong_line,
+};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
-use crate::explain::{Severity, cautions, glossary, limits, number};
+use crate::explain::{Severity, cautions, failure, glossary, limits, number};
 use crate::parts::{Amps, Supply, Volts};
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
@@ -18,9 +20,18 @@ use crate::physics::operation::Case;
 
 /// Draws the panel.
 pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    quiet_heading(ui, shown, "At this point");
-    figures_ui(ui, shown);
-    typed_point_ui(ui, shown, commands);
+    ui.scope(|ui| {
+        ui.spacing_mut().interact_size.y = 14.0;
+        ui.horizontal(|ui| {
+            quiet_heading(ui, shown, "At this point");
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                // In line with the numbers of the list, which leaves room for its scroll bar.
+                ui.add_space(6.0);
+                watts_ui(ui, shown);
+            });
+        });
+    });
+    figures_ui(ui, shown, commands);
     ScrollArea::vertical()
         .id_salt("this point")
         .auto_shrink([false, false])
@@ -39,7 +50,7 @@ pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comman
                     why::why_ui(ui, shown, point, commands);
                 }
                 (None, Some(failure)) => {
-                    chip_ui(ui, shown, Severity::Over, &failure.to_string());
+                    chip_ui(ui, shown, Severity::Over, &failure::sentence(failure));
                 }
                 (None, None) => {}
             }
@@ -64,75 +75,81 @@ fn quiet_heading(ui: &mut Ui, shown: Shown<'_>, text: &str) {
     );
 }
 
-fn figures_ui(ui: &mut Ui, shown: Shown<'_>) {
-    let [amps, volts] = shown.view.point;
-    ui.horizontal(|ui| {
-        let text = format!("{}  {}", number::volts(volts), number::amps(amps));
-        ui.add(
-            Label::new(
-                RichText::new(text)
-                    .font(theme::strong_font(theme::FIGURE))
-                    .color(shown.theme.ink),
-            )
-            .truncate(),
-        );
-    });
+/// Power into the load at the point, where one is known.
+fn watts_ui(ui: &mut Ui, shown: Shown<'_>) {
+    let picture = shown.answers.picture.as_ref();
+    let Some(point) = picture.and_then(|p| p.point.as_ref()) else {
+        return;
+    };
+    ui.label(
+        RichText::new(number::watts(point.volts * point.amps))
+            .font(theme::font(theme::BODY))
+            .color(shown.theme.middle),
+    )
+    .on_hover_text("Power into the load");
 }
 
-fn typed_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+/// The point in large figures; a click on one types another value.
+fn figures_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let [amps, volts] = shown.view.point;
+    let (now_volts, now_amps) = (Volts(rounded(volts)), Amps(rounded(amps)));
     let mut faults = Vec::new();
-    ui.horizontal(|ui| {
-        let each = (ui.available_width() - 74.0) / 2.0;
-        let [typed_volts, typed_amps] = [0, 1].map(|side| {
-            ui.allocate_ui_with_layout(
-                egui::vec2(each, 24.0),
-                Layout::left_to_right(Align::Center),
-                |ui| {
-                    if side == 0 {
-                        let value = Volts(rounded(volts));
-                        let named = output("Output volts");
-                        faults.extend(fault::<Volts>(ui, named.id, Empty::Never));
-                        match typed_field(ui, named, Some(value), Empty::Never) {
-                            Typed::Value(v) => Some(v.0),
-                            _ => None,
-                        }
-                    } else {
-                        let value = Amps(rounded(amps));
-                        let named = output("Output current");
-                        faults.extend(fault::<Amps>(ui, named.id, Empty::Never));
-                        match typed_field(ui, named, Some(value), Empty::Never) {
-                            Typed::Value(a) => Some(a.0),
-                            _ => None,
-                        }
-                    }
-                },
-            )
-            .inner
-        });
-        if typed_volts.is_some() || typed_amps.is_some() {
-            commands.push(Command::MovePoint([
-                typed_amps.unwrap_or(amps),
-                typed_volts.unwrap_or(volts),
-            ]));
-        }
-        let watts = shown
-            .answers
-            .picture
-            .as_ref()
-            .and_then(|p| p.point.as_ref());
-        if let Some(point) = watts {
-            ui.label(
-                RichText::new(number::watts(point.volts * point.amps))
-                    .font(theme::font(theme::HEADING))
-                    .color(shown.theme.middle),
-            )
-            .on_hover_text("Power into the load");
-        }
-    });
+    let size = figure_size(ui, &[now_volts.to_string(), now_amps.to_string()]);
+    let room = egui::vec2(ui.available_width(), 1.3 * theme::FIGURE);
+    let (rect, _) = ui.allocate_exact_size(room, Sense::hover());
+    // The text, not the frame that shows on pointing at it, stands on the panel's edge.
+    let mut row = ui.new_child(
+        egui::UiBuilder::new()
+            .max_rect(rect.translate(egui::vec2(-4.0, 0.0)))
+            .layout(Layout::left_to_right(Align::Center)),
+    );
+    let typed_volts = figure_ui(&mut row, "Output volts", now_volts, size);
+    let typed_amps = figure_ui(&mut row, "Output current", now_amps, size);
+    if typed_volts.is_some() || typed_amps.is_some() {
+        commands.push(Command::MovePoint([
+            typed_amps.map_or(amps, |typed| typed.0),
+            typed_volts.map_or(volts, |typed| typed.0),
+        ]));
+    }
+    faults.extend(fault::<Volts>(ui, output("Output volts").id, Empty::Never));
+    faults.extend(fault::<Amps>(ui, output("Output current").id, Empty::Never));
     for wrong in faults {
         wrong_line(ui, &wrong, shown.theme.over_text);
     }
+}
+
+fn figure_ui<Q: Quantity>(ui: &mut Ui, name: &str, value: Q, size: f32) -> Option<Q> {
+    let field = ui.scope(|ui| {
+        typed_field(
+            ui,
+            output(name),
+            Some(value),
+            Empty::Never,
+            Face::Figure(size),
+        )
+    });
+    field
+        .response
+        .on_hover_text("Click to type another value; or drag the point in the plot");
+    match field.inner {
+        Typed::Value(typed) => Some(typed),
+        _ => None,
+    }
+}
+
+/// The large size, or the largest at which both figures stand side by side.
+fn figure_size(ui: &Ui, texts: &[String; 2]) -> f32 {
+    let room = ui.available_width() - theme::GAP;
+    let at = |size| {
+        texts
+            .iter()
+            .map(|text| figure_width(ui, text, size))
+            .sum::<f32>()
+    };
+    [theme::FIGURE, 24.0, 21.0]
+        .into_iter()
+        .find(|size| at(*size) <= room)
+        .unwrap_or(18.0)
 }
 
 fn output(name: &str) -> Named<'_> {
@@ -142,9 +159,9 @@ fn output(name: &str) -> Named<'_> {
     }
 }
 
-/// The point as typed: a drag leaves it on no round number, and nobody wants fifteen digits.
+/// The point to three figures: a drag leaves it on no round number, and nobody wants fifteen digits.
 fn rounded(value: f64) -> f64 {
-    format!("{value:.3e}").parse().unwrap_or(value)
+    format!("{value:.2e}").parse().unwrap_or(value)
 }
 
 /// Everything about the point; gives the word that is to be looked up, if one was asked for.
@@ -166,8 +183,12 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     let (known, unknown): (Vec<&Use>, Vec<&Use>) =
         point.uses.iter().partition(|one| one.judged.is_ok());
     quiet_heading(ui, shown, "Limits, the tightest first");
+    let size = names_size(ui, &known, supply);
     for one in known {
-        asked = asked.or(use_ui(ui, shown, one, supply, point));
+        let name = RichText::new(limits::name(one.limit, supply))
+            .font(theme::font(size))
+            .color(shown.theme.ink);
+        asked = asked.or(use_ui(ui, shown, (one, name), supply, point));
     }
     if !unknown.is_empty() {
         ui.add_space(4.0);
@@ -220,27 +241,28 @@ fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
         });
 }
 
-/// A name in the size of the text, or one size smaller where it would be cut.
-fn fitting(ui: &Ui, name: String, colour: egui::Color32) -> RichText {
-    let body = theme::font(theme::BODY);
-    let width = ui
-        .painter()
-        .layout_no_wrap(name.clone(), body.clone(), colour)
-        .size()
-        .x;
-    let font = if width > ui.available_width() {
-        theme::font(theme::SMALL)
-    } else {
-        body
+/// The size of the names in the list: that of the text, or one size smaller for all where one would be cut.
+fn names_size(ui: &Ui, uses: &[&Use], supply: &Supply) -> f32 {
+    let width = |text: String| {
+        let font = theme::font(theme::BODY);
+        let galley = ui
+            .painter()
+            .layout_no_wrap(text, font, egui::Color32::WHITE);
+        galley.size().x
     };
-    RichText::new(name).font(font).color(colour)
+    let fits = uses.iter().all(|one| {
+        let numbers = one.judged.as_ref().map(number::of_allowed);
+        let used = width(limits::name(one.limit, supply)) + width(numbers.unwrap_or_default());
+        used + theme::GAP <= ui.available_width()
+    });
+    if fits { theme::BODY } else { theme::SMALL }
 }
 
 /// One limit: its name, its numbers, its bar; hovering says why and what the word means, a click looks it up.
 fn use_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    one: &Use,
+    (one, name): (&Use, RichText),
     supply: &Supply,
     point: &Point,
 ) -> Option<&'static str> {
@@ -258,7 +280,6 @@ fn use_ui(
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     ui.add(Label::new(numbers).selectable(false));
                     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                        let name = fitting(ui, limits::name(one.limit, supply), theme.ink);
                         ui.add(Label::new(name).truncate().selectable(false));
                     });
                 });

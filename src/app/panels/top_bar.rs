@@ -38,22 +38,27 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
                 mains_ui(ui, shown, commands);
             },
         );
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            menu_ui(ui, shown, commands);
-            theme_ui(ui, shown, commands);
-            step_ui(ui, shown, commands, Action::Redo);
-            step_ui(ui, shown, commands, Action::Undo);
-        });
+        // At the right edge, yet in reading order for Tab.
+        let wide = buttons_width(ui, shown);
+        ui.add_space((ui.available_width() - wide).max(0.0));
+        step_ui(ui, shown, commands, Action::Undo);
+        step_ui(ui, shown, commands, Action::Redo);
+        theme_ui(ui, shown, commands);
+        menu_ui(ui, shown, commands);
     });
 }
+
+/// Stands where the name is missing.
+const NO_NAME: &str = "name of the supply";
 
 fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let name = &shown.document.supply.name;
     let font = theme::strong_font(theme::HEADING);
     // As wide as its text, so that the mark of unsaved work stands beside it.
+    let text = if name.is_empty() { NO_NAME } else { name };
     let width = ui
         .painter()
-        .layout_no_wrap(name.clone(), font.clone(), shown.theme.ink)
+        .layout_no_wrap(text.to_owned(), font.clone(), shown.theme.ink)
         .size()
         .x;
     let look = TextLook {
@@ -61,7 +66,7 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         width: (width + 20.0).clamp(120.0, ui.available_width() - 24.0),
         bare: true,
         rows: 1,
-        hint: "name of the supply",
+        hint: NO_NAME,
     };
     let named = Named {
         name: "Name of the supply",
@@ -91,7 +96,13 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         );
     let span = mains_span(mains.low, mains.high);
     let said = format!("{} · {}", mains.present, mains.frequency);
-    let rail = (ui.available_width() - 110.0).clamp(90.0, 300.0);
+    let font = theme::strong_font(theme::BODY);
+    let words = ui
+        .painter()
+        .layout_no_wrap(said.clone(), font.clone(), shown.theme.ink)
+        .size()
+        .x;
+    let rail = (ui.available_width() - words - theme::GAP).clamp(80.0, 300.0);
     let mut moved = None;
     let rect = ui
         .allocate_ui_with_layout(
@@ -104,7 +115,7 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         )
         .inner;
     ticks_ui(ui, rect, span, shown);
-    ui.label(RichText::new(said).font(theme::strong_font(theme::BODY)));
+    ui.label(RichText::new(said).font(font));
     if let Some(present) = moved {
         let mut new = mains.clone();
         new.present = present;
@@ -153,19 +164,50 @@ fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
     }
 }
 
+/// Width of the buttons at the right edge with the gaps between them (points).
+fn buttons_width(ui: &Ui, shown: Shown<'_>) -> f32 {
+    let width = |text: &str| {
+        let font = theme::font(theme::BODY);
+        let galley = ui
+            .painter()
+            .layout_no_wrap(text.to_owned(), font, shown.theme.ink);
+        galley.size().x + 2.0 * ui.spacing().button_padding.x
+    };
+    let steps = [Action::Undo, Action::Redo].map(|action| {
+        let text = step_text(shown, action);
+        width(&text).min(LONGEST_STEP)
+    });
+    let others = [theme_text(shown), MENU].map(width);
+    steps.into_iter().chain(others).sum::<f32>() + 3.0 * ui.spacing().item_spacing.x
+}
+
+/// The longest that the name of a step is shown (points).
+const LONGEST_STEP: f32 = 240.0;
+
+const MENU: &str = "Menu";
+
+fn step_text(shown: Shown<'_>, action: Action) -> String {
+    match (action, shown.history.undo_label()) {
+        (Action::Redo, _) => "↪".to_owned(),
+        (_, Some(label)) => format!("↩ {label}"),
+        (_, None) => "↩".to_owned(),
+    }
+}
+
+fn theme_text(shown: Shown<'_>) -> &'static str {
+    let text = shown.settings.theme.text();
+    text.split_once(' ').map_or(text, |(first, _)| first)
+}
+
 fn step_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, action: Action) {
-    let (label, arrow) = match action {
-        Action::Redo => (shown.history.redo_label(), "↪"),
-        _ => (shown.history.undo_label(), "↩"),
+    let label = match action {
+        Action::Redo => shown.history.redo_label(),
+        _ => shown.history.undo_label(),
     };
-    let text = match (label, action) {
-        (Some(label), Action::Undo) => format!("{arrow} {label}"),
-        _ => arrow.to_owned(),
-    };
-    let room = ui.available_width();
+    let text = step_text(shown, action);
     let button = ui
         .scope(|ui| {
-            ui.set_max_width(room.min(240.0));
+            ui.set_max_width(ui.available_width().min(LONGEST_STEP));
             ui.add_enabled(label.is_some(), Button::new(text).truncate())
         })
         .inner;
@@ -183,11 +225,7 @@ fn step_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, action: Actio
 
 fn theme_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let choice = shown.settings.theme;
-    let text = match choice.text().split_once(' ') {
-        Some((first, _)) => first,
-        None => choice.text(),
-    };
-    let button = ui.button(text);
+    let button = ui.button(theme_text(shown));
     name_it(ui.ctx(), button.id, "Theme", Some(choice.text()));
     let hint = format!(
         "{}: {} {}",
@@ -201,7 +239,7 @@ fn theme_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 }
 
 fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    ui.menu_button("Menu", |ui| {
+    ui.menu_button(MENU, |ui| {
         ui.set_min_width(200.0);
         for action in [Action::Open, Action::Save, Action::SaveAs] {
             action_ui(ui, commands, action);

@@ -6,9 +6,11 @@ use crate::app::terminal::input::Complaint;
 use crate::bench::reach::reach;
 use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
+use crate::explain::failure;
 use crate::explain::why;
 use crate::explain::worked;
 use crate::parts::Supply;
+use crate::physics::Failure;
 use crate::physics::envelope::envelope;
 use crate::physics::operation::Case;
 
@@ -17,8 +19,7 @@ use crate::physics::operation::Case;
 /// # Errors
 /// If the parts give no envelope, or no steady state is found at the point.
 pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String, Complaint> {
-    let about =
-        |failure: &dyn std::fmt::Display| Complaint::about(&wanted.file, &failure.to_string());
+    let about = |failure: &Failure| Complaint::about(&wanted.file, &failure::sentence(failure));
     let envelope = envelope(supply).map_err(|f| about(&f))?;
     let at = [wanted.at.amps.0, wanted.at.volts.0];
     let point = envelope

@@ -42,7 +42,8 @@ pub(super) fn print(
     amps: Option<&AmpsList>,
     at: &[OutputPoint],
 ) -> Result<String, Complaint> {
-    let envelope = envelope(supply).map_err(|failure| Complaint::about(path, &failure))?;
+    let envelope = envelope(supply)
+        .map_err(|failure| Complaint::about(path, &explain::failure::sentence(&failure)))?;
     let grid = amps.map_or(envelope.amps.as_slice(), |list| list.0.as_slice());
     let rows = grid
         .iter()
@@ -129,7 +130,7 @@ fn row(supply: &Supply, envelope: &Envelope, amps: f64) -> Value {
     for (key, case) in MAINS {
         match circuit::operation(supply, case, amps) {
             Ok(operation) => mains.put(key, operation),
-            Err(failure) => mains.null(key, &failure.to_string()),
+            Err(failure) => mains.null(key, &explain::failure::sentence(&failure)),
         }
     }
     record.put("mains", mains);
@@ -151,7 +152,7 @@ fn row(supply: &Supply, envelope: &Envelope, amps: f64) -> Value {
     record.number("limits_judged_at_output_volts", judged_at);
     match envelope.point(supply, amps, judged_at) {
         Ok(point) => record.put("limits", limits::bounds_and_uses(envelope, &point)),
-        Err(failure) => record.null("limits", &failure.to_string()),
+        Err(failure) => record.null("limits", &explain::failure::sentence(&failure)),
     }
     record.into()
 }

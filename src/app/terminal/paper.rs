@@ -11,6 +11,7 @@ use crate::app::terminal::input::{self, Complaint};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
 use crate::bench::change::Variant;
 use crate::bench::load_line::{LoadLine, load_line};
+use crate::explain::failure;
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point, envelope};
 
@@ -21,12 +22,13 @@ use crate::physics::envelope::{Envelope, Point, envelope};
 pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Complaint> {
     let kind = PictureKind::of(&wanted.output)
         .map_err(|unknown| Complaint::about(&wanted.output, &unknown))?;
-    let envelope = envelope(supply).map_err(|failure| Complaint::about(&wanted.file, &failure))?;
+    let envelope = envelope(supply)
+        .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
     let point = wanted
         .at
         .map(|at| envelope.point(supply, at.amps.0, at.volts.0))
         .transpose()
-        .map_err(|failure| Complaint::about(&wanted.file, &failure))?;
+        .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
     let others = wanted
         .with
         .iter()
@@ -115,7 +117,8 @@ impl Other {
 /// # Errors
 /// If the supply has no envelope or the file cannot be written.
 pub(super) fn curves(supply: &Supply, wanted: &CurvesArguments) -> Result<String, Complaint> {
-    let envelope = envelope(supply).map_err(|failure| Complaint::about(&wanted.file, &failure))?;
+    let envelope = envelope(supply)
+        .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
     let text = curves::curves(supply, &envelope);
     let Some(output) = &wanted.output else {
         return Ok(text);

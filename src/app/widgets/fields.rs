@@ -7,8 +7,8 @@ use crate::app::ghosts::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{
-    Count, Empty, Named, Quantity, Span, Typed, fault, keep_in_view, name_it, slider, typed_field,
-    wrong_line,
+    Count, Empty, Face, Named, Quantity, Span, Typed, fault, keep_in_view, keep_seen, name_it,
+    slider, typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_on_hover;
 use crate::explain::glossary;
@@ -17,9 +17,9 @@ use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 /// Height of a row (points).
 const ROW: f32 = 24.0;
 /// Width of a row's name (points).
-const NAME: f32 = 88.0;
+const NAME: f32 = 94.0;
 /// Width of the typed value (points).
-const VALUE: f32 = 74.0;
+const VALUE: f32 = 72.0;
 
 /// What a row is about.
 #[derive(Debug, Clone, Copy)]
@@ -220,11 +220,12 @@ impl<'u> Fields<'u> {
             .show_unindented(self.ui, |ui| {
                 let mut inner = Fields::new(ui, card, key);
                 add(&mut inner);
-                inner.change
+                (inner.change, inner.trying)
             });
-        keep_in_view(&folded.header_response);
-        if let Some(change) = folded.body_returned.flatten() {
-            self.change = Some(change);
+        keep_seen(self.ui, &folded.header_response);
+        if let Some((change, trying)) = folded.body_returned {
+            self.change = change.or(self.change.take());
+            self.trying = trying.or(self.trying.take());
         }
     }
 
@@ -244,7 +245,7 @@ impl<'u> Fields<'u> {
                 Layout::left_to_right(Align::Center),
                 |ui| moved = slider(ui, field.name, *value, field.span),
             );
-            typed = typed_field(ui, named, *value, empty);
+            typed = typed_field(ui, named, *value, empty, Face::Field);
         });
         let theme = Theme::of(self.ui.ctx());
         if let Some(wrong) = fault::<Q>(self.ui, named.id, empty) {
@@ -341,7 +342,7 @@ pub(crate) fn source_text(source: &Source) -> String {
         Confidence::MemoryMedium => "from memory, check it",
         Confidence::MemoryLow => "from memory, unsure",
         Confidence::Calculated => "worked out from the same sheet",
-        Confidence::Own => "your own number",
+        Confidence::Own => "own number",
     };
     if source.document.is_empty() {
         sure.to_owned()

@@ -136,6 +136,15 @@ pub(crate) enum Empty {
     Means(&'static str),
 }
 
+/// How a typed value looks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Face {
+    /// In a frame as wide as its room, set to the right.
+    Field,
+    /// The large figure of this size (points): as wide as its text, without a frame until it is pointed at.
+    Figure(f32),
+}
+
 /// A control with an accessible name and an id of its own, which stays when lines come and go above it: otherwise
 /// a drag would break off when a fault appears.
 #[derive(Debug, Clone, Copy)]
@@ -152,6 +161,7 @@ pub(crate) fn typed_field<Q: Quantity>(
     named: Named<'_>,
     value: Option<Q>,
     empty: Empty,
+    face: Face,
 ) -> Typed<Q> {
     let theme = Theme::of(ui.ctx());
     let Named { name, id } = named;
@@ -159,11 +169,20 @@ pub(crate) fn typed_field<Q: Quantity>(
     let kept: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = kept.clone().unwrap_or_else(|| shown.clone());
     let wrong = text_fault::<Q>(&text, &shown, empty).is_some();
-    let mut edit = TextEdit::singleline(&mut text)
-        .id(id)
-        .align(egui::Align2::RIGHT_CENTER)
-        .desired_width(ui.available_width())
-        .margin(egui::Margin::symmetric(6, 3));
+    let width = match face {
+        Face::Field => ui.available_width(),
+        Face::Figure(size) => figure_width(ui, &text, size),
+    };
+    let mut edit = TextEdit::singleline(&mut text).id(id).desired_width(width);
+    edit = match face {
+        Face::Field => edit
+            .align(egui::Align2::RIGHT_CENTER)
+            .margin(egui::Margin::symmetric(6, 3)),
+        Face::Figure(size) => {
+            bare(ui);
+            edit.font(theme::strong_font(size)).margin(FIGURE_MARGIN)
+        }
+    };
     if let Empty::Means(words) = empty {
         edit = edit.hint_text(egui::RichText::new(words).color(theme.dim));
     }
@@ -207,6 +226,24 @@ pub(crate) fn typed_field<Q: Quantity>(
     }
 }
 
+const FIGURE_MARGIN: egui::Margin = egui::Margin::symmetric(4, 1);
+
+/// Width of a large figure with room for the cursor behind it.
+pub(crate) fn figure_width(ui: &Ui, text: &str, size: f32) -> f32 {
+    let font = theme::strong_font(size);
+    let galley = ui
+        .painter()
+        .layout_no_wrap(text.to_owned(), font, Color32::WHITE);
+    galley.size().x + 2.0 + FIGURE_MARGIN.sum().x
+}
+
+/// Text fields of this ui have no frame and no ground until they are pointed at.
+pub(crate) fn bare(ui: &mut Ui) {
+    let visuals = ui.visuals_mut();
+    visuals.widgets.inactive.bg_stroke = egui::Stroke::NONE;
+    visuals.text_edit_bg_color = Some(Color32::TRANSPARENT);
+}
+
 /// What is wrong in the text that stands in the field of this id now.
 pub(crate) fn fault<Q: Quantity>(ui: &Ui, id: Id, empty: Empty) -> Option<String> {
     let text: String = ui.data(|data| data.get_temp(id))?;
@@ -240,6 +277,20 @@ pub(crate) const HANDLE: f32 = 16.0;
 pub(crate) fn keep_in_view(response: &egui::Response) {
     if response.gained_focus() {
         response.scroll_to_me(None);
+    }
+}
+
+/// Scrolls to a control that just got the keyboard, and draws a ring around it while it has it: for those whose own
+/// drawing does not show that.
+pub(crate) fn keep_seen(ui: &Ui, response: &egui::Response) {
+    keep_in_view(response);
+    if response.has_focus() {
+        ui.painter().rect_stroke(
+            response.rect.expand2(egui::vec2(3.0, 1.0)),
+            4.0,
+            egui::Stroke::new(1.5, Theme::of(ui.ctx()).dropout),
+            egui::StrokeKind::Outside,
+        );
     }
 }
 
@@ -281,7 +332,7 @@ pub(crate) fn slider<Q: Quantity>(
     let response = ui.add_enabled(value.is_some(), slider);
     let said = value.map_or_else(|| "none".to_owned(), |v| v.to_string());
     name_it(ui.ctx(), response.id, name, Some(&said));
-    keep_in_view(&response);
+    keep_seen(ui, &response);
     (response.changed() && si.to_bits() != before.to_bits())
         .then(|| Q::of_si(landed(si, span)))
         .filter(|new| Some(*new) != value)

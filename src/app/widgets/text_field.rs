@@ -2,7 +2,7 @@
 
 use egui::{TextEdit, Ui};
 
-use crate::app::widgets::quantity_field::{Named, name_it};
+use crate::app::widgets::quantity_field::{Named, bare, name_it};
 
 /// How the line looks.
 #[derive(Debug, Clone)]
@@ -30,10 +30,7 @@ pub(crate) fn text_field(
     let kept: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = kept.unwrap_or_else(|| value.to_owned());
     if look.bare {
-        let edge = egui::Stroke::NONE;
-        let visuals = ui.visuals_mut();
-        visuals.widgets.inactive.bg_stroke = edge;
-        visuals.text_edit_bg_color = Some(egui::Color32::TRANSPARENT);
+        bare(ui);
     }
     let edit = if look.rows > 1 {
         TextEdit::multiline(&mut text).desired_rows(look.rows)

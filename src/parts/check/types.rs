@@ -111,6 +111,11 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
         tube.envelope_dissipation.as_ref(),
         WATTS,
     );
+    f.rating(
+        "screen_dissipation",
+        tube.screen_dissipation.as_ref(),
+        WATTS,
+    );
     f.rating("plate_volts", tube.plate_volts.as_ref(), VOLTS);
     f.rating("plate_current", tube.plate_current.as_ref(), AMPS);
     f.rating("heater_cathode", tube.heater_cathode.as_ref(), VOLTS);

@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::figure::{RatingForm, Sources};
-use crate::parts::file::types::{PassTubeForm, RectifierForm};
+use crate::parts::file::regulator::{HeaterTieForm, RegulatorForm};
+use crate::parts::file::types::{ControlTubeForm, GasTubeForm, PassTubeForm, RectifierForm};
 use crate::parts::quantity::{
     Amps, Farads, Fraction, Henries, Hertz, Ohms, Quantity, VoltAmps, Volts, Watts,
 };
@@ -37,6 +38,9 @@ pub(super) struct SupplyForm {
     rectifier: RectifierStageForm,
     filter: FilterForm,
     pass_stage: PassStageForm,
+    /// Not described if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    regulator: Option<RegulatorForm>,
     output: OutputForm,
     /// None if left out.
     #[serde(default)]
@@ -84,7 +88,7 @@ enum WindingForm {
 
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename = "rectifier", deny_unknown_fields)]
-struct RectifierStageForm {
+pub(super) struct RectifierStageForm {
     kind: String,
     /// `FullWaveCentreTap` if left out.
     #[serde(default)]
@@ -107,7 +111,7 @@ enum ConnectionForm {
 
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename = "filter", deny_unknown_fields)]
-struct FilterForm {
+pub(super) struct FilterForm {
     /// None if left out: choke or resistor input.
     #[serde(skip_serializing_if = "Option::is_none")]
     input_capacitor: Option<StackForm>,
@@ -182,6 +186,12 @@ struct PassStageForm {
     /// 10 % if left out.
     #[serde(default = "tenth")]
     imbalance: Fraction,
+    /// The imbalance is as given if left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tube_spread: Option<Fraction>,
+    /// Not known if left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    heater: Option<HeaterTieForm>,
     /// 0 V if left out: the control tube cut off, no grid current.
     #[serde(default)]
     grid_limit: Volts,
@@ -227,11 +237,62 @@ pub(super) struct OwnTypesForm {
     rectifiers: Vec<RectifierForm>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pass_tubes: Vec<PassTubeForm>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) control_tubes: Vec<ControlTubeForm>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) gas_tubes: Vec<GasTubeForm>,
+}
+
+/// Adds a type unless the catalogue has it just so, or it stands in the list already.
+fn add<T: PartialEq, F: PartialEq>(
+    list: &mut Vec<F>,
+    kind: &T,
+    known: Option<&T>,
+    of: fn(&T) -> F,
+) {
+    let form = of(kind);
+    if known != Some(kind) && !list.contains(&form) {
+        list.push(form);
+    }
 }
 
 impl OwnTypesForm {
+    /// The types of a supply that `catalogue` does not have just so.
+    fn of(supply: &Supply, catalogue: &Catalogue) -> Self {
+        let mut own = Self::default();
+        let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
+        let kinds = [
+            Some(&supply.rectifier.kind),
+            rail.map(|r| &r.rectifier.kind),
+        ];
+        for kind in kinds.into_iter().flatten() {
+            let known = catalogue.rectifier(&kind.name);
+            add(&mut own.rectifiers, kind, known, RectifierForm::of);
+        }
+        let tube = &supply.pass_stage.tube;
+        let known = catalogue.pass_tube(&tube.name);
+        add(&mut own.pass_tubes, tube, known, PassTubeForm::of);
+        if let Some(regulator) = &supply.regulator {
+            let tube = &regulator.control_tube;
+            let known = catalogue.control_tube(&tube.name);
+            add(&mut own.control_tubes, tube, known, ControlTubeForm::of);
+            let references = [
+                regulator.reference.as_ref(),
+                rail.and_then(|r| r.reference.as_ref()),
+            ];
+            for tube in references.into_iter().flatten().flat_map(|r| &r.tubes) {
+                let known = catalogue.gas_tube(&tube.name);
+                add(&mut own.gas_tubes, tube, known, GasTubeForm::of);
+            }
+        }
+        own
+    }
+
     fn is_empty(&self) -> bool {
-        self.rectifiers.is_empty() && self.pass_tubes.is_empty()
+        self.rectifiers.is_empty()
+            && self.pass_tubes.is_empty()
+            && self.control_tubes.is_empty()
+            && self.gas_tubes.is_empty()
     }
 }
 
@@ -278,15 +339,6 @@ fn rating<T: Quantity>(form: Option<&RatingForm<T>>, usual: RatingSystem) -> Opt
 impl SupplyForm {
     /// The form of a supply. Types that `catalogue` does not have just so are written out.
     pub(super) fn of(supply: &Supply, catalogue: &Catalogue) -> Self {
-        let kind = &supply.rectifier.kind;
-        let tube = &supply.pass_stage.tube;
-        let mut own_types = OwnTypesForm::default();
-        if catalogue.rectifier(&kind.name) != Some(kind) {
-            own_types.rectifiers.push(RectifierForm::of(kind));
-        }
-        if catalogue.pass_tube(&tube.name) != Some(tube) {
-            own_types.pass_tubes.push(PassTubeForm::of(tube));
-        }
         Self {
             format: super::FORMAT,
             name: supply.name.clone(),
@@ -296,13 +348,14 @@ impl SupplyForm {
             rectifier: RectifierStageForm::of(&supply.rectifier),
             filter: FilterForm::of(&supply.filter),
             pass_stage: PassStageForm::of(&supply.pass_stage),
+            regulator: supply.regulator.as_ref().map(RegulatorForm::of),
             output: OutputForm {
                 set_low: supply.output.set_low,
                 set_high: supply.output.set_high,
                 meter_shunt: supply.output.meter_shunt,
             },
             dummies: supply.dummies.iter().map(DummyForm::of).collect(),
-            own_types,
+            own_types: OwnTypesForm::of(supply, catalogue),
         }
     }
 
@@ -317,6 +370,9 @@ impl SupplyForm {
             rectifier: self.rectifier.read(own, catalogue)?,
             filter: self.filter.read(),
             pass_stage: self.pass_stage.read(own, catalogue)?,
+            regulator: (self.regulator.as_ref())
+                .map(|r| r.read(own, catalogue))
+                .transpose()?,
             output: Output {
                 set_low: self.output.set_low,
                 set_high: self.output.set_high,
@@ -384,7 +440,7 @@ impl TransformerForm {
 }
 
 impl RectifierStageForm {
-    fn of(rectifier: &Rectifier) -> Self {
+    pub(super) fn of(rectifier: &Rectifier) -> Self {
         Self {
             kind: rectifier.kind.name.clone(),
             connection: match rectifier.connection {
@@ -415,7 +471,11 @@ impl RectifierStageForm {
             })
     }
 
-    fn read(&self, own: &OwnTypesForm, catalogue: &Catalogue) -> Result<Rectifier, UnknownType> {
+    pub(super) fn read(
+        &self,
+        own: &OwnTypesForm,
+        catalogue: &Catalogue,
+    ) -> Result<Rectifier, UnknownType> {
         Ok(Rectifier {
             kind: self.kind(own, catalogue)?,
             connection: match self.connection {
@@ -430,7 +490,7 @@ impl RectifierStageForm {
 }
 
 impl FilterForm {
-    fn of(filter: &Filter) -> Self {
+    pub(super) fn of(filter: &Filter) -> Self {
         Self {
             input_capacitor: filter.input_capacitor.as_ref().map(StackForm::of),
             sections: filter.sections.iter().map(SectionForm::of).collect(),
@@ -439,7 +499,7 @@ impl FilterForm {
         }
     }
 
-    fn read(&self) -> Filter {
+    pub(super) fn read(&self) -> Filter {
         Filter {
             input_capacitor: self.input_capacitor.as_ref().map(StackForm::read),
             sections: self.sections.iter().map(SectionForm::read).collect(),
@@ -523,6 +583,8 @@ impl PassStageForm {
             cathode_resistor: stage.cathode_resistor,
             plate_resistor: stage.plate_resistor,
             imbalance: stage.imbalance,
+            tube_spread: stage.tube_spread,
+            heater: stage.heater.map(HeaterTieForm::of),
             grid_limit: stage.grid_limit,
         }
     }
@@ -549,6 +611,8 @@ impl PassStageForm {
             cathode_resistor: self.cathode_resistor,
             plate_resistor: self.plate_resistor,
             imbalance: self.imbalance,
+            tube_spread: self.tube_spread,
+            heater: self.heater.map(HeaterTieForm::read),
             grid_limit: self.grid_limit,
         })
     }

@@ -10,9 +10,10 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    CapacitorStack, Connection, Dummy, Filter, FilterSection, Mains, Output, PassStage,
-    PassTubeType, PlateCharacteristic, Rectifier, RectifierLaw, RectifierType, SeriesElement,
-    Supply, Transformer, TriodeCoefficients, WindingVolts,
+    BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, GasReference,
+    HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, Rectifier,
+    RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer,
+    TriodeCoefficients, WindingVolts,
 };
 
 /// Any finite number, not only sane ones: what is written must come back, wise or not.
@@ -188,7 +189,15 @@ fn pass_tube_type() -> BoxedStrategy<PassTubeType> {
             characteristic(),
             heater(),
         ),
-        (rating(), rating(), rating(), rating(), rating(), rating()),
+        (
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+            rating(),
+        ),
     )
         .prop_map(|(t, r)| PassTubeType {
             name: t.0,
@@ -199,6 +208,7 @@ fn pass_tube_type() -> BoxedStrategy<PassTubeType> {
             heater: t.5,
             plate_dissipation: r.0,
             envelope_dissipation: r.1,
+            screen_dissipation: r.6,
             plate_volts: r.2,
             plate_current: r.3,
             heater_cathode: r.4,
@@ -322,6 +332,7 @@ fn pass_stage(known: Vec<PassTubeType>) -> BoxedStrategy<PassStage> {
         quantity(),
         quantity(),
         quantity(),
+        (maybe(), prop::option::of(heater_tie())),
     )
         .prop_map(|p| PassStage {
             tube: p.0,
@@ -330,6 +341,111 @@ fn pass_stage(known: Vec<PassTubeType>) -> BoxedStrategy<PassStage> {
             plate_resistor: p.3,
             imbalance: p.4,
             grid_limit: p.5,
+            tube_spread: p.6.0,
+            heater: p.6.1,
+        })
+        .boxed()
+}
+
+fn heater_tie() -> BoxedStrategy<HeaterTie> {
+    prop_oneof![
+        Just(HeaterTie::Common),
+        Just(HeaterTie::Cathode),
+        quantity().prop_map(HeaterTie::Elevated),
+    ]
+    .boxed()
+}
+
+fn tap() -> BoxedStrategy<Tap> {
+    prop_oneof![
+        Just(Tap::Common),
+        Just(Tap::Reference),
+        any::<u8>().prop_map(Tap::BiasReference),
+        Just(Tap::BiasRail),
+    ]
+    .boxed()
+}
+
+fn reference(catalogue: &Catalogue) -> BoxedStrategy<GasReference> {
+    let tubes = prop::sample::select(catalogue.gas_tubes.clone());
+    let fed_from = prop::sample::select(vec![
+        ReferenceFeed::Bus,
+        ReferenceFeed::Output,
+        ReferenceFeed::BiasRail,
+    ]);
+    (
+        prop::collection::vec(tubes, 0..4),
+        quantity(),
+        fed_from,
+        quantity(),
+    )
+        .prop_map(|(tubes, feed_resistor, fed_from, drawn)| GasReference {
+            tubes,
+            feed_resistor,
+            fed_from,
+            drawn,
+        })
+        .boxed()
+}
+
+fn bias_rail(catalogue: &Catalogue) -> BoxedStrategy<BiasRail> {
+    (
+        (quantity(), quantity(), quantity()),
+        rectifier(catalogue.rectifiers.clone()),
+        filter(),
+        prop::option::of(reference(catalogue)),
+    )
+        .prop_map(
+            |((winding, winding_resistance, load), rectifier, filter, reference)| BiasRail {
+                winding,
+                winding_resistance,
+                rectifier,
+                filter,
+                load,
+                reference,
+            },
+        )
+        // One name is one type in a file; two random rectifiers may share theirs.
+        .prop_map(|mut rail| {
+            rail.rectifier.kind.name.push_str(" of the rail");
+            rail
+        })
+        .boxed()
+}
+
+fn regulator(catalogue: &Catalogue) -> BoxedStrategy<Regulator> {
+    let mut changed = catalogue.control_tubes.clone();
+    for tube in &mut changed {
+        tube.name.push_str(" of my own");
+    }
+    changed.extend(catalogue.control_tubes.clone());
+    let plate_supply = prop_oneof![
+        Just(PlateSupply::Bus),
+        quantity().prop_map(PlateSupply::Clean)
+    ];
+    (
+        (prop::sample::select(changed), quantity(), plate_supply),
+        (maybe(), maybe(), maybe()),
+        (tap(), tap(), quantity()),
+        prop::option::of(heater_tie()),
+        prop::option::of(reference(catalogue)),
+        prop::option::of(bias_rail(catalogue)),
+    )
+        .prop_map(|r| Regulator {
+            control_tube: r.0.0,
+            plate_load: r.0.1,
+            plate_supply: r.0.2,
+            screen_volts: r.1.0,
+            least_plate_volts: r.1.1,
+            preload: r.1.2,
+            cathode: r.2.0,
+            divider: Divider {
+                foot: r.2.1,
+                resistance: r.2.2,
+            },
+            heater: r.3,
+            reference: r.4,
+            bias_rail: r.5,
         })
         .boxed()
 }
@@ -367,7 +483,7 @@ fn supply(catalogue: &Catalogue) -> BoxedStrategy<Supply> {
         rectifier(catalogue.rectifiers.clone()),
         filter(),
         pass_stage(catalogue.pass_tubes.clone()),
-        output,
+        (output, prop::option::of(regulator(catalogue))),
         prop::collection::vec(dummy(), 0..4),
     )
         .prop_map(|s| Supply {
@@ -378,7 +494,8 @@ fn supply(catalogue: &Catalogue) -> BoxedStrategy<Supply> {
             rectifier: s.2,
             filter: s.3,
             pass_stage: s.4,
-            output: s.5,
+            output: s.5.0,
+            regulator: s.5.1,
             dummies: s.6,
         })
         .boxed()

@@ -96,6 +96,8 @@ pub(in crate::parts) struct PassTubeForm {
     #[serde(skip_serializing_if = "Option::is_none")]
     envelope_dissipation: Option<RatingForm<Watts>>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    screen_dissipation: Option<RatingForm<Watts>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     plate_volts: Option<RatingForm<Volts>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     plate_current: Option<RatingForm<Amps>>,
@@ -447,6 +449,7 @@ impl PassTubeForm {
             heater: tube.heater.as_ref().map(HeaterForm::of),
             plate_dissipation: form(tube.plate_dissipation.as_ref(), usual),
             envelope_dissipation: form(tube.envelope_dissipation.as_ref(), usual),
+            screen_dissipation: form(tube.screen_dissipation.as_ref(), usual),
             plate_volts: form(tube.plate_volts.as_ref(), usual),
             plate_current: form(tube.plate_current.as_ref(), usual),
             heater_cathode: form(tube.heater_cathode.as_ref(), usual),
@@ -469,6 +472,7 @@ impl PassTubeForm {
             heater: self.heater.as_ref().map(|h| h.read(sources)),
             plate_dissipation: entry.rating(self.plate_dissipation.as_ref()),
             envelope_dissipation: entry.rating(self.envelope_dissipation.as_ref()),
+            screen_dissipation: entry.rating(self.screen_dissipation.as_ref()),
             plate_volts: entry.rating(self.plate_volts.as_ref()),
             plate_current: entry.rating(self.plate_current.as_ref()),
             heater_cathode: entry.rating(self.heater_cathode.as_ref()),

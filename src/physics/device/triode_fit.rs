@@ -1,37 +1,59 @@
 //! The triode law fitted to what is published of a tube: points of the plate family and µ, rp, gm.
 //!
-//! Least squares over relative errors by Levenberg–Marquardt (the library's). Where the published figures leave a
-//! coefficient open, weak expectations hold it near what such tubes have (common practice, no source): an
-//! exponent of 1.5, knees that matter only near cut-off.
+//! Least squares over relative errors by Levenberg–Marquardt (the library's), from several starts. Where the published
+//! figures leave a coefficient open, weak expectations hold it near what such tubes have (common practice, no source):
+//! an exponent of 1.5, knees that matter only near cut-off. With one point and µ, rp, gm at it the law goes through
+//! that point with these figures; with a family of points the points outvote the figures.
+
+mod refusal;
+mod start;
+mod zero_bias;
 
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
-use nalgebra::{DMatrix, DVector, Dyn, Owned, U5, Vector5};
+use nalgebra::{DMatrix, DVector, Dyn, Matrix5, Owned, U5, Vector5};
 
 use crate::parts::TriodeCoefficients;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::physics::device::triode;
 
-/// A fitted law and how far it is from each published figure.
+pub use refusal::FitError;
+pub use zero_bias::{Known, ZeroBias};
+
+/// A fitted law, how far it is from each published figure, and how sure it is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fit {
     /// The law.
     pub law: TriodeCoefficients,
-    /// Current of the law at each point (A).
-    pub amps_at_points: Vec<f64>,
+    /// The points it was fitted to.
+    pub points: Vec<PlatePoint>,
+    /// How far the law is from each point.
+    pub misses: Vec<PointMiss>,
+    /// What the law gives in place of each set of µ, rp, gm.
+    pub figures: Vec<FigureMiss>,
+    /// Covariance of ln µ, x, ln kg1, ln kp, ln kvb.
+    covariance: Matrix5<f64>,
 }
 
-/// Why no law could be fitted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum FitError {
-    /// Nothing says how much current flows.
-    #[error("a point with plate volts, grid volts and a current")]
-    NoPoint,
-    /// Neither µ nor a second grid voltage: the grid's effect is unknown.
-    #[error("the amplification factor, or points at two grid voltages")]
-    NoGridEffect,
-    /// The figures contradict each other or are not a triode's.
-    #[error("published figures that agree with each other")]
-    NoAgreement,
+/// How far a law is from a point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PointMiss {
+    /// Current of the law at the point's volts (A).
+    pub law_amps: f64,
+    /// That current less the published one, as a share of it.
+    pub relative: f64,
+    /// Plate volts at which the law has the published current, less the published ones (V); none if it never has it.
+    pub volts_off: Option<f64>,
+}
+
+/// Small-signal figures of a law at a point where some are published.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FigureMiss {
+    /// Amplification factor.
+    pub mu: f64,
+    /// Plate resistance (Ω).
+    pub plate_resistance: f64,
+    /// Transconductance (S).
+    pub transconductance: f64,
 }
 
 struct Data<'a> {
@@ -39,13 +61,15 @@ struct Data<'a> {
     small_signal: &'a [SmallSignal],
     /// How well a point can be read along the plate volts (V).
     reading_volts: f64,
+    /// Accuracy of a figure, relative.
+    figure_spread: f64,
     /// Weight of each point.
     weights: Vec<f64>,
     expected: Vector5<f64>,
     at: Vector5<f64>,
 }
 
-/// Coefficients as ln µ, x, ln kg1, ln kp, ln kvb: all stay positive.
+/// The law of ln µ, x, ln kg1, ln kp, ln kvb: so all stay positive.
 fn law_of(p: &Vector5<f64>) -> TriodeCoefficients {
     TriodeCoefficients {
         mu: p[0].exp(),
@@ -56,12 +80,26 @@ fn law_of(p: &Vector5<f64>) -> TriodeCoefficients {
     }
 }
 
-/// Weights of the expectations: how far (in the fit's own units) one weighs as much as a 1 % error of a point... per unit.
-const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.15, 3.0, 0.8, 2.0];
-/// Reading accuracy of a current, relative; of plate volts as a share of the largest published; of a small-signal figure.
+/// ln µ, x, ln kg1, ln kp, ln kvb of a law.
+fn coefficients_of(law: &TriodeCoefficients) -> Vector5<f64> {
+    Vector5::new(
+        law.mu.ln(),
+        law.exponent,
+        law.kg1.ln(),
+        law.kp.ln(),
+        law.kvb.ln(),
+    )
+}
+
+/// Weights of the expectations: this far (in the fit's own units) one weighs as much as a point that is missed by its
+/// reading accuracy.
+const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.15, 3.0, 0.5, 2.0];
+/// Reading accuracy of a current, relative; of plate volts as a share of the largest published.
 const POINT_SPREAD: f64 = 0.02;
 const VOLTS_SPREAD: f64 = 0.011;
-const FIGURE_SPREAD: f64 = 0.12;
+/// Accuracy of a published µ, rp or gm beside one point: makers print two figures. Of n points each may outvote it, so
+/// that it is multiplied by √n: where a whole family is known, the law's own shape cannot follow both.
+const FIGURE_SPREAD: f64 = 0.04;
 /// Rounds in which the points that are missed most get more weight: a family is judged by its largest miss.
 const ROUNDS: u32 = 4;
 
@@ -90,7 +128,7 @@ impl Data<'_> {
             let (gm, rp, mu) = triode::small_signal(&law, figure.plate.0, figure.grid.0);
             let mut compare = |got: f64, want: Option<f64>| {
                 if let Some(want) = want {
-                    out.push((got.max(1e-12) / want).ln() / FIGURE_SPREAD);
+                    out.push((got.max(1e-12) / want).ln() / self.figure_spread);
                 }
             };
             compare(mu, figure.mu);
@@ -101,6 +139,34 @@ impl Data<'_> {
             out.push((value - expected) / spread);
         }
         DVector::from_vec(out)
+    }
+}
+
+impl<'a> Data<'a> {
+    /// The problem that starts at `at`, where also the expectations are.
+    fn of(points: &'a [PlatePoint], small_signal: &'a [SmallSignal], at: start::Start) -> Self {
+        let most_volts = points.iter().map(|p| p.plate.0).fold(0.0, f64::max);
+        Self {
+            points,
+            small_signal,
+            reading_volts: VOLTS_SPREAD * most_volts,
+            figure_spread: FIGURE_SPREAD * (points.len().max(1) as f64).sqrt(),
+            weights: vec![1.0; points.len()],
+            expected: at.expected,
+            at: at.from,
+        }
+    }
+
+    /// Covariance of the coefficients: all residuals are in units of their accuracy, so it is (JᵀJ)⁻¹, more if the
+    /// residuals are larger than their accuracy explains. `error` is their sum of squares.
+    fn covariance(&self, error: f64) -> Option<Matrix5<f64>> {
+        let jacobian = self.jacobian()?;
+        let excess = (error / jacobian.nrows() as f64).max(1.0);
+        let normal: Matrix5<f64> = jacobian.tr_mul(&jacobian);
+        normal
+            .try_inverse()
+            .map(|inverse| inverse * excess)
+            .filter(|c| c.iter().all(|v| v.is_finite()))
     }
 }
 
@@ -143,66 +209,63 @@ impl LeastSquaresProblem<f64, Dyn, U5> for Data<'_> {
 /// Fits the law.
 ///
 /// # Errors
-/// What would have to be known besides, see [`FitError`].
+/// What would have to be known besides, or what cannot be a triode, see [`FitError`].
 pub fn fit(points: &[PlatePoint], small_signal: &[SmallSignal]) -> Result<Fit, FitError> {
-    let usable: Vec<&PlatePoint> = points
-        .iter()
-        .filter(|p| p.plate.0 > 0.0 && p.current.0 > 0.0)
-        .collect();
-    let anchor = usable
-        .iter()
-        .copied()
-        .max_by(|a, b| a.current.0.total_cmp(&b.current.0))
-        .ok_or(FitError::NoPoint)?;
-    let mu = amplification(&usable, small_signal).ok_or(FitError::NoGridEffect)?;
-    let most_volts = usable.iter().map(|p| p.plate.0).fold(0.0, f64::max);
-    let mut best: Option<(f64, Vector5<f64>)> = None;
-    for knee in [3.0, 10.0, 30.0] {
-        let kp = knee * mu;
-        let shape = TriodeCoefficients {
-            mu,
-            exponent: 1.5,
-            kg1: 1.0,
-            kp,
-            kvb: 300.0,
-        };
-        let kg1 = triode::plate_amps(&shape, anchor.plate.0, anchor.grid.0) / anchor.current.0;
-        if !(kg1.is_finite() && kg1 > 0.0) {
-            continue;
-        }
-        let data = Data {
-            points,
-            small_signal,
-            reading_volts: VOLTS_SPREAD * most_volts,
-            weights: vec![1.0; points.len()],
-            expected: Vector5::new(mu.ln(), 1.5, kg1.ln(), (10.0 * mu).ln(), 300.0_f64.ln()),
-            at: Vector5::new(mu.ln(), 1.5, kg1.ln(), kp.ln(), 300.0_f64.ln()),
-        };
-        let (error, at) = minimize(data);
+    if let Some(fault) = refusal::contradiction(points, small_signal) {
+        return Err(fault);
+    }
+    let mu = start::amplification(points, small_signal).ok_or(FitError::NoGridEffect)?;
+    let mut best: Option<(f64, Data<'_>)> = None;
+    for at in start::points(mu, points) {
+        let data = minimize(Data::of(points, small_signal, at));
+        let error = data.residuals_at(&data.at).norm_squared();
         if error.is_finite() && best.as_ref().is_none_or(|(least, _)| error < *least) {
-            best = Some((error, at));
+            best = Some((error, data));
         }
     }
-    let (_, found) = best.ok_or(FitError::NoAgreement)?;
-    let law = law_of(&found);
+    let (error, found) = best.ok_or(FitError::NoAgreement)?;
+    let law = law_of(&found.at);
     let finite = [law.mu, law.exponent, law.kg1, law.kp, law.kvb]
         .iter()
         .all(|v| v.is_finite() && *v > 0.0);
-    if !finite || !(0.8..=2.5).contains(&law.exponent) {
+    if !finite {
         return Err(FitError::NoAgreement);
     }
-    let amps_at_points = points
-        .iter()
-        .map(|p| triode::plate_amps(&law, p.plate.0, p.grid.0))
-        .collect();
-    Ok(Fit {
+    let fit = Fit {
         law,
-        amps_at_points,
-    })
+        points: points.to_vec(),
+        misses: points.iter().map(|p| miss(&law, p)).collect(),
+        figures: small_signal.iter().map(|s| figures(&law, s)).collect(),
+        covariance: found.covariance(error).ok_or(FitError::NoAgreement)?,
+    };
+    match refusal::far_off(points, &fit.misses) {
+        Some(fault) => Err(fault),
+        None if (0.6..=2.5).contains(&law.exponent) => Ok(fit),
+        None => Err(FitError::NoAgreement),
+    }
 }
 
-/// Least squares, again with more weight on what is missed most; the remaining error and the coefficients.
-fn minimize(mut data: Data<'_>) -> (f64, Vector5<f64>) {
+fn miss(law: &TriodeCoefficients, point: &PlatePoint) -> PointMiss {
+    let law_amps = triode::plate_amps(law, point.plate.0, point.grid.0);
+    PointMiss {
+        law_amps,
+        relative: law_amps / point.current.0 - 1.0,
+        volts_off: triode::plate_volts(law, point.current.0, point.grid.0)
+            .map(|volts| volts - point.plate.0),
+    }
+}
+
+fn figures(law: &TriodeCoefficients, at: &SmallSignal) -> FigureMiss {
+    let (transconductance, plate_resistance, mu) = triode::small_signal(law, at.plate.0, at.grid.0);
+    FigureMiss {
+        mu,
+        plate_resistance,
+        transconductance,
+    }
+}
+
+/// Least squares, again with more weight on what is missed most; the weights of the result are even again.
+fn minimize(mut data: Data<'_>) -> Data<'_> {
     for _ in 0..ROUNDS {
         (data, _) = LevenbergMarquardt::new().minimize(data);
         let misses = data.misses(&law_of(&data.at));
@@ -216,34 +279,6 @@ fn minimize(mut data: Data<'_>) -> (f64, Vector5<f64>) {
         let mean = data.weights.iter().sum::<f64>() / data.weights.len().max(1) as f64;
         data.weights.iter_mut().for_each(|w| *w /= mean);
     }
-    let unweighted = Data {
-        weights: vec![1.0; data.weights.len()],
-        ..data
-    };
-    (
-        unweighted.residuals_at(&unweighted.at).norm_squared(),
-        unweighted.at,
-    )
-}
-
-/// A first amplification factor: published, or from two points of like current at different grid volts.
-fn amplification(points: &[&PlatePoint], small_signal: &[SmallSignal]) -> Option<f64> {
-    let published = small_signal.iter().find_map(|s| {
-        s.mu.or_else(|| Some(s.plate_resistance?.0 * s.transconductance?.0))
-    });
-    if let Some(mu) = published.filter(|m| m.is_finite() && *m > 0.0) {
-        return Some(mu);
-    }
-    let mut ratios: Vec<f64> = Vec::new();
-    for (k, a) in points.iter().enumerate() {
-        for b in points.iter().skip(k + 1) {
-            let alike = (a.current.0 / b.current.0).ln().abs() < 0.3;
-            let ratio = (a.plate.0 - b.plate.0) / (b.grid.0 - a.grid.0);
-            if alike && ratio.is_finite() && ratio > 0.0 {
-                ratios.push(ratio);
-            }
-        }
-    }
-    ratios.sort_by(f64::total_cmp);
-    ratios.get(ratios.len() / 2).copied()
+    data.weights.fill(1.0);
+    data
 }

@@ -5,6 +5,8 @@ mod mains;
 mod output;
 mod pass_stage;
 mod rectifier;
+mod regulator;
+mod regulator_parts;
 mod swap;
 mod transformer;
 
@@ -16,7 +18,7 @@ use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::Fields;
-use crate::app::widgets::quantity_field::{Named, keep_in_view, name_it};
+use crate::app::widgets::quantity_field::{Named, keep_in_view, keep_seen, name_it};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::widgets::use_bar::use_bar;
@@ -82,7 +84,7 @@ fn notes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             commands.push(Command::Edit(Box::new(Edit::Notes(notes)), change));
         }
     });
-    keep_in_view(&header.header_response);
+    keep_seen(ui, &header.header_response);
 }
 
 /// The title of a card; also the first word of its undo labels.
@@ -93,6 +95,7 @@ fn title(stage: Stage) -> &'static str {
         Stage::Rectifier => "Rectifier",
         Stage::Filter => "Filter",
         Stage::PassStage => "Pass tubes",
+        Stage::Regulator => "Regulator",
         Stage::Output => "Output",
         Stage::Dummies => "Dummy loads",
     }
@@ -105,6 +108,7 @@ fn summary(stage: Stage, supply: &Supply) -> String {
         Stage::Rectifier => rectifier::summary(supply),
         Stage::Filter => filter::summary(supply),
         Stage::PassStage => pass_stage::summary(supply),
+        Stage::Regulator => regulator::summary(supply),
         Stage::Output | Stage::Dummies => output::summary(supply),
     }
 }
@@ -184,6 +188,11 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
             let mut new = supply.pass_stage.clone();
             pass_stage::rows(&mut fields, shown, &mut new);
             Edit::PassStage(new)
+        }
+        Stage::Regulator => {
+            let mut new = supply.regulator.clone();
+            regulator::rows(&mut fields, shown, &mut new);
+            Edit::Regulator(Box::new(new))
         }
         Stage::Output | Stage::Dummies => {
             let mut new = supply.output.clone();

@@ -1,10 +1,13 @@
 //! The card of the pass tubes.
 
+use crate::app::ghosts::{Kept, Trying};
 use crate::app::panels::signal_path::rectifier::heater_text;
+use crate::app::panels::signal_path::regulator_parts::heater_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
-use crate::app::widgets::quantity_field::Span;
+use crate::app::widgets::quantity_field::{Span, keep_in_view};
+use crate::explain::{change, regulation};
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
 /// The line under the title.
@@ -30,6 +33,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
         },
         &mut stage.units,
     );
+    one_out(fields, shown, stage);
     fields.quantity(
         Field {
             name: "Cathode resistor",
@@ -46,15 +50,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
         },
         &mut stage.plate_resistor,
     );
-    fields.quantity(
-        Field {
-            name: "Imbalance",
-            hover: "How much more than its even share the worst unit carries. Compare the drops of the cathode resistors. \
-                    Moves dissipation and current lines",
-            span: Span::even(0.0, 0.5, 0.01),
-        },
-        &mut stage.imbalance,
-    );
+    sharing_rows(fields, shown, stage);
     fields.quantity(
         Field {
             name: "Grid limit",
@@ -64,9 +60,85 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
         },
         &mut stage.grid_limit,
     );
+    heater_rows(fields, "Heaters tied to", &mut stage.heater);
     fields.folded("Ratings of this type", |fields| {
         rating_rows(fields, &mut stage.tube);
     });
+}
+
+/// How unevenly the units share: from the spread of the tubes, or typed.
+fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
+    if stage.units < 2 {
+        return;
+    }
+    fields.optional(
+        Field {
+            name: "Tube spread",
+            hover: "How much more current than the others the worst tube draws at equal volts; 10 to 30 % between new tubes of \
+                    one type. The imbalance then follows from it and the cathode resistors. Empty: type the imbalance",
+            span: Span::even(0.0, 1.0, 0.01),
+        },
+        &mut stage.tube_spread,
+        "imbalance typed",
+    );
+    if stage.tube_spread.is_some() {
+        let worked_out = shown.answers.picture.as_ref().and_then(|picture| {
+            let point = picture.point.as_ref()?;
+            regulation::imbalance(point, &picture.supply)
+        });
+        fields.remark(worked_out.as_deref().unwrap_or(regulation::NO_IMBALANCE));
+        return;
+    }
+    fields.quantity(
+        Field {
+            name: "Imbalance",
+            hover: "How much more than its even share the worst unit carries. Compare the drops of the cathode resistors. \
+                    Moves dissipation and current lines",
+            span: Span::even(0.0, 0.5, 0.01),
+        },
+        &mut stage.imbalance,
+    );
+}
+
+/// What would happen with one unit pulled or dead, in outline on the plot and in words, while it is asked for.
+fn one_out(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &PassStage) {
+    if stage.units < 2 {
+        return;
+    }
+    let asked = egui::Id::unique(("one pass tube out", shown.document.serial));
+    let mut on = fields
+        .ui()
+        .data(|data| data.get_temp::<bool>(asked).unwrap_or(false));
+    let response = fields.ui().checkbox(&mut on, "One out").on_hover_text(
+        "Shows in outline what is left if one unit is pulled or dead, and says what that makes of this point. \
+         Changes nothing",
+    );
+    keep_in_view(&response);
+    fields.ui().data_mut(|data| data.insert_temp(asked, on));
+    if !on {
+        return;
+    }
+    let mut supply = shown.document.supply.clone();
+    supply.pass_stage.units = stage.units - 1;
+    let words = shown
+        .answers
+        .variants
+        .picture(&supply)
+        .and_then(|picture| Some(change::candidate(picture.point.as_ref()?, &supply).sentence));
+    if let Some(words) = words {
+        fields.remark(&words);
+    }
+    let without = Kept {
+        name: "one out".to_owned(),
+        supply,
+    };
+    let asked = Trying {
+        candidates: vec![without],
+        looked_at: Some(0),
+    };
+    // A list of types that hangs open goes first.
+    let first = fields.trying().unwrap_or(asked);
+    fields.is_trying(first);
 }
 
 fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
@@ -87,11 +159,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
     let picked = swap_ui(
         fields,
         shown,
-        List {
-            name: "Pass tube type",
-            in_use: &in_use,
-            shown_as: &in_use,
-        },
+        List::of("Pass tube type", &in_use),
         candidates,
     );
     if let Some(tube) = picked.and_then(|place| types.get(place)) {
@@ -100,9 +168,10 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
     }
     let tube = &stage.tube;
     let known = match &tube.characteristic {
-        PlateCharacteristic::Published { points, .. } => {
-            format!("law fitted to {} published points", points.len())
-        }
+        PlateCharacteristic::Published { points, .. } => match points.len() {
+            1 => "law fitted to one published point".to_owned(),
+            many => format!("law fitted to {many} published points"),
+        },
         PlateCharacteristic::Law(_) => "law given by its coefficients".to_owned(),
         PlateCharacteristic::ZeroBias(table) => {
             format!(

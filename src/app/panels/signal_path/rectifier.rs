@@ -36,11 +36,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
     let picked = swap_ui(
         fields,
         shown,
-        List {
-            name: "Rectifier type",
-            in_use: &in_use,
-            shown_as: &in_use,
-        },
+        List::of("Rectifier type", &in_use),
         candidates,
     );
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
@@ -63,7 +59,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
          winding a bridge",
         &mut rectifier.connection,
         &[
-            (Connection::FullWaveCentreTap, "full wave, centre tap"),
+            (Connection::FullWaveCentreTap, "centre tap"),
             (Connection::Bridge, "bridge"),
             (Connection::HalfWave, "half wave"),
         ],

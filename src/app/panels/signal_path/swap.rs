@@ -28,6 +28,17 @@ pub(super) struct List<'l> {
     pub(super) shown_as: &'l str,
 }
 
+impl<'l> List<'l> {
+    /// A list whose box shows the designation itself.
+    pub(super) fn of(name: &'l str, in_use: &'l str) -> Self {
+        Self {
+            name,
+            in_use,
+            shown_as: in_use,
+        }
+    }
+}
+
 /// Draws the list of this name; the place of what was picked.
 pub(super) fn swap_ui(
     fields: &mut Fields<'_>,

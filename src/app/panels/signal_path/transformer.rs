@@ -82,7 +82,7 @@ fn winding_rows(fields: &mut Fields<'_>, connection: Connection, transformer: &m
         "Measured without load, or the rating on the nameplate at its current? From a loaded rating the open-circuit volts \
          are worked out",
         &mut loaded,
-        &[(false, "measured without load"), (true, "rated at a load")],
+        &[(false, "open circuit"), (true, "rated at a load")],
     );
     match (loaded, transformer.winding) {
         (true, WindingVolts::OpenCircuit(volts)) => {

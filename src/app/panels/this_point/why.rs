@@ -2,7 +2,6 @@
 
 use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 
-use super::fitting;
 use crate::app::command::Command;
 use crate::app::exporting::worked_page;
 use crate::app::shortcuts::Action;
@@ -114,7 +113,7 @@ fn moves_ui(
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 ui.add(Label::new(RichText::new(&one.by).color(colour)).selectable(false));
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                    let text = fitting(ui, one.what.clone(), shown.theme.ink);
+                    let text = fitting(ui, &one.what, shown.theme.ink);
                     ui.add(Label::new(text).truncate().selectable(false))
                         .on_hover_text(&one.what);
                 });
@@ -147,4 +146,20 @@ fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point, commands: &mut Command
             commands.push(Command::Do(action));
         }
     });
+}
+
+/// A text in the size of the body, or one size smaller where it would be cut.
+fn fitting(ui: &Ui, text: &str, colour: egui::Color32) -> RichText {
+    let body = theme::font(theme::BODY);
+    let width = ui
+        .painter()
+        .layout_no_wrap(text.to_owned(), body.clone(), colour)
+        .size()
+        .x;
+    let font = if width > ui.available_width() {
+        theme::font(theme::SMALL)
+    } else {
+        body
+    };
+    RichText::new(text).font(font).color(colour)
 }

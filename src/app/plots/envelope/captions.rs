@@ -37,7 +37,7 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
     }
     paint_tightest_without_line(canvas, input);
     for ray in scene.rays.iter().rev() {
-        paint_ray_caption(canvas, input, ray);
+        paint_ray_caption(canvas, input, scene, ray);
     }
     paint_companion_captions(canvas, input, scene);
     paint_point_captions(canvas, input);
@@ -240,7 +240,7 @@ fn beside_wall(wall: &[Pos2], size: Vec2) -> Vec<Pos2> {
     corners
 }
 
-fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, ray: &LoadRay) {
+fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene, ray: &LoadRay) {
     let Some(load) = input.loads.get(ray.index) else {
         return;
     };
@@ -252,7 +252,22 @@ fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, ray: &LoadRay) 
         Selection::Other => canvas.caption(load.label, theme::font(theme::SMALL), theme.middle),
     };
     let corners = along_ray(ray, caption.size());
-    canvas.put(&caption, corners);
+    // A name that lies on the line of another load would be read as that one's.
+    let others: Vec<[Pos2; 2]> = scene
+        .rays
+        .iter()
+        .filter(|other| other.index != ray.index)
+        .map(|other| other.ends)
+        .collect();
+    let clear = corners.iter().copied().filter(|corner| {
+        let area = Rect::from_min_size(*corner, caption.size()).expand(2.0);
+        others
+            .iter()
+            .all(|[from, to]| geometry::clip_segment(*from, *to, area).is_none())
+    });
+    if canvas.put(&caption, clear).is_none() && ray.selection == Selection::Selected {
+        canvas.put(&caption, corners);
+    }
 }
 
 /// Places at the end of a ray and then back along it, below to the right and above to the left: never on the ray.

@@ -180,7 +180,7 @@ pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint)
     let point = match envelope.point(supply, asked.amps.0, asked.volts.0) {
         Ok(point) => point,
         Err(failure) => {
-            record.null("inside", &failure.to_string());
+            record.null("inside", &explain::failure::sentence(&failure));
             return record.into();
         }
     };
@@ -238,6 +238,7 @@ fn stage(stage: Stage) -> &'static str {
         Stage::Rectifier => "rectifier",
         Stage::Filter => "filter",
         Stage::PassStage => "pass_stage",
+        Stage::Regulator => "regulator",
         Stage::Output => "output",
         Stage::Dummies => "dummies",
     }

@@ -1,0 +1,265 @@
+//! How well the output is held at the point: the loop's figures, curves against current and against volts, the
+//! reference and the rail at low, present and high mains, and what the knob's lower end really gives.
+//!
+//! Ohms and millivolts stand on one scale of ratios: both die in the same way where the pass tubes run out of volts.
+
+mod gauges;
+mod pane;
+
+use egui::{Align2, Painter, Pos2, Rect, Response, Sense, Ui, vec2};
+
+use crate::app::plots::regulation::gauges::{Gauge, paint_gauge};
+use crate::app::plots::regulation::pane::{Curve, PaneSheet, Stop, paint_pane};
+use crate::app::theme;
+use crate::app::theme::Theme;
+use crate::explain::{Finding, Number, Severity, regulation as words};
+
+/// Height of the strip of figures (points).
+const STRIP: f32 = 38.0;
+/// From this width of the curves' part on, its panes stand side by side.
+const SIDE_BY_SIDE: f32 = 520.0;
+
+/// What is drawn, put together from the physics and its words.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct RegulationSheet {
+    figures: Vec<Number>,
+    panes: Vec<PaneSheet>,
+    gauges: Vec<Gauge>,
+    findings: Vec<Finding>,
+    value: String,
+}
+
+/// Draws the view in all the room that `ui` has.
+pub(crate) fn regulation_plot_ui(ui: &mut Ui, sheet: &RegulationSheet) -> Response {
+    let theme = Theme::of(ui.ctx());
+    let (area, response) = ui.allocate_exact_size(ui.available_size(), Sense::hover());
+    let painter = ui.painter().with_clip_rect(area.intersect(ui.clip_rect()));
+    let (strip, below) = area.split_top_bottom_at_y(area.top() + STRIP);
+    paint_figures(&painter, strip, &sheet.figures, &theme);
+    let column = (0.36 * area.width()).clamp(170.0, 330.0);
+    let (left, right) = below.split_left_right_at_x(below.right() - column);
+    paint_panes(&painter, left, &sheet.panes, &theme);
+    let mut column = right.with_min_x(right.left() + 12.0);
+    if !sheet.gauges.is_empty() {
+        painter.text(
+            column.right_top(),
+            Align2::RIGHT_TOP,
+            words::MAINS,
+            theme::font(theme::SMALL),
+            theme.dim,
+        );
+        column.min.y += 17.0;
+    }
+    for gauge in &sheet.gauges {
+        let place = Rect::from_min_size(column.min, vec2(column.width(), gauges::HEIGHT));
+        paint_gauge(&painter, place, gauge, &theme);
+        column.min.y = place.bottom();
+    }
+    paint_findings(&painter, column, &sheet.findings, &theme);
+    response.widget_info(|| {
+        let mut info =
+            egui::WidgetInfo::labeled(egui::Role::GraphicsObject, ui.is_enabled(), words::NAME);
+        info.current_text_value = Some(sheet.value.clone());
+        info
+    });
+    response
+}
+
+/// The figures at the point, side by side: the name small, the number below it.
+fn paint_figures(painter: &Painter, area: Rect, figures: &[Number], theme: &Theme) {
+    let wanted: Vec<f32> = figures
+        .iter()
+        .map(|figure| {
+            let width = |text: &str, font| {
+                let galley = painter.layout_no_wrap(text.to_owned(), font, theme.ink);
+                galley.size().x
+            };
+            width(&figure.what, theme::font(theme::SMALL))
+                .max(width(&figure.text, theme::strong_font(theme::BODY)))
+        })
+        .collect();
+    let spare = area.width() - wanted.iter().sum::<f32>();
+    let gap = (spare / (wanted.len().max(2) - 1) as f32).clamp(6.0, 40.0);
+    let mut x = area.left();
+    for (figure, width) in figures.iter().zip(wanted) {
+        let top = Pos2::new(x, area.top());
+        painter.text(
+            top,
+            Align2::LEFT_TOP,
+            &figure.what,
+            theme::font(theme::SMALL),
+            theme.middle,
+        );
+        painter.text(
+            top + vec2(0.0, 14.0),
+            Align2::LEFT_TOP,
+            &figure.text,
+            theme::strong_font(theme::BODY),
+            theme.ink,
+        );
+        x += width + gap;
+    }
+}
+
+fn paint_panes(painter: &Painter, area: Rect, panes: &[PaneSheet], theme: &Theme) {
+    let count = panes.len().max(1) as f32;
+    for (place, pane) in panes.iter().enumerate() {
+        let place = place as f32;
+        let part = if area.width() >= SIDE_BY_SIDE {
+            let width = area.width() / count;
+            let left = area.left() + place * width;
+            Rect::from_x_y_ranges(left..=left + width, area.y_range())
+        } else {
+            let height = area.height() / count;
+            let top = area.top() + place * height;
+            Rect::from_x_y_ranges(area.x_range(), top..=top + height)
+        };
+        paint_pane(painter, part, pane, theme);
+    }
+}
+
+/// Sentences one below the other, as far as there is room.
+fn paint_findings(painter: &Painter, area: Rect, findings: &[Finding], theme: &Theme) {
+    let mut top = area.top() + 2.0;
+    for finding in findings {
+        let ink = match finding.severity {
+            Severity::Fine | Severity::Remark => theme.middle,
+            Severity::Near => theme.near_text,
+            Severity::Over => theme.over_text,
+        };
+        let galley = painter.layout(
+            theme::tied(&finding.sentence),
+            theme::font(theme::SMALL),
+            ink,
+            area.width(),
+        );
+        let height = galley.size().y;
+        painter.galley(Pos2::new(area.left(), top), galley, ink);
+        top += height + 4.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::export::picture::{PictureOptions, PictureTheme, draw_without_display, png};
+    use crate::parts::Stage;
+
+    fn sheet() -> RegulationSheet {
+        let number = |what: &str, text: &str| Number {
+            what: what.to_owned(),
+            text: text.to_owned(),
+        };
+        let curve = |name, scale: f64, end: f64, at: f64| {
+            let value = |x: f64| scale * (1.0 + (x / (0.82 * end)).powi(12) * 40.0);
+            Curve {
+                name,
+                points: (0..=50)
+                    .map(|k| f64::from(k) / 50.0 * end)
+                    .map(|x| [x, value(x)])
+                    .collect(),
+                here: Some([at, value(at)]),
+            }
+        };
+        let pane = |title: &str, unit, end: f64, at: f64, floor: f64| PaneSheet {
+            title: title.to_owned(),
+            unit,
+            end,
+            at,
+            curves: vec![
+                curve("output resistance, Ω", 0.31, end, at),
+                curve("hum, mV rms", 2.2, end, at),
+            ],
+            stops: vec![
+                Stop {
+                    from: 0.0,
+                    to: floor,
+                    name: "floor".to_owned(),
+                },
+                Stop {
+                    from: 0.86 * end,
+                    to: end,
+                    name: "dropout".to_owned(),
+                },
+            ],
+        };
+        let gauge = |name: &str, words: &str, values, range, range_words: &str| Gauge {
+            name: name.to_owned(),
+            words: words.to_owned(),
+            values,
+            range,
+            range_words: range_words.to_owned(),
+        };
+        let finding = |severity, sentence: &str| Finding {
+            about: Stage::Output,
+            severity,
+            sentence: sentence.to_owned(),
+            numbers: Vec::new(),
+        };
+        RegulationSheet {
+            figures: vec![
+                number("output resistance", "310 mΩ"),
+                number("loop gain", "94"),
+                number("hum at the output", "2.2 mV rms"),
+                number("no load to here", "−25 mV"),
+                number("low to high mains", "+0.9 V"),
+            ],
+            panes: vec![
+                pane("Against output current, at 250 V", "mA", 0.15, 0.04, 0.0),
+                pane("Against output volts, at 40 mA", "V", 420.0, 250.0, 12.0),
+            ],
+            gauges: vec![
+                gauge(
+                    "bias rail",
+                    "−148 · −156 · −164 V",
+                    [148.0, 156.0, 164.0],
+                    None,
+                    "",
+                ),
+                gauge(
+                    "0A2 on the rail",
+                    "3.1 · 6.0 · 9.2 mA",
+                    [0.0031, 0.006, 0.0092],
+                    Some([0.005, 0.03]),
+                    "5 to 30 mA",
+                ),
+            ],
+            findings: vec![
+                finding(
+                    Severity::Over,
+                    "At low mains the reference tube gets 3.1 mA; it needs 5 mA: the output is no longer held",
+                ),
+                finding(
+                    Severity::Remark,
+                    "Turned down, the output stands at 1.2 V at low mains and at −0.8 V at high mains; from 2 V up it never reverses",
+                ),
+            ],
+            value: "words".to_owned(),
+        }
+    }
+
+    #[test]
+    fn the_view_draws_at_every_size_without_display() {
+        let sheet = sheet();
+        for (width, height) in [(300, 200), (456, 290), (900, 400), (1200, 520)] {
+            for theme in [PictureTheme::Dark, PictureTheme::Light] {
+                let options = PictureOptions {
+                    width,
+                    height,
+                    scale: 1.0,
+                    theme,
+                };
+                let image = draw_without_display(options, |ui| {
+                    regulation_plot_ui(ui, &sheet);
+                })
+                .unwrap();
+                if let Some(folder) = std::env::var_os("SAGLINE_SHEETS") {
+                    let file = std::path::Path::new(&folder)
+                        .join(format!("regulation-{theme:?}-{width}.png"));
+                    #[expect(clippy::disallowed_methods, reason = "a scratch picture to look at")]
+                    std::fs::write(file, png(&image).unwrap()).unwrap();
+                }
+            }
+        }
+    }
+}

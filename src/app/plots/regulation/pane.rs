@@ -1,0 +1,351 @@
+//! One pane of curves on a scale of ratios, against output current or output volts.
+
+use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, vec2};
+
+use crate::app::plots::geometry::{clip_polyline, fill_hatch, nice_at_least, segments};
+use crate::app::plots::labels::{Beside, LabelPlaces, beside_curve};
+use crate::app::theme;
+use crate::app::theme::Theme;
+
+/// Room left of a pane for its numbers (points).
+const LEFT: f32 = 40.0;
+/// Room below it.
+const BOTTOM: f32 = 18.0;
+/// Room above it for its title.
+const TOP: f32 = 18.0;
+/// Decades that a pane shows at most.
+const DECADES: f64 = 6.0;
+/// Where along a curve its name is tried.
+const SHARES: [f32; 9] = [0.05, 0.12, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 0.95];
+
+/// A curve with its name.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Curve {
+    /// What it is, with the unit of its numbers.
+    pub(super) name: &'static str,
+    /// Along the axis in amperes or volts; upwards in the unit of its name.
+    pub(super) points: Vec<[f64; 2]>,
+    /// The point on it.
+    pub(super) here: Option<[f64; 2]>,
+}
+
+/// Where along the axis the output is no longer held.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Stop {
+    /// From here on (A, V).
+    pub(super) from: f64,
+    /// Up to here.
+    pub(super) to: f64,
+    /// What begins there.
+    pub(super) name: String,
+}
+
+/// All that a pane shows.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct PaneSheet {
+    /// Above it.
+    pub(super) title: String,
+    /// The unit of the axis, `mA` or `V`.
+    pub(super) unit: &'static str,
+    /// Right end of the axis (A, V).
+    pub(super) end: f64,
+    /// Where the point is (A, V).
+    pub(super) at: f64,
+    /// The curves; the first is drawn in full, the second dashed.
+    pub(super) curves: Vec<Curve>,
+    /// Where nothing is held.
+    pub(super) stops: Vec<Stop>,
+}
+
+struct Scale {
+    rect: Rect,
+    end: f64,
+    /// Powers of ten at the lower and upper edge.
+    low: f64,
+    high: f64,
+    painter: Painter,
+}
+
+impl Scale {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a place on the screen needs no more"
+    )]
+    fn at(&self, along: f64, value: f64) -> Pos2 {
+        let up = (value.max(1e-30).log10() - self.low) / (self.high - self.low);
+        Pos2::new(
+            self.rect.left() + (along / self.end) as f32 * self.rect.width(),
+            self.rect.bottom() - up.clamp(-9.0, 9.0) as f32 * self.rect.height(),
+        )
+    }
+}
+
+/// Draws a pane in `area`.
+pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme: &Theme) {
+    let rect = Rect::from_min_max(area.min + vec2(LEFT, TOP), area.max - vec2(10.0, BOTTOM));
+    if !rect.is_positive() || sheet.end.is_nan() || sheet.end <= 0.0 {
+        return;
+    }
+    let [low, high] = decades(sheet);
+    let scale = Scale {
+        rect,
+        end: sheet.end,
+        low,
+        high,
+        painter: painter.with_clip_rect(rect.intersect(painter.clip_rect())),
+    };
+    painter.text(
+        Pos2::new(rect.left(), area.top()),
+        Align2::LEFT_TOP,
+        theme::tied(&sheet.title),
+        theme::strong_font(theme::SMALL),
+        theme.middle,
+    );
+    paint_scale(painter, &scale, sheet.unit, theme);
+    let mut places = LabelPlaces::new(rect.shrink(3.0));
+    paint_stops(&scale, &sheet.stops, theme);
+    let here = scale.at(sheet.at, 1.0).x;
+    if sheet.at <= sheet.end {
+        scale.painter.extend(Shape::dashed_line(
+            &[Pos2::new(here, rect.top()), Pos2::new(here, rect.bottom())],
+            Stroke::new(1.0, theme.middle),
+            2.5,
+            2.5,
+        ));
+        places.avoid([Pos2::new(here, rect.top()), Pos2::new(here, rect.bottom())]);
+    }
+    let lines: Vec<Vec<Pos2>> = sheet
+        .curves
+        .iter()
+        .map(|curve| {
+            let points = curve.points.iter().map(|[x, y]| scale.at(*x, *y));
+            points.collect()
+        })
+        .collect();
+    for line in &lines {
+        segments(line).for_each(|piece| places.avoid(piece));
+    }
+    for (place, (curve, line)) in sheet.curves.iter().zip(&lines).enumerate() {
+        paint_curve(&scale, (place, curve, line), theme);
+    }
+    for (place, (curve, line)) in sheet.curves.iter().zip(&lines).enumerate() {
+        name_curve(&scale, &mut places, (place, curve.name, line), theme);
+    }
+    for stop in &sheet.stops {
+        name_stop(&scale, &mut places, stop, theme);
+    }
+}
+
+/// The powers of ten between which all curves lie.
+fn decades(sheet: &PaneSheet) -> [f64; 2] {
+    let values = || {
+        sheet
+            .curves
+            .iter()
+            .flat_map(|c| c.points.iter().chain(&c.here).map(|p| p[1]))
+            .filter(|v| v.is_finite() && *v > 0.0)
+            .map(f64::log10)
+    };
+    let low = values().fold(f64::INFINITY, f64::min);
+    let high = values().fold(f64::NEG_INFINITY, f64::max);
+    if low > high {
+        return [-1.0, 1.0];
+    }
+    // A little air, so that a flat curve does not lie on the frame.
+    let (low, high) = ((low - 0.15).floor(), (high + 0.15).ceil());
+    [low.max(high - DECADES), high.max(low + 1.0)]
+}
+
+fn colours(place: usize, theme: &Theme) -> (Color32, Color32) {
+    if place == 0 {
+        (theme.dropout, theme.dropout_text)
+    } else {
+        (theme.near, theme.near_text)
+    }
+}
+
+fn paint_curve(scale: &Scale, (place, curve, line): (usize, &Curve, &[Pos2]), theme: &Theme) {
+    let (ink, _) = colours(place, theme);
+    for piece in clip_polyline(line, scale.rect) {
+        if place == 0 {
+            scale.painter.line(piece, Stroke::new(2.0, ink));
+        } else {
+            let stroke = Stroke::new(2.0, ink);
+            scale
+                .painter
+                .extend(Shape::dashed_line(&piece, stroke, 6.0, 4.0));
+        }
+    }
+    if let Some([along, value]) = curve.here {
+        let at = scale.at(along, value);
+        scale.painter.circle_filled(at, 3.5, ink);
+    }
+}
+
+fn name_curve(
+    scale: &Scale,
+    places: &mut LabelPlaces,
+    (place, name, line): (usize, &str, &[Pos2]),
+    theme: &Theme,
+) {
+    let (_, ink) = colours(place, theme);
+    let galley =
+        scale
+            .painter
+            .layout_no_wrap(name.to_owned(), theme::strong_font(theme::SMALL), ink);
+    let inside: Vec<Pos2> = clip_polyline(line, scale.rect)
+        .into_iter()
+        .flatten()
+        .collect();
+    let liked = if place == 0 {
+        Beside::Above
+    } else {
+        Beside::Below
+    };
+    let (near, far) = (3.0, 9.0);
+    let beside = |gap| beside_curve(&inside, galley.size(), gap, liked, &SHARES);
+    let corners = beside(near).into_iter().chain(beside(far));
+    if let Some(area) = places.place(galley.size(), corners) {
+        scale.painter.galley(area.min, galley, ink);
+    }
+}
+
+/// Hatches where nothing is held.
+fn paint_stops(scale: &Scale, stops: &[Stop], theme: &Theme) {
+    for stop in stops {
+        let left = scale.at(stop.from.max(0.0), 1.0).x.min(scale.rect.right());
+        let right = scale.at(stop.to, 1.0).x.clamp(left, scale.rect.right());
+        let area = Rect::from_x_y_ranges(left..=right, scale.rect.y_range());
+        if area.width() < 1.0 {
+            continue;
+        }
+        let colour = theme.dropout.gamma_multiply(0.35);
+        for stroke in fill_hatch(area, 9.0) {
+            scale.painter.line_segment(stroke, Stroke::new(0.8, colour));
+        }
+        for x in [left, right] {
+            if x > scale.rect.left() + 1.0 && x < scale.rect.right() - 1.0 {
+                scale
+                    .painter
+                    .vline(x, scale.rect.y_range(), Stroke::new(1.4, theme.dropout));
+            }
+        }
+    }
+}
+
+fn name_stop(scale: &Scale, places: &mut LabelPlaces, stop: &Stop, theme: &Theme) {
+    let galley = scale.painter.layout_no_wrap(
+        stop.name.clone(),
+        theme::font(theme::SMALL),
+        theme.dropout_text,
+    );
+    let size = galley.size();
+    let (left, right) = (scale.at(stop.from, 1.0).x, scale.at(stop.to, 1.0).x);
+    if right - left < 1.0 || left > scale.rect.right() {
+        return;
+    }
+    let (left, right) = (left.max(scale.rect.left()), right.min(scale.rect.right()));
+    let rows = [scale.rect.bottom() - size.y - 4.0, scale.rect.top() + 4.0];
+    let corners = rows.into_iter().flat_map(|y| {
+        [
+            0.5 * (left + right - size.x),
+            left + 4.0,
+            right - size.x - 4.0,
+            left - size.x - 4.0,
+            right + 4.0,
+        ]
+        .map(|x| Pos2::new(x, y))
+    });
+    if let Some(area) = places.place(size, corners) {
+        scale
+            .painter
+            .rect_filled(area.expand(1.0), 2.0, theme.ground.gamma_multiply(0.85));
+        scale.painter.galley(area.min, galley, theme.dropout_text);
+    }
+}
+
+/// Frame, grid and numbers.
+fn paint_scale(painter: &Painter, scale: &Scale, unit: &str, theme: &Theme) {
+    let rect = scale.rect;
+    painter.rect_stroke(
+        rect,
+        0.0,
+        Stroke::new(1.0, theme.line),
+        egui::StrokeKind::Inside,
+    );
+    let number = |at: Pos2, align: Align2, text: String| {
+        painter.text(at, align, text, theme::font(theme::SMALL), theme.middle);
+    };
+    let mut power = scale.low;
+    let room = f64::from(rect.height()) / (scale.high - scale.low);
+    let step = (14.0 / room).ceil().max(1.0);
+    while power <= scale.high + 1e-9 {
+        let at = scale.at(0.0, ten_to(power));
+        let edge = Pos2::new(rect.right(), at.y);
+        scale
+            .painter
+            .line_segment([at, edge], Stroke::new(1.0, theme.grid));
+        number(at - vec2(6.0, 0.0), Align2::RIGHT_CENTER, power_text(power));
+        power += step;
+    }
+    let factor = if unit == "mA" { 1e3 } else { 1.0 };
+    let end = scale.end * factor;
+    let step = nice_at_least(end * 46.0 / f64::from(rect.width()).max(1.0));
+    let mut value = 0.0;
+    while value <= end * (1.0 + 1e-9) {
+        let at = scale.at(value / factor, 1.0).x;
+        painter.line_segment(
+            [
+                Pos2::new(at, rect.bottom()),
+                Pos2::new(at, rect.bottom() + 3.0),
+            ],
+            Stroke::new(1.0, theme.middle),
+        );
+        let last = value + step > end * (1.0 + 1e-9);
+        let text = if last {
+            format!("{} {unit}", plain(value, step))
+        } else {
+            plain(value, step)
+        };
+        let align = if rect.right() - at < 14.0 {
+            Align2::RIGHT_TOP
+        } else {
+            Align2::CENTER_TOP
+        };
+        number(Pos2::new(at, rect.bottom() + 4.0), align, text);
+        value += step;
+    }
+}
+
+fn plain(value: f64, step: f64) -> String {
+    let places = usize::from(step < 0.999);
+    format!("{value:.places$}")
+}
+
+/// A power of ten as a number: `0.01`, `10`, `1k`.
+fn power_text(power: f64) -> String {
+    let value = ten_to(power);
+    if value >= 999.0 {
+        format!("{:.0}k", value / 1e3)
+    } else if value >= 0.999 {
+        format!("{value:.0}")
+    } else {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number of decades between 0 and 30"
+        )]
+        let places = (-power).clamp(0.0, 30.0) as usize;
+        format!("{value:.places$}")
+    }
+}
+
+/// Ten to a whole power.
+fn ten_to(power: f64) -> f64 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a whole number between −30 and 30"
+    )]
+    let power = power.clamp(-30.0, 30.0) as i32;
+    10_f64.powi(power)
+}

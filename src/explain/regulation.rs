@@ -1,0 +1,68 @@
+//! Words for the regulator: how well the output is held, and why not.
+
+use crate::parts::{GasReference, Regulator, Supply, Tap};
+use crate::physics::envelope::Point;
+
+/// Accessible name of the view.
+pub const NAME: &str = "How the output is held";
+
+/// Above values that are given for three mains.
+pub const MAINS: &str = "low · now · high mains";
+
+/// In the card of a regulator that nobody has described.
+pub const NOT_DESCRIBED: &str =
+    "Without the regulator the grid-drive floor, the zero setting and the regulation are not known";
+
+/// The line under the card's title: `6SJ7 · 0A2 + 0B2 · negative rail`.
+pub fn summary(supply: &Supply) -> String {
+    let Some(regulator) = &supply.regulator else {
+        return "not described".to_owned();
+    };
+    let mut parts = vec![regulator.control_tube.name.clone()];
+    parts.extend(regulator.reference.as_ref().map(stack));
+    if let Some(rail) = &regulator.bias_rail {
+        parts.push(match &rail.reference {
+            Some(reference) => format!("negative rail on {}", stack(reference)),
+            None => "negative rail".to_owned(),
+        });
+    }
+    parts.join(" · ")
+}
+
+/// Gas tubes in series: `0A2`, `2 × 0A2`, `0A2 + 0B2`.
+fn stack(reference: &GasReference) -> String {
+    let names: Vec<&str> = reference.tubes.iter().map(|t| t.name.as_str()).collect();
+    match names.as_slice() {
+        [first, rest @ ..] if !rest.is_empty() && rest.iter().all(|n| n == first) => {
+            format!("{} × {first}", names.len())
+        }
+        _ => names.join(" + "),
+    }
+}
+
+/// What something sits on: `output negative`, `−0A2 (rail tube 1)`.
+pub fn tap(tap: Tap, regulator: &Regulator) -> String {
+    match tap {
+        Tap::Common => "output negative".to_owned(),
+        Tap::Reference => "positive reference".to_owned(),
+        Tap::BiasRail => "negative rail".to_owned(),
+        Tap::BiasReference(k) => {
+            let rail = regulator.bias_rail.as_ref();
+            let tubes = rail
+                .and_then(|r| r.reference.as_ref())
+                .map_or(&[][..], |r| &r.tubes);
+            match tubes.len() {
+                0 | 1 => "rail's gas tube".to_owned(),
+                _ => format!("rail's gas tube {k}"),
+            }
+        }
+    }
+}
+
+/// Where the imbalance cannot be worked out.
+pub const NO_IMBALANCE: &str = "the imbalance cannot be worked out here";
+
+/// The imbalance worked out from the spread of the tubes, at the point.
+pub fn imbalance(_point: &Point, _supply: &Supply) -> Option<String> {
+    None
+}

@@ -1,0 +1,149 @@
+//! The regulator: figures that can be computed with, and taps that are there.
+
+use crate::parts::Stage;
+use crate::parts::check::filter::filter;
+use crate::parts::check::rectifier_type;
+use crate::parts::check::{
+    AMPS, Findings, Problem, VOLTS, below, control_tube_type, gas_tube_type,
+};
+use crate::parts::regulator::{BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, Tap};
+
+/// Most gas tubes in one stack.
+const MOST_TUBES: usize = 8;
+
+/// The problems of a regulator.
+pub(super) fn regulator(regulator: &Regulator) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Regulator);
+    f.problems.extend(below(
+        "regulator.control_tube",
+        control_tube_type(&regulator.control_tube),
+    ));
+    f.within("regulator.plate_load", regulator.plate_load, 100.0..=100e6);
+    if let PlateSupply::Clean(volts) = regulator.plate_supply {
+        f.within("regulator.plate_supply", volts, 1.0..=10e3);
+    }
+    f.within_if_given("regulator.screen_volts", regulator.screen_volts, 1.0..=5e3);
+    f.within_if_given(
+        "regulator.least_plate_volts",
+        regulator.least_plate_volts,
+        0.0..=5e3,
+    );
+    f.within(
+        "regulator.divider.resistance",
+        regulator.divider.resistance,
+        100.0..=1e9,
+    );
+    f.within_if_given("regulator.preload", regulator.preload, 10.0..=1e9);
+    tap(&mut f, "regulator.cathode", regulator.cathode, regulator);
+    tap(
+        &mut f,
+        "regulator.divider.foot",
+        regulator.divider.foot,
+        regulator,
+    );
+    if let Some(positive) = &regulator.reference {
+        reference(&mut f, "regulator.reference", positive);
+        if positive.fed_from == ReferenceFeed::BiasRail {
+            f.add(
+                "regulator.reference.fed_from",
+                "BiasRail",
+                "Bus or Output for a positive reference",
+            );
+        }
+    }
+    if let Some(rail) = &regulator.bias_rail {
+        bias_rail(&mut f, rail);
+    }
+    f.problems
+        .into_iter()
+        .map(|problem| Problem {
+            stage: Stage::Regulator,
+            ..problem
+        })
+        .collect()
+}
+
+/// A tap needs what it is a tap of.
+fn tap(f: &mut Findings, field: &str, tap: Tap, regulator: &Regulator) {
+    let rail = regulator.bias_rail.as_ref();
+    match tap {
+        Tap::Reference if regulator.reference.is_none() => {
+            f.add(
+                field,
+                "Reference",
+                "a positive reference (reference), or another tap",
+            );
+        }
+        Tap::BiasRail if rail.is_none() => {
+            f.add(
+                field,
+                "BiasRail",
+                "a negative rail (bias_rail), or another tap",
+            );
+        }
+        Tap::Common | Tap::Reference | Tap::BiasRail => {}
+        Tap::BiasReference(tubes) => {
+            let there = rail
+                .and_then(|r| r.reference.as_ref())
+                .map_or(0, |r| r.tubes.len());
+            if tubes == 0 || usize::from(tubes) > there {
+                let expected = match there {
+                    0 => "a reference on the negative rail, or another tap".to_owned(),
+                    there => format!("BiasReference(1) to BiasReference({there})"),
+                };
+                f.add(field, format!("BiasReference({tubes})"), expected);
+            }
+        }
+    }
+}
+
+fn reference(f: &mut Findings, path: &str, reference: &GasReference) {
+    if !(1..=MOST_TUBES).contains(&reference.tubes.len()) {
+        f.add(
+            &format!("{path}.tubes"),
+            format!("{} gas tubes", reference.tubes.len()),
+            format!("1 to {MOST_TUBES}"),
+        );
+    }
+    for (k, tube) in reference.tubes.iter().enumerate() {
+        f.problems
+            .extend(below(&format!("{path}.tubes[{k}]"), gas_tube_type(tube)));
+    }
+    f.within(
+        &format!("{path}.feed_resistor"),
+        reference.feed_resistor,
+        1.0..=100e6,
+    );
+    f.within(&format!("{path}.drawn"), reference.drawn, 0.0..=10.0);
+}
+
+fn bias_rail(f: &mut Findings, rail: &BiasRail) {
+    let at = |name: &str| format!("regulator.bias_rail.{name}");
+    f.within(&at("winding"), rail.winding, VOLTS);
+    f.within(
+        &at("winding_resistance"),
+        rail.winding_resistance,
+        0.0..=100e3,
+    );
+    let kind = rectifier_type(&rail.rectifier.kind);
+    f.problems.extend(below(&at("rectifier.kind"), kind));
+    f.count(&at("rectifier.in_parallel"), rail.rectifier.in_parallel, 32);
+    f.within(
+        &at("rectifier.plate_resistor"),
+        rail.rectifier.plate_resistor,
+        0.0..=100e3,
+    );
+    f.problems
+        .extend(below("regulator.bias_rail", filter(&rail.filter)));
+    f.within(&at("load"), rail.load, 0.0..=*AMPS.end());
+    if let Some(negative) = &rail.reference {
+        reference(f, &at("reference"), negative);
+        if negative.fed_from != ReferenceFeed::BiasRail {
+            f.add(
+                &at("reference.fed_from"),
+                format!("{:?}", negative.fed_from),
+                "BiasRail for the reference of the negative rail",
+            );
+        }
+    }
+}

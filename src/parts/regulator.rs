@@ -1,0 +1,122 @@
+//! The regulator around the pass tubes: control tube, sense divider, gas references and the negative bias rail.
+//!
+//! Potentials are counted from the output's negative terminal, the *common*. The control tube's plate holds the pass
+//! grids; its plate load goes to the bus or to a clean rail; its cathode and the foot of the sense divider sit on taps.
+
+use crate::parts::control_tube::ControlTubeType;
+use crate::parts::filter::Filter;
+use crate::parts::gas_tube::GasTubeType;
+use crate::parts::quantity::{Amps, Ohms, Volts};
+use crate::parts::rectifier::Rectifier;
+
+/// A potential on which something in the regulator sits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tap {
+    /// The output's negative terminal.
+    Common,
+    /// The top of the positive reference: all its tubes above the common.
+    Reference,
+    /// The negative rail's reference, so many of its tubes below the common (1 is the first).
+    BiasReference(u8),
+    /// The negative rail itself, as its filter gives it.
+    BiasRail,
+}
+
+/// Where the control tube's plate load goes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PlateSupply {
+    /// To the bus: the pass grids then get a part of its ripple.
+    Bus,
+    /// To a smooth rail of its own, so many volts above the output's positive terminal.
+    Clean(Volts),
+}
+
+/// From where a gas reference is fed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReferenceFeed {
+    /// The bus.
+    Bus,
+    /// The output's positive terminal.
+    Output,
+    /// The negative rail.
+    BiasRail,
+}
+
+/// Gas tubes in series behind a feed resistor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GasReference {
+    /// The tubes, the one at the common first; at least one.
+    pub tubes: Vec<GasTubeType>,
+    /// Resistor between the feed and the tubes.
+    pub feed_resistor: Ohms,
+    /// Where the resistor comes from.
+    pub fed_from: ReferenceFeed,
+    /// Current that others take from the end of the stack, so that the tubes do not carry it; the control tube and
+    /// the divider are counted apart.
+    pub drawn: Amps,
+}
+
+/// A negative supply of its own on the same transformer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BiasRail {
+    /// Volts of its winding: rms, open circuit, at rated primary volts; of each half with a centre tap.
+    pub winding: Volts,
+    /// Resistance of that winding (of each half).
+    pub winding_resistance: Ohms,
+    /// Its rectifier.
+    pub rectifier: Rectifier,
+    /// Its filter, as if it were a positive supply.
+    pub filter: Filter,
+    /// Current that others take from it, apart from its gas reference.
+    pub load: Amps,
+    /// Gas tubes across it, if it has them.
+    pub reference: Option<GasReference>,
+}
+
+/// To what a heater winding is tied.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum HeaterTie {
+    /// The output's negative terminal.
+    Common,
+    /// The tube's own cathode (for pass tubes: the output's positive terminal).
+    Cathode,
+    /// So many volts above the common; negative for below.
+    Elevated(Volts),
+}
+
+/// The divider by which the control tube's grid senses the output.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Divider {
+    /// Its whole resistance, from the output's positive terminal to its foot.
+    pub resistance: Ohms,
+    /// What its foot is tied to.
+    pub foot: Tap,
+}
+
+/// The regulator as wired.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Regulator {
+    /// The control tube (one section of it).
+    pub control_tube: ControlTubeType,
+    /// Resistor from its plate to its plate supply.
+    pub plate_load: Ohms,
+    /// Where that resistor goes.
+    pub plate_supply: PlateSupply,
+    /// Screen volts above its cathode; `None` for a triode, or not known.
+    pub screen_volts: Option<Volts>,
+    /// Where its cathode sits.
+    pub cathode: Tap,
+    /// Least plate–cathode volts to which it can pull its plate; `None`: a triode's follow from its law, a
+    /// pentode's are not known.
+    pub least_plate_volts: Option<Volts>,
+    /// The sense divider.
+    pub divider: Divider,
+    /// Resistor across the output inside the supply, if fitted.
+    pub preload: Option<Ohms>,
+    /// Its heater winding; `None` means not known.
+    pub heater: Option<HeaterTie>,
+    /// Positive reference, if fitted.
+    pub reference: Option<GasReference>,
+    /// Negative rail, if fitted.
+    pub bias_rail: Option<BiasRail>,
+}
