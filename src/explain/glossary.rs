@@ -115,14 +115,14 @@ pub const TERMS: &[Term] = &[
         "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it",
     ),
     term(
-        "heater–cathode volts",
-        "insulation elevated winding filament",
-        "The volts between a heater and its cathode against their rating. The cathodes of the pass tubes stand at the output, so a heater tied to the chassis sees the whole output volts",
-    ),
-    term(
         "heaters and core",
         "auxiliary filament windings magnetising",
         "What the transformer takes for its other windings, heaters above all, and for its core; it loads the primary, not the high voltage",
+    ),
+    term(
+        "heater–cathode volts",
+        "insulation elevated winding filament",
+        "The volts between a heater and its cathode against their rating. The cathodes of the pass tubes stand at the output, so a heater tied to the chassis sees the whole output volts",
     ),
     term(
         "high mains",

@@ -79,7 +79,7 @@ fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
 }
 
 /// What is looked at, of every preset: all of it takes minutes and is run when the solver or the search changes, with
-/// `SAGLINE_EVERY_SHIFT` set; else as much as half a minute holds.
+/// `SAGLINE_EVERY_SHIFT` set while it is compiled; else as much as half a minute holds.
 struct Looked {
     points: &'static [[f64; 2]],
     limits: usize,
@@ -95,12 +95,12 @@ const EVERYTHING: Looked = Looked {
 const USUAL: Looked = Looked {
     points: &[[0.7, 0.4], [0.9, 0.8]],
     limits: 3,
-    every: 2,
+    every: 3,
 };
 
 #[test]
 fn every_shift_equals_the_re_solved_difference_within_3_percent() {
-    let full = std::env::var_os("SAGLINE_EVERY_SHIFT").is_some();
+    let full = option_env!("SAGLINE_EVERY_SHIFT").is_some();
     let looked = if full { EVERYTHING } else { USUAL };
     let mut worst = (0.0, String::new());
     let mut checked = 0;
@@ -125,11 +125,13 @@ fn every_shift_equals_the_re_solved_difference_within_3_percent() {
             }
         }
     }
-    println!(
+    assert!(
+        worst.0 <= 0.03,
         "{checked} shifts, the worst {:.4} of itself: {}",
-        worst.0, worst.1
+        worst.0,
+        worst.1
     );
-    assert!(checked > 60, "only {checked}");
+    assert!(checked > 30, "only {checked}");
 }
 
 /// Checks the shifts of one limit; how many there were.
