@@ -15,11 +15,11 @@ pub enum WindowError {
     )]
     NoDisplay,
     /// Libraries that the toolkit loads while running are missing.
-    #[error("found no {}, expected them on the system: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}", .0.join(", "))]
-    MissingLibraries(Vec<&'static str>),
+    #[error("found no {}, expected on the system for a window: on Debian or Ubuntu `apt-get install {}`{WITHOUT}", listed(.0, ", ", |l| l.file), listed(.0, " ", |l| l.package))]
+    MissingLibraries(Vec<Library>),
     /// The toolkit could not open a window for another reason.
     #[error(
-        "no window could be opened: {0}; if a library is missing: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}"
+        "found no window ({0}), expected a desktop session that answers; if a library is missing: on Debian or Ubuntu `apt-get install {PACKAGES}`{WITHOUT}"
     )]
     Toolkit(String),
     /// The demo supply in the program is at fault.
@@ -28,17 +28,38 @@ pub enum WindowError {
 }
 
 const PACKAGES: &str = "libxcursor1 libxi6 libxkbcommon-x11-0 libgl1";
+
+/// A library that is loaded while the program runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Library {
+    file: &'static str,
+    package: &'static str,
+}
+
+const fn library(file: &'static str, package: &'static str) -> Library {
+    Library { file, package }
+}
+
+fn listed(libraries: &[Library], between: &str, part: impl Fn(&Library) -> &'static str) -> String {
+    let parts: Vec<&str> = libraries.iter().map(part).collect();
+    parts.join(between)
+}
+
 const WITHOUT: &str = "\nwithout a window: `sagline numbers FILE` prints the figures, `sagline picture FILE -o OUT.png` draws the envelope";
 
 /// What X11 needs at run time; the toolkit would panic on some of them.
-const X11_LIBRARIES: [&str; 4] = [
-    "libXcursor.so.1",
-    "libXi.so.6",
-    "libxkbcommon-x11.so.0",
-    "libGL.so.1",
+const X11_LIBRARIES: [Library; 4] = [
+    library("libXcursor.so.1", "libxcursor1"),
+    library("libXi.so.6", "libxi6"),
+    library("libxkbcommon-x11.so.0", "libxkbcommon-x11-0"),
+    library("libGL.so.1", "libgl1"),
 ];
 /// What Wayland needs at run time.
-const WAYLAND_LIBRARIES: [&str; 3] = ["libwayland-client.so.0", "libxkbcommon.so.0", "libEGL.so.1"];
+const WAYLAND_LIBRARIES: [Library; 3] = [
+    library("libwayland-client.so.0", "libwayland-client0"),
+    library("libxkbcommon.so.0", "libxkbcommon0"),
+    library("libEGL.so.1", "libegl1"),
+];
 
 /// Opens the window with this file, or with what was open last, or with the demo supply; returns when it is closed.
 ///
@@ -66,7 +87,17 @@ pub fn run_window(file: Option<PathBuf>) -> Result<(), WindowError> {
             Ok(Box::new(app))
         }),
     )
-    .map_err(|error| WindowError::Toolkit(error.to_string()))
+    .map_err(|error| WindowError::Toolkit(cause(&error.to_string())))
+}
+
+/// The last part of a toolkit's sentence: what stands before it names places in its own source.
+fn cause(sentence: &str) -> String {
+    sentence
+        .rsplit(": ")
+        .next()
+        .unwrap_or(sentence)
+        .trim()
+        .to_owned()
 }
 
 #[cfg(target_os = "linux")]
@@ -77,17 +108,21 @@ fn check_display() -> Result<(), WindowError> {
         return Err(WindowError::NoDisplay);
     }
     let folders = library_folders();
-    let missing = |names: &[&'static str]| -> Vec<&'static str> {
-        names
+    let missing = |needed: &[Library]| -> Vec<Library> {
+        needed
             .iter()
             .copied()
-            .filter(|name| !folders.iter().any(|folder| folder.join(name).exists()))
+            .filter(|one| !folders.iter().any(|folder| folder.join(one.file).exists()))
             .collect()
     };
     if wayland && missing(&WAYLAND_LIBRARIES).is_empty() {
         return Ok(());
     }
-    let missing = missing(&X11_LIBRARIES);
+    let missing = if x11 {
+        missing(&X11_LIBRARIES)
+    } else {
+        missing(&WAYLAND_LIBRARIES)
+    };
     // A system that keeps its libraries elsewhere altogether is left to the toolkit.
     if missing.is_empty() || !knows_its_libraries(&folders) {
         Ok(())

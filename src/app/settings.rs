@@ -113,8 +113,10 @@ impl Settings {
             Err(error) => (
                 Self::default(),
                 Some(format!(
-                    "{}: {error}; the usual settings hold",
-                    path.display()
+                    "{}: line {}: found {}, expected what this program writes there; the usual settings hold",
+                    path.display(),
+                    error.span.start.line,
+                    error.code.to_string().replace('`', "")
                 )),
             ),
         }

@@ -136,28 +136,39 @@ fn every_preset_can_be_drawn() {
     }
 }
 
+/// The window of this size and theme on the demo supply, drawn without a display.
+fn window(size: [f32; 2], theme: egui::Theme) -> egui_kittest::Harness<'static, App> {
+    let mut harness = egui_kittest::Harness::builder()
+        .with_size(size)
+        .with_theme(theme)
+        .renderer(renderer::PlainRenderer::default())
+        .build_eframe(|cc| {
+            let app = App::open(None, Folders::default()).unwrap_or_else(|e| panic!("{e}"));
+            app.dress(&cc.egui_ctx);
+            cc.egui_ctx.set_theme(theme);
+            app
+        });
+    harness.run_steps(4);
+    harness
+}
+
+/// Draws the window; written under this name where `SAGLINE_SHEETS` says, to look at.
+fn sheet(harness: &mut egui_kittest::Harness<'_, App>, name: &str) {
+    let image = harness.render().unwrap_or_else(|e| panic!("{e}"));
+    if let Some(folder) = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from) {
+        image
+            .save(folder.join(name))
+            .unwrap_or_else(|e| panic!("the folder can be written: {e}"));
+    }
+}
+
 /// The whole window, drawn by the same code; written where `SAGLINE_SHEETS` says, to look at.
 #[test]
 fn the_window_can_be_drawn() {
-    let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
     for (width, height) in [(1024.0, 700.0), (1440.0, 900.0)] {
         for theme in [egui::Theme::Dark, egui::Theme::Light] {
-            let mut harness = egui_kittest::Harness::builder()
-                .with_size([width, height])
-                .with_theme(theme)
-                .renderer(renderer::PlainRenderer::default())
-                .build_eframe(|cc| {
-                    let app = App::open(None, Folders::default()).unwrap_or_else(|e| panic!("{e}"));
-                    app.dress(&cc.egui_ctx);
-                    cc.egui_ctx.set_theme(theme);
-                    app
-                });
-            harness.run_steps(4);
-            let image = harness.render().unwrap_or_else(|e| panic!("{e}"));
-            if let Some(folder) = &folder {
-                let name = format!("window-{width}-{theme:?}.png");
-                image.save(folder.join(name)).unwrap();
-            }
+            let mut harness = window([width, height], theme);
+            sheet(&mut harness, &format!("window-{width}-{theme:?}.png"));
         }
     }
 }
@@ -166,43 +177,24 @@ fn the_window_can_be_drawn() {
 #[test]
 fn the_views_can_be_drawn() {
     use egui_kittest::kittest::Queryable as _;
-    let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
     for (width, height) in [(1024.0, 700.0), (1920.0, 1080.0)] {
         for theme in [egui::Theme::Dark, egui::Theme::Light] {
-            if folder.is_none() && width > 1024.0 {
+            if std::env::var_os("SAGLINE_SHEETS").is_none() && width > 1024.0 {
                 continue;
             }
-            let mut harness = egui_kittest::Harness::builder()
-                .with_size([width, height])
-                .with_theme(theme)
-                .renderer(renderer::PlainRenderer::default())
-                .build_eframe(|cc| {
-                    let app = App::open(None, Folders::default()).unwrap_or_else(|e| panic!("{e}"));
-                    app.dress(&cc.egui_ctx);
-                    cc.egui_ctx.set_theme(theme);
-                    app
-                });
-            harness.run_steps(4);
+            let mut harness = window([width, height], theme);
             harness.get_by_label("Understood").click();
             harness.run_steps(2);
             for view in ["cycle", "energy"] {
                 harness.get_by_label(&format!("Show {view}")).click();
                 harness.run_steps(4);
-                let image = harness.render().unwrap_or_else(|e| panic!("{e}"));
-                if let Some(folder) = &folder {
-                    let name = format!("{view}-{width}-{theme:?}.png");
-                    image.save(folder.join(name)).unwrap();
-                }
+                sheet(&mut harness, &format!("{view}-{width}-{theme:?}.png"));
             }
             harness.get_by_label("Show envelope").click();
             harness.run_steps(3);
             harness.get_by_label("Shade by margin").click();
             harness.run_steps(4);
-            let image = harness.render().unwrap_or_else(|e| panic!("{e}"));
-            if let Some(folder) = &folder {
-                let name = format!("margin-{width}-{theme:?}.png");
-                image.save(folder.join(name)).unwrap();
-            }
+            sheet(&mut harness, &format!("margin-{width}-{theme:?}.png"));
         }
     }
 }
@@ -211,41 +203,22 @@ fn the_views_can_be_drawn() {
 #[test]
 fn help_and_export_can_be_drawn() {
     use egui_kittest::kittest::Queryable as _;
-    let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
     for (size, theme) in [
         ([1024.0, 700.0], egui::Theme::Dark),
         ([1920.0, 1080.0], egui::Theme::Light),
     ] {
-        let mut harness = egui_kittest::Harness::builder()
-            .with_size(size)
-            .with_theme(theme)
-            .renderer(renderer::PlainRenderer::default())
-            .build_eframe(|cc| {
-                let app = App::open(None, Folders::default()).unwrap_or_else(|e| panic!("{e}"));
-                app.dress(&cc.egui_ctx);
-                cc.egui_ctx.set_theme(theme);
-                app
-            });
-        harness.run_steps(4);
+        let mut harness = window(size, theme);
         harness.get_by_label("Understood").click();
         harness.run_steps(2);
         harness.get_by_label("Start the tour").click();
         harness.run_steps(2);
         harness.key_press(egui::Key::F1);
         harness.run_steps(4);
-        let guide = harness.render().unwrap_or_else(|e| panic!("{e}"));
+        sheet(&mut harness, &format!("guide-{}.png", size[0]));
         harness.key_press(egui::Key::F1);
         harness.run_steps(2);
         harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::E);
         harness.run_steps(4);
-        let export = harness.render().unwrap_or_else(|e| panic!("{e}"));
-        if let Some(folder) = &folder {
-            guide
-                .save(folder.join(format!("guide-{}.png", size[0])))
-                .unwrap();
-            export
-                .save(folder.join(format!("export-{}.png", size[0])))
-                .unwrap();
-        }
+        sheet(&mut harness, &format!("export-{}.png", size[0]));
     }
 }

@@ -22,9 +22,11 @@ pub(crate) fn notices_ui(
     commands: &mut Commands,
 ) {
     // Many faults of a file must not push the plot away.
+    let room = 0.3 * ui.ctx().content_rect().height();
     ScrollArea::vertical()
         .id_salt("notices")
-        .max_height(0.3 * ui.ctx().content_rect().height())
+        .max_height(room)
+        .min_scrolled_height(room)
         .auto_shrink([false, true])
         .show(ui, |ui| {
             if let Some(text) = failure_text(shown, notices) {

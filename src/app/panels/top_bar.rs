@@ -88,21 +88,28 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     }
 }
 
+const MAINS: &str = "Mains";
+
 fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let mains = &shown.document.supply.mains;
-    ui.label(RichText::new("Mains").color(shown.theme.middle))
-        .on_hover_text(
-            "What the wall gives now. Ticks: low, nominal and high mains of this supply",
-        );
     let span = mains_span(mains.low, mains.high);
     let said = format!("{} · {}", mains.present, mains.frequency);
     let font = theme::strong_font(theme::BODY);
-    let words = ui
-        .painter()
-        .layout_no_wrap(said.clone(), font.clone(), shown.theme.ink)
-        .size()
-        .x;
-    let rail = (ui.available_width() - words - theme::GAP).clamp(80.0, 300.0);
+    let width = |text: &str, font: egui::FontId| {
+        let galley = ui
+            .painter()
+            .layout_no_wrap(text.to_owned(), font, shown.theme.ink);
+        galley.size().x
+    };
+    let words = width(MAINS, theme::font(theme::BODY)) + width(&said, font.clone());
+    let room = ui.available_width() - words - 2.0 * theme::GAP;
+    let rail = room.clamp(80.0, 300.0);
+    // In the middle of its room.
+    ui.add_space(((room - rail) / 2.0).max(0.0));
+    ui.label(RichText::new(MAINS).color(shown.theme.middle))
+        .on_hover_text(
+            "What the wall gives now. Ticks: low, nominal and high mains of this supply",
+        );
     let mut moved = None;
     let rect = ui
         .allocate_ui_with_layout(

@@ -184,7 +184,10 @@ pub(crate) fn typed_field<Q: Quantity>(
         }
     };
     if let Empty::Means(words) = empty {
-        edit = edit.hint_text(egui::RichText::new(words).color(theme.dim));
+        let words = egui::RichText::new(words)
+            .font(theme::font(theme::SMALL))
+            .color(theme.dim);
+        edit = edit.hint_text(words);
     }
     if wrong {
         edit = edit.text_color(theme.over_text);

@@ -79,7 +79,7 @@ fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage
             span: Span::even(0.0, 1.0, 0.01),
         },
         &mut stage.tube_spread,
-        "imbalance typed",
+        "not known",
     );
     if stage.tube_spread.is_some() {
         let worked_out = shown.answers.picture.as_ref().and_then(|picture| {
