@@ -1,7 +1,8 @@
 //! File dialogs that do not freeze the window: a named thread asks, a channel brings the answer, `logic` collects it.
 //!
-//! Where no dialog can be had (no desktop portal and no helper program) the toolkit answers as if it were cancelled,
-//! at once. Nobody cancels that fast, so such an answer opens a field to type the path in.
+//! Where no dialog can be had (no session bus with a portal, no helper program) a field opens to type the path in. Where
+//! there is a bus but nothing on it that shows dialogs, the toolkit answers as if it were cancelled, at once; nobody
+//! cancels that fast, so such an answer opens the field as well.
 
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -23,6 +24,18 @@ pub(crate) enum Purpose {
     Page,
     /// To write a picture to a file.
     Picture,
+}
+
+impl Purpose {
+    /// The end of such a file's name.
+    pub(crate) fn end(self) -> &'static str {
+        match self {
+            Self::Open | Self::Save => "ron",
+            Self::Curves => "csv",
+            Self::Page => "md",
+            Self::Picture => "png",
+        }
+    }
 }
 
 /// A dialog that is open.
@@ -51,6 +64,15 @@ impl Dialog {
     /// Asks for a file; `suggested` is its name or where to begin.
     pub(crate) fn show(purpose: Purpose, suggested: PathBuf, ctx: &egui::Context) -> Self {
         let (send, answer) = channel();
+        if !can_be_had() {
+            // The sender is dropped here, which reads as "unavailable" in the next frame.
+            ctx.request_repaint();
+            return Self {
+                purpose,
+                answer,
+                since: Instant::now(),
+            };
+        }
         let ctx = ctx.clone();
         let asked = std::thread::Builder::new()
             .name("file dialog".to_owned())
@@ -78,6 +100,23 @@ impl Dialog {
             Err(TryRecvError::Disconnected) => Outcome::Unavailable,
         }
     }
+}
+
+/// Whether there is anything that could show a dialog: a bus of the session, or the helper program.
+#[cfg(target_os = "linux")]
+fn can_be_had() -> bool {
+    let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
+    let on_the_bus = set("DBUS_SESSION_BUS_ADDRESS").is_some()
+        || set("XDG_RUNTIME_DIR").is_some_and(|folder| PathBuf::from(folder).join("bus").exists());
+    on_the_bus
+        || set("PATH").is_some_and(|path| {
+            std::env::split_paths(&path).any(|folder| folder.join("zenity").exists())
+        })
+}
+
+#[cfg(not(target_os = "linux"))]
+fn can_be_had() -> bool {
+    true
 }
 
 fn ask(purpose: Purpose, suggested: &std::path::Path) -> Option<PathBuf> {

@@ -206,12 +206,12 @@ pub(crate) fn remove(path: &Path) -> Result<(), DiskError> {
     }
 }
 
-/// The path with the extension of our files, if it has none.
-pub(crate) fn with_extension(path: PathBuf) -> PathBuf {
+/// The path with this extension, if it has none.
+pub(crate) fn with_extension(path: PathBuf, end: &str) -> PathBuf {
     if path.extension().is_some() {
         path
     } else {
-        path.with_extension("ron")
+        path.with_extension(end)
     }
 }
 
@@ -291,11 +291,11 @@ mod tests {
         assert_eq!(typed_path(" \"a b.ron\" "), Some(PathBuf::from("a b.ron")));
         assert_eq!(typed_path("  "), None);
         assert_eq!(
-            with_extension(PathBuf::from("bench")),
+            with_extension(PathBuf::from("bench"), "ron"),
             PathBuf::from("bench.ron")
         );
         assert_eq!(
-            with_extension(PathBuf::from("bench.txt")),
+            with_extension(PathBuf::from("bench.txt"), "ron"),
             PathBuf::from("bench.txt")
         );
     }

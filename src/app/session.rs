@@ -39,6 +39,8 @@ pub(crate) struct PathRequest {
     purpose: Purpose,
     text: String,
     wrong: Option<String>,
+    /// A file that is there already: asked for once more, it is replaced.
+    replaces: Option<PathBuf>,
     then: Option<Then>,
 }
 
@@ -206,6 +208,7 @@ impl App {
                     purpose,
                     text,
                     wrong: None,
+                    replaces: None,
                     then,
                 }));
             }
@@ -221,14 +224,14 @@ impl App {
     ) -> Result<(), String> {
         match purpose {
             Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
-            Purpose::Curves => self.write_curves(&ending(path, "csv")),
-            Purpose::Page => self.write_page(&ending(path, "md")),
+            Purpose::Curves => self.write_curves(&files::with_extension(path, purpose.end())),
+            Purpose::Page => self.write_page(&files::with_extension(path, purpose.end())),
             Purpose::Picture => {
                 self.take_picture_path(Some(path));
                 Ok(())
             }
             Purpose::Save => {
-                let path = files::with_extension(path);
+                let path = files::with_extension(path, purpose.end());
                 let path = std::path::absolute(&path).unwrap_or(path);
                 self.write(&path).map_err(|error| error.to_string())?;
                 if let Some(then) = then {
@@ -280,6 +283,24 @@ impl App {
 
     /// Uses a typed path; if it does not work, the field stays with what was typed and says why.
     fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
+        let path = match request.purpose {
+            Purpose::Open | Purpose::Picture => path,
+            Purpose::Save | Purpose::Curves | Purpose::Page => {
+                files::with_extension(path, request.purpose.end())
+            }
+        };
+        let path = std::path::absolute(&path).unwrap_or(path);
+        let known = [&self.document.path, &request.replaces];
+        let writes = request.purpose != Purpose::Open;
+        if writes && path.is_file() && !known.contains(&&Some(path.clone())) {
+            request.wrong = Some(format!(
+                "{}: found a file of this name; ask once more to replace it",
+                path.display()
+            ));
+            request.replaces = Some(path);
+            self.desk.asked = Some(Asked::Path(request));
+            return;
+        }
         if let Err(wrong) = self.use_path(request.purpose, path, request.then.clone(), ctx) {
             request.wrong = Some(wrong);
             self.desk.asked = Some(Asked::Path(request));
@@ -389,15 +410,6 @@ impl App {
         self.settings.theme = self.settings.theme.next();
         ctx.set_theme(self.settings.theme.preference());
         self.keep_settings();
-    }
-}
-
-/// A path with this end, unless it has one.
-fn ending(path: PathBuf, end: &str) -> PathBuf {
-    if path.extension().is_some() {
-        path
-    } else {
-        path.with_extension(end)
     }
 }
 

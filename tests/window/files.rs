@@ -265,3 +265,41 @@ fn the_caution_stands_in_the_first_window_and_not_in_the_next() {
     assert!(!words(&h).contains("Lethal voltages"));
     assert!(!words(&window_of(None, folders, SIZE)).contains("Lethal voltages"));
 }
+
+/// Only where no dialog can be shown: a machine with a session bus would open a real one.
+#[test]
+fn without_a_dialog_a_path_is_typed_and_nothing_is_replaced_unasked() {
+    let bus = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    if bus("DBUS_SESSION_BUS_ADDRESS") || bus("XDG_RUNTIME_DIR") || bus("WAYLAND_DISPLAY") {
+        return;
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let taken = folder.path().join("taken.ron");
+    std::fs::write(&taken, "mine").expect("written");
+    let mut h = window();
+    let save_as = egui::Modifiers::COMMAND.plus(egui::Modifiers::SHIFT);
+    h.key_press_modifiers(save_as, egui::Key::S);
+    h.run();
+    let type_path = |h: &mut egui_kittest::Harness<'_, sagline::app::App>, path: &str| {
+        type_in(h, "Path of the file", path, egui::Key::Enter);
+    };
+    type_path(&mut h, "/no/such/folder/x");
+    let said = words(&h);
+    assert!(
+        said.contains("/no/such/folder/x.ron: found nothing there"),
+        "{said}"
+    );
+    type_path(&mut h, taken.to_str().expect("text"));
+    assert!(
+        words(&h).contains("ask once more to replace it"),
+        "{}",
+        words(&h)
+    );
+    assert_eq!(std::fs::read_to_string(&taken).expect("there"), "mine");
+    type_path(&mut h, taken.to_str().expect("text"));
+    let text = std::fs::read_to_string(&taken).expect("there");
+    assert_eq!(
+        file::read(&text, &Catalogue::built_in()).as_ref(),
+        Ok(h.state().supply())
+    );
+}
