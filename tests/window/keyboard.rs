@@ -2,14 +2,14 @@
 
 use egui::Key;
 use egui_kittest::Harness;
-use egui_kittest::kittest::{AccessKitNode, By, NodeT as _, Queryable as _};
+use egui_kittest::kittest::{By, NodeT as _, Queryable as _};
 use sagline::app::App;
 
 use crate::{window, words};
 
 /// The label of what has the keyboard.
 fn focused(h: &Harness<'_, App>) -> String {
-    h.query_all(By::new().predicate(AccessKitNode::is_focused))
+    h.query_all(By::new().predicate(|node| node.is_focused() && node.label().is_some()))
         .find_map(|node| node.accesskit_node().label())
         .unwrap_or_default()
 }
