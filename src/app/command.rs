@@ -9,6 +9,7 @@ use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::{Kept, MOST, Trying};
 use crate::app::history::{Change, History, Moment};
 use crate::app::shortcuts::Action;
+use crate::app::tubes::TubeWish;
 use crate::parts::{
     Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Supply, Transformer,
 };
@@ -71,6 +72,8 @@ pub(crate) enum Command {
     OpenPreset(usize),
     /// Look this word up in the glossary.
     Define(&'static str),
+    /// Describe a tube of one's own.
+    EditTube(TubeWish),
     /// Put this notice away, by its place.
     Dismiss(usize),
     /// Take up what this notice offers, by its place.
@@ -158,6 +161,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
         Command::OpenPath(_)
         | Command::OpenPreset(_)
         | Command::Define(_)
+        | Command::EditTube(_)
         | Command::Dismiss(_)
         | Command::Accept(_)
         | Command::Do(_) => {}

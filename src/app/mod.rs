@@ -27,6 +27,7 @@ mod shortcuts;
 mod shown;
 pub mod terminal;
 pub(crate) mod theme;
+mod tubes;
 mod widgets;
 mod worker;
 
@@ -56,6 +57,7 @@ use crate::app::settings::{Folders, Settings};
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme::Theme;
+use crate::app::tubes::TubeDesk;
 use crate::explain;
 use crate::explain::change::IN_BETWEEN;
 use crate::parts::Supply;
@@ -86,6 +88,7 @@ impl App {
         let (catalogue, type_faults) = settings::catalogue(&folders);
         let (settings, settings_fault) = Settings::load(&folders);
         let demo = presets::demo(&catalogue)?;
+        let (tubes, drafts_fault) = TubeDesk::load(&folders);
         let left_behind = folders
             .recovery
             .as_deref()
@@ -96,7 +99,7 @@ impl App {
             answers: Answers::default(),
             history: History::default(),
             recovery: Recovery::in_folder(folders.recovery.as_deref()),
-            desk: Desk::default(),
+            desk: Desk::with_tubes(tubes),
             notices: Vec::new(),
             catalogue,
             settings,
@@ -111,6 +114,7 @@ impl App {
             type_faults
                 .into_iter()
                 .chain(settings_fault)
+                .chain(drafts_fault)
                 .map(Notice::standing_fault),
         );
         app.notices.extend(left_behind.map(Notice::left_behind));
@@ -171,6 +175,7 @@ impl App {
                 Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, ctx),
                 Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
+                Command::EditTube(wish) => self.edit_tube(wish),
                 Command::Define(word) => self.open_glossary(Some(word)),
                 Command::Do(Action::Glossary) => self.open_glossary(None),
                 Command::Do(Action::Tour) => self.unless_unsaved(Then::Tour, ctx),
@@ -219,6 +224,7 @@ impl eframe::App for App {
         self.take_dropped(ctx);
         self.guard_close(ctx);
         self.keep_recovery(ctx);
+        self.keep_drafts(ctx);
         let title = match self.document.supply.name.trim() {
             "" => "Sagline".to_owned(),
             name => format!("{name} – Sagline"),
@@ -324,6 +330,8 @@ impl eframe::App for App {
         }
         let guided = self.guide_ui(&ctx);
         changed |= self.carry_out(guided, &ctx);
+        let tubes = self.tubes_ui(&ctx);
+        changed |= self.carry_out(tubes, &ctx);
         self.questions(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.history.let_go();
@@ -338,6 +346,7 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.keep_drafts_at_once();
         if self.desk.leaving {
             // There is nobody left to tell if the copy cannot be removed; it is offered at the next start.
             let _stays = self.recovery.clear();

@@ -15,6 +15,7 @@ use crate::app::plots::envelope::PlotView;
 use crate::app::presets;
 use crate::app::recovery::Recovery;
 use crate::app::shortcuts::Action;
+use crate::app::tubes::TubeDesk;
 use crate::parts::Supply;
 use crate::parts::file;
 
@@ -70,12 +71,24 @@ pub(crate) struct Desk {
     pub(crate) glossary: Option<Glossary>,
     /// The step of the tour, while it goes on.
     pub(crate) tour: Option<usize>,
+    /// The tube editor and its drafts.
+    pub(crate) tubes: TubeDesk,
     /// The title that the window has.
     pub(crate) title: String,
     /// What the plot remembers between frames.
     pub(crate) plot: PlotView,
     dialog: Option<(Dialog, Option<Then>)>,
     opened: u64,
+}
+
+impl Desk {
+    /// A desk with the drafts that an earlier run left.
+    pub(crate) fn with_tubes(tubes: TubeDesk) -> Self {
+        Self {
+            tubes,
+            ..Self::default()
+        }
+    }
 }
 
 impl App {

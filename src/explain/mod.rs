@@ -20,6 +20,7 @@ pub mod regulation;
 pub(crate) mod samples;
 pub mod table;
 pub mod tour;
+pub mod tube;
 pub mod why;
 pub mod worked;
 

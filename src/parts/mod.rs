@@ -12,12 +12,15 @@ pub mod filter;
 pub mod gas_tube;
 pub mod mains;
 pub mod output;
+pub mod own_catalogue;
 pub mod pass_stage;
+pub mod point_lines;
 pub mod quantity;
 pub mod rating;
 pub mod rectifier;
 pub mod regulator;
 pub mod transformer;
+pub mod tube_draft;
 
 pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};

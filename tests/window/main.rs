@@ -17,6 +17,7 @@ mod guide;
 mod keyboard;
 mod layout;
 mod regulator;
+mod tubes;
 mod views;
 mod why;
 

@@ -12,4 +12,5 @@ pub(crate) mod signal_path;
 pub(crate) mod this_point;
 pub(crate) mod top_bar;
 pub(crate) mod tour;
+pub(crate) mod tube_editor;
 pub(crate) mod views;

@@ -3,6 +3,7 @@
 
 use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
+use crate::app::command::Command;
 use crate::app::ghosts::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
@@ -39,6 +40,7 @@ pub(crate) struct Fields<'u> {
     key: Id,
     change: Option<Change>,
     trying: Option<Trying>,
+    asks: Option<Command>,
 }
 
 impl<'u> Fields<'u> {
@@ -50,7 +52,18 @@ impl<'u> Fields<'u> {
             key,
             change: None,
             trying: None,
+            asks: None,
         }
+    }
+
+    /// A control in these rows asks for something that is no change of the part.
+    pub(crate) fn ask(&mut self, command: Command) {
+        self.asks = Some(command);
+    }
+
+    /// What was asked for, if anything was.
+    pub(crate) fn asked(&mut self) -> Option<Command> {
+        self.asks.take()
     }
 
     /// A list of parts is open in this card.

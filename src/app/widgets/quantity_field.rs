@@ -123,6 +123,11 @@ pub(crate) fn is_typing(ctx: &egui::Context) -> bool {
     ctx.data(|data| data.get_temp::<bool>(typing_id()).unwrap_or(false)) && ctx.text_edit_focused()
 }
 
+/// Notes that a free text is being typed in: undo and redo then belong to it.
+pub(crate) fn note_typing(ctx: &egui::Context) {
+    ctx.data_mut(|data| data.insert_temp(typing_id(), true));
+}
+
 fn typing_id() -> Id {
     Id::unique("a field is being typed in")
 }

@@ -64,6 +64,11 @@ impl<'a> Places<'a> {
         self.text.get(self.found.get(path)?.value.clone())
     }
 
+    /// Where in the text the value of a field stands (bytes).
+    pub(in crate::parts) fn span(&self, path: &str) -> Option<Range<usize>> {
+        self.found.get(path).map(|place| place.value.clone())
+    }
+
     /// The path without the place in a tuple at its end.
     pub(in crate::parts) fn known<'p>(&self, path: &'p str) -> &'p str {
         match path.rfind('[') {

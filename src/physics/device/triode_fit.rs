@@ -5,6 +5,7 @@
 //! an exponent of 1.5, knees that matter only near cut-off. With one point and µ, rp, gm at it the law goes through
 //! that point with these figures; with a family of points the points outvote the figures.
 
+mod family;
 mod refusal;
 mod start;
 mod zero_bias;
@@ -16,6 +17,7 @@ use crate::parts::TriodeCoefficients;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::physics::device::triode;
 
+pub use family::{Curve, Family};
 pub use refusal::FitError;
 pub use zero_bias::{Known, ZeroBias};
 

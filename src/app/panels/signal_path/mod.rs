@@ -9,6 +9,7 @@ mod regulator;
 mod regulator_parts;
 mod swap;
 mod transformer;
+mod tube_buttons;
 
 use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
@@ -201,6 +202,7 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
         }
     };
     let trying = fields.trying();
+    commands.extend(fields.asked());
     push(commands, edit, fields.change());
     trying
 }

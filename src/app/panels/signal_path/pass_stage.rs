@@ -4,10 +4,12 @@ use crate::app::ghosts::{Kept, Trying};
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::heater_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
+use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, keep_in_view};
 use crate::explain::{change, regulation};
+use crate::parts::tube_draft::Place;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
 /// The line under the title.
@@ -166,6 +168,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         stage.tube = tube.clone();
         fields.note(&tube.name);
     }
+    tube_buttons_ui(fields, Place::Pass, &stage.tube.name);
     let tube = &stage.tube;
     let known = match &tube.characteristic {
         PlateCharacteristic::Published { points, .. } => match points.len() {

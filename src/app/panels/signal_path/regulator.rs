@@ -5,11 +5,13 @@ use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
 };
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
+use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
 use crate::explain::regulation;
 use crate::parts::catalogue::Catalogue;
+use crate::parts::tube_draft::Place;
 use crate::parts::{
     ControlTubeKind, ControlTubeType, Divider, Ohms, PlateSupply, RatingSystem, Regulator, Supply,
     Tap, Volts,
@@ -134,6 +136,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
         regulator.control_tube = tube.clone();
         fields.note(&tube.name);
     }
+    tube_buttons_ui(fields, Place::Control, &regulator.control_tube.name);
     let tube = &regulator.control_tube;
     let changed = types
         .iter()

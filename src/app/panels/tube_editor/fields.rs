@@ -1,0 +1,310 @@
+//! The left side of the editor: name, what is known, ratings, all as typed texts.
+
+use egui::{Grid, RichText, TextEdit, Ui};
+
+use crate::app::panels::tube_editor::TubeEditor;
+use crate::app::theme;
+use crate::app::theme::Theme;
+use crate::app::widgets::quantity_field::{keep_in_view, name_it};
+use crate::parts::tube_draft::{DraftFault, Known, Place, TubeDraft};
+
+/// A field of one line: its name, what stands in it in grey, where to read it.
+type Row = (
+    &'static str,
+    &'static str,
+    &'static str,
+    fn(&mut TubeDraft) -> &mut String,
+);
+
+const PLATE: Row = (
+    "Plate volts",
+    "such as 250 V",
+    "From plate to cathode at the tube itself. Some sheets print the supply: take off what the cathode resistor drops",
+    |d| &mut d.plate,
+);
+const GRID: Row = (
+    "Grid volts",
+    "such as -14 V",
+    "From grid to cathode: negative, or 0 V",
+    |d| &mut d.grid,
+);
+const CURRENT: Row = (
+    "Plate current",
+    "such as 72 mA",
+    "Of one section; with the screen tied to the plate both currents together",
+    |d| &mut d.current,
+);
+const MU: Row = (
+    "µ",
+    "such as 8",
+    "Amplification factor: how many plate volts one grid volt makes up for",
+    |d| &mut d.mu,
+);
+const RP: Row = (
+    "Plate resistance",
+    "such as 1.7 kΩ",
+    "Internal resistance rp at that point",
+    |d| &mut d.plate_resistance,
+);
+const GM: Row = (
+    "Transconductance",
+    "such as 4.7 mS",
+    "gm at that point; 1000 micromhos are 1 mS, and so is 1 mA/V",
+    |d| &mut d.transconductance,
+);
+const SCREEN: Row = ("Screen volts", "100 V", "From screen to cathode", |d| {
+    &mut d.screen
+});
+const SCREEN_CURRENT: Row = ("Screen current", "0.8 mA", "At that point", |d| {
+    &mut d.screen_current
+});
+const SCREEN_MU: Row = (
+    "Screen µ",
+    "not known",
+    "Amplification factor from control grid to screen; the µ of the triode connection is near it",
+    |d| &mut d.screen_mu,
+);
+const RATINGS: [Row; 6] = [
+    (
+        "Dissipation",
+        "not known",
+        "Highest plate dissipation of one section",
+        |d| &mut d.plate_dissipation,
+    ),
+    (
+        "Highest plate volts",
+        "not known",
+        "Of plate or screen, whichever is less, if they are tied together",
+        |d| &mut d.plate_volts,
+    ),
+    (
+        "Highest current",
+        "not known",
+        "Highest plate (cathode) current of one section",
+        |d| &mut d.plate_current,
+    ),
+    (
+        "Screen dissipation",
+        "not known",
+        "Highest screen dissipation, for a beam tube or pentode",
+        |d| &mut d.screen_dissipation,
+    ),
+    (
+        "Heater–cathode",
+        "not known",
+        "Highest volts between heater and cathode",
+        |d| &mut d.heater_cathode,
+    ),
+    (
+        "Grid resistor",
+        "not known",
+        "Largest resistance in the grid circuit",
+        |d| &mut d.grid_resistor,
+    ),
+];
+
+/// Draws them; true while one of them has the keyboard.
+pub(super) fn fields_ui(ui: &mut Ui, editor: &mut TubeEditor) -> bool {
+    let faults: Vec<DraftFault> = match (&editor.judged, editor.draft.is_empty()) {
+        (Some(judged), false) => judged.currents.as_ref().err().cloned().unwrap_or_default(),
+        _ => Vec::new(),
+    };
+    let draft = &mut editor.draft;
+    let mut form = Form {
+        faults,
+        typing: false,
+    };
+    form.rows_ui(
+        ui,
+        draft,
+        &[
+            (
+                "Name",
+                "such as 6080",
+                "Type designation, as it stands in the list of types",
+                |d| &mut d.name,
+            ),
+            (
+                "About",
+                "what it is",
+                "A few words: what it is and how it is connected",
+                |d| &mut d.about,
+            ),
+            (
+                "Sections",
+                "1",
+                "Units in one bulb: two for a twin triode. All numbers here are those of one",
+                |d| &mut d.units,
+            ),
+        ],
+    );
+    ui.add_space(4.0);
+    known_ui(ui, draft);
+    match draft.known {
+        Known::Points => {
+            let text = &mut draft.points;
+            form.lines_ui(
+                ui,
+                "Points",
+                text,
+                "250 V, -14 V, 72 mA\n250 V, -20 V, 40 mA\n…",
+            );
+            explained(
+                ui,
+                "Plate volts, grid volts, current; one point a line, typed or pasted. Plain numbers are V, V, mA, or what a header line says",
+            );
+            let figures = [PLATE, GRID, MU, RP, GM];
+            ui.label(
+                RichText::new("Figures at one point, if published")
+                    .color(Theme::of(ui.ctx()).middle),
+            );
+            form.rows_ui(ui, draft, &figures);
+        }
+        Known::OnePoint => form.rows_ui(ui, draft, &[PLATE, GRID, CURRENT, MU, RP, GM]),
+        Known::ZeroBias => {
+            let text = &mut draft.zero_bias;
+            form.lines_ui(ui, "Zero-bias curve", text, "40 V, 150 mA\n60 V, 240 mA\n…");
+            explained(
+                ui,
+                "Plate volts and current with the grid at the cathode; one point a line, typed or pasted",
+            );
+        }
+        Known::Pentode => form.rows_ui(
+            ui,
+            draft,
+            &[
+                PLATE,
+                SCREEN,
+                GRID,
+                CURRENT,
+                SCREEN_CURRENT,
+                RP,
+                GM,
+                SCREEN_MU,
+            ],
+        ),
+    }
+    ui.add_space(4.0);
+    ui.label(RichText::new("Ratings").font(theme::strong_font(theme::BODY)));
+    let control = draft.place == Place::Control;
+    let ratings: Vec<Row> = RATINGS
+        .into_iter()
+        .filter(|(name, ..)| !(control && *name == "Highest current"))
+        .collect();
+    form.rows_ui(ui, draft, &ratings);
+    form.typing
+}
+
+/// What is known of the tube, to choose from.
+fn known_ui(ui: &mut Ui, draft: &mut TubeDraft) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        for (known, text, hint) in [
+            (
+                Known::Points,
+                "Points",
+                "Points of the plate family, read off the curves",
+            ),
+            (
+                Known::OnePoint,
+                "One point",
+                "Typical operation with µ, rp and gm; two of the three are enough",
+            ),
+            (
+                Known::ZeroBias,
+                "Zero bias",
+                "Only the curve with the grid at the cathode, published or measured",
+            ),
+            (
+                Known::Pentode,
+                "Pentode",
+                "Typical operation with the screen at volts of its own",
+            ),
+        ] {
+            if known == Known::Pentode && draft.place == Place::Pass {
+                continue;
+            }
+            ui.selectable_value(&mut draft.known, known, text)
+                .on_hover_text(hint);
+        }
+    });
+}
+
+fn explained(ui: &mut Ui, text: &str) {
+    let colour = Theme::of(ui.ctx()).dim;
+    ui.label(
+        RichText::new(text)
+            .font(theme::font(theme::SMALL))
+            .color(colour),
+    );
+}
+
+/// The fields with what is wrong in them.
+struct Form {
+    faults: Vec<DraftFault>,
+    typing: bool,
+}
+
+impl Form {
+    fn rows_ui(&mut self, ui: &mut Ui, draft: &mut TubeDraft, rows: &[Row]) {
+        let theme = Theme::of(ui.ctx());
+        Grid::new(("tube fields", rows.first().map(|r| r.0), rows.len()))
+            .num_columns(2)
+            .spacing([8.0, 4.0])
+            .show(ui, |ui| {
+                for (name, hint, hover, text) in rows {
+                    ui.label(RichText::new(*name).color(theme.middle))
+                        .on_hover_text(*hover);
+                    let mut edit = TextEdit::singleline(text(draft))
+                        .id(egui::Id::unique(("tube field", *name)))
+                        .hint_text(RichText::new(*hint).color(theme.dim))
+                        .desired_width(f32::INFINITY)
+                        .margin(egui::Margin::symmetric(6, 3));
+                    if self.faults.iter().any(|fault| fault.field == *name) {
+                        edit = edit.text_color(theme.over_text);
+                    }
+                    let response = ui.add(edit);
+                    name_it(
+                        ui.ctx(),
+                        response.id,
+                        &format!("Tube {}", lower(name)),
+                        None,
+                    );
+                    keep_in_view(&response);
+                    self.typing |= response.has_focus();
+                    response.on_hover_text(*hover);
+                    ui.end_row();
+                }
+            });
+    }
+
+    fn lines_ui(&mut self, ui: &mut Ui, name: &str, text: &mut String, hint: &str) {
+        let theme = Theme::of(ui.ctx());
+        let response = ui.add(
+            TextEdit::multiline(text)
+                .id(egui::Id::unique(("tube lines", name)))
+                .hint_text(RichText::new(hint).color(theme.dim))
+                .desired_rows(7)
+                .desired_width(f32::INFINITY)
+                .margin(egui::Margin::symmetric(6, 4)),
+        );
+        name_it(
+            ui.ctx(),
+            response.id,
+            &format!("Tube {}", lower(name)),
+            None,
+        );
+        self.typing |= response.has_focus();
+        response.on_hover_text(
+            "Type, or paste from a table: tabs, semicolons, commas and blanks all part the columns",
+        );
+    }
+}
+
+/// A name inside a name: `Plate volts` is `plate volts`, `µ` stays.
+fn lower(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
+}

@@ -1,0 +1,338 @@
+//! A tube from a datasheet in words: how far the fitted law is from each point, how sure its zero-bias line is, and why
+//! figures are refused.
+
+use crate::explain::number::{amps, change, ohms, volts};
+use crate::explain::{Finding, Number, Severity};
+use crate::parts::Stage;
+use crate::parts::pass_stage::{PlatePoint, SmallSignal};
+use crate::parts::tube_draft::DraftFault;
+use crate::physics::device::triode_fit::{FigureMiss, Fit, FitError, Known, PointMiss, ZeroBias};
+
+/// What stands behind the ± of a judgement.
+pub const SPREAD_HOVER: &str = "One standard error of the fit, from its covariance: currents read to 2 %, plate volts to 1.1 % of the largest, \
+     µ, rp and gm to 4 %, and what such tubes usually have where nothing is published. \
+     Single tubes differ from their type by another 10 to 20 % (common practice, no source)";
+
+/// From this spread on a zero-bias line deserves a second look (relative; common practice, no source).
+const UNSURE: f64 = 0.1;
+
+/// How sure the zero-bias line is, on which the least drop lies.
+pub fn zero_bias(line: &ZeroBias) -> Finding {
+    let about = percent(line.spread);
+    let here = format!("{} ±{about} at {}", volts(line.volts), amps(line.amps));
+    let (known, sentence) = match line.known {
+        Known::ByPoints => (
+            true,
+            format!("Zero-bias line goes through published points: {here}"),
+        ),
+        Known::BeyondCurrent(end) => (
+            false,
+            format!(
+                "Zero-bias line is extrapolated beyond its points, which end at {}: {here}",
+                amps(end)
+            ),
+        ),
+        Known::BelowPoints(times) if times >= 1.3 => (
+            false,
+            format!(
+                "Zero-bias line is extrapolated: {here}; the nearest point has {} times the plate volts",
+                short((10.0 * times).round() / 10.0)
+            ),
+        ),
+        Known::BelowPoints(_) => (
+            false,
+            format!("Zero-bias line is extrapolated a little: {here}"),
+        ),
+    };
+    Finding {
+        about: Stage::PassStage,
+        severity: if line.spread > UNSURE {
+            Severity::Near
+        } else if known {
+            Severity::Fine
+        } else {
+            Severity::Remark
+        },
+        sentence,
+        numbers: vec![
+            Number {
+                what: "zero-bias volts".to_owned(),
+                text: volts(line.volts),
+            },
+            Number {
+                what: "spread".to_owned(),
+                text: format!("±{about}"),
+            },
+        ],
+    }
+}
+
+/// What is said of a zero-bias table alone.
+pub fn zero_bias_table(points: usize) -> Finding {
+    Finding {
+        about: Stage::PassStage,
+        severity: Severity::Remark,
+        sentence: format!(
+            "The dropout line follows these {points} points; grid drive and the lowest output are then not known"
+        ),
+        numbers: Vec::new(),
+    }
+}
+
+/// What is said of a pentode's operating point.
+pub const PENTODE: &str =
+    "Gain and regulation are worked out from this point; there is no curve to fit";
+
+/// How much a miss matters: curves are read to 5 %, and makers' families of one type agree within some 15 % (common
+/// practice, no source).
+pub fn severity_of(miss: &PointMiss) -> Severity {
+    if miss.relative.abs() > 0.15 {
+        Severity::Near
+    } else {
+        Severity::Fine
+    }
+}
+
+/// The law against all points in one line.
+pub fn fit(fit: &Fit) -> Finding {
+    let worst = fit
+        .points
+        .iter()
+        .zip(&fit.misses)
+        .max_by(|(_, a), (_, b)| a.relative.abs().total_cmp(&b.relative.abs()));
+    let sentence = match worst {
+        Some((point, miss)) if fit.points.len() > 1 => format!(
+            "The law meets {} points; it is furthest off at {}: {}",
+            fit.points.len(),
+            place(point),
+            off(miss)
+        ),
+        Some((_, miss)) => format!("The law goes by the one point: {}", off(miss)),
+        None => "No point".to_owned(),
+    };
+    Finding {
+        about: Stage::PassStage,
+        severity: worst.map_or(Severity::Remark, |(_, miss)| severity_of(miss)),
+        sentence,
+        numbers: Vec::new(),
+    }
+}
+
+/// A point's volts: `250 V, −14 V`.
+pub fn place(point: &PlatePoint) -> String {
+    format!("{}, {}", volts(point.plate.0), volts(point.grid.0))
+}
+
+/// How far the law is off at a point: `+2.6 % or −1.7 V`.
+pub fn off(miss: &PointMiss) -> String {
+    let relative = change(miss.relative);
+    match miss.volts_off {
+        Some(off) if off.abs() >= 0.05 => {
+            let sign = if off > 0.0 { "+" } else { "\u{2212}" };
+            format!("{relative} or {sign}{}", volts(off.abs()))
+        }
+        _ => relative,
+    }
+}
+
+/// µ, rp and gm of the law beside the published ones: `µ 7.9, published 8`.
+pub fn figures(published: &SmallSignal, law: &FigureMiss) -> Vec<(String, String)> {
+    let mut rows = Vec::new();
+    if let Some(mu) = published.mu {
+        rows.push((format!("µ {}", short(mu)), format!("law {}", short(law.mu))));
+    }
+    if let Some(rp) = published.plate_resistance {
+        rows.push((
+            format!("rp {}", ohms(rp.0)),
+            format!("law {}", ohms(law.plate_resistance)),
+        ));
+    }
+    if let Some(gm) = published.transconductance {
+        rows.push((
+            format!("gm {} mS", short(1e3 * gm.0)),
+            format!("law {} mS", short(1e3 * law.transconductance)),
+        ));
+    }
+    rows
+}
+
+/// Why no law was fitted; `lines` are those of the points in the text (counted from 1), if they stand in lines.
+pub fn refusal(error: &FitError, points: &[PlatePoint], lines: &[usize]) -> String {
+    let named = |point: usize| {
+        let at = points.get(point).map(place).unwrap_or_default();
+        match lines.get(point) {
+            Some(line) => format!("line {line} ({at})"),
+            None => format!("the point {at}"),
+        }
+    };
+    match *error {
+        FitError::NoPoint => {
+            "A point is missing: plate volts, grid volts and the current there".to_owned()
+        }
+        FitError::NoGridEffect => {
+            "What the grid does is not known: give µ, or points at two grid voltages; \
+             a zero-bias curve alone has a table of its own"
+                .to_owned()
+        }
+        FitError::NotAboveZero(point) => {
+            format!(
+                "Plate volts and current must be above zero; see {}",
+                named(point)
+            )
+        }
+        FitError::FigureNotAboveZero(_) => {
+            "µ, plate resistance and transconductance must be above zero".to_owned()
+        }
+        FitError::CurrentFalls { first, second } => format!(
+            "The current falls though the volts rise, which no triode does: {} against {}",
+            named(second),
+            named(first)
+        ),
+        FitError::FiguresDisagree { mu, product, .. } => format!(
+            "µ is {} but gm times rp is {}: one of the three is misread",
+            short(mu),
+            short(product)
+        ),
+        FitError::FarOff { point, law_amps } => format!(
+            "No triode fits all of it: the nearest one passes {} at {}; is a number or a unit misread?",
+            amps(law_amps),
+            named(point)
+        ),
+        FitError::NoAgreement => {
+            "The figures contradict each other: no triode law comes near them".to_owned()
+        }
+    }
+}
+
+/// What is wrong with a field.
+pub fn fault(fault: &DraftFault) -> String {
+    let line = fault
+        .line
+        .map(|l| format!(", line {l}"))
+        .unwrap_or_default();
+    format!(
+        "{}{line}: found {}, expected {}",
+        fault.field, fault.found, fault.expected
+    )
+}
+
+fn percent(ratio: f64) -> String {
+    // Two figures are more than the ± of a ± is worth.
+    let hundred = 100.0 * ratio;
+    if hundred < 1.0 {
+        "1 %".to_owned()
+    } else {
+        format!("{hundred:.0} %")
+    }
+}
+
+/// Two or three figures without a unit.
+fn short(value: f64) -> String {
+    let text = if value.abs() >= 100.0 {
+        format!("{value:.0}")
+    } else if value.abs() >= 10.0 {
+        format!("{value:.1}")
+    } else {
+        format!("{value:.2}")
+    };
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::Catalogue;
+    use crate::parts::{Amps, PlateCharacteristic, Source, Volts};
+    use crate::physics::device::triode_fit;
+
+    fn of(name: &str) -> Fit {
+        let catalogue = Catalogue::built_in();
+        let tube = catalogue.pass_tube(name).unwrap();
+        let PlateCharacteristic::Published {
+            points,
+            small_signal,
+        } = &tube.characteristic
+        else {
+            panic!("published points");
+        };
+        triode_fit::fit(points, small_signal).unwrap()
+    }
+
+    #[test]
+    fn the_judgement_says_how_far_the_line_is_extrapolated() {
+        let said = |name: &str, at: f64| {
+            let found = of(name);
+            let line = zero_bias(&found.zero_bias(at).unwrap());
+            format!(
+                "{name}: {}\n  {:?}: {}",
+                fit(&found).sentence,
+                line.severity,
+                line.sentence
+            )
+        };
+        let text = [
+            said("6080", 0.125),
+            said("6080", 0.3),
+            said("2A3", 0.06),
+            said("6528", 0.185),
+        ]
+        .join("\n");
+        insta::assert_snapshot!(text, @r"
+        6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.1 % or −5.64 V
+          Fine: Zero-bias line goes through published points: 40.7 V ±7 % at 125 mA
+        6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.1 % or −5.64 V
+          Remark: Zero-bias line is extrapolated beyond its points, which end at 150 mA: 70.9 V ±7 % at 300 mA
+        2A3: The law goes by the one point: −2 % or +950 mV
+          Near: Zero-bias line is extrapolated: 62.7 V ±12 % at 60 mA; the nearest point has 4 times the plate volts
+        6528: The law goes by the one point: −0.3 % or +133 mV
+          Remark: Zero-bias line is extrapolated: 64.6 V ±3 % at 185 mA; the nearest point has 1.5 times the plate volts
+        ");
+    }
+
+    #[test]
+    fn refusals_name_the_line() {
+        let point = |plate: f64, grid: f64, current: f64| PlatePoint {
+            plate: Volts(plate),
+            grid: Volts(grid),
+            current: Amps(current),
+            source: Source::default(),
+        };
+        let points = [point(250.0, -45.0, 0.06), point(300.0, -45.0, 0.02)];
+        let errors = [
+            FitError::NoPoint,
+            FitError::NoGridEffect,
+            FitError::NotAboveZero(1),
+            FitError::CurrentFalls {
+                first: 0,
+                second: 1,
+            },
+            FitError::FiguresDisagree {
+                figures: 0,
+                mu: 42.0,
+                product: 4.2,
+            },
+            FitError::FarOff {
+                point: 0,
+                law_amps: 0.0123,
+            },
+            FitError::NoAgreement,
+        ];
+        let text: Vec<String> = errors
+            .iter()
+            .map(|error| refusal(error, &points, &[1, 3]))
+            .collect();
+        insta::assert_snapshot!(text.join("\n"), @r"
+        A point is missing: plate volts, grid volts and the current there
+        What the grid does is not known: give µ, or points at two grid voltages; a zero-bias curve alone has a table of its own
+        Plate volts and current must be above zero; see line 3 (300 V, −45 V)
+        The current falls though the volts rise, which no triode does: line 3 (300 V, −45 V) against line 1 (250 V, −45 V)
+        µ is 42 but gm times rp is 4.2: one of the three is misread
+        No triode fits all of it: the nearest one passes 12.3 mA at line 1 (250 V, −45 V); is a number or a unit misread?
+        The figures contradict each other: no triode law comes near them
+        ");
+    }
+}

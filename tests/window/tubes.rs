@@ -1,0 +1,216 @@
+//! The tube editor: points pasted, fit seen, saved, picked; nothing that was typed is lost.
+
+use std::path::Path;
+
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use sagline::app::App;
+use sagline::app::settings::Folders;
+use sagline::parts::PlateCharacteristic;
+
+use crate::{click, pick, text_in, type_in, undo_label, window, window_of, words};
+
+/// Five points of an invented power triode (µ 4, near the three-halves law).
+const POINTS: &str =
+    "Va\tVg\tIa (mA)\n150\t-20\t32\n200\t-30\t42\n250\t-45\t38\n250\t-35\t72\n300\t-60\t33\n";
+
+fn folders(at: &Path) -> Folders {
+    Folders {
+        config: Some(at.join("config")),
+        recovery: Some(at.join("recovery")),
+    }
+}
+
+fn open_new(h: &mut Harness<'_, App>) {
+    click(h, "Pass tubes");
+    click(h, "New type…");
+}
+
+fn paste(h: &mut Harness<'_, App>, name: &str, text: &str) {
+    h.get_by_role_and_label(egui::Role::MultilineTextInput, name)
+        .focus();
+    h.run();
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    h.run();
+    h.event(egui::Event::Paste(text.to_owned()));
+    h.run();
+}
+
+fn lines_in(h: &Harness<'_, App>, name: &str) -> String {
+    h.get_by_role_and_label(egui::Role::MultilineTextInput, name)
+        .value()
+        .unwrap_or_default()
+}
+
+#[test]
+fn five_pasted_points_are_fitted_saved_and_picked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut h = window_of(None, folders(folder.path()), [1440.0, 900.0]);
+    let before = h.state().supply().clone();
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "T4", egui::Key::Tab);
+    paste(&mut h, "Tube points", POINTS);
+    let said = words(&h);
+    assert!(said.contains("The law meets 5 points"), "{said}");
+    assert!(said.contains("Zero-bias line is extrapolated"), "{said}");
+    assert!(said.contains('±'), "{said}");
+    let drawn = h
+        .get_by_role_and_label(egui::Role::GraphicsObject, "Curves of the tube")
+        .value()
+        .unwrap_or_default();
+    assert!(drawn.contains("5 points"), "{drawn}");
+    type_in(&mut h, "Tube dissipation", "15 W", egui::Key::Tab);
+    click(&mut h, "Save as my own type");
+    let file = folder.path().join("config/types/own-tubes.ron");
+    let text = std::fs::read_to_string(&file).expect("written");
+    assert!(text.contains("\"T4\"") && text.contains("15 W"), "{text}");
+    click(&mut h, "Close window");
+    pick(&mut h, "Pass tube type", "T4");
+    let tube = &h.state().supply().pass_stage.tube;
+    assert_eq!(tube.name, "T4");
+    let PlateCharacteristic::Published { points, .. } = &tube.characteristic else {
+        panic!("points");
+    };
+    assert_eq!(points.len(), 5);
+    click(&mut h, "Undo");
+    assert_eq!(h.state().supply(), &before);
+    // It is there in the next run too.
+    let mut again = window_of(None, folders(folder.path()), [1440.0, 900.0]);
+    click(&mut again, "Pass tubes");
+    pick(&mut again, "Pass tube type", "T4");
+    assert_eq!(again.state().supply().pass_stage.tube.name, "T4");
+}
+
+#[test]
+fn a_type_may_be_used_without_being_saved_and_undone() {
+    let mut h = window();
+    let before = h.state().supply().pass_stage.tube.name.clone();
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "T4", egui::Key::Tab);
+    paste(&mut h, "Tube points", POINTS);
+    click(&mut h, "Use in this supply");
+    assert_eq!(h.state().supply().pass_stage.tube.name, "T4");
+    assert_eq!(undo_label(&h), "Pass tubes, T4");
+    click(&mut h, "Undo");
+    assert_eq!(h.state().supply().pass_stage.tube.name, before);
+}
+
+#[test]
+fn one_point_with_mu_and_gm_is_enough() {
+    let mut h = window();
+    open_new(&mut h);
+    click(&mut h, "One point");
+    for (name, text) in [
+        ("Tube name", "T42"),
+        ("Tube plate volts", "250 V"),
+        ("Tube grid volts", "-45 V"),
+        ("Tube plate current", "60 mA"),
+        ("Tube µ", "4.2"),
+        ("Tube transconductance", "5.25 mS"),
+    ] {
+        type_in(&mut h, name, text, egui::Key::Tab);
+    }
+    let said = words(&h);
+    assert!(said.contains("The law goes by the one point"), "{said}");
+    click(&mut h, "Use in this supply");
+    assert_eq!(h.state().supply().pass_stage.tube.name, "T42");
+}
+
+#[test]
+fn a_zero_bias_table_is_enough_for_the_dropout_line() {
+    let mut h = window();
+    open_new(&mut h);
+    click(&mut h, "Zero bias");
+    type_in(&mut h, "Tube name", "Z", egui::Key::Tab);
+    paste(
+        &mut h,
+        "Tube zero-bias curve",
+        "20 V, 60 mA\n40 V, 150 mA\n60 V, 250 mA",
+    );
+    assert!(
+        words(&h).contains("follows these 3 points"),
+        "{}",
+        words(&h)
+    );
+    click(&mut h, "Use in this supply");
+    assert!(matches!(
+        h.state().supply().pass_stage.tube.characteristic,
+        PlateCharacteristic::ZeroBias(_)
+    ));
+}
+
+#[test]
+fn nonsense_is_refused_in_words_and_stays_as_typed() {
+    let mut h = window();
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "N", egui::Key::Tab);
+    let wrong = "250 V, -45 V, 60 mA\n300 V, -45 V, 20 mA\n250 V, -60 V, 10 mA";
+    paste(&mut h, "Tube points", wrong);
+    assert!(
+        words(&h).contains("The current falls though the volts rise"),
+        "{}",
+        words(&h)
+    );
+    assert!(words(&h).contains("line 2"), "{}", words(&h));
+    assert!(
+        h.get_by_role_and_label(egui::Role::Button, "Use in this supply")
+            .accesskit_node()
+            .is_disabled()
+    );
+    paste(&mut h, "Tube points", "250 V, -45 V, 60 mA\nnonsense");
+    assert!(
+        words(&h).contains("Points, line 2: found nonsense"),
+        "{}",
+        words(&h)
+    );
+    assert_eq!(lines_in(&h, "Tube points"), "250 V, -45 V, 60 mA\nnonsense");
+}
+
+#[test]
+fn what_is_typed_survives_a_closed_editor_and_a_crash() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut h = window_of(None, folders(folder.path()), [1440.0, 900.0]);
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "half done", egui::Key::Tab);
+    paste(&mut h, "Tube points", "250 V, -45 V, 60");
+    click(&mut h, "Close window");
+    click(&mut h, "New type…");
+    assert_eq!(text_in(&h, "Tube name"), "half done");
+    assert_eq!(lines_in(&h, "Tube points"), "250 V, -45 V, 60");
+    // Another one begins; the first is not lost.
+    click(&mut h, "Edit a copy…");
+    assert_ne!(text_in(&h, "Tube name"), "half done");
+    click(&mut h, "Earlier draft");
+    assert_eq!(text_in(&h, "Tube name"), "half done");
+    // The copy is written a moment later; then the program dies without a word.
+    for _ in 0..40 {
+        h.step();
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
+    let file = folder.path().join("recovery/tube-drafts.ron");
+    let text = std::fs::read_to_string(&file).unwrap_or_default();
+    assert!(text.contains("half done"), "{text}");
+    drop(h);
+    let mut again = window_of(None, folders(folder.path()), [1440.0, 900.0]);
+    open_new(&mut again);
+    assert_eq!(text_in(&again, "Tube name"), "half done");
+    assert_eq!(lines_in(&again, "Tube points"), "250 V, -45 V, 60");
+}
+
+#[test]
+fn own_types_that_cannot_be_read_are_left_alone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let types = folder.path().join("config/types");
+    std::fs::create_dir_all(&types).expect("a folder");
+    let file = types.join("own-tubes.ron");
+    std::fs::write(&file, "(format: 1, pass_tubes: [ // half a file").expect("written");
+    let mut h = window_of(None, folders(folder.path()), [1440.0, 900.0]);
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "T4", egui::Key::Tab);
+    paste(&mut h, "Tube points", POINTS);
+    click(&mut h, "Save as my own type");
+    assert!(words(&h).contains("it was left as it is"), "{}", words(&h));
+    let text = std::fs::read_to_string(&file).expect("still there");
+    assert_eq!(text, "(format: 1, pass_tubes: [ // half a file");
+    assert_eq!(text_in(&h, "Tube name"), "T4");
+}
