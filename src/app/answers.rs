@@ -88,8 +88,9 @@ impl Answers {
             match picture.envelope.point(&picture.supply, amps, volts) {
                 Ok(point) => {
                     let judged = point.tightest().and_then(|one| one.judged.ok());
-                    self.figures =
-                        judged.and_then(|j| working(&picture.supply, j.case, point.amps).ok());
+                    self.figures = judged.and_then(|j| {
+                        working(&picture.supply, j.case, [point.amps, point.volts]).ok()
+                    });
                     picture.point = Some(point);
                     self.point_failure = None;
                 }

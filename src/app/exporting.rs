@@ -210,7 +210,7 @@ impl App {
 
 /// The calculation at a point as a page; `None` where nothing flows.
 pub(crate) fn worked_page(supply: &Supply, point: &Point) -> Option<String> {
-    let figures = |case| working(supply, case, point.amps).ok();
+    let figures = |case| working(supply, case, [point.amps, point.volts]).ok();
     let now = figures(Case::Present)?;
     Some(worked::page(supply, point, &now, &|one| {
         figures(one.judged.as_ref().ok()?.case)

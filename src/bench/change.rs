@@ -6,8 +6,9 @@ use crate::bench::change::pieces::Piece;
 use crate::bench::load_line::LoadLine;
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Curve, Envelope, Point};
-use crate::physics::limit::{self, Judged, Limit, Use};
+use crate::physics::limit::{self, Judged, Limit, Place, Use};
 use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::stand;
 use crate::physics::steady_state::operate;
 use crate::physics::stress::no_load;
 
@@ -313,16 +314,18 @@ fn turned_by(kind: Limit, turn: Turn, pair: [&Variant<'_>; 2], pieces: &[Piece])
 fn ratio_of(kind: Limit, supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Option<f64> {
     let (allowed, _) = limit::allowed(kind, supply).ok()?;
     if kind.is_no_load() {
-        let actual = limit::actual_no_load(kind, &no_load(supply, case).ok()?);
+        let actual = limit::actual_no_load(kind, &no_load(supply, case).ok()?).ok()?;
         return Some(limit::ratio(kind, actual, allowed));
     }
     let operation = operate(supply, case, amps).ok()?;
-    let actual = limit::actual(kind, supply, &operation, volts).ok()?;
-    let allowed = if kind == Limit::Dropout {
-        operation.bus.trough_volts
-    } else {
-        allowed
+    let stand = stand(supply, case);
+    let place = Place {
+        operation: &operation,
+        stand: stand.as_deref(),
+        volts,
     };
+    let actual = limit::actual(kind, supply, place).ok()?;
+    let allowed = limit::allowed_at(kind, place, allowed).ok()?;
     Some(limit::ratio(kind, actual, allowed))
 }
 

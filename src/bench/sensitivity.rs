@@ -9,8 +9,11 @@ use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::physics::Failure;
 use crate::physics::envelope::{Point, point_alone};
-use crate::physics::limit::{self, Limit};
+use crate::physics::limit::{self, Limit, Place};
 use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::floor::{control_ceiling_near, floor};
+use crate::physics::regulator::stand;
+use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::steady_state::{operate, operate_many};
 use crate::physics::stress::no_load;
 
@@ -144,6 +147,7 @@ fn is_floor(limit: Limit) -> bool {
         Limit::PlateDissipation
             | Limit::EnvelopeDissipation
             | Limit::PlateVolts
+            | Limit::GridFloor
             | Limit::SetRangeLow
     )
 }
@@ -172,9 +176,13 @@ fn boundary_now(
 ) -> Result<(Axis, f64), Failure> {
     let axes: &[Axis] = match limit {
         _ if limit.is_no_load() => &[Axis::Room],
-        Limit::Dropout | Limit::PlateVolts | Limit::SetRangeHigh | Limit::SetRangeLow => {
-            &[Axis::Volts]
-        }
+        Limit::Dropout
+        | Limit::GridFloor
+        | Limit::ControlPlateVolts
+        | Limit::PlateVolts
+        | Limit::SetRangeHigh
+        | Limit::SetRangeLow => &[Axis::Volts],
+        Limit::HeaterCathode => &[Axis::Room],
         Limit::PlateDissipation | Limit::EnvelopeDissipation => &[Axis::Amps, Axis::Volts],
         _ => &[Axis::Amps, Axis::Room],
     };
@@ -225,20 +233,25 @@ fn boundary(
         }
         Axis::Volts => volts_at(supply, limit, allowed, (cases, at[0])),
         Axis::Room => {
-            let mut most = f64::NEG_INFINITY;
+            let mut room = f64::INFINITY;
             for case in cases {
-                most = most.max(if limit.is_no_load() {
-                    limit::actual_no_load(limit, &no_load(supply, *case)?)
+                let actual = if limit.is_no_load() {
+                    known(limit::actual_no_load(limit, &no_load(supply, *case)?))?
                 } else {
-                    known(limit::actual(
-                        limit,
+                    actual(
                         supply,
-                        &operate(supply, *case, at[0])?,
+                        limit,
+                        (*case, &operate(supply, *case, at[0])?),
                         at[1],
-                    ))?
+                    )?
+                };
+                // Of what must not fall short there is room above.
+                room = room.min(match limit {
+                    Limit::ReferenceLeast(_) => actual - allowed,
+                    _ => allowed - actual,
                 });
             }
-            Ok(Outcome::To(allowed - most))
+            Ok(Outcome::To(room))
         }
     }
 }
@@ -253,7 +266,7 @@ fn volts_at(
     if matches!(limit, Limit::SetRangeHigh | Limit::SetRangeLow) {
         return Ok(Outcome::To(allowed));
     }
-    let mut floor = f64::NEG_INFINITY;
+    let mut lowest = f64::NEG_INFINITY;
     for case in cases {
         let operation = operate(supply, *case, amps)?;
         if limit == Limit::Dropout {
@@ -261,18 +274,44 @@ fn volts_at(
                 Failure::NoOutput("the pass tube's curve is not known here".to_owned())
             });
         }
+        if matches!(limit, Limit::GridFloor | Limit::ControlPlateVolts) {
+            let needed = || Failure::NoOutput(format!("needed: {NO_REGULATOR}"));
+            let stand = stand(supply, *case).ok_or_else(needed)?;
+            return known(if limit == Limit::GridFloor {
+                floor(&stand, &operation)
+            } else {
+                control_ceiling_near(&stand, &operation, (allowed, 0.0))
+            })
+            .map(Outcome::To);
+        }
         // Volts over the tube and watts in it both fall in proportion to the output's volts.
-        let at_zero = known(limit::actual(limit, supply, &operation, 0.0))?;
-        let per_volt = at_zero - known(limit::actual(limit, supply, &operation, 1.0))?;
+        let at_zero = actual(supply, limit, (*case, &operation), 0.0)?;
+        let per_volt = at_zero - actual(supply, limit, (*case, &operation), 1.0)?;
         if per_volt > 0.0 {
-            floor = floor.max((at_zero - allowed) / per_volt);
+            lowest = lowest.max((at_zero - allowed) / per_volt);
         }
     }
-    Ok(if floor.is_finite() {
-        Outcome::To(floor)
+    Ok(if lowest.is_finite() {
+        Outcome::To(lowest)
     } else {
         Outcome::NeverMet
     })
+}
+
+/// The actual value of a limit in a case, at `volts` of output.
+fn actual(
+    supply: &Supply,
+    limit: Limit,
+    (case, operation): (Case, &Operation),
+    volts: f64,
+) -> Result<f64, Failure> {
+    let stand = stand(supply, case);
+    let place = Place {
+        operation,
+        stand: stand.as_deref(),
+        volts,
+    };
+    known(limit::actual(limit, supply, place))
 }
 
 fn known(value: Result<f64, &'static str>) -> Result<f64, Failure> {
@@ -290,12 +329,11 @@ struct Search<'a> {
 
 impl Search<'_> {
     fn excess(&self, operation: &Operation) -> Result<f64, Failure> {
-        Ok(known(limit::actual(
-            self.limit,
-            self.supply,
-            operation,
-            self.volts,
-        ))? - self.allowed)
+        let actual = actual(self.supply, self.limit, (self.case, operation), self.volts)?;
+        Ok(match self.limit {
+            Limit::ReferenceLeast(_) => self.allowed - actual,
+            _ => actual - self.allowed,
+        })
     }
 
     /// The least current at which the limit is met, up to `far` (A).

@@ -4,7 +4,7 @@ use crate::parts::Supply;
 use crate::physics::Failure;
 use crate::physics::limit::tube_mean_volts;
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::pass_stage::worst_unit_amps;
+use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::source::{Source, source};
 use crate::physics::steady_state::{mains_volts, operate};
 use crate::physics::stress::no_load;
@@ -36,17 +36,17 @@ pub struct Working {
     pub resistor_volts: f64,
 }
 
-/// The figures of a case at an output current (A).
+/// The figures of a case at an output current and voltage (A, V).
 ///
 /// # Errors
 /// As [`operate`].
-pub fn working(supply: &Supply, case: Case, amps: f64) -> Result<Working, Failure> {
+pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<Working, Failure> {
     let mains = mains_volts(supply, case);
     let seen = source(&supply.transformer, &supply.mains, mains)
         .map_err(|p| Failure::Description(vec![p]))?;
     let operation = operate(supply, case, amps)?;
     let stage = &supply.pass_stage;
-    let worst_amps = worst_unit_amps(stage, amps);
+    let worst_amps = worst_unit(supply, &operation, volts);
     Ok(Working {
         mains_volts: mains,
         crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,

@@ -224,6 +224,9 @@ fn limit_sentence(change: &LimitChange, before: &Supply, after: &Supply) -> Stri
                 by()
             )
         }
+        (Turn::NewlyBroken, Limit::ReferenceLeast(_)) => {
+            format!("{name} {numbers}, now under its {allowed}: {}", by())
+        }
         (Turn::NewlyBroken, _) if change.limit.is_rating() => {
             format!("{name} {numbers}, now over its {allowed}: {}", by())
         }

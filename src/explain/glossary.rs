@@ -330,6 +330,13 @@ pub fn of_limit(limit: Limit) -> Option<&'static Term> {
         Limit::Dropout => "dropout line",
         Limit::SetRangeHigh | Limit::SetRangeLow => "control range",
         Limit::PlateDissipation | Limit::EnvelopeDissipation => "plate dissipation",
+        Limit::GridFloor => "grid-drive floor",
+        Limit::HeaterCathode | Limit::ControlHeaterCathode => "heater–cathode volts",
+        Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "gas reference",
+        Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation => "control tube",
         Limit::PlateCurrent => "plate current",
         Limit::PlateVolts => "plate volts",
         Limit::RectifierDc => "rectifier DC",

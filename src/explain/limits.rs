@@ -1,5 +1,6 @@
 //! Limits in words: their short names, why a point is or is not allowed, and what is not known.
 
+mod regulator;
 mod unknown;
 pub(super) mod whose;
 mod why;
@@ -37,6 +38,15 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
         Limit::RectifierPeakInverse => "peak inverse, no load".to_owned(),
         Limit::WindingRms => "winding rms".to_owned(),
         Limit::CapacitorRipple(n) => format!("ripple current, {}", capacitor(n, supply)),
+        Limit::GridFloor
+        | Limit::HeaterCathode
+        | Limit::ReferenceLeast(_)
+        | Limit::ReferenceMost(_)
+        | Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => regulator::name(limit).to_owned(),
         Limit::ChokeCurrent(n) => format!("{} current", choke(n, supply)),
         Limit::CapacitorVolts(n) => format!("{} volts, no load", capacitor(n, supply)),
         Limit::CapacitorSurge(n) => format!("{} surge volts, no load", capacitor(n, supply)),
@@ -107,6 +117,15 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
         Limit::CapacitorSurge(n) => stack(n)
             .and_then(|s| unit_rating(s, s.surge_volts.as_ref().map(|r| number::volts(r.value.0)))),
         Limit::ChokeCurrent(n) => choke_rating(n, supply).map(|r| number::amps(r.value.0)),
+        Limit::GridFloor
+        | Limit::HeaterCathode
+        | Limit::ReferenceLeast(_)
+        | Limit::ReferenceMost(_)
+        | Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => regulator::part(limit, supply),
     };
     text.unwrap_or_default()
 }

@@ -90,6 +90,21 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         Limit::CapacitorVolts(n) | Limit::CapacitorSurge(n) => {
             stack_volts(n, working, supply, (&actual, &allowed))
         }
+        Limit::GridFloor => {
+            format!("grids below cathodes: needed {actual}; control tube gives {allowed}")
+        }
+        Limit::ReferenceLeast(_) => {
+            format!("current of the gas tubes {actual}; at least {allowed}")
+        }
+        Limit::HeaterCathode
+        | Limit::ReferenceMost(_)
+        | Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => {
+            format!("from the regulator's circuit {actual}; allowed {allowed}")
+        }
         Limit::RectifierDc
         | Limit::RectifierPeak
         | Limit::WindingRms

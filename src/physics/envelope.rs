@@ -3,11 +3,14 @@
 //! Each case of the mains (and of the tolerances, where an absolute-maximum rating asks for them) is solved over one
 //! grid of output currents. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
 
+use std::sync::Arc;
+
 use crate::parts::check::check;
 use crate::parts::{RatingSystem, Supply};
 use crate::physics::Failure;
-use crate::physics::limit::{self, Judged, Limit, Use};
+use crate::physics::limit::{self, Judged, Limit, Place, Use};
 use crate::physics::operation::{Case, NoLoad, Operation};
+use crate::physics::regulator::{Stand, stand};
 use crate::physics::steady_state::{mains_volts, operate, operate_many};
 use crate::physics::stress::{no_load, no_load_from};
 
@@ -28,6 +31,8 @@ pub struct Column {
     pub operations: Vec<Operation>,
     /// The supply with nothing on its terminals.
     pub no_load: NoLoad,
+    /// What the regulator stands on, if it is described.
+    pub stand: Option<Arc<Stand>>,
 }
 
 /// The boundary that a limit draws in the plane.
@@ -172,22 +177,22 @@ impl Envelope {
         };
         let value = |case: Case| -> Result<Option<(f64, f64)>, &'static str> {
             if limit.is_no_load() {
-                return Ok(self
-                    .column(case)
-                    .map(|c| (limit::actual_no_load(limit, &c.no_load), allowed)));
+                let column = self.column(case);
+                return column
+                    .map(|c| Ok((limit::actual_no_load(limit, &c.no_load)?, allowed)))
+                    .transpose();
             }
             let Some(operation) = at(case) else {
                 return Ok(None);
             };
-            let actual = limit::actual(limit, supply, operation, volts)?;
-            // The dropout line asks whether the bus still has what the output and the least drop need.
+            let place = Place {
+                operation,
+                stand: self.column(case).and_then(|c| c.stand.as_deref()),
+                volts,
+            };
             Ok(Some((
-                actual,
-                if limit == Limit::Dropout {
-                    operation.bus.trough_volts
-                } else {
-                    allowed
-                },
+                limit::actual(limit, supply, place)?,
+                limit::allowed_at(limit, place, allowed)?,
             )))
         };
         let mut worst: Option<(f64, Case, f64, f64)> = None;
@@ -255,6 +260,7 @@ pub fn point_alone(supply: &Supply, amps: f64, volts: f64) -> Result<Point, Fail
             mains_volts: mains_volts(supply, case),
             operations: Vec::new(),
             no_load: no_load(supply, case)?,
+            stand: stand(supply, case),
         });
     }
     let bare = Envelope {
@@ -302,6 +308,7 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
             mains_volts: mains_volts(supply, case),
             operations,
             no_load: unloaded,
+            stand: stand(supply, case),
         });
     }
     let mut out = Envelope {

@@ -1,8 +1,15 @@
 //! What must not be exceeded, and how much of it is used.
 
-use crate::parts::{Rating, RatingSystem, SeriesElement, Stage, Supply};
+use crate::parts::{
+    Amps, CapacitorStack, ControlTubeKind, ControlTubeType, HeaterTie, Rating, RatingSystem,
+    ReferenceFeed, SeriesElement, Stage, Supply,
+};
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::pass_stage::{unit_ohms, worst_unit_amps};
+use crate::physics::pass_stage::unit_ohms;
+use crate::physics::regulator::floor::{self, MOST_RATIO};
+use crate::physics::regulator::sharing::worst_unit;
+use crate::physics::regulator::zero::NO_REGULATOR;
+use crate::physics::regulator::{Load, Stand};
 
 /// A limit of the supply. Numbered ones count capacitor stacks or chokes from the rectifier, starting at 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -21,6 +28,24 @@ pub enum Limit {
     PlateCurrent,
     /// Plate volts of the pass tubes.
     PlateVolts,
+    /// Below it the control tube cannot pull the pass grids far enough down.
+    GridFloor,
+    /// Heater–cathode volts of the pass tubes.
+    HeaterCathode,
+    /// Least current of a gas reference.
+    ReferenceLeast(Side),
+    /// Highest current of a gas reference, no load.
+    ReferenceMost(Side),
+    /// Plate volts of the control tube.
+    ControlPlateVolts,
+    /// Plate dissipation of the control tube at its worst setting, no load.
+    ControlPlateDissipation,
+    /// Screen volts of the control tube.
+    ControlScreenVolts,
+    /// Screen dissipation of the control tube at its lowest setting, no load.
+    ControlScreenDissipation,
+    /// Heater–cathode volts of the control tube.
+    ControlHeaterCathode,
     /// DC output of the rectifier.
     RectifierDc,
     /// Steady-state peak current of a rectifier device.
@@ -39,6 +64,15 @@ pub enum Limit {
     CapacitorSurge(u8),
 }
 
+/// Which gas reference.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Side {
+    /// The positive one.
+    Positive,
+    /// That of the negative rail.
+    Negative,
+}
+
 impl Limit {
     /// The stage whose card shows it.
     pub fn stage(self) -> Stage {
@@ -47,7 +81,16 @@ impl Limit {
             | Self::PlateDissipation
             | Self::EnvelopeDissipation
             | Self::PlateCurrent
-            | Self::PlateVolts => Stage::PassStage,
+            | Self::PlateVolts
+            | Self::HeaterCathode => Stage::PassStage,
+            Self::GridFloor
+            | Self::ReferenceLeast(_)
+            | Self::ReferenceMost(_)
+            | Self::ControlPlateVolts
+            | Self::ControlPlateDissipation
+            | Self::ControlScreenVolts
+            | Self::ControlScreenDissipation
+            | Self::ControlHeaterCathode => Stage::Regulator,
             Self::SetRangeHigh | Self::SetRangeLow => Stage::Output,
             Self::RectifierDc | Self::RectifierPeak | Self::RectifierPeakInverse => {
                 Stage::Rectifier
@@ -62,14 +105,25 @@ impl Limit {
 
     /// True if exceeding it harms a part; false if the supply just does not do it.
     pub fn is_rating(self) -> bool {
-        !matches!(self, Self::Dropout | Self::SetRangeHigh | Self::SetRangeLow)
+        !matches!(
+            self,
+            Self::Dropout | Self::GridFloor | Self::SetRangeHigh | Self::SetRangeLow
+        )
     }
 
     /// True if it does not depend on the load: it is judged with nothing on the terminals.
     pub fn is_no_load(self) -> bool {
         matches!(
             self,
-            Self::RectifierPeakInverse | Self::CapacitorVolts(_) | Self::CapacitorSurge(_)
+            Self::RectifierPeakInverse
+                | Self::CapacitorVolts(_)
+                | Self::CapacitorSurge(_)
+                | Self::ReferenceLeast(Side::Negative)
+                | Self::ReferenceMost(_)
+                | Self::ControlPlateDissipation
+                | Self::ControlScreenVolts
+                | Self::ControlScreenDissipation
+                | Self::ControlHeaterCathode
         )
     }
 }
@@ -173,7 +227,28 @@ pub fn all(supply: &Supply) -> Vec<Limit> {
     if supply.pass_stage.tube.envelope_dissipation.is_some() {
         limits.push(Limit::EnvelopeDissipation);
     }
+    if supply.pass_stage.heater.is_some() {
+        limits.push(Limit::HeaterCathode);
+    }
     limits.push(Limit::Dropout);
+    if let Some(regulator) = &supply.regulator {
+        limits.push(Limit::GridFloor);
+        let rail = regulator.bias_rail.as_ref();
+        let sides = [
+            (Side::Positive, regulator.reference.is_some()),
+            (Side::Negative, rail.is_some_and(|r| r.reference.is_some())),
+        ];
+        for (side, there) in sides {
+            if there {
+                limits.extend([Limit::ReferenceLeast(side), Limit::ReferenceMost(side)]);
+            }
+        }
+        limits.extend([Limit::ControlPlateVolts, Limit::ControlPlateDissipation]);
+        if matches!(regulator.control_tube.kind, ControlTubeKind::Pentode { .. }) {
+            limits.extend([Limit::ControlScreenVolts, Limit::ControlScreenDissipation]);
+        }
+        limits.push(Limit::ControlHeaterCathode);
+    }
     if supply.output.set_low.0 > 0.0 {
         limits.push(Limit::SetRangeLow);
     }
@@ -189,7 +264,7 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
     let rectifier = &supply.rectifier.kind;
     let tube = &supply.pass_stage.tube;
     match limit {
-        Limit::Dropout => Ok((0.0, None)),
+        Limit::Dropout | Limit::GridFloor => Ok((0.0, None)),
         Limit::SetRangeHigh => Ok((supply.output.set_high.0, None)),
         Limit::SetRangeLow => Ok((supply.output.set_low.0, None)),
         Limit::PlateDissipation => rating(
@@ -212,6 +287,21 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
             |v| v.0,
             "the pass tube's highest plate volts",
         ),
+        Limit::HeaterCathode => rating(
+            tube.heater_cathode.as_ref(),
+            |v| v.0,
+            "the pass tube's heater–cathode volts",
+        ),
+        Limit::ReferenceLeast(side) => reference(supply, side, End::Least),
+        Limit::ReferenceMost(side) => reference(supply, side, End::Most),
+        Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => {
+            let regulator = supply.regulator.as_ref().ok_or(NO_REGULATOR)?;
+            control(limit, &regulator.control_tube)
+        }
         Limit::RectifierDc => {
             let choke_input = supply.filter.input_capacitor.is_none();
             let of = rectifier
@@ -241,29 +331,8 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
             |a| a.0,
             "the winding's rms current rating",
         ),
-        Limit::CapacitorRipple(k) => {
-            let stack = supply.filter.stacks().nth(usize::from(k));
-            rating(
-                stack.and_then(|s| s.ripple_current.as_ref()),
-                |a| a.0,
-                "the capacitor's ripple current rating",
-            )
-        }
-        Limit::CapacitorVolts(k) => {
-            let stack = supply.filter.stacks().nth(usize::from(k));
-            rating(
-                stack.and_then(|s| s.working_volts.as_ref()),
-                |v| v.0,
-                "the capacitor's working volts",
-            )
-        }
-        Limit::CapacitorSurge(k) => {
-            let stack = supply.filter.stacks().nth(usize::from(k));
-            rating(
-                stack.and_then(|s| s.surge_volts.as_ref()),
-                |v| v.0,
-                "the capacitor's surge volts",
-            )
+        Limit::CapacitorRipple(k) | Limit::CapacitorVolts(k) | Limit::CapacitorSurge(k) => {
+            capacitor(limit, supply.filter.stacks().nth(usize::from(k)))
         }
         Limit::ChokeCurrent(k) => {
             let mut chokes = supply
@@ -283,10 +352,90 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
     }
 }
 
+/// A rating of a capacitor's units.
+fn capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
+    match limit {
+        Limit::CapacitorRipple(_) => rating(
+            stack.and_then(|s| s.ripple_current.as_ref()),
+            |a| a.0,
+            "the capacitor's ripple current rating",
+        ),
+        Limit::CapacitorVolts(_) => rating(
+            stack.and_then(|s| s.working_volts.as_ref()),
+            |v| v.0,
+            "the capacitor's working volts",
+        ),
+        _ => rating(
+            stack.and_then(|s| s.surge_volts.as_ref()),
+            |v| v.0,
+            "the capacitor's surge volts",
+        ),
+    }
+}
+
+/// A rating of the control tube.
+fn control(limit: Limit, tube: &ControlTubeType) -> Allowed {
+    match limit {
+        Limit::ControlPlateVolts => rating(
+            tube.plate_volts.as_ref(),
+            |v| v.0,
+            "the control tube's highest plate volts",
+        ),
+        Limit::ControlPlateDissipation => rating(
+            tube.plate_dissipation.as_ref(),
+            |w| w.0,
+            "the control tube's plate dissipation",
+        ),
+        Limit::ControlScreenVolts => rating(
+            tube.screen_volts.as_ref(),
+            |v| v.0,
+            "the control tube's highest screen volts",
+        ),
+        Limit::ControlScreenDissipation => rating(
+            tube.screen_dissipation.as_ref(),
+            |w| w.0,
+            "the control tube's screen dissipation",
+        ),
+        _ => rating(
+            tube.heater_cathode.as_ref(),
+            |v| v.0,
+            "the control tube's heater–cathode volts",
+        ),
+    }
+}
+
+/// An end of a range of current.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum End {
+    Least,
+    Most,
+}
+
+/// One end of a gas reference's range of current: that of the tube that binds.
+fn reference(supply: &Supply, side: Side, end: End) -> Allowed {
+    let regulator = supply.regulator.as_ref().ok_or(NO_REGULATOR)?;
+    let rail = regulator.bias_rail.as_ref();
+    let of = match side {
+        Side::Positive => regulator.reference.as_ref(),
+        Side::Negative => rail.and_then(|r| r.reference.as_ref()),
+    };
+    let tubes = of.map_or(&[][..], |r| r.tubes.as_slice());
+    let by = |a: &&Rating<Amps>, b: &&Rating<Amps>| a.value.0.total_cmp(&b.value.0);
+    let end = match end {
+        End::Least => tubes.iter().map(|t| &t.current_least).max_by(by),
+        End::Most => tubes.iter().map(|t| &t.current_most).min_by(by),
+    };
+    rating(end, |a| a.0, "the range of current of the gas tubes")
+}
+
 /// The cases in which a limit is judged; the worst of them binds (IEC 60134 for the rating systems).
 pub fn judging_cases(limit: Limit, system: Option<RatingSystem>) -> &'static [Case] {
     match system {
         None => &[Case::Present],
+        // A reference has to work on any day, whatever its maker calls the range of its current.
+        _ if matches!(limit, Limit::ReferenceLeast(_) | Limit::ReferenceMost(_)) => {
+            &[Case::Low, Case::Present, Case::High]
+        }
         _ if limit.is_no_load() => &[Case::Present, Case::High],
         Some(RatingSystem::DesignCentre) => &[Case::Nominal],
         Some(RatingSystem::DesignMaximum) => &[Case::Low, Case::Present, Case::High],
@@ -303,8 +452,13 @@ pub fn judging_cases(limit: Limit, system: Option<RatingSystem>) -> &'static [Ca
 /// What a limit measures.
 pub fn measure(limit: Limit) -> Measure {
     match limit {
-        Limit::PlateDissipation | Limit::EnvelopeDissipation => Measure::Watts,
+        Limit::PlateDissipation
+        | Limit::EnvelopeDissipation
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenDissipation => Measure::Watts,
         Limit::PlateCurrent
+        | Limit::ReferenceLeast(_)
+        | Limit::ReferenceMost(_)
         | Limit::RectifierDc
         | Limit::RectifierPeak
         | Limit::WindingRms
@@ -314,22 +468,52 @@ pub fn measure(limit: Limit) -> Measure {
         | Limit::SetRangeHigh
         | Limit::SetRangeLow
         | Limit::PlateVolts
+        | Limit::GridFloor
+        | Limit::HeaterCathode
+        | Limit::ControlPlateVolts
+        | Limit::ControlScreenVolts
+        | Limit::ControlHeaterCathode
         | Limit::RectifierPeakInverse
         | Limit::CapacitorVolts(_)
         | Limit::CapacitorSurge(_) => Measure::Volts,
     }
 }
 
-/// The actual value of a limit that depends on the load, at `volts` of output (V, A or W).
+/// A point of the plane in one case.
+#[derive(Debug, Clone, Copy)]
+pub struct Place<'a> {
+    /// Everything before the pass tubes, at the point's current.
+    pub operation: &'a Operation,
+    /// What the regulator stands on in that case, if it is described.
+    pub stand: Option<&'a Stand>,
+    /// Output volts (V).
+    pub volts: f64,
+}
+
+/// What a limit allows at a place where that is no fixed number: the valley of the bus for dropout, the grid volts that
+/// the control tube can give for the grid-drive floor; else `allowed`.
 ///
 /// # Errors
 /// What would have to be known.
-pub fn actual(
-    limit: Limit,
-    supply: &Supply,
-    operation: &Operation,
-    volts: f64,
-) -> Result<f64, &'static str> {
+pub fn allowed_at(limit: Limit, place: Place<'_>, allowed: f64) -> Result<f64, &'static str> {
+    match limit {
+        Limit::Dropout => Ok(place.operation.bus.trough_volts),
+        Limit::GridFloor => {
+            let stand = place.stand.ok_or(NO_REGULATOR)?;
+            floor::drive(stand, place.operation, place.volts).map(|d| d.given_volts)
+        }
+        _ => Ok(allowed),
+    }
+}
+
+/// The actual value of a limit that depends on the load (V, A or W).
+///
+/// # Errors
+/// What would have to be known.
+pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'static str> {
+    let Place {
+        operation, volts, ..
+    } = place;
     let stage = &supply.pass_stage;
     let amps = operation.output_amps;
     let at = |list: &[f64], k: u8| list.get(usize::from(k)).copied().unwrap_or(0.0);
@@ -342,15 +526,16 @@ pub fn actual(
         }
         Limit::SetRangeHigh | Limit::SetRangeLow => volts,
         Limit::PlateDissipation => {
-            let worst = worst_unit_amps(stage, amps);
+            let worst = worst_unit(supply, operation, volts);
             (tube_mean_volts(supply, operation, worst) - volts) * worst
         }
         Limit::EnvelopeDissipation => {
-            let worst = worst_unit_amps(stage, amps);
+            let worst = worst_unit(supply, operation, volts);
             let whole = (worst * f64::from(stage.tube.units.max(1))).min(amps);
             (tube_mean_volts(supply, operation, worst) - volts) * whole
         }
-        Limit::PlateCurrent => worst_unit_amps(stage, amps),
+        // With most volts over the tubes, where their spread shows most.
+        Limit::PlateCurrent => worst_unit(supply, operation, 0.0),
         Limit::PlateVolts => operation.bus.crest_volts - volts,
         Limit::RectifierDc => operation.rectifier.mean_amps,
         Limit::RectifierPeak => operation.rectifier.peak_amps,
@@ -367,8 +552,71 @@ pub fn actual(
             .chokes
             .get(usize::from(k))
             .map_or(0.0, |c| c.mean_amps),
-        Limit::RectifierPeakInverse | Limit::CapacitorVolts(_) | Limit::CapacitorSurge(_) => 0.0,
+        Limit::HeaterCathode => heater_volts(supply, operation, volts)?.abs(),
+        Limit::GridFloor | Limit::ControlPlateVolts | Limit::ReferenceLeast(Side::Positive) => {
+            of_regulator(limit, place)?
+        }
+        Limit::RectifierPeakInverse
+        | Limit::CapacitorVolts(_)
+        | Limit::CapacitorSurge(_)
+        | Limit::ReferenceLeast(Side::Negative)
+        | Limit::ReferenceMost(_)
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => 0.0,
     })
+}
+
+/// Volts by which the pass tubes' cathodes are above their heaters, with an even share of the current (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn heater_volts(
+    supply: &Supply,
+    operation: &Operation,
+    volts: f64,
+) -> Result<f64, &'static str> {
+    let stage = &supply.pass_stage;
+    let amps = operation.output_amps;
+    let unit_amps = amps / f64::from(stage.units.max(1));
+    let above_output = amps * supply.output.meter_shunt.0 + unit_amps * stage.cathode_resistor.0;
+    match stage.heater {
+        None => Err("to what the pass tubes' heaters are tied"),
+        // The winding goes to the output's terminal; the resistors are between that and the cathodes.
+        Some(HeaterTie::Cathode) => Ok(above_output),
+        Some(HeaterTie::Common) => Ok(volts + above_output),
+        Some(HeaterTie::Elevated(up)) => Ok(volts + above_output - up.0),
+    }
+}
+
+/// What depends on load and regulator.
+fn of_regulator(limit: Limit, place: Place<'_>) -> Result<f64, &'static str> {
+    let stand = place.stand.ok_or(NO_REGULATOR)?;
+    let bus = &place.operation.bus;
+    let load = |bus_volts: f64| Load {
+        bus_volts,
+        amps: place.operation.output_amps,
+        volts: place.volts,
+    };
+    match limit {
+        Limit::GridFloor => {
+            floor::drive(stand, place.operation, place.volts).map(|d| d.needed_volts)
+        }
+        // In the valley of the bus the pass grids are highest, and with them the control tube's plate.
+        Limit::ControlPlateVolts => floor::control_plate_volts(stand, load(bus.trough_volts)),
+        // The control tube's current only adds to it; it comes and goes, and is not counted on.
+        _ => {
+            let feed = match stand.regulator.reference.as_ref().map(|r| r.fed_from) {
+                Some(ReferenceFeed::Output) => place.volts,
+                _ => bus.mean_volts,
+            };
+            let stack = stand.positive.as_ref();
+            stack
+                .map(|s| s.straight_amps(feed))
+                .ok_or("a positive reference")
+        }
+    }
 }
 
 /// Mean volts from the bus to the output that stand over the tube itself if the output were at 0 V: the bus less the
@@ -379,24 +627,49 @@ pub fn tube_mean_volts(supply: &Supply, operation: &Operation, unit_amps: f64) -
         - operation.output_amps * supply.output.meter_shunt.0
 }
 
-/// The actual value of a limit that is judged with nothing on the terminals (V).
-pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> f64 {
-    match limit {
+/// The actual value of a limit that is judged with nothing on the terminals (V, A or W).
+///
+/// # Errors
+/// What would have to be known.
+pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, &'static str> {
+    let rest = &no_load.regulator;
+    let known = |value: Option<f64>| {
+        value.ok_or(
+            "more of the regulator: its tubes' curves, its references, the ties of its heaters",
+        )
+    };
+    Ok(match limit {
         Limit::RectifierPeakInverse => no_load.peak_inverse_volts,
         Limit::CapacitorVolts(k) | Limit::CapacitorSurge(k) => no_load
             .worst_unit_volts
             .get(usize::from(k))
             .copied()
             .unwrap_or(0.0),
+        Limit::ReferenceLeast(_) => known(rest.negative_amps.map(|range| range[0]))?,
+        Limit::ReferenceMost(Side::Negative) => known(rest.negative_amps.map(|range| range[1]))?,
+        Limit::ReferenceMost(Side::Positive) => known(rest.positive_most_amps)?,
+        Limit::ControlPlateDissipation => known(rest.control_plate_watts)?,
+        Limit::ControlScreenVolts => rest
+            .control_screen_volts
+            .ok_or("the control tube's screen volts")?,
+        Limit::ControlScreenDissipation => rest
+            .control_screen_watts
+            .ok_or("the control tube's screen volts and current")?,
+        Limit::ControlHeaterCathode => rest
+            .control_heater_volts
+            .ok_or("to what the control tube's heater is tied")?,
         _ => 0.0,
-    }
+    })
 }
 
 /// `actual / allowed` in the sense of each limit: exactly 1 on its boundary.
 pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
     match limit {
-        // Below the range the reciprocal would run to infinity at 0 V.
-        Limit::SetRangeLow => allowed / actual.max(1e-3 * allowed),
+        // Of what must not fall short the reciprocal would run to infinity at none of it.
+        Limit::SetRangeLow | Limit::ReferenceLeast(_) => allowed / actual.max(1e-3 * allowed),
+        // Where the control tube can give nothing it would run to infinity as well.
+        Limit::GridFloor if actual <= 0.0 => 0.0,
+        Limit::GridFloor => actual / allowed.max(actual / MOST_RATIO),
         _ => (actual / allowed).max(0.0),
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! Read in this order: [`device`] (the laws of tubes and diodes) → [`source`] (mains and transformer as one
 //! e.m.f. behind a resistance) → [`steady_state`] (the waveform that repeats) → [`pass_stage`] (how little the
-//! pass tubes can drop) → [`limit`] (what must not be exceeded) → [`envelope`](mod@envelope) (where nothing is).
+//! pass tubes can drop) → [`regulator`](mod@regulator) (how low the output goes and how well it
+//! is held) → [`limit`] (what must not be exceeded) → [`envelope`](mod@envelope) (where nothing is).
 
 pub mod device;
 pub mod energy;
@@ -10,6 +11,7 @@ pub mod envelope;
 pub mod limit;
 pub mod operation;
 pub mod pass_stage;
+pub mod regulator;
 pub mod source;
 pub mod steady_state;
 pub mod stress;

@@ -118,4 +118,23 @@ pub struct NoLoad {
     pub peak_inverse_volts: f64,
     /// Volts across the worst unit of each capacitor stack, first to last (V).
     pub worst_unit_volts: Vec<f64>,
+    /// The regulator with nothing on the terminals.
+    pub regulator: AtRest,
+}
+
+/// The regulator with nothing on the terminals, each at its worst setting within the set range; `None` is not known.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct AtRest {
+    /// Least and highest current of the negative rail's gas tubes (A).
+    pub negative_amps: Option<[f64; 2]>,
+    /// Highest current of the positive reference's gas tubes (A).
+    pub positive_most_amps: Option<f64>,
+    /// Plate dissipation of the control tube (W).
+    pub control_plate_watts: Option<f64>,
+    /// Screen volts of the control tube (V).
+    pub control_screen_volts: Option<f64>,
+    /// Screen dissipation of the control tube (W).
+    pub control_screen_watts: Option<f64>,
+    /// Heater–cathode volts of the control tube, either way (V).
+    pub control_heater_volts: Option<f64>,
 }

@@ -3,6 +3,7 @@
 use crate::parts::{CapacitorStack, Connection, Filter, Supply};
 use crate::physics::Failure;
 use crate::physics::operation::{Case, NoLoad, Operation};
+use crate::physics::regulator::rest::at_rest;
 use crate::physics::source::source;
 use crate::physics::steady_state::{mains_volts, operate};
 
@@ -44,10 +45,12 @@ pub fn no_load_from(supply: &Supply, case: Case, operation: Operation) -> Result
         .zip(&operation.capacitor_crest_volts)
         .map(|(stack, volts)| volts * worst_share(stack))
         .collect();
+    let regulator = at_rest(supply, case, &operation);
     Ok(NoLoad {
         operation,
         peak_inverse_volts,
         worst_unit_volts,
+        regulator,
     })
 }
 

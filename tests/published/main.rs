@@ -8,6 +8,7 @@
 
 mod closed_forms;
 mod rectifier_rows;
+mod regulator;
 mod supply;
 mod tube_family;
 mod tube_fits;

@@ -144,6 +144,13 @@ CASES = [
          bleeder=1e6, connection="bridge"),
     case("bridge, C-L-C", SILICON, 300.0, 45.0, 50.0, 47, [choke(4.0, 70.0, 100)], 0.250,
          connection="bridge"),
+    # Near the zero crossing a bridge lets the choke's current through its diodes, past the winding.
+    case("bridge, choke input", SILICON, 400.0, 60.0, 60.0, None, [choke(6.0, 60.0, 60)], 0.200,
+         bleeder=33e3, connection="bridge"),
+    case("bridge of vacuum diodes, choke input", FIVE_U4, 400.0, 150.0, 50.0, None,
+         [choke(8.0, 90.0, 40)], 0.150, bleeder=33e3, connection="bridge"),
+    case("bridge, choke input, below critical", SILICON, 400.0, 60.0, 60.0, None,
+         [choke(6.0, 60.0, 60)], 0.006, bleeder=100e3, connection="bridge"),
     case("bridge of vacuum diodes, C-R-C", SIX_X4, 300.0, 200.0, 60.0, 20, [resistor(470.0, 40)], 0.045,
          connection="bridge"),
     case("silicon, capacitor, plate resistors", SILICON, 350.0, 75.0, 60.0, 47, [], 0.150,

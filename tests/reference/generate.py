@@ -3,6 +3,7 @@
     pip install -r requirements.txt
     python generate.py            writes cases.json (some minutes)
     python generate.py NAME...    solves only the cases whose name contains one of the words, and prints them
+    python generate.py --new      solves the cases that cases.json does not have yet, and adds them
 
 The circuit is written down as plain differential equations and handed to `scipy.integrate.solve_ivp`; nothing
 here knows how the program finds its own answer. One whole mains cycle is the map; its fixed point is found by
@@ -12,7 +13,8 @@ Source of e.m.f. e(t) = sqrt(2) E sin(wt) behind R. A device drops d(i) at curre
 vacuum d = (i/K)^(2/3); silicon d = nVt ln(1 + i/Is) + i Rd; mercury vapour d = constant. With n devices in series,
 f(x) is the current that x volts drive through one path: R f + n d(f) = x for x > n d(0), else 0. Two paths feed the
 node behind a full-wave rectifier, f(e - w) + f(-e - w). With choke input the choke sets the current and w follows
-from it (both paths may share it near the zero of e); a choke current that has come to 0 stays there until
+from it (both paths may share it near the zero of e). A bridge shares it without the winding: its currents p and q obey
+p + q = i, d(p) - d(q) + R (p - q) = |e| with d one device, and w = -d(p) - d(q). A choke current that has come to 0 stays there until
 the e.m.f. exceeds the capacitor.
 
 Second opinions, whose worst disagreement is written into the header of cases.json:
@@ -48,11 +50,13 @@ class Path:
         self.ohms = case["path_ohms"] + extra_ohms
         self.kind = law["kind"]
         self.threshold = 0.0
+        self.devices, self.winding_ohms, self.bulk_ohms = n, self.ohms, 0.0
         if self.kind == "vacuum":
             perveance = law["at_amps"] / law["drop_volts"] ** 1.5
             self.scale = n * perveance ** (-2.0 / 3.0)
         elif self.kind == "silicon":
-            self.ohms += n * law["resistance_ohms"]
+            self.bulk_ohms = law["resistance_ohms"]
+            self.ohms += n * self.bulk_ohms
             self.saturation = law["saturation_amps"]
             self.scale = n * law["emission_volts"]
         else:
@@ -65,6 +69,14 @@ class Path:
         if self.kind == "silicon":
             return self.ohms * amps + self.scale * math.log1p(amps / self.saturation)
         return self.ohms * amps + self.threshold
+
+    def device_volts(self, amps):
+        """Volts across one of the devices at a current >= 0; the resistance of the winding is not in it."""
+        if self.kind == "vacuum":
+            return self.scale / self.devices * amps ** (2.0 / 3.0)
+        if self.kind == "silicon":
+            return self.bulk_ohms * amps + self.scale / self.devices * math.log1p(amps / self.saturation)
+        return self.threshold / self.devices
 
     def amps(self, volts):
         """Current at these volts."""
@@ -133,26 +145,46 @@ class Circuit:
 
     def port_volts(self, e, amps):
         """Volts of the node before the choke while the rectifier carries `amps` > 0."""
+        return self.share(e, amps)[0]
+
+    def share(self, e, amps):
+        """The same, with the current of the path that e drives and of the other one."""
         best = self.forward(e)
         alone = best - self.path.volts(amps)
-        if not self.full_wave or -best - alone <= self.path.threshold:
-            return alone
-        return brentq(
+        if not self.full_wave:
+            return alone, amps, 0.0
+        if self.bridge:
+            path = self.path
+
+            def excess(q):
+                p = amps - q
+                return path.device_volts(p) - path.device_volts(q) + path.winding_ohms * (p - q) - best
+
+            if excess(0.0) <= 0.0:
+                return alone, amps, 0.0
+            q = brentq(excess, 0.0, amps, xtol=TINY, rtol=EPS4)
+            return -path.device_volts(amps - q) - path.device_volts(q), amps - q, q
+        if -best - alone <= self.path.threshold:
+            return alone, amps, 0.0
+        w = brentq(
             lambda w: self.path.amps(best - w) + self.path.amps(-best - w) - amps,
             alone - 1e-9,
             best,
             xtol=1e-13,
             rtol=EPS4,
         )
+        return w, self.path.amps(best - w), self.path.amps(-best - w)
 
     def path_amps(self, e, state, blocked):
         """Current of either path: (while e > 0 is its turn, while e < 0)."""
         if self.input == "choke":
             if blocked or state[self.n] <= 0.0:
                 return 0.0, 0.0
-            w = self.port_volts(e, state[self.n])
-        else:
-            w = state[0]
+            _, driven, other = self.share(e, state[self.n])
+            if not self.full_wave:
+                return driven, 0.0
+            return (driven, other) if e >= 0.0 else (other, driven)
+        w = state[0]
         return self.path.amps(e - w), self.path.amps(-e - w) if self.full_wave else 0.0
 
     def slopes(self, t, state, blocked):
@@ -432,7 +464,8 @@ def backward_euler(circuit, start, steps):
                 lambda i: bare + slope * circuit.port_volts(e, i) - i, 0.0, most, xtol=1e-17, rtol=EPS4
             )
             w = circuit.port_volts(e, amps)
-            first = circuit.path.amps(e - w)
+            driven, other = circuit.share(e, amps)[1:]
+            first = driven if e >= 0.0 or not circuit.full_wave else other
         y = free + gain * w
         total += y
         square += first * first
@@ -484,13 +517,22 @@ def solve(case):
 
 def main():
     words = sys.argv[1:]
-    chosen = [c for c in CASES if not words or any(w in c["name"] for w in words)]
+    place = pathlib.Path(__file__).with_name("cases.json")
+    known, worst, worst_closure = {}, {}, 0.0
+    if words == ["--new"]:
+        old = json.loads(place.read_text(encoding="utf-8"))
+        known = {c["circuit"]["name"]: c for c in old["cases"]}
+        worst, worst_closure = old["worst_disagreement_of_second_methods"], old["worst_closure"]
+        chosen = [c for c in CASES if c["name"] not in known]
+    else:
+        chosen = [c for c in CASES if not words or any(w in c["name"] for w in words)]
     with multiprocessing.Pool(2) as pool:
         solved = pool.map(solve, chosen, chunksize=1)
-    if words:
+    if words and not known:
         return
-    worst = {}
-    for _, opinions in solved:
+    for answer, opinions in solved:
+        known[answer["circuit"]["name"]] = answer
+        worst_closure = max(worst_closure, answer["closure"])
         for key, (value, _) in opinions.items():
             worst[key] = max(worst.get(key, 0.0), value)
     document = {
@@ -501,11 +543,10 @@ def main():
             "scipy": scipy.__version__,
             "method": f"solve_ivp {FIRST.name}, rtol {FIRST.rtol}, at least {FIRST.steps} steps a cycle, Newton on one cycle",
         },
-        "worst_closure": max(s["closure"] for s, _ in solved),
+        "worst_closure": worst_closure,
         "worst_disagreement_of_second_methods": worst,
-        "cases": [s for s, _ in solved],
+        "cases": [known[c["name"]] for c in CASES],
     }
-    place = pathlib.Path(__file__).with_name("cases.json")
     place.write_text(json.dumps(document, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
 

@@ -77,7 +77,7 @@ fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelop
         let _ = writeln!(text, "{}", limits::not_known(one, supply));
         return;
     };
-    let figures = working(supply, judged.case, amps).ok();
+    let figures = working(supply, judged.case, [amps, volts]).ok();
     let formula = figures.map(|f| why::formula(one, &f, supply, &point));
     for words in [
         limits::sentence(one, supply, &point),
@@ -97,7 +97,7 @@ fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
     let case = tightest
         .and_then(|one| one.judged.as_ref().ok())
         .map(|j| j.case);
-    let figures = case.and_then(|case| working(supply, case, amps).ok());
+    let figures = case.and_then(|case| working(supply, case, [amps, volts]).ok());
     let catalogue = Catalogue::built_in();
     let moves = worth_moving(&point)
         .and_then(|one| sensitivity(supply, one.limit, [amps, volts], &catalogue).ok());

@@ -26,9 +26,9 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         .point(supply, at[0], at[1])
         .map_err(|f| about(&f))?;
     if wanted.worked {
-        let now = working(supply, Case::Present, at[0]).map_err(|f| about(&f))?;
+        let now = working(supply, Case::Present, at).map_err(|f| about(&f))?;
         return Ok(worked::page(supply, &point, &now, &|one| {
-            working(supply, one.judged.as_ref().ok()?.case, at[0]).ok()
+            working(supply, one.judged.as_ref().ok()?.case, at).ok()
         }));
     }
     // Faults in a file of own types were told when the supply was read.
@@ -37,7 +37,7 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
     let judged_case = tightest
         .and_then(|one| one.judged.as_ref().ok())
         .map(|j| j.case);
-    let figures = judged_case.and_then(|case| working(supply, case, at[0]).ok());
+    let figures = judged_case.and_then(|case| working(supply, case, at).ok());
     let moves =
         worth_moving(&point).and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
     Ok(why::text(why::Answer {

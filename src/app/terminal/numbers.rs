@@ -8,6 +8,7 @@ mod dummies;
 mod energy;
 mod limits;
 mod record;
+mod regulator;
 
 use std::path::Path;
 
@@ -60,6 +61,7 @@ pub(super) fn print(
     whole.put("cautions", json!(explain::cautions::STANDING));
     whole.put("supply", description(supply));
     whole.put("no_load", no_load(supply, &envelope));
+    regulator::put(&mut whole, supply, &envelope);
     whole.put("limits", limits::all(supply, &envelope));
     whole.put(
         "exceeded_with_no_load",

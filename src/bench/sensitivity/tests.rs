@@ -73,7 +73,10 @@ fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
                 .find(|u| u.limit == found.limit)?
                 .judged
                 .ok()?;
-            Some(judged.allowed - judged.actual)
+            // Of what must not fall short there is room above.
+            let short = matches!(found.limit, Limit::ReferenceLeast(_));
+            let room = judged.allowed - judged.actual;
+            Some(if short { -room } else { room })
         }
     }
 }

@@ -33,10 +33,18 @@ pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> S
 fn limit_owner(limit: Limit) -> &'static str {
     match limit {
         Limit::Dropout => "the regulation",
+        Limit::GridFloor => "the grid drive",
+        Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "the reference's range",
+        Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => "the control tube's rating",
         Limit::SetRangeHigh | Limit::SetRangeLow => "the reach of the control",
         Limit::PlateDissipation
         | Limit::EnvelopeDissipation
         | Limit::PlateCurrent
+        | Limit::HeaterCathode
         | Limit::PlateVolts => "the pass tube's rating",
         Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
             "the rectifier's rating"

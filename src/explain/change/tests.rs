@@ -83,18 +83,26 @@ fn the_laboratory_supply() {
       Remark: Peak inverse, no load 1.06 of 1.55 kV → 1.05 of 1.4 kV
       Remark: Winding rms 115 → 104 mA of 180 mA
       Remark: Ripple current, C1 139 → 121 mA of 420 mA
+      Remark: Grid-drive floor 79.6 → 53.5 V of 679 V
       Remark: Bus without load at high mains 516 → 500 V
+      Remark: Control tube plate volts 633 → 658 V of 850 V
       Near: C1 volts, no load 259 → 251 V of 275 V
       Near: Bus volts, no load 258 → 250 V of 275 V
+      Remark: The envelope loses 3 % of its area
       Remark: C1 surge volts, no load 259 → 251 V of 315 V
       Remark: Bus surge volts, no load 258 → 250 V of 315 V
 
     The lower mains
+      Over: Rail reference, least, no load 8.85 → 4.45 mA, now under its 5 mA: the lower mains breaks the reference's range
+      Over: 10 kΩ · 25 W was good to 350 V and is now good nowhere
+      Over: 4.7 kΩ · 50 W was good to 350 V and is now good nowhere
+      Over: 2.2 kΩ · 25 W was good to 235 V and is now good nowhere
       Remark: Lowest volts allowed at 80 mA 169 → 143 V
       Remark: Dropout line at 80 mA 397 → 348 V
       Remark: Plate volts 169 → 143 V of 250 V
       Remark: Plate dissipation 7.34 → 6.2 W of 13 W
-      Remark: The envelope gains 10 % of its area
+      Remark: The envelope gains 7 % of its area
+      Remark: Grid-drive floor 79.6 of 679 V → 50.1 of 676 V
 
     The step from 2 to 1 pass tube units
       Over: Plate dissipation 7.34 → 13.2 W, now over its 13 W: the step from 2 to 1 pass tube units breaks the pass tube's rating
@@ -111,6 +119,7 @@ fn the_laboratory_supply() {
       Remark: Plate current 55 → 27.5 mA of 125 mA
       Remark: The envelope gains 9 % of its area
       Remark: Lowest volts allowed at 100 mA 167 → 156 V
+      Remark: Grid-drive floor 131 of 580 V → 146 of 579 V
       Remark: Dropout line at 100 mA 381 → 390 V
     ");
 }
@@ -163,8 +172,8 @@ fn the_other_presets() {
       Remark: Rectifier DC 14.6 → 13.3 mA of 35 mA
       Remark: Rectifier peak 110 → 103 mA of 210 mA
       Remark: Winding rms 35.6 → 33.1 mA of 85 mA
-      Remark: The envelope gains 2 % of its area
       Remark: Bus without load at high mains 440 → 449 V
+      Remark: The envelope gains 2 % of its area
       Remark: Largest current allowed 61.5 → 62.8 mA
 
     The smaller C1, the smaller bus capacitor

@@ -1,7 +1,7 @@
 //! What is missing to judge a limit, and where on the real thing to read it.
 
-use crate::explain::limits::name;
 use crate::explain::limits::whose::{capacitor_long, choke};
+use crate::explain::limits::{name, regulator};
 use crate::explain::sentence_case;
 use crate::parts::Supply;
 use crate::physics::limit::{Limit, Use, allowed};
@@ -56,7 +56,19 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
             "The current rating of the {} is not known: read it on the choke's label",
             choke(n, supply)
         ),
-        Limit::Dropout | Limit::SetRangeHigh | Limit::SetRangeLow => format!(
+        Limit::HeaterCathode
+        | Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => regulator::sheet_of(one_use.limit, supply)
+            .map_or_else(String::new, |(what, of)| sheet(what, &of)),
+        Limit::Dropout
+        | Limit::GridFloor
+        | Limit::ReferenceLeast(_)
+        | Limit::ReferenceMost(_)
+        | Limit::SetRangeHigh
+        | Limit::SetRangeLow => format!(
             "{} cannot be judged here without {needs}",
             sentence_case(&name(one_use.limit, supply))
         ),

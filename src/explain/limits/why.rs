@@ -1,9 +1,9 @@
 //! Why a point is allowed by a limit, or why not.
 
-use crate::explain::limits::not_known;
 use crate::explain::limits::whose::{
     capacitor, capacitor_long, choke, device, the_worst_unit, winding,
 };
+use crate::explain::limits::{not_known, regulator};
 use crate::explain::{number, sentence_case};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -65,6 +65,15 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
             choke(n, supply),
             say("carries", "would carry")
         ),
+        Limit::GridFloor
+        | Limit::HeaterCathode
+        | Limit::ReferenceLeast(_)
+        | Limit::ReferenceMost(_)
+        | Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => regulator::sentence(limit, judged, supply, point),
         Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
             rectifier_sentence(limit, judged, supply)
         }

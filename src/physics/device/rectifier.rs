@@ -36,6 +36,10 @@ impl Path {
             Connection::Bridge => 2.0,
             Connection::FullWaveCentreTap | Connection::HalfWave => 1.0,
         };
+        Self::of_devices(rectifier, supply_ohms, in_series)
+    }
+
+    fn of_devices(rectifier: &Rectifier, supply_ohms: f64, in_series: f64) -> Self {
         let in_parallel = f64::from(rectifier.in_parallel.max(1));
         let mut ohms = supply_ohms + in_series * rectifier.plate_resistor.0 / in_parallel;
         let law = match &rectifier.kind.law {
@@ -82,9 +86,37 @@ impl Path {
         }
     }
 
-    /// True if the current rises from zero without a corner, as a high-vacuum plate's does.
-    pub fn starts_softly(&self) -> bool {
-        matches!(self.law, Law::ThreeHalves { .. })
+    /// The same law carried on smoothly to currents below zero: to find out when a current that is kept up from outside
+    /// comes to zero.
+    #[inline]
+    pub fn current_through_zero(
+        &self,
+        volts: f64,
+        further_ohms: f64,
+        guess: &mut f64,
+    ) -> (f64, f64) {
+        if let Law::Constant { drop } = self.law {
+            let ohms = self.ohms + further_ohms;
+            ((volts - drop) / ohms, 1.0 / ohms)
+        } else if volts >= 0.0 {
+            self.current(volts, further_ohms, guess)
+        } else {
+            let (amps, slope) = self.current(-volts, further_ohms, &mut 0.0);
+            (-amps, slope)
+        }
+    }
+
+    /// Forward volts of the devices above which the current is worth speaking of, where `small_amps` is not (V): where its
+    /// rise has a corner, if it has one.
+    pub fn knee_volts(&self, small_amps: f64) -> f64 {
+        match self.law {
+            Law::ThreeHalves { .. } => 0.0,
+            Law::Junction {
+                emission,
+                saturation,
+            } => emission * (small_amps.max(0.0) / saturation).ln_1p(),
+            Law::Constant { drop } => drop,
+        }
     }
 
     /// Volts over devices and resistance of the path at `amps` ≥ 0.
@@ -104,14 +136,108 @@ impl Path {
     }
 }
 
+/// Both paths of a full-wave rectifier sharing the current of a choke while the e.m.f. is near zero.
+///
+/// A centre tap hands over from one half-winding with its device to the other. A bridge runs free: either side of it
+/// lets the choke's current through its two devices past the winding, and the winding carries only what one side has more.
+/// By symmetry the two devices of a pair that conducts together carry the same.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Commutation {
+    /// From the e.m.f. to where the paths part: `U(p) − U(q) = share·e`.
+    one: Path,
+    emf_share: f64,
+    /// The rectifier's volts are `−parts·(2·U(q) + share·e − outside·(p + q))`.
+    parts: f64,
+    /// Resistance in `one` that the free current of a bridge does not pass (Ω).
+    outside_ohms: f64,
+}
+
+/// What both paths carry.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shared {
+    /// The path whose turn it is, and the other one (A).
+    pub amps: [f64; 2],
+    /// Derivative of their sum with respect to the volts of what they feed (A/V).
+    pub slope: f64,
+    /// Volts that drive the second path (V).
+    pub second_volts: f64,
+}
+
+impl Commutation {
+    /// Of a rectifier as wired; `None` for half-wave.
+    pub fn new(rectifier: &Rectifier, supply_ohms: f64) -> Option<Self> {
+        let one = Path::of_devices(rectifier, supply_ohms, 1.0);
+        match rectifier.connection {
+            Connection::HalfWave => None,
+            Connection::FullWaveCentreTap => Some(Self {
+                one,
+                emf_share: 2.0,
+                parts: 0.5,
+                outside_ohms: 0.0,
+            }),
+            Connection::Bridge => Some(Self {
+                one,
+                emf_share: 1.0,
+                parts: 1.0,
+                outside_ohms: supply_ohms,
+            }),
+        }
+    }
+
+    /// Volts over the second path if the first carries `amps` alone and gives `volts`; below zero it stays blocked.
+    #[inline]
+    pub fn forward_volts(&self, emf: f64, volts: f64, amps: f64) -> f64 {
+        (self.outside_ohms * amps - volts - emf) * 0.5 / self.parts
+    }
+
+    /// The currents into something that answers with `bare + ohms·i` volts. `alone` is what [`Self::forward_volts`] found.
+    pub fn share(&self, emf: f64, (bare, ohms): (f64, f64), alone: f64) -> Shared {
+        let apart = self.emf_share * emf;
+        let (mut low, mut high) = (0.0, alone);
+        let mut volts = 0.5 * alone;
+        let mut guesses = [0.0; 2];
+        let (mut first, mut second) = ((0.0, 0.0), (0.0, 0.0));
+        let mut rise = 2.0 * self.parts;
+        for _ in 0..60 {
+            first = self.one.current(volts + apart, 0.0, &mut guesses[0]);
+            second = self.one.current(volts, 0.0, &mut guesses[1]);
+            let sum = first.0 + second.0;
+            let answer = ohms - self.parts * self.outside_ohms;
+            let excess = bare + answer * sum + self.parts * (2.0 * volts + apart);
+            rise = answer * (first.1 + second.1) + 2.0 * self.parts;
+            if excess > 0.0 {
+                high = volts;
+            } else {
+                low = volts;
+            }
+            let newton = volts - excess / rise;
+            let next = if newton > low && newton < high {
+                newton
+            } else {
+                0.5 * (low + high)
+            };
+            let moved = (next - volts).abs();
+            volts = next;
+            if moved <= 1e-9 * (alone + apart) {
+                break;
+            }
+        }
+        Shared {
+            amps: [first.0, second.0],
+            slope: -(first.1 + second.1) / rise,
+            second_volts: volts,
+        }
+    }
+}
+
 /// Solves `ohms·u³ + scale·u² = volts` for `u = i^(1/3)` by Halley's method: increasing and convex for u > 0.
 #[inline]
 fn three_halves(volts: f64, ohms: f64, scale: f64, guess: &mut f64) -> (f64, f64) {
-    // The square term alone gives an upper bound for u; a neighbour's u is nearer.
+    // Either term alone gives an upper bound for u; a neighbour's u is nearer.
     let mut u = if *guess > 0.0 {
         *guess
     } else {
-        (volts / scale).sqrt()
+        (volts / scale).sqrt().min((volts / ohms).cbrt())
     };
     for _ in 0..40 {
         let value = u * u * (ohms * u + scale) - volts;
@@ -230,6 +356,37 @@ mod tests {
                 Path { law, ohms: 10.0 }.current(-5.0, 0.0, &mut 0.0),
                 (0.0, 0.0)
             );
+        }
+    }
+
+    #[test]
+    fn both_paths_of_a_bridge_and_of_a_centre_tap_obey_kirchhoff() {
+        // A stiff choke current of 0.1 A as the answer to any volts; law, winding and share of each path by hand.
+        let (amps, stiff, winding) = (0.1, 1e6, 60.0);
+        for law in LAWS {
+            let one = Path { law, ohms: winding };
+            let device = |i: f64| one.drop_at(i) - winding * i;
+            for (emf, bridge) in [(0.0, true), (2.0, true), (0.0, false), (2.0, false)] {
+                let pair = Commutation {
+                    one,
+                    emf_share: if bridge { 1.0 } else { 2.0 },
+                    parts: if bridge { 1.0 } else { 0.5 },
+                    outside_ohms: if bridge { winding } else { 0.0 },
+                };
+                let alone = one.drop_at(amps) - pair.emf_share * emf;
+                let shared = pair.share(emf, (-amps * stiff, stiff), alone);
+                let [p, q] = shared.amps;
+                assert!((p + q - amps).abs() < 1e-3 * amps, "{law:?} {p} {q}");
+                let round = if bridge {
+                    device(p) - device(q) + winding * (p - q) - emf
+                } else {
+                    one.drop_at(p) - one.drop_at(q) - 2.0 * emf
+                };
+                assert!(
+                    round.abs() < 1e-3,
+                    "{law:?} bridge {bridge} at {emf} V: {round} V left over"
+                );
+            }
         }
     }
 }

@@ -55,6 +55,19 @@ pub fn small_signal(
     )
 }
 
+/// Grid volts (V) at which `amps` (above 0) flow with `plate_volts` (above 0) on the plate: the law turned round.
+pub fn grid_volts(law: &TriodeCoefficients, plate_volts: f64, amps: f64) -> f64 {
+    let effective = power(amps * law.kg1 / 2.0, 1.0 / law.exponent);
+    let soft = effective * law.kp / plate_volts;
+    // The inverse of `ln(1 + eˣ)`.
+    let drive = if soft > 30.0 {
+        soft
+    } else {
+        soft.exp_m1().ln()
+    };
+    (drive / law.kp - 1.0 / law.mu) * (law.kvb + plate_volts * plate_volts).sqrt()
+}
+
 /// Plate volts (V) at which `amps` flow with `grid_volts`; `None` above 100 kV, which no pass tube sees.
 pub fn plate_volts(law: &TriodeCoefficients, amps: f64, grid_volts: f64) -> Option<f64> {
     if amps <= 0.0 {
@@ -118,6 +131,19 @@ mod tests {
                 assert!(
                     (back / amps - 1.0).abs() < 1e-6,
                     "{grid} V {amps} A: {volts} V gives {back} A"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn grid_volts_and_current_are_inverse_to_each_other() {
+        for grid in [-120.0, -40.0, -5.0, 0.0, 3.0] {
+            for plate in [60.0, 200.0, 400.0] {
+                let back = grid_volts(&LAW, plate, plate_amps(&LAW, plate, grid));
+                assert!(
+                    (back - grid).abs() < 1e-6 * (1.0 + grid.abs()),
+                    "{plate} V {grid} V: {back} V"
                 );
             }
         }

@@ -1,10 +1,14 @@
 //! From solved columns to the line that each limit draws, and the region that all of them leave.
 
 use crate::parts::Supply;
+use crate::parts::{HeaterTie, ReferenceFeed};
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
-use crate::physics::limit::{self, Limit};
+use crate::physics::limit::{self, Limit, Place, Side};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::pass_stage::{law_of, least_drop, worst_unit_amps};
+use crate::physics::pass_stage::{law_of, least_drop};
+use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
+use crate::physics::regulator::sharing::worst_unit;
+use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::steady_state::operate;
 
 /// The boundary of one limit, in the case that binds and at low, present and high mains.
@@ -59,6 +63,16 @@ impl Line<'_> {
         match self.limit {
             _ if self.limit.is_no_load() => self.everywhere(&columns, first),
             Limit::Dropout => self.ceiling(&columns, first),
+            // Tied to the output, only the resistors' drop stands there, and that goes with the current.
+            Limit::HeaterCathode if self.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
+                self.wall(&columns, first)
+            }
+            Limit::GridFloor | Limit::ControlPlateVolts | Limit::HeaterCathode => {
+                self.by_regulator(&columns, first)
+            }
+            Limit::ReferenceLeast(Side::Positive) if self.fed_from_output() => {
+                self.by_regulator(&columns, first)
+            }
             Limit::SetRangeHigh => (Curve::Ceiling(self.level()), first),
             Limit::SetRangeLow => (Curve::Floor(self.level()), first),
             Limit::PlateDissipation | Limit::EnvelopeDissipation | Limit::PlateVolts => {
@@ -74,17 +88,18 @@ impl Line<'_> {
     }
 
     fn everywhere(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
-        let ratio = |c: &Column| {
-            limit::ratio(
-                self.limit,
-                limit::actual_no_load(self.limit, &c.no_load),
-                self.allowed,
-            )
-        };
-        let worst = columns
-            .iter()
-            .map(|c| (ratio(c), c.case))
-            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let mut worst: Option<(f64, Case)> = None;
+        for column in columns {
+            match limit::actual_no_load(self.limit, &column.no_load) {
+                Ok(actual) => {
+                    let ratio = limit::ratio(self.limit, actual, self.allowed);
+                    if worst.is_none_or(|(most, _)| ratio > most) {
+                        worst = Some((ratio, column.case));
+                    }
+                }
+                Err(needs) => return (Curve::NotKnown(needs), first),
+            }
+        }
         worst.map_or((Curve::OutOfReach, first), |(ratio, case)| {
             (Curve::Everywhere(ratio), case)
         })
@@ -161,18 +176,22 @@ impl Line<'_> {
     /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
     fn floor_volts(&self, operation: &Operation) -> f64 {
         let stage = &self.supply.pass_stage;
-        let worst = worst_unit_amps(stage, operation.output_amps);
-        let watts_floor = |unit_amps: f64| {
-            if unit_amps <= 0.0 {
+        let watts_floor = |volts: f64, units: f64| {
+            let worst = worst_unit(self.supply, operation, volts);
+            let amps = (worst * units).min(operation.output_amps);
+            if amps <= 0.0 {
                 return f64::NEG_INFINITY;
             }
-            limit::tube_mean_volts(self.supply, operation, worst) - self.allowed / unit_amps
+            limit::tube_mean_volts(self.supply, operation, worst) - self.allowed / amps
         };
+        // With a spread of the tubes the worst one's share hangs a little on the volts: what is left after three rounds
+        // is less than a line's width. Without it the first round is exact.
+        let rounds = if stage.tube_spread.is_some() { 4 } else { 1 };
+        let settled =
+            |units: f64| (0..rounds).fold(0.0_f64, |volts, _| watts_floor(volts.max(0.0), units));
         match self.limit {
-            Limit::PlateDissipation => watts_floor(worst),
-            Limit::EnvelopeDissipation => {
-                watts_floor((worst * f64::from(stage.tube.units.max(1))).min(operation.output_amps))
-            }
+            Limit::PlateDissipation => settled(1.0),
+            Limit::EnvelopeDissipation => settled(f64::from(stage.tube.units.max(1))),
             _ => operation.bus.crest_volts - self.allowed,
         }
     }
@@ -232,6 +251,93 @@ impl Line<'_> {
         }
     }
 
+    fn fed_from_output(&self) -> bool {
+        let regulator = self.supply.regulator.as_ref();
+        let reference = regulator.and_then(|r| r.reference.as_ref());
+        reference.is_some_and(|r| r.fed_from == ReferenceFeed::Output)
+    }
+
+    /// True where a heater is above the cathodes at low output: then it is their rise that brings relief.
+    fn relieved_by_output(&self) -> bool {
+        match (self.limit, self.supply.pass_stage.heater) {
+            (Limit::GridFloor | Limit::ReferenceLeast(_), _) => true,
+            (Limit::HeaterCathode, Some(HeaterTie::Elevated(up))) => {
+                // Of the two sides the one that is met within the set range; the other would need a heater tied to nothing sensible.
+                up.0 > self.allowed
+            }
+            _ => false,
+        }
+    }
+
+    /// A line that the regulator draws: output volts for each current, from its neighbour's.
+    fn by_regulator(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
+        let is_floor = self.relieved_by_output();
+        let mut binding: Option<(f64, Case, Vec<[f64; 2]>)> = None;
+        for column in columns {
+            let solved = (self.envelope.amps)
+                .get(..column.operations.len())
+                .unwrap_or_default();
+            let mut points = Vec::with_capacity(2 * solved.len());
+            let mut near = 0.0;
+            for at in with_middles(solved) {
+                let Some(operation) = between(column, &self.envelope.amps, at) else {
+                    break;
+                };
+                match self.regulator_volts(column, &operation, near) {
+                    Ok(volts) => near = volts,
+                    Err(needs) => return (Curve::NotKnown(needs), first),
+                }
+                points.push([at, near]);
+            }
+            // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
+            let at_start = points
+                .first()
+                .map_or(0.0, |p| if is_floor { p[1] } else { -p[1] });
+            if binding.as_ref().is_none_or(|(most, ..)| at_start > *most) {
+                binding = Some((at_start, column.case, points));
+            }
+        }
+        let Some((_, case, points)) = binding else {
+            return (Curve::OutOfReach, first);
+        };
+        let points = within_the_plane(&points);
+        let curve = match points.len() {
+            0 | 1 if is_floor => Curve::OutOfReach,
+            // A ceiling below 0 V leaves nothing.
+            0 | 1 => Curve::Wall(0.0),
+            _ if is_floor => Curve::Floor(points),
+            _ => Curve::Ceiling(points),
+        };
+        (curve, case)
+    }
+
+    fn regulator_volts(
+        &self,
+        column: &Column,
+        operation: &Operation,
+        near: f64,
+    ) -> Result<f64, &'static str> {
+        let stand = || column.stand.as_deref().ok_or(NO_REGULATOR);
+        match self.limit {
+            Limit::GridFloor => floor_near(stand()?, operation, near),
+            Limit::ControlPlateVolts => {
+                control_ceiling_near(stand()?, operation, (self.allowed, near))
+            }
+            Limit::ReferenceLeast(_) => stand()?
+                .positive
+                .as_ref()
+                .map(|stack| stack.feed_volts_for(self.allowed))
+                .ok_or("a positive reference"),
+            _ => {
+                let at_zero = limit::heater_volts(self.supply, operation, 0.0)?;
+                Ok(match self.supply.pass_stage.heater {
+                    _ if self.relieved_by_output() => -self.allowed - at_zero,
+                    _ => self.allowed - at_zero,
+                })
+            }
+        }
+    }
+
     fn wall(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
         let walls = columns
             .iter()
@@ -246,10 +352,16 @@ impl Line<'_> {
     /// Current at which the actual value reaches the allowed one, by the parabola through three points of the grid.
     fn wall_of(&self, column: &Column) -> Option<f64> {
         let value = |k: usize| {
-            column.operations.get(k).and_then(|o| {
-                limit::actual(self.limit, self.supply, o, 0.0)
-                    .ok()
-                    .map(|v| (o.output_amps, v - self.allowed))
+            column.operations.get(k).and_then(|operation| {
+                let place = Place {
+                    operation,
+                    stand: column.stand.as_deref(),
+                    volts: 0.0,
+                };
+                let excess = limit::actual(self.limit, self.supply, place).ok()? - self.allowed;
+                // What must not fall short is exceeded when it does.
+                let short = matches!(self.limit, Limit::ReferenceLeast(_));
+                Some((operation.output_amps, if short { -excess } else { excess }))
             })
         };
         let beyond = (0..column.operations.len())
@@ -270,6 +382,28 @@ impl Line<'_> {
             a.1 + (x - a.0) * (slope + bend * (x - b.0))
         }))
     }
+}
+
+/// The part of a line at and above 0 V, with its end on the axis; its first such stretch.
+fn within_the_plane(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut out: Vec<[f64; 2]> = Vec::with_capacity(points.len());
+    let mut before: Option<[f64; 2]> = None;
+    for &here in points {
+        if let Some(last) = before
+            && (last[1] < 0.0) != (here[1] < 0.0)
+        {
+            let share = last[1] / (last[1] - here[1]);
+            out.push([last[0] + (here[0] - last[0]) * share, 0.0]);
+            if here[1] < 0.0 {
+                break;
+            }
+        }
+        if here[1] >= 0.0 {
+            out.push(here);
+        }
+        before = Some(here);
+    }
+    out
 }
 
 /// Which way a function crosses zero.

@@ -6,7 +6,7 @@
 
 use crate::parts::Supply;
 use crate::physics::envelope::{Column, Envelope};
-use crate::physics::limit::{self, Limit};
+use crate::physics::limit::{self, Limit, Place};
 
 /// Which limits count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -25,12 +25,27 @@ struct Line {
     at: Vec<[f64; 2]>,
 }
 
+/// A limit of the regulator, whose use is no straight line in the volts: at each current of the grid, over even steps of the
+/// output volts.
+#[derive(Debug, Clone, PartialEq)]
+struct Sheet {
+    limit: Limit,
+    /// What is had and what is allowed at each step, at each current.
+    at: Vec<[[f64; 2]; SHEET_STEPS]>,
+}
+
+/// Steps of a sheet: some tens of volts each.
+const SHEET_STEPS: usize = 17;
+
 /// The uses of all known limits over the plane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MarginMap {
     /// Currents of the grid, rising (A).
     amps: Vec<f64>,
     lines: Vec<Line>,
+    sheets: Vec<Sheet>,
+    /// Volts of the last step of the sheets (V).
+    sheet_top: f64,
     /// Lower end of the set range, if above zero (V).
     set_low: Option<f64>,
     /// Uses that are the same everywhere.
@@ -60,9 +75,26 @@ impl MarginMap {
                 limit::ratio(Limit::SetRangeLow, volts, low),
             )
         });
+        let of_sheet = |sheet: &Sheet| {
+            let step = (volts / self.sheet_top).clamp(0.0, 1.0) * (SHEET_STEPS - 1) as f64;
+            // A number of steps, below the length of the sheet.
+            let row = (0..SHEET_STEPS - 1).rfind(|k| *k as f64 <= step)?;
+            let up = step - row as f64;
+            let at = |place: usize, side: usize| {
+                let column = sheet.at.get(place)?;
+                let (a, b) = (column.get(row)?.get(side)?, column.get(row + 1)?.get(side)?);
+                Some(a + up * (b - a))
+            };
+            let mix = |side: usize| {
+                let (a, b) = (at(place, side)?, at(place + 1, side)?);
+                Some(a + share * (b - a))
+            };
+            Some((sheet.limit, limit::ratio(sheet.limit, mix(0)?, mix(1)?)))
+        };
         self.lines
             .iter()
             .filter_map(of_line)
+            .chain(self.sheets.iter().filter_map(of_sheet))
             .chain(fixed)
             .chain(set_low)
             .reduce(|a, b| if b.1 > a.1 { b } else { a })
@@ -105,6 +137,8 @@ impl MarginMap {
 pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
     let mut lines = Vec::new();
     let mut everywhere = Vec::new();
+    let mut sheets = Vec::new();
+    let sheet_top = supply.output.set_high.0;
     let mut set_low = None;
     for limit in limit::all(supply) {
         let Ok((allowed, system)) = limit::allowed(limit, supply) else {
@@ -121,9 +155,33 @@ pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
         if limit.is_no_load() {
             let worst = columns
                 .iter()
-                .map(|c| limit::ratio(limit, limit::actual_no_load(limit, &c.no_load), allowed))
+                .filter_map(|c| limit::actual_no_load(limit, &c.no_load).ok())
+                .map(|actual| limit::ratio(limit, actual, allowed))
                 .reduce(f64::max);
             everywhere.extend(worst.map(|ratio| (limit, ratio)));
+            continue;
+        }
+        if matches!(
+            limit,
+            Limit::GridFloor
+                | Limit::ControlPlateVolts
+                | Limit::HeaterCathode
+                | Limit::ReferenceLeast(_)
+        ) {
+            let at = (0..envelope.amps.len())
+                .map_while(|place| {
+                    let all = columns
+                        .iter()
+                        .filter_map(|c| sheet(supply, (limit, allowed), c, (place, sheet_top)));
+                    // By the middle: lines of different mains hardly cross.
+                    let ratio = |s: &[[f64; 2]; SHEET_STEPS]| {
+                        let [actual, allowed] = s[SHEET_STEPS / 2];
+                        limit::ratio(limit, actual, allowed)
+                    };
+                    all.reduce(|a, b| if ratio(&b) > ratio(&a) { b } else { a })
+                })
+                .collect();
+            sheets.push(Sheet { limit, at });
             continue;
         }
         let at = (0..envelope.amps.len())
@@ -139,9 +197,34 @@ pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
     MarginMap {
         amps: envelope.amps.clone(),
         lines,
+        sheets,
+        sheet_top,
         set_low,
         everywhere,
     }
+}
+
+/// What is had and what is allowed over the steps of a sheet.
+fn sheet(
+    supply: &Supply,
+    (limit, allowed): (Limit, f64),
+    column: &Column,
+    (place, top): (usize, f64),
+) -> Option<[[f64; 2]; SHEET_STEPS]> {
+    let operation = column.operations.get(place)?;
+    let mut out = [[0.0; 2]; SHEET_STEPS];
+    for (k, step) in out.iter_mut().enumerate() {
+        let place = Place {
+            operation,
+            stand: column.stand.as_deref(),
+            volts: top * k as f64 / (SHEET_STEPS - 1) as f64,
+        };
+        *step = [
+            limit::actual(limit, supply, place).ok()?,
+            limit::allowed_at(limit, place, allowed).ok()?,
+        ];
+    }
+    Some(out)
 }
 
 /// Use at 0 V and its change per volt; `None` where it is not known or that case has collapsed.
@@ -151,13 +234,15 @@ fn level_and_slope(
     column: &Column,
     place: usize,
 ) -> Option<[f64; 2]> {
-    let operation = column.operations.get(place)?;
-    let allowed = if limit == Limit::Dropout {
-        operation.bus.trough_volts
-    } else {
-        allowed
+    let at = |volts: f64| {
+        Some(Place {
+            operation: column.operations.get(place)?,
+            stand: column.stand.as_deref(),
+            volts,
+        })
     };
-    let actual = |volts: f64| limit::actual(limit, supply, operation, volts).ok();
+    let allowed = limit::allowed_at(limit, at(0.0)?, allowed).ok()?;
+    let actual = |volts: f64| limit::actual(limit, supply, at(volts)?).ok();
     let level = actual(0.0)? / allowed;
     // Straight in the volts: a hundred of them give the slope without loss of figures.
     let slope = (actual(100.0)? / allowed - level) / 100.0;

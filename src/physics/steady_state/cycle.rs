@@ -3,6 +3,8 @@
 //! Between samples a state is the cubic through both values and both slopes (Hermite); integrals of squares use Simpson's
 //! rule with the cubic's middle.
 
+use super::collocation::WEIGHTS;
+use super::mesh::{Regime, node_times};
 use super::network::{Network, Port};
 use super::shooting::{Drive, Found, Sample};
 use nalgebra::SVector;
@@ -32,6 +34,9 @@ fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) 
     };
     for (a, b) in samples.iter().zip(samples.iter().skip(1)) {
         let h = b.time - a.time;
+        if h <= 0.0 {
+            continue;
+        }
         let (v0, v1, s0, s1) = (
             a.state[state],
             b.state[state],
@@ -83,28 +88,43 @@ fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) -> f64 {
     v0 + t * (m0 + t * (q + t * c))
 }
 
-/// Highest instant of a path's current: the parabola through the three highest samples.
-fn peak_of_path<const N: usize>(samples: &[Sample<N>], path: usize) -> f64 {
-    let amps = |s: &Sample<N>| s.paths.get(path).copied().unwrap_or(0.0);
-    let mut peak = samples.iter().map(amps).fold(0.0, f64::max);
-    for w in samples.windows(3) {
-        let [a, b, c] = w else { continue };
-        let (y0, y1, y2) = (amps(a), amps(b), amps(c));
-        if y1 >= y0 && y1 >= y2 && y0 > 0.0 && y2 > 0.0 {
-            let (h0, h1) = (b.time - a.time, c.time - b.time);
-            let (d0, d1) = ((y1 - y0) / h0, (y2 - y1) / h1);
-            let bend = (d1 - d0) / (h0 + h1);
-            let slope = (d0 * h1 + d1 * h0) / (h0 + h1);
-            if bend < 0.0 {
-                peak = peak.max(y1 - slope * slope / (4.0 * bend));
+/// Each node of each step: when, and what the paths carry.
+fn nodes<const N: usize>(samples: &[Sample<N>]) -> impl Iterator<Item = (f64, [f64; 2])> + '_ {
+    samples
+        .iter()
+        .zip(samples.iter().skip(1))
+        .filter(|(a, b)| b.time > a.time)
+        .flat_map(|(a, b)| {
+            let times = node_times(a.time, b.time - a.time);
+            times.into_iter().zip(b.nodes)
+        })
+}
+
+/// Highest instant of any path's current: the parabola through the three highest nodes.
+fn peak_of_paths<const N: usize>(samples: &[Sample<N>]) -> f64 {
+    let mut peak = 0.0_f64;
+    let first = samples.first().map_or([0.0; 2], |s| s.paths);
+    let (mut before, mut here) = ((-1.0, [0.0; 2]), (0.0, first));
+    for next in nodes(samples) {
+        for path in [0, 1] {
+            let (y0, y1, y2) = (before.1[path], here.1[path], next.1[path]);
+            peak = peak.max(y1).max(y2);
+            if y1 >= y0 && y1 >= y2 && y0 > 0.0 && y2 > 0.0 {
+                let (h0, h1) = (here.0 - before.0, next.0 - here.0);
+                let (d0, d1) = ((y1 - y0) / h0, (y2 - y1) / h1);
+                let bend = (d1 - d0) / (h0 + h1);
+                let slope = (d0 * h1 + d1 * h0) / (h0 + h1);
+                if bend < 0.0 {
+                    peak = peak.max(y1 - slope * slope / (4.0 * bend));
+                }
             }
         }
+        (before, here) = (here, next);
     }
     peak
 }
 
-/// Mean of a function of both paths' currents over the period, by the trapezoidal rule: very good for pulses
-/// that begin and end at zero.
+/// Mean of a function of both paths' currents over the period, by the quadrature of the steps.
 fn mean_of_paths<const N: usize>(
     samples: &[Sample<N>],
     period: f64,
@@ -113,32 +133,12 @@ fn mean_of_paths<const N: usize>(
     let sum: f64 = samples
         .iter()
         .zip(samples.iter().skip(1))
-        .map(|(a, b)| 0.5 * (b.time - a.time) * (f(a.paths) + f(b.paths)))
+        .map(|(a, b)| {
+            let weighted = WEIGHTS.iter().zip(b.nodes).map(|(w, paths)| w * f(paths));
+            (b.time - a.time) * weighted.sum::<f64>()
+        })
         .sum();
     sum / period
-}
-
-/// Time within the period in which the first path conducts (s).
-fn conduction_time<const N: usize>(samples: &[Sample<N>], drive: &Drive, port: Port) -> f64 {
-    let forward = |s: &Sample<N>| drive.emf(s.time) - s.state[0];
-    let mut time = 0.0;
-    for (a, b) in samples.iter().zip(samples.iter().skip(1)) {
-        let h = b.time - a.time;
-        let (on_a, on_b) = (a.paths[0] > 0.0, b.paths[0] > 0.0);
-        if on_a && on_b {
-            time += h;
-        } else if on_a != on_b {
-            let share = match port {
-                Port::Capacitor => {
-                    let (fa, fb) = (forward(a), forward(b));
-                    (fa.max(fb) / (fa - fb).abs()).clamp(0.0, 1.0)
-                }
-                Port::Choke => 0.5,
-            };
-            time += h * share;
-        }
-    }
-    time
 }
 
 /// Mean current out of the rectifier (A): the mean choke current, or what keeps the charge of all capacitors where it is.
@@ -154,7 +154,7 @@ fn rectified_amps<const N: usize>(
         mean[state] = statistics(samples, state, period).mean;
     }
     match net.port {
-        Port::Choke => mean[0],
+        Port::Choke => mean_of_paths(samples, period, |[p, q]| p + q),
         Port::Capacitor => {
             let slope = net.a * mean + net.load * bus_amps;
             -net.capacitors
@@ -194,9 +194,9 @@ pub(super) fn measure<const N: usize>(
         Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
     };
     let rectified_amps = rectified_amps(net, samples, period, bus_amps);
-    let peak = peak_of_path(samples, 0).max(peak_of_path(samples, 1));
-    let degrees =
-        (conduction_time(samples, drive, net.port) * drive.angular_frequency).to_degrees();
+    let peak = peak_of_paths(samples);
+    let conducts = found.mesh.time_in(Regime::Single) + found.mesh.time_in(Regime::Shared);
+    let degrees = (conducts * drive.angular_frequency).to_degrees();
     Operation {
         bus,
         rectified_amps,
@@ -220,11 +220,18 @@ pub(super) fn measure<const N: usize>(
             .iter()
             .map(|&(state, _)| {
                 let s = statistics(samples, state, period);
+                // What the rectifier carries is known at every node.
+                let (mean, mean_square) = if state == 0 && net.port == Port::Choke {
+                    let square = mean_of_paths(samples, period, |[p, q]| (p + q) * (p + q));
+                    (rectified_amps, square)
+                } else {
+                    (s.mean, s.mean_square)
+                };
                 ChokeStress {
-                    mean_amps: s.mean,
+                    mean_amps: mean,
                     peak_amps: s.most,
                     least_amps: s.least,
-                    rms_amps: s.mean_square.sqrt(),
+                    rms_amps: mean_square.sqrt(),
                 }
             })
             .collect(),

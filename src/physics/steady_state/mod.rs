@@ -3,8 +3,11 @@
 //! Never marched from switch-on until it settles: the start of the period that comes back to itself is found
 //! by Newton's method, and each current starts from its neighbour's answer.
 
+mod collocation;
 mod cycle;
+mod mesh;
 mod network;
+mod port;
 mod shooting;
 mod waveform;
 
@@ -14,12 +17,13 @@ use nalgebra::SVector;
 
 use crate::parts::{Connection, Supply};
 use crate::physics::Failure;
-use crate::physics::device::rectifier::Path;
+use crate::physics::device::rectifier::{Commutation, Path};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::pass_stage;
 use crate::physics::source::source;
+use mesh::Mesh;
 use network::{Network, Port};
-use shooting::{Carrier, Drive, Found, Lost, Window};
+use shooting::{Carrier, Drive, Found, Lost};
 
 /// Rms mains volts of a case. Nominal mains move along when the present mains leave the range from low to high:
 /// the swing that a maker allowed for then starts from a higher (lower) middle.
@@ -93,13 +97,14 @@ fn drive(supply: &Supply, case: Case) -> Result<Drive, Failure> {
         mains_volts(supply, case),
     )
     .map_err(|p| Failure::Description(vec![p]))?;
+    let ohms = source.ohms + network::port_ohms(&supply.filter);
     Ok(Drive {
         peak_volts: core::f64::consts::SQRT_2 * source.emf_rms_volts,
         angular_frequency: source.angular_frequency,
-        path: Path::new(
-            &supply.rectifier,
-            source.ohms + network::port_ohms(&supply.filter),
-        ),
+        port: port::Port {
+            path: Path::new(&supply.rectifier, ohms),
+            second: Commutation::new(&supply.rectifier, ohms),
+        },
         full_wave: supply.rectifier.connection != Connection::HalfWave,
     })
 }
@@ -116,33 +121,22 @@ fn column<const N: usize>(
         f64::from(supply.rectifier.in_parallel.max(1)),
     );
     let mut out = Vec::with_capacity(output_amps.len());
-    // The last starts, newest last, from which the next is extrapolated.
-    let mut known: Vec<(f64, SVector<f64, N>)> = Vec::new();
-    let mut window: Option<Window> = None;
+    // The last answers, newest last, from which the next is extrapolated.
+    let mut known: Vec<Known<N>> = Vec::new();
     let law = pass_stage::law_of(supply);
     for &amps in output_amps {
         let bus_amps = amps + supply.filter.internal_current.0;
-        let scale = state_scale(&drive, &net, bus_amps);
-        let guess = extrapolate(&known, amps).unwrap_or_else(|| cold_start(&drive, &net, bus_amps));
-        let from = |start, window, bus_amps| {
-            Carrier::new(&drive, &net, bus_amps).find(start, window, &scale)
+        let found = match solve(&drive, &net, bus_amps, ahead(&known, amps)) {
+            Ok(found) => found,
+            Err(Lost::Collapsed) => break,
+            Err(Lost::NotConverged(residual)) => {
+                return Err(Failure::NotConverged {
+                    amps,
+                    steps: shooting::MOST_PERIODS,
+                    residual,
+                });
+            }
         };
-        let cold = cold_start(&drive, &net, bus_amps);
-        let attempts = || {
-            from(guess, window, bus_amps).or_else(|lost| retry(lost, || from(cold, None, bus_amps)))
-        };
-        let found =
-            match attempts().or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps))) {
-                Ok(found) => found,
-                Err(Lost::Collapsed) => break,
-                Err(Lost::NotConverged(residual)) => {
-                    return Err(Failure::NotConverged {
-                        amps,
-                        steps: shooting::MOST_PERIODS,
-                        residual,
-                    });
-                }
-            };
         let mut operation =
             cycle::measure(&found, &drive, &net, (connection, in_parallel, bus_amps));
         if operation.bus.trough_volts <= 0.0 {
@@ -151,13 +145,44 @@ fn column<const N: usize>(
         operation.output_amps = amps;
         operation.least_drop_volts = pass_stage::least_drop(supply, law.as_ref(), amps);
         out.push(operation);
-        window = Some(found.window);
         if known.len() == 4 {
             known.remove(0);
         }
-        known.push((amps, found.start));
+        known.push(Known {
+            amps,
+            start: found.start,
+            mesh: found.mesh,
+        });
     }
     Ok(out)
+}
+
+/// An answer from which others are reached.
+struct Known<const N: usize> {
+    amps: f64,
+    start: SVector<f64, N>,
+    mesh: Mesh,
+}
+
+/// The steady state at one current, from a guess if there is one, else or if that fails from nothing, and as the last
+/// resort from a heavier load.
+fn solve<const N: usize>(
+    drive: &Drive,
+    net: &Network<N>,
+    bus_amps: f64,
+    guess: Option<(SVector<f64, N>, Mesh)>,
+) -> Result<Found<N>, Lost> {
+    let scale = state_scale(drive, net, bus_amps);
+    let from = |start: SVector<f64, N>, mesh: Option<Mesh>, bus_amps: f64| {
+        Carrier::new(drive, net, bus_amps, 1.0).find(start, mesh, &scale)
+    };
+    let cold = cold_start(drive, net, bus_amps);
+    let first = match guess {
+        Some((start, mesh)) => from(start, Some(mesh), bus_amps)
+            .or_else(|lost| retry(lost, || from(cold, None, bus_amps))),
+        None => from(cold, None, bus_amps),
+    };
+    first.or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps)))
 }
 
 /// Another attempt, unless the bus has collapsed.
@@ -172,17 +197,21 @@ fn retry<T>(lost: Lost, attempt: impl FnOnce() -> Result<T, Lost>) -> Result<T, 
 /// The last resort for a filter that nearly resonates: a heavier load damps it, and from there the load is taken off
 /// bit by bit.
 fn ramp_down<const N: usize>(
-    from: &dyn Fn(SVector<f64, N>, Option<Window>, f64) -> Result<Found<N>, Lost>,
+    from: &dyn Fn(SVector<f64, N>, Option<Mesh>, f64) -> Result<Found<N>, Lost>,
     cold: SVector<f64, N>,
     bus_amps: f64,
 ) -> Result<Found<N>, Lost> {
     let mut result = Err(Lost::NotConverged(f64::INFINITY));
-    let (mut start, mut window) = (cold, None);
+    let (mut start, mut mesh) = (cold, None);
     for eighth in (0..=40).rev() {
-        result = from(start, window, bus_amps * (f64::from(eighth) / 8.0).exp2());
+        result = from(
+            start,
+            mesh.clone(),
+            bus_amps * (f64::from(eighth) / 8.0).exp2(),
+        );
         if let Ok(found) = &result {
             start = found.start;
-            window = Some(found.window);
+            mesh = Some(found.mesh.clone());
         }
     }
     result
@@ -201,7 +230,7 @@ fn state_scale<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -
 /// A first guess without a neighbour.
 fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -> SVector<f64, N> {
     let share = if net.port == Port::Choke { 0.55 } else { 0.88 };
-    let volts = share * drive.peak_volts - bus_amps * drive.path.ohms;
+    let volts = share * drive.peak_volts - bus_amps * drive.port.path.ohms;
     let mut start = SVector::zeros();
     for &(state, _) in &net.capacitors {
         start[state] = volts.max(0.2 * drive.peak_volts);
@@ -212,23 +241,21 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
     start
 }
 
-/// Polynomial through up to four known starts, evaluated at `amps`: in the square root of the current, as
+/// Start and mesh on the polynomial through up to four known ones, at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
-fn extrapolate<const N: usize>(
-    known: &[(f64, SVector<f64, N>)],
-    amps: f64,
-) -> Option<SVector<f64, N>> {
-    if known.is_empty() {
-        return None;
-    }
+fn ahead<const N: usize>(known: &[Known<N>], amps: f64) -> Option<(SVector<f64, N>, Mesh)> {
+    let last = known.last()?;
     let bend = |amps: f64| amps.max(0.0).sqrt();
-    let mut sum = SVector::zeros();
-    for (k, (xk, start)) in known.iter().enumerate() {
+    let mut start = SVector::zeros();
+    let mut meshes = Vec::with_capacity(known.len());
+    for (k, of) in known.iter().enumerate() {
         let others = known.iter().enumerate().filter(|(j, _)| *j != k);
         let weight: f64 = others
-            .map(|(_, (xj, _))| (bend(amps) - bend(*xj)) / (bend(*xk) - bend(*xj)))
+            .map(|(_, o)| (bend(amps) - bend(o.amps)) / (bend(of.amps) - bend(o.amps)))
             .product();
-        sum += start * weight;
+        start += of.start * weight;
+        meshes.push((weight, &of.mesh));
     }
-    Some(sum)
+    let mesh = Mesh::blend(&meshes).unwrap_or_else(|| last.mesh.clone());
+    Some((start, mesh))
 }

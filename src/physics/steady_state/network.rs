@@ -50,6 +50,8 @@ pub(super) struct Network<const N: usize> {
     pub(super) b: SVector<f64, N>,
     /// `c` for one ampere out of the bus.
     pub(super) load: SVector<f64, N>,
+    /// What all bleeders and balancing resistors draw together, per volt (S).
+    pub(super) conductance: f64,
     /// Which state is which capacitor stack, and its capacitance (F).
     pub(super) capacitors: Vec<(usize, f64)>,
     /// Which state is which choke, and its inductance (H).
@@ -64,6 +66,7 @@ impl<const N: usize> Network<N> {
             a: SMatrix::zeros(),
             b: SVector::zeros(),
             load: SVector::zeros(),
+            conductance: 0.0,
             capacitors: Vec::new(),
             chokes: Vec::new(),
         };
@@ -130,6 +133,7 @@ impl<const N: usize> Network<N> {
         if let Some((bus, farads)) = upstream {
             if let Some(bleeder) = filter.bleeder {
                 net.a[(bus, bus)] -= 1.0 / (bleeder.0 * farads);
+                net.conductance += 1.0 / bleeder.0;
             } else if filter.stacks().all(|stack| stack.balancing.is_none()) {
                 net.a[(bus, bus)] -= LEAK_SIEMENS / farads;
             }
@@ -143,6 +147,7 @@ impl<const N: usize> Network<N> {
 
     fn add_capacitor(&mut self, state: usize, farads: f64, balancing_ohms: f64) {
         self.capacitors.push((state, farads));
+        self.conductance += 1.0 / balancing_ohms;
         self.a[(state, state)] -= 1.0 / (balancing_ohms * farads);
     }
 

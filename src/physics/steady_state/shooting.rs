@@ -1,30 +1,22 @@
 //! One period of the rectifier and the filter, and the state that comes back to itself after it.
 //!
-//! The period is cut into steps, fine where the rectifier conducts, coarse where it is blocked. Each step is
-//! R. Alexander's three-stage singly diagonally implicit Runge–Kutta formula (SIAM J. Numer. Anal. 14 (1977) 1006,
-//! from memory): third order, L-stable, so that a tiny capacitor is no trouble. Its stages are linear but for the
-//! rectifier, and there the whole filter acts as one e.m.f. behind one resistance: a stage costs a matrix times
-//! a vector and one scalar equation. The derivative of the map is carried along, and Newton's method
-//! finds the start that repeats.
+//! The period is cut where the rectifier begins and ceases to conduct; between, a few steps of fifth order follow it.
+//! The filter is linear and the rectifier one equation at its port, so that a step costs a matrix times a vector and three
+//! coupled scalar equations. The derivative of the map is carried along, and Newton's method finds the start that repeats.
 
 use nalgebra::{SMatrix, SVector};
 
-use super::network::{Network, Port};
-use crate::physics::device::rectifier::Path;
-
-const GAMMA: f64 = 0.435_866_521_508_459;
-/// `a₂₁/γ`, `b₁/γ`, `b₂/γ` of the formula, written for stage values instead of slopes.
-const A21: f64 = (1.0 - GAMMA) / 2.0 / GAMMA;
-const B1: f64 = (-6.0 * GAMMA * GAMMA + 16.0 * GAMMA - 1.0) / 4.0 / GAMMA;
-const B2: f64 = (6.0 * GAMMA * GAMMA - 20.0 * GAMMA + 5.0) / 4.0 / GAMMA;
-const STAGE_TIMES: [f64; 3] = [GAMMA, f64::midpoint(1.0, GAMMA), 1.0];
+use super::collocation::{Nodes, PLACES, Step, times as times_matrix};
+use super::mesh::{Fineness, Forward, Look, Mesh, Regime, Watch, node_times};
+use super::network::{self, Network};
+use super::port::{Backwards, Flow, NOTHING, Port, Solved, Trail};
 
 /// The electromotive force and the rectifier in front of the filter.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Drive {
     pub(super) peak_volts: f64,
     pub(super) angular_frequency: f64,
-    pub(super) path: Path,
+    pub(super) port: Port,
     /// Two paths in turn (full-wave) or one (half-wave).
     pub(super) full_wave: bool,
 }
@@ -42,38 +34,35 @@ impl Drive {
     }
 }
 
-/// What the waveform is at one instant.
+/// What the waveform is at one instant, and what flowed since the one before.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sample<const N: usize> {
     pub(super) time: f64,
     pub(super) state: SVector<f64, N>,
     pub(super) slope: SVector<f64, N>,
-    /// Current of the path whose turn it is, and of the other one (choke input, around the zero crossing) (A).
+    /// Current of the path whose turn it is, and of the other one (around the zero crossing) (A).
     pub(super) paths: [f64; 2],
+    /// The same at the nodes of the step that ends here; the last node is its end.
+    pub(super) nodes: [[f64; 2]; 3],
 }
 
-/// A cut of the period: from blocked through conducting to blocked again.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Window {
-    /// Where the fine steps begin and end (s).
-    pub(super) from: f64,
-    pub(super) to: f64,
-}
-
-/// Newton's correction below this, relative to the scale of each state, counts as closed: a fifteenth of the accuracy
-/// that is asked for.
-const CLOSED: f64 = 3e-5;
+/// Newton's correction below this, relative to the scale of each state, counts as closed.
+const CLOSED: f64 = 1e-5;
 pub(super) const MOST_PERIODS: u32 = 120;
 /// The same for the first capacitor, relative to the highest volts that drive the rectifier.
 const FORWARD_CLOSED: f64 = 2e-4;
-/// Where conduction begins or ends just between two steps, the discrete map has a kink and Newton's method may
-/// wander around it: after this many periods the following is good enough, still five times better than the accuracy asked for.
-const PATIENCE: u32 = 24;
-const SETTLED: u32 = 10;
-const CLOSED_AT_A_KINK: f64 = 1e-4;
+/// By how much of the piece beside it a change of the rectifier may lie off the steps' ends.
+const FITS: f64 = 5e-4;
+
+/// Where a piece of the period just appears or vanishes, the steps may take turns with it and without it; if both ways
+/// have closed on the same start so often in turn, the piece does not matter.
+const AGREED: u32 = 6;
 
 /// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
 const COLLAPSED: f64 = 2.0;
+
+/// After so many periods a bus still below zero is no way to something better, and volts above the crest are no overshoot.
+const PATIENCE: u32 = 24;
 
 /// Why no steady state was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -84,18 +73,15 @@ pub(super) enum Lost {
     NotConverged(f64),
 }
 
-/// Steps for each radian of the filter's fastest swing: third order, so this is good for some 10⁻⁵.
-const STEPS_PER_RADIAN: f64 = 5.0;
-
-/// Steps for each time constant of the filter's fastest decay, up to a bound: what is faster still follows at once.
-const STEPS_PER_DECAY: f64 = 1.5;
+/// Steps for each radian of the filter's fastest swing.
+const STEPS_PER_RADIAN: f64 = 1.6;
 
 /// A found steady state.
 #[derive(Debug, Clone)]
 pub(super) struct Found<const N: usize> {
     pub(super) start: SVector<f64, N>,
     pub(super) samples: Vec<Sample<N>>,
-    pub(super) window: Window,
+    pub(super) mesh: Mesh,
     /// Largest relative correction that was still wanted.
     pub(super) closure: f64,
     pub(super) periods: u32,
@@ -136,482 +122,409 @@ impl<const N: usize> Reach<N> {
     }
 }
 
-/// One step length with everything that depends on it alone.
-struct Step<const N: usize> {
-    length: f64,
-    /// `(I − hγA)⁻¹`.
-    inverse: SMatrix<f64, N, N>,
-    /// `(I − hγA)⁻¹·hγ·B`.
-    port: SVector<f64, N>,
-    /// `(I − hγA)⁻¹·hγ·c`.
-    constant: SVector<f64, N>,
+/// How a piece of the period is gone through.
+#[derive(Debug, Clone, Copy)]
+struct Way {
+    /// Nothing flows, and nothing is asked.
+    rests: bool,
+    /// In the first and in the last step.
+    first: Backwards,
+    last: Backwards,
 }
 
-impl<const N: usize> Step<N> {
-    fn new(net: &Network<N>, constant: &SVector<f64, N>, length: f64) -> Option<Self> {
-        let hg = length * GAMMA;
-        let inverse = (SMatrix::<f64, N, N>::identity() - net.a * hg).try_inverse()?;
-        Some(Self {
-            length,
-            inverse,
-            port: inverse * net.b * hg,
-            constant: inverse * constant * hg,
-        })
-    }
-}
-
-/// The last two solutions of the rectifier, from which the next is guessed along a straight line.
-#[derive(Debug, Default)]
-struct Trail {
-    last: f64,
-    before: f64,
-}
-
-impl Trail {
-    /// Way from the last stage to this one over the way before it.
-    const STRIDES: [f64; 3] = [1.545, 0.647, 1.0];
-
-    fn ahead(&self, stage_index: usize) -> f64 {
-        if self.before <= 0.0 {
-            return self.last;
-        }
-        let guess = self.last + (self.last - self.before) * Self::STRIDES[stage_index];
-        guess.max(0.3 * self.last)
-    }
-
-    fn note(&mut self, solution: f64) {
-        self.before = self.last;
-        self.last = solution;
-    }
-}
-
-/// What the port does in one stage.
-struct PortAnswer {
-    /// The port's input (A with a capacitor, V with a choke).
-    input: f64,
-    /// Its derivative with respect to the free state 0.
-    slope: f64,
-    paths: [f64; 2],
-}
-
-/// Solves the rectifier against the filter, which answers `x₀ = free + gain·p`.
-#[inline]
-fn solve_port(
-    drive: &Drive,
-    port: Port,
-    emf: f64,
-    free_gain: (f64, f64),
-    guess: &mut f64,
-) -> PortAnswer {
-    let (free, gain) = free_gain;
-    match port {
-        Port::Capacitor => {
-            let (amps, slope) = drive.path.current(emf - free, gain, guess);
-            PortAnswer {
-                input: amps,
-                slope: -slope,
-                paths: [amps, 0.0],
-            }
-        }
-        Port::Choke => {
-            // i = free + gain·w: the choke acts as an e.m.f. −free/gain behind a resistance 1/gain.
-            let (amps, slope) = drive.path.current(emf + free / gain, 1.0 / gain, guess);
-            let volts = (amps - free) / gain;
-            if drive.full_wave && -emf - volts > 0.0 {
-                return solve_overlap(drive, emf, free_gain, volts);
-            }
-            PortAnswer {
-                input: volts,
-                slope: (slope / gain - 1.0) / gain,
-                paths: [amps, 0.0],
-            }
+impl Way {
+    fn free() -> Self {
+        Self {
+            rests: false,
+            first: Backwards::Blocked,
+            last: Backwards::Blocked,
         }
     }
-}
 
-/// Around the zero crossing both plates carry the choke's current: find the common cathode's volts `w` with
-/// `f(e − w) + f(−e − w) = free + gain·w`. The left side falls, the right side rises.
-fn solve_overlap(
-    drive: &Drive,
-    emf: f64,
-    (free, gain): (f64, f64),
-    one_plate_volts: f64,
-) -> PortAnswer {
-    let (mut low, mut high) = (one_plate_volts, -emf);
-    let mut volts = 0.5 * (low + high);
-    let (mut first, mut second) = ((0.0, 0.0), (0.0, 0.0));
-    for _ in 0..60 {
-        first = drive.path.current(emf - volts, 0.0, &mut 0.0);
-        second = drive.path.current(-emf - volts, 0.0, &mut 0.0);
-        let excess = first.0 + second.0 - free - gain * volts;
-        if excess > 0.0 {
-            low = volts;
+    /// In a step of so many.
+    fn at(self, step: usize, count: usize) -> Backwards {
+        if (step == 0 && self.first == Backwards::SeenThrough)
+            || (step + 1 == count && self.last == Backwards::SeenThrough)
+        {
+            Backwards::SeenThrough
         } else {
-            high = volts;
-        }
-        let next = volts + excess / (first.1 + second.1 + gain);
-        let next = if next > low && next < high {
-            next
-        } else {
-            0.5 * (low + high)
-        };
-        let moved = (next - volts).abs();
-        volts = next;
-        if moved <= 1e-9 * drive.peak_volts {
-            break;
+            Backwards::Blocked
         }
     }
-    PortAnswer {
-        input: volts,
-        slope: -1.0 / (gain + first.1 + second.1),
-        paths: [first.0, second.0],
-    }
+}
+
+/// What moves along with a period.
+struct Going<const N: usize> {
+    state: SVector<f64, N>,
+    /// Of the state with respect to the start, if wanted.
+    derivative: Option<SMatrix<f64, N, N>>,
+    watch: Watch,
 }
 
 /// Carries one period: state, derivative with respect to the start if wanted, and samples.
 pub(super) struct Carrier<'a, const N: usize> {
     drive: &'a Drive,
     net: &'a Network<N>,
-    constant: SVector<f64, N>,
+    bus_amps: f64,
+    /// Forward volts at which conduction counts as begun (V), and the choke current that counts as none (A).
+    knee_volts: f64,
+    no_amps: f64,
+    /// A choke current that will have come to zero before it is worth a step (A).
+    rest_amps: f64,
+    fineness: Fineness,
     samples: Vec<Sample<N>>,
-    /// Steps per period that the filter's own motion asks for.
-    least_steps: f64,
-    /// More fine steps, in proportion, for a first capacitor so small that it follows the source at once.
-    refinement: f64,
+    /// Where the rectifier was seen to change.
+    seen: Mesh,
     /// Highest volts that drove the rectifier in the last period (V).
     most_forward: f64,
 }
 
 impl<'a, const N: usize> Carrier<'a, N> {
-    pub(super) fn new(drive: &'a Drive, net: &'a Network<N>, bus_amps: f64) -> Self {
-        let refinement = match net.port {
-            Port::Capacitor => {
-                // A law that starts with a corner asks for more steps around it.
-                let (base, slow) = if drive.path.starts_softly() {
-                    (1.0, 60.0)
-                } else {
-                    (1.6, 12.0)
-                };
-                base + (drive.period() * net.b[0] / (slow * drive.path.ohms.max(1e-3))).min(3.0)
-            }
-            Port::Choke if drive.full_wave => 1.0,
-            // The current stops and starts in every cycle, twice as long.
-            Port::Choke => 2.5,
-        };
+    pub(super) fn new(drive: &'a Drive, net: &'a Network<N>, bus_amps: f64, multiple: f64) -> Self {
+        let choke = net.port == network::Port::Choke;
+        // What counts as no current where it creeps up instead of starting.
+        let small_share = if choke { 1e-3 } else { 0.02 };
+        let all_amps = bus_amps.abs() + net.conductance * drive.peak_volts;
+        let small_amps = small_share * all_amps;
         Self {
             drive,
             net,
-            constant: net.load * bus_amps,
-            samples: Vec::with_capacity(128),
-            least_steps: (9.0_f64)
-                .max(STEPS_PER_RADIAN * net.fastest_radians() * drive.period())
-                .max((STEPS_PER_DECAY * net.fastest_decay() * drive.period()).min(60.0))
-                .min(240.0),
-            refinement,
+            bus_amps,
+            knee_volts: drive.port.path.knee_volts(small_amps),
+            rest_amps: 3e-3 * all_amps,
+            no_amps: 1e-9 * drive.peak_volts / drive.port.path.ohms.max(1.0),
+            fineness: Fineness {
+                swing: STEPS_PER_RADIAN * net.fastest_radians(),
+                follow: if choke {
+                    0.0
+                } else {
+                    drive.port.path.drop_at(3.0 * all_amps) / (3.0 * all_amps) / net.b[0]
+                },
+                decay: net.fastest_decay().max(1.0),
+                pulse: if choke { (3.0, 16.0) } else { (10.0, 8.0) },
+                multiple,
+            },
+            samples: Vec::with_capacity(64),
+            seen: Mesh::default(),
             most_forward: 0.0,
         }
     }
 
-    fn sample(&self, time: f64, state: SVector<f64, N>, port: &PortAnswer) -> Sample<N> {
-        let mut slope = self.net.a * state + self.net.b * port.input + self.constant;
-        if self.net.port == Port::Choke && port.paths.iter().all(|amps| *amps <= 0.0) {
-            // The step in which the current stops would leave its fall as slope; a blocked choke current rests.
-            slope[0] = 0.0;
-        }
+    fn sample(
+        &self,
+        time: f64,
+        state: SVector<f64, N>,
+        input: f64,
+        nodes: [[f64; 2]; 3],
+    ) -> Sample<N> {
         Sample {
             time,
             state,
-            slope,
-            paths: port.paths,
+            slope: self.net.a * state + self.net.b * input + self.net.load * self.bus_amps,
+            paths: nodes[2],
+            nodes,
         }
     }
 
-    /// The port at an instant at which the state is given and not to be solved for.
-    fn port_now(&self, time: f64, state: &SVector<f64, N>) -> PortAnswer {
+    /// The port at an instant at which the state is given and not to be solved for: its input, and the look of it.
+    fn port_now(&self, time: f64, state: &SVector<f64, N>) -> (f64, Look, [f64; 2]) {
         let emf = self.drive.emf(time);
         match self.net.port {
-            Port::Capacitor => {
-                solve_port(self.drive, Port::Capacitor, emf, (state[0], 0.0), &mut 0.0)
+            network::Port::Capacitor => {
+                let flow = self.drive.port.flow(emf, state[0], 0.0, &mut 0.0);
+                (flow.amps, self.look(time, emf, state[0], &flow), flow.paths)
             }
-            Port::Choke => {
-                // Here the choke's current is given and the port's volts follow from it.
-                let amps = state[0];
-                let held = -(self.net.a.row(0) * state)[0] / self.net.b[0];
-                if amps <= 0.0 {
-                    let volts = if emf > held { emf } else { held };
-                    return PortAnswer {
-                        input: volts,
-                        slope: 0.0,
-                        paths: [0.0, 0.0],
-                    };
+            network::Port::Choke => {
+                // The choke's current is given, and the rectifier's volts follow from it.
+                let held = self.held_volts(state);
+                if state[0] <= self.no_amps {
+                    let look = self.look(time, emf, held, &Flow::default());
+                    return (held.max(emf), look, [0.0; 2]);
                 }
-                let volts = emf - self.drive.path.drop_at(amps);
-                if self.drive.full_wave && -emf - volts > 0.0 {
-                    return solve_overlap(self.drive, emf, (amps, 0.0), volts);
-                }
-                PortAnswer {
-                    input: volts,
-                    slope: 0.0,
-                    paths: [amps, 0.0],
-                }
+                let stiff = 1e7;
+                let flow = self
+                    .drive
+                    .port
+                    .flow(emf, -state[0] * stiff, stiff, &mut 0.0);
+                let volts = stiff * (flow.amps - state[0]);
+                (volts, self.look(time, emf, volts, &flow), flow.paths)
             }
         }
     }
 
-    /// One period from `start`; the derivative is carried if `jacobian` is given.
+    /// Volts behind an input choke as they are with its current at rest (V).
+    #[inline]
+    fn held_volts(&self, state: &SVector<f64, N>) -> f64 {
+        -self.net.a.row(0).transpose().dot(state) / self.net.b[0]
+    }
+
+    /// What the rectifier does while it gives `volts`.
+    #[inline]
+    fn look(&self, time: f64, emf: f64, volts: f64, flow: &Flow) -> Look {
+        let forward = emf - volts - self.knee_volts;
+        let conducts = if self.net.port == network::Port::Choke {
+            flow.amps > self.no_amps
+        } else {
+            forward > 0.0
+        };
+        let regime = if !conducts {
+            Regime::Blocked
+        } else if flow.second_volts > 0.0 {
+            Regime::Shared
+        } else {
+            Regime::Single
+        };
+        Look {
+            time,
+            regime,
+            forward,
+            amps: flow.amps,
+            second: flow.second_volts,
+        }
+    }
+
+    /// One period from `start`, carrying a derivative along if one is given to begin with.
     fn period(
         &mut self,
         start: SVector<f64, N>,
-        window: Window,
-        mut jacobian: Option<&mut SMatrix<f64, N, N>>,
-    ) -> Option<SVector<f64, N>> {
+        mesh: &Mesh,
+        derivative: Option<SMatrix<f64, N, N>>,
+    ) -> Option<Going<N>> {
         let period = self.drive.period();
-        let mut state = start;
-        let mut time = 0.0;
-        let mut trail = Trail::default();
         self.samples.clear();
         self.most_forward = 0.0;
-        let first = self.port_now(0.0, &start);
-        let sample = self.sample(0.0, start, &first);
+        let (input, look, paths) = self.port_now(0.0, &start);
+        let sample = self.sample(0.0, start, input, [paths; 3]);
         self.samples.push(sample);
-        if let Some(j) = jacobian.as_deref_mut() {
-            *j = SMatrix::identity();
-        }
-        let commutes = self.net.port == Port::Choke && self.drive.full_wave;
-        let cuts = if commutes && window.from <= 0.0 && window.to >= period {
-            commutating_cuts(period, self.least_steps)
-        } else {
-            cuts(window, period, (self.least_steps, self.refinement))
+        let by_volts = self.net.port == network::Port::Capacitor;
+        let mut going = Going {
+            state: start,
+            derivative,
+            watch: Watch::new(self.net.port, look),
         };
-        for (length, count) in cuts
-            .into_iter()
-            .filter(|(length, _)| *length > 1e-9 * period)
-        {
-            let step = Step::new(self.net, &self.constant, length / count as f64)?;
-            let begin = time;
-            for k in 0..count {
-                time = begin + step.length * k as f64;
-                state = self.step(&step, (time, state), &mut trail, jacobian.as_deref_mut());
+        let mut before = None;
+        let mut spans = mesh.spans().peekable();
+        while let Some(([from, to], regime)) = spans.next() {
+            let after = spans.peek().map(|(_, next)| *next);
+            let mut way = Way::free();
+            if regime == Regime::Blocked {
+                way.rests = by_volts || self.rest(from, before, &mut going);
+            } else if !by_volts && regime == Regime::Single {
+                way.first = Backwards::beside(before);
+                way.last = Backwards::beside(after);
             }
-            time = begin + length;
+            before = Some(regime);
+            let mut begin = from;
+            for (length, count) in self.fineness.cut(to - from, regime, period) {
+                if count == 0 || length <= 1e-12 * period {
+                    continue;
+                }
+                let step = Step::new(self.net, length / count as f64)?;
+                self.stretch(&step, (begin, count, way), &mut going);
+                way.first = Backwards::Blocked;
+                begin += length;
+            }
         }
-        state.iter().all(|v| v.is_finite()).then_some(state)
+        going.state.iter().all(|v| v.is_finite()).then_some(going)
     }
 
-    #[inline]
-    fn step(
+    /// True if a choke's current comes to zero here and stays there; not if the last piece ended too early, for then it
+    /// goes on. The slope has a jump, and the samples know both sides.
+    fn rest(&mut self, time: f64, before: Option<Regime>, going: &mut Going<N>) -> bool {
+        if going.state[0] > self.rest_amps {
+            return false;
+        }
+        going.state[0] = 0.0;
+        if let Some(derivative) = &mut going.derivative {
+            derivative.row_mut(0).fill(0.0);
+        }
+        if before.is_some() {
+            let mut sample = self.sample(time, going.state, 0.0, [[0.0; 2]; 3]);
+            sample.slope[0] = 0.0;
+            self.samples.push(sample);
+        }
+        true
+    }
+
+    /// Equal steps.
+    fn stretch(
         &mut self,
         step: &Step<N>,
-        (time, x): (f64, SVector<f64, N>),
-        trail: &mut Trail,
-        jacobian: Option<&mut SMatrix<f64, N, N>>,
-    ) -> SVector<f64, N> {
-        let gain = step.port[0];
-        let mut slopes = [0.0; 3];
-        let mut answer = PortAnswer {
-            input: 0.0,
-            slope: 0.0,
-            paths: [0.0; 2],
-        };
-        let mut most_forward = self.most_forward;
-        let mut stage = |stage_index: usize, from: &SVector<f64, N>| {
-            let free = step.inverse * from + step.constant;
-            let emf = self
-                .drive
-                .emf(time + STAGE_TIMES[stage_index] * step.length);
-            most_forward = most_forward.max(emf - free[0]);
-            let mut guess = trail.ahead(stage_index);
-            answer = solve_port(self.drive, self.net.port, emf, (free[0], gain), &mut guess);
-            trail.note(if answer.paths[0] > 0.0 { guess } else { 0.0 });
-            slopes[stage_index] = answer.slope;
-            free + step.port * answer.input
-        };
-        let first = stage(0, &x);
-        let second_from = x + (first - x) * A21;
-        let second = stage(1, &second_from);
-        let third_from = x + (first - x) * B1 + (second - second_from) * B2;
-        let third = stage(2, &third_from);
-        self.most_forward = most_forward;
-        if let Some(j) = jacobian {
-            let grow = |slope: f64, from: &SMatrix<f64, N, N>| {
-                let free = step.inverse * from;
-                free + step.port * (free.row(0) * slope)
+        (begin, count, way): (f64, usize, Way),
+        going: &mut Going<N>,
+    ) {
+        let mut trail = Trail::default();
+        let turn = PLACES.map(|c| (self.drive.angular_frequency * c * step.length).sin_cos());
+        let (mut sine, mut cosine) = (self.drive.angular_frequency * begin).sin_cos();
+        for k in 0..count {
+            let emf = turn.map(|(s, c)| self.drive.peak_volts * (sine * c + cosine * s));
+            let (s, c) = turn[2];
+            (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
+            let (mut end, free) = step.free(&going.state, self.bus_amps);
+            let bare = step.bare_volts(&free);
+            let solved = if way.rests {
+                NOTHING
+            } else {
+                let answer = (&step.answer, way.at(k, count));
+                trail.solve(&self.drive.port, &emf, &bare, answer)
             };
-            let d1 = grow(slopes[0], j);
-            let d2_from = *j + (d1 - *j) * A21;
-            let d2 = grow(slopes[1], &d2_from);
-            let d3_from = *j + (d1 - *j) * B1 + (d2 - d2_from) * B2;
-            *j = grow(slopes[2], &d3_from);
+            let input = step.port_input(&bare, &solved.amps);
+            for (vector, volts_or_amps) in step.from_port.iter().zip(input) {
+                end.axpy(volts_or_amps, vector, 1.0);
+            }
+            if let Some(derivative) = &mut going.derivative {
+                *derivative = if way.rests && step.takes_current {
+                    step.end * *derivative
+                } else {
+                    step.derivative(&solved.follow) * *derivative
+                };
+            }
+            going.state = end;
+            let time = begin + step.length * k as f64;
+            let looks = self.looks(step, (time, emf, bare), (&solved, &end), way);
+            let forward = if way.rests {
+                Forward::Known
+            } else {
+                Forward::KnownAtEnds
+            };
+            going.watch.step((time, step.length), &looks, forward);
+            let paths = solved.flows.map(|f| f.paths);
+            let sample = self.sample(looks[2].time, end, input[2], paths);
+            self.samples.push(sample);
         }
-        let sample = self.sample(time + step.length, third, &answer);
-        self.samples.push(sample);
-        third
     }
 
-    /// Finds the start that repeats, beginning with `guess` and `window`. `scale` is the size of each state.
+    /// What the rectifier was seen to do at the nodes of a step.
+    #[inline]
+    fn looks(
+        &mut self,
+        step: &Step<N>,
+        (begin, emf, bare): (f64, Nodes, Nodes),
+        (solved, end): (&Solved, &SVector<f64, N>),
+        way: Way,
+    ) -> [Look; 3] {
+        let times = node_times(begin, step.length);
+        let answer = times_matrix(&step.answer, &solved.amps);
+        let mut looks = [0, 1, 2].map(|n| {
+            let volts = bare[n] + answer[n];
+            self.most_forward = self.most_forward.max(emf[n] - volts);
+            let mut look = self.look(times[n], emf[n], volts, &solved.flows[n]);
+            if way.rests && look.forward > 0.0 {
+                look.regime = Regime::Single;
+            }
+            look
+        });
+        if !step.takes_current {
+            looks[2].forward = emf[2] - self.held_volts(end) - self.knee_volts;
+        }
+        looks
+    }
+
+    /// Finds the start that repeats, beginning with `guess` and `mesh`. `scale` is the size of each state.
     pub(super) fn find(
         mut self,
         guess: SVector<f64, N>,
-        window: Option<Window>,
+        mesh: Option<Mesh>,
         scale: &SVector<f64, N>,
     ) -> Result<Found<N>, Lost> {
         let mut start = guess;
-        let mut window = window.unwrap_or_else(|| self.first_window(&start));
+        let mut mesh = mesh.unwrap_or_else(|| self.first_mesh(&start));
+        let floor = match self.net.port {
+            network::Port::Capacitor => 1e-5,
+            network::Port::Choke => 1e-4,
+        };
         let mut inverse: Option<SMatrix<f64, N, N>> = None;
         let mut reach = Reach::default();
         let mut correction_size = f64::INFINITY;
+        let mut closed_in_turn = 0;
         for periods in 1..=MOST_PERIODS {
             let fresh = inverse.is_none();
-            let mut jacobian = SMatrix::<f64, N, N>::zeros();
-            let end = self
-                .period(start, window, fresh.then_some(&mut jacobian))
+            let unit = SMatrix::<f64, N, N>::identity();
+            let going = self
+                .period(start, &mesh, fresh.then_some(unit))
                 .ok_or(Lost::NotConverged(correction_size))?;
-            if fresh {
-                inverse = (SMatrix::<f64, N, N>::identity() - jacobian).try_inverse();
+            self.seen = going.watch.mesh(self.drive.period());
+            if let Some(derivative) = going.derivative {
+                inverse = (unit - derivative).try_inverse();
             }
-            let residual = end - start;
+            let residual = going.state - start;
             let correction = inverse.map_or(residual, |i| i * residual);
             correction_size = relative(&correction, scale);
-            let (seen, contained) = self.seen_window(window);
-            let enough = if periods > PATIENCE {
-                CLOSED_AT_A_KINK
-            } else {
-                CLOSED
-            };
-            // A window that never settles (conduction that just touches the end of the period) still resolves it.
+            let fits = self.seen.fits(&mesh, (FITS, floor));
             // At light load a few volts drive the whole current: it is as sure as they are.
-            let sure = self.net.port == Port::Choke
+            let sure = self.net.port == network::Port::Choke
                 || correction[0].abs() < FORWARD_CLOSED * self.most_forward;
-            if correction_size < enough
-                && (contained || periods > SETTLED)
-                && (sure || periods > PATIENCE)
-            {
-                let window = if contained { seen } else { window };
+            let closed = correction_size < CLOSED && sure;
+            closed_in_turn = if closed { closed_in_turn + 1 } else { 0 };
+            if closed && (fits || closed_in_turn >= AGREED) {
                 // The next current is extrapolated from the corrected start, the figures are of the samples as they are.
                 return Ok(Found {
                     start: start + correction,
                     samples: self.samples,
-                    window,
+                    mesh: self.seen,
                     closure: correction_size,
                     periods,
                 });
             }
-            start = self.limited(start, reach.limit(correction, scale));
-            if start[self.net.bus()] < -COLLAPSED * self.drive.peak_volts {
+            start = self.limited(start, reach.limit(correction, scale), periods);
+            let least = if periods < PATIENCE { -COLLAPSED } else { 0.0 };
+            if start[self.net.bus()] < least * self.drive.peak_volts {
                 return Err(Lost::Collapsed);
             }
             // A derivative of the same grid and a start close by is good enough to finish with.
-            if !(fresh && correction_size < 0.02 && contained) {
+            if !(fresh && correction_size < 0.02 && fits) {
                 inverse = None;
             }
-            if !contained {
-                window = seen;
+            if !fits {
+                mesh = self.next_mesh();
             }
         }
         Err(Lost::NotConverged(correction_size))
     }
 
     /// A Newton step kept to what is possible at all.
-    fn limited(&self, start: SVector<f64, N>, correction: SVector<f64, N>) -> SVector<f64, N> {
+    fn limited(
+        &self,
+        start: SVector<f64, N>,
+        correction: SVector<f64, N>,
+        periods: u32,
+    ) -> SVector<f64, N> {
         let mut next = start + correction;
         for &(state, _) in &self.net.capacitors {
-            // Behind a choke a resonance may lift the volts above the crest; the first capacitor never goes there.
-            let top = self.drive.peak_volts * if state == 0 { 1.02 } else { 4.0 };
+            // A choke that resonates may lift its capacitors above the crest, the first one seldom.
+            let lifted = state > 0 || (periods > PATIENCE && !self.net.chokes.is_empty());
+            let top = self.drive.peak_volts * if lifted { 4.0 } else { 1.02 };
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
             }
         }
-        if self.net.port == Port::Choke {
+        if self.net.port == network::Port::Choke {
             next[0] = next[0].max(0.0);
         }
         next
     }
 
     /// Where the rectifier can conduct at all, for a first look.
-    fn first_window(&self, start: &SVector<f64, N>) -> Window {
+    fn first_mesh(&self, start: &SVector<f64, N>) -> Mesh {
         let period = self.drive.period();
-        if self.net.port == Port::Choke {
-            return Window {
-                from: 0.0,
-                to: period,
-            };
+        if self.net.port == network::Port::Choke {
+            return Mesh::whole(Regime::Single, period);
         }
         let ratio = (0.98 * start[0] / self.drive.peak_volts).clamp(0.0, 0.9999);
         let from = ratio.asin() / self.drive.angular_frequency;
-        Window {
-            from,
-            to: core::f64::consts::PI / self.drive.angular_frequency - from,
-        }
+        let to = core::f64::consts::PI / self.drive.angular_frequency - from;
+        Mesh::one_pulse([from, to], period)
     }
 
-    /// The conduction seen in the last period with a margin, and whether `window` contained it.
-    fn seen_window(&self, window: Window) -> (Window, bool) {
-        let period = self.drive.period();
-        let conducts = |s: &Sample<N>| s.paths[0] > 0.0;
-        let whole = Window {
-            from: 0.0,
-            to: period,
-        };
-        if self.samples.first().is_some_and(conducts) {
-            return (whole, window.from <= 0.0 && window.to >= period);
-        }
-        let first = self.samples.iter().position(conducts);
-        let last = self.samples.iter().rposition(conducts);
-        let (Some(first), Some(last)) = (first, last) else {
-            // Nothing conducted: look around the crest.
+    /// Where the rectifier was seen to change; around the crest if it never conducted.
+    fn next_mesh(&mut self) -> Mesh {
+        let seen = core::mem::take(&mut self.seen);
+        if seen.pieces.iter().all(|p| p.1 == Regime::Blocked) {
             let crest = core::f64::consts::FRAC_PI_2 / self.drive.angular_frequency;
-            return (
-                Window {
-                    from: 0.7 * crest,
-                    to: 1.3 * crest,
-                },
-                false,
-            );
-        };
-        let at = |index: usize| self.samples.get(index).map_or(period, |s| s.time);
-        let (from, to) = (at(first.saturating_sub(1)), at(last + 1));
-        let margin = 0.07 * (to - from);
-        let seen = Window {
-            from: (from - margin).max(0.0),
-            to: (to + margin).min(period),
-        };
-        let slack = 0.5 * (window.to - window.from) / 30.0;
-        let contained = (from >= window.from - slack && to <= window.to + slack)
-            && (to - from) > 0.55 * (window.to - window.from);
-        (seen, contained)
+            return Mesh::one_pulse([0.7 * crest, 1.3 * crest], self.drive.period());
+        }
+        seen
     }
-}
-
-/// A number of steps.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped to what a period can need"
-)]
-fn count(steps: f64) -> usize {
-    steps.clamp(1.0, 4_000.0) as usize
-}
-
-/// The pieces of a period with their number of steps, from what the filter asks for in a whole period and from how
-/// much finer conduction must be cut.
-fn cuts(window: Window, period: f64, (least_steps, refinement): (f64, f64)) -> [(f64, usize); 3] {
-    let wide = (window.to - window.from) / period;
-    let blocked = |length: f64| 2 + count((least_steps * length / period).ceil());
-    let fine = count(refinement * (22.0 + 38.0_f64.max(2.0 * least_steps) * wide));
-    [
-        (window.from, blocked(window.from)),
-        (window.to - window.from, fine),
-        (period - window.to, blocked(period - window.to)),
-    ]
-}
-
-/// The pieces of a period in which a choke input conducts throughout. One plate hands over to the other around the
-/// zero crossing, within microseconds if the winding is stiff: without short steps there the rms current would miss
-/// as much as half a step at either end.
-fn commutating_cuts(period: f64, least_steps: f64) -> [(f64, usize); 3] {
-    let end = 0.012 * period;
-    let between = count(68.0_f64.max(2.0 * least_steps));
-    [(end, 3), (period - 2.0 * end, between), (end, 3)]
 }
 
 fn relative<const N: usize>(correction: &SVector<f64, N>, scale: &SVector<f64, N>) -> f64 {

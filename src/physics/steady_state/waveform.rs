@@ -3,11 +3,10 @@
 //! A full-wave rectifier repeats every half cycle; the second half is then the first with the two halves of the
 //! winding in exchanged roles.
 
-use nalgebra::SVector;
-
-use super::network::{self, Network, Port};
-use super::shooting::{self, Carrier, Drive, Found, Lost, Sample, Window};
-use super::{cold_start, cycle, drive, ramp_down, retry, state_scale, tolerance_sign};
+use super::mesh::{Mesh, Regime};
+use super::network::{self, Network};
+use super::shooting::{self, Carrier, Drive, Found, Lost, Sample};
+use super::{cycle, drive, solve, state_scale, tolerance_sign};
 use crate::parts::Supply;
 use crate::physics::Failure;
 use crate::physics::operation::{Case, Operation};
@@ -110,21 +109,14 @@ fn solved<const N: usize>(supply: &Supply, case: Case, amps: f64) -> Result<Wave
     let drive = drive(supply, case)?;
     let net = Network::<N>::new(&supply.filter, tolerance_sign(case));
     let bus_amps = amps + supply.filter.internal_current.0;
-    let scale = state_scale(&drive, &net, bus_amps);
-    let cold = cold_start(&drive, &net, bus_amps);
-    let from = |start: SVector<f64, N>, window: Option<Window>, bus_amps: f64| {
-        Carrier::new(&drive, &net, bus_amps).find(start, window, &scale)
-    };
-    let found = from(cold, None, bus_amps)
-        .or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps)))
-        .map_err(|lost| match lost {
-            Lost::Collapsed => Failure::Collapse { amps },
-            Lost::NotConverged(residual) => Failure::NotConverged {
-                amps,
-                steps: shooting::MOST_PERIODS,
-                residual,
-            },
-        })?;
+    let found = solve(&drive, &net, bus_amps, None).map_err(|lost| match lost {
+        Lost::Collapsed => Failure::Collapse { amps },
+        Lost::NotConverged(residual) => Failure::NotConverged {
+            amps,
+            steps: shooting::MOST_PERIODS,
+            residual,
+        },
+    })?;
     let (connection, in_parallel) = (
         supply.rectifier.connection,
         f64::from(supply.rectifier.in_parallel.max(1)),
@@ -134,6 +126,11 @@ fn solved<const N: usize>(supply: &Supply, case: Case, amps: f64) -> Result<Wave
         return Err(Failure::Collapse { amps });
     }
     operation.output_amps = amps;
+    // The same once more in finer steps, to be looked at.
+    let scale = state_scale(&drive, &net, bus_amps);
+    let found = Carrier::new(&drive, &net, bus_amps, FINER)
+        .find(found.start, Some(found.mesh.clone()), &scale)
+        .unwrap_or(found);
     Ok(whole_cycle(&found, &drive, &net, (case, operation)))
 }
 
@@ -149,7 +146,7 @@ fn whole_cycle<const N: usize>(
         .iter()
         .map(|sample| instant(sample, drive, net))
         .collect();
-    let conduction = conduction(&instants, net.port);
+    let conduction = conduction(&found.mesh);
     if drive.full_wave {
         let second: Vec<Instant> = instants
             .iter()
@@ -192,6 +189,9 @@ fn exchanged([a, b]: [f64; 2]) -> [f64; 2] {
     [b, a]
 }
 
+/// Steps of the waveform that is looked at, for one of those that figures need.
+const FINER: f64 = 3.0;
+
 /// At least this many instants in half a cycle: enough that straight lines between them look like the curve.
 const INSTANTS: f64 = 120.0;
 
@@ -201,6 +201,9 @@ fn dense<const N: usize>(samples: &[Sample<N>], half_cycle_seconds: f64) -> Vec<
     let mut out: Vec<Sample<N>> = samples.iter().take(1).copied().collect();
     for (a, b) in samples.iter().zip(samples.iter().skip(1)) {
         let h = b.time - a.time;
+        if h <= 0.0 {
+            continue;
+        }
         let pieces = (h * INSTANTS / half_cycle_seconds).ceil().clamp(1.0, 200.0);
         let mut piece = 1.0;
         while piece < pieces {
@@ -218,6 +221,7 @@ fn dense<const N: usize>(samples: &[Sample<N>], half_cycle_seconds: f64) -> Vec<
                 state,
                 slope: a.slope * rest + b.slope * t,
                 paths: [p, q],
+                nodes: [[p, q]; 3],
             });
             piece += 1.0;
         }
@@ -231,7 +235,7 @@ fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) 
     let half_volts = [emf, if drive.full_wave { -emf } else { 0.0 }];
     let device = |amps: f64| {
         if amps > 0.0 {
-            drive.path.drop_at(amps) - drive.path.ohms * amps
+            drive.port.path.drop_at(amps) - drive.port.path.ohms * amps
         } else {
             0.0
         }
@@ -256,21 +260,12 @@ fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) 
 }
 
 /// From when to when the first plate conducts within the first period.
-fn conduction(instants: &[Instant], port: Port) -> Option<[f64; 2]> {
-    let on = |i: &&Instant| i.plate_amps[0] > 0.0;
-    let first = instants.iter().position(|i| on(&i))?;
-    let last = instants.iter().rposition(|i| on(&i))?;
-    let at = |index: usize| instants.get(index).map(|i| i.seconds);
-    // The current begins between two instants; the middle is good for a mark.
-    let edge = |inside: usize, outside: Option<usize>| -> Option<f64> {
-        let inside = at(inside)?;
-        match outside.and_then(at) {
-            Some(outside) if port == Port::Capacitor => Some(0.5 * (inside + outside)),
-            _ => Some(inside),
-        }
+fn conduction(mesh: &Mesh) -> Option<[f64; 2]> {
+    let conducts = || {
+        mesh.spans()
+            .filter(|(_, regime)| *regime != Regime::Blocked)
     };
-    Some([
-        edge(first, first.checked_sub(1))?,
-        edge(last, last.checked_add(1))?,
-    ])
+    let ([from, _], _) = conducts().next()?;
+    let ([_, to], _) = conducts().last()?;
+    Some([from, to])
 }

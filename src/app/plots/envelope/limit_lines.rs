@@ -187,6 +187,17 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
             &[[3.0, 3.0]],
             1.8,
         ),
+        Limit::GridFloor => (theme.dropout, theme.dropout_text, &[[8.0, 3.0]], 2.0),
+        Limit::HeaterCathode
+        | Limit::ReferenceLeast(_)
+        | Limit::ReferenceMost(_)
+        | Limit::ControlPlateVolts
+        | Limit::ControlPlateDissipation
+        | Limit::ControlScreenVolts
+        | Limit::ControlScreenDissipation
+        | Limit::ControlHeaterCathode => {
+            (theme.near, theme.near_text, &[[8.0, 3.0], [2.0, 3.0]], 1.8)
+        }
         Limit::RectifierDc => (theme.winding, theme.winding_text, &[[3.0, 3.0]], 1.8),
         Limit::RectifierPeak => (
             theme.winding,

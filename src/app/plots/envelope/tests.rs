@@ -92,6 +92,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
             operation: operation(0.0, mains, bus0, 600.0),
             ..NoLoad::default()
         },
+        stand: None,
     };
     let columns = vec![
         column(Case::Low, 114.0, 0.95),

@@ -5,11 +5,12 @@ use serde_json::Value;
 use crate::app::terminal::numbers::circuit::put_operation;
 use crate::app::terminal::numbers::energy;
 use crate::app::terminal::numbers::record::Record;
+use crate::app::terminal::numbers::regulator;
 use crate::app::terminal::request::OutputPoint;
 use crate::explain;
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
-use crate::physics::limit::{Judged, Limit, Measure, Use};
+use crate::physics::limit::{Judged, Limit, Measure, Side, Use};
 use crate::physics::operation::Case;
 
 /// A limit's name for machines; capacitors and chokes count from 1 at the rectifier.
@@ -22,6 +23,17 @@ pub(super) fn key(limit: Limit) -> String {
         Limit::EnvelopeDissipation => "tube_dissipation",
         Limit::PlateCurrent => "plate_current",
         Limit::PlateVolts => "plate_volts",
+        Limit::GridFloor => "grid_drive_floor",
+        Limit::HeaterCathode => "heater_cathode",
+        Limit::ReferenceLeast(Side::Positive) => "reference_least",
+        Limit::ReferenceMost(Side::Positive) => "reference_most",
+        Limit::ReferenceLeast(Side::Negative) => "rail_reference_least",
+        Limit::ReferenceMost(Side::Negative) => "rail_reference_most",
+        Limit::ControlPlateVolts => "control_plate_volts",
+        Limit::ControlPlateDissipation => "control_plate_dissipation",
+        Limit::ControlScreenVolts => "control_screen_volts",
+        Limit::ControlScreenDissipation => "control_screen_dissipation",
+        Limit::ControlHeaterCathode => "control_heater_cathode",
         Limit::RectifierDc => "rectifier_dc",
         Limit::RectifierPeak => "rectifier_peak",
         Limit::RectifierPeakInverse => "rectifier_peak_inverse",
@@ -199,6 +211,7 @@ pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint)
         None => record.null("present", "the supply cannot give this current"),
     }
     energy::put(&mut record, supply, [asked.amps.0, asked.volts.0]);
+    regulator::at_point(&mut record, supply, point.operation.as_ref(), asked.volts.0);
     let uses: Vec<Value> = point
         .uses
         .iter()

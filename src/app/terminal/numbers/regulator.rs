@@ -1,0 +1,203 @@
+//! The regulator as records: rail, references, zero setting, regulation.
+
+use serde_json::Value;
+
+use crate::app::terminal::numbers::MAINS;
+use crate::app::terminal::numbers::record::Record;
+use crate::parts::Supply;
+use crate::physics::envelope::Envelope;
+use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
+use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::references::{ReferenceAt, references};
+use crate::physics::regulator::zero::{NO_REGULATOR, ZeroSetting, held, zero_setting};
+use crate::physics::regulator::{Stand, stand};
+use crate::physics::steady_state::operate;
+
+/// Output currents of the table of regulation, as shares of the highest current inside the envelope.
+const SHARES: [f64; 6] = [0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
+
+/// Puts what is known of the regulator.
+pub(super) fn put(whole: &mut Record, supply: &Supply, envelope: &Envelope) {
+    let Some(regulator) = &supply.regulator else {
+        whole.null("regulator", &format!("not described: {NO_REGULATOR}"));
+        return;
+    };
+    let mut record = Record::default();
+    record.put("control_tube", regulator.control_tube.name.as_str());
+    let (mut rail, mut floors) = (Record::default(), Record::default());
+    let mut sides = [Record::default(), Record::default()];
+    for (key, case) in MAINS {
+        let column = envelope.column(case);
+        let Some((stand, column)) = column.and_then(|c| Some((c.stand.as_deref()?, c))) else {
+            continue;
+        };
+        let unloaded = &column.no_load.operation;
+        put_rail(&mut rail, key, stand);
+        match floor(stand, unloaded) {
+            Ok(volts) => floors.number(key, volts),
+            Err(needs) => floors.null(key, needs),
+        }
+        let at = references(stand, unloaded, supply.output.set_low.0);
+        for (side, reference) in sides.iter_mut().zip(at) {
+            match reference {
+                Some(reference) => side.put(key, reference_record(&reference)),
+                None => side.null(key, "it is not there, or its rail gives no voltage"),
+            }
+        }
+    }
+    record.put("rail", rail);
+    let [positive, negative] = sides;
+    let mut both = Record::default();
+    both.put("positive", positive);
+    both.put("negative", negative);
+    record.put("references", both);
+    record.put("floor_volts_with_no_load", floors);
+    match zero_setting(supply) {
+        Ok(zero) => record.put("zero_setting", zero_record(&zero)),
+        Err(reason) => record.null("zero_setting", &reason.to_string()),
+    }
+    put_table(&mut record, supply, envelope);
+    whole.put("regulator", record);
+}
+
+fn put_rail(rail: &mut Record, key: &str, stand: &Stand) {
+    match &stand.rail {
+        Some(Ok(solved)) => {
+            let bus = &solved.operation.bus;
+            let mut record = Record::default();
+            record.number("mean_volts", -bus.mean_volts);
+            record.number("ripple_peak_to_peak_volts", bus.ripple_volts());
+            record.number("drawn_amps", solved.amps);
+            record.number("unstruck_volts", -solved.unstruck_volts);
+            record.number("rectifier_peak_amps", solved.operation.rectifier.peak_amps);
+            rail.put(key, record);
+        }
+        Some(Err(reason)) => rail.null(key, reason),
+        None => rail.null(key, "there is no negative rail"),
+    }
+}
+
+fn reference_record(at: &ReferenceAt) -> Record {
+    let [least, allowed_least] = at.least_amps;
+    let [most, allowed_most] = at.most_amps;
+    let mut record = Record::default();
+    record.number("volts", at.volts);
+    record.number("least_amps", least);
+    record.number("allowed_least_amps", allowed_least);
+    record.number("most_amps", most);
+    record.number("allowed_most_amps", allowed_most);
+    record.number("available_volts", at.available_volts);
+    let unknown = "the strike volts of a gas tube are not published";
+    record.number_or("strike_volts", at.strike_volts, unknown);
+    record.put("lit", at.lit);
+    match at.struck {
+        Some(struck) => record.put("struck", struck),
+        None => record.null("struck", unknown),
+    }
+    record.number_or(
+        "volts_per_volt_of_feed",
+        at.share_of_feed,
+        "the regulation of a gas tube is not published",
+    );
+    record
+}
+
+fn zero_record(zero: &ZeroSetting) -> Record {
+    let mut volts = Record::default();
+    for ((key, _), settled) in MAINS.into_iter().zip(zero.at_low_present_high) {
+        volts.number(key, settled.volts);
+    }
+    let mut record = Record::default();
+    record.number("set_volts", zero.volts);
+    record.put("output_volts", volts);
+    record.number("drift_volts", zero.drift_volts);
+    record.put("reverses", zero.reverses);
+    record.number(
+        "least_setting_that_never_reverses_volts",
+        zero.least_setting_volts,
+    );
+    record.number("least_usable_setting_volts", zero.least_usable_volts);
+    record
+}
+
+/// The table of regulation in the middle of the upper half of the set range.
+fn put_table(record: &mut Record, supply: &Supply, envelope: &Envelope) {
+    let [low, high] = [supply.output.set_low.0, supply.output.set_high.0];
+    let volts = low + 0.7 * (high - low);
+    record.number("regulation_at_output_volts", volts);
+    let end = envelope.region.last().map_or(0.0, |r| r[0]);
+    let rows: Vec<Value> = SHARES
+        .iter()
+        .map(|share| row(supply, share * end, volts).into())
+        .collect();
+    record.put("regulation", rows);
+}
+
+fn row(supply: &Supply, amps: f64, volts: f64) -> Record {
+    let mut record = Record::default();
+    record.number("output_amps", amps);
+    match operate(supply, Case::Present, amps) {
+        Ok(operation) => put_regulation(&mut record, supply, &operation, volts),
+        Err(reason) => record.null("hold", &reason.to_string()),
+    }
+    match held(supply, amps, volts) {
+        Ok(held) => {
+            record.number("droop_volts", held.droop_volts);
+            record.number("mains_regulation_volts", held.mains_volts);
+        }
+        Err(reason) => record.null("droop_volts", &reason.to_string()),
+    }
+    record
+}
+
+/// The regulation at a point, or why it is not known.
+pub(super) fn at_point(
+    record: &mut Record,
+    supply: &Supply,
+    operation: Option<&Operation>,
+    volts: f64,
+) {
+    let Some(operation) = operation else {
+        record.null("regulation", "the supply cannot give this current");
+        return;
+    };
+    let mut inner = Record::default();
+    inner.number("output_amps", operation.output_amps);
+    put_regulation(&mut inner, supply, operation, volts);
+    record.put("regulation", inner);
+}
+
+fn put_regulation(record: &mut Record, supply: &Supply, operation: &Operation, volts: f64) {
+    record.number("output_volts", volts);
+    let result = stand(supply, Case::Present)
+        .ok_or(NO_REGULATOR)
+        .and_then(|stand| regulation(&stand, operation, volts));
+    match result {
+        Ok(regulation) => put_figures(record, &regulation),
+        Err(needs) => record.null("hold", needs),
+    }
+}
+
+fn put_figures(record: &mut Record, regulation: &Regulation) {
+    record.put(
+        "hold",
+        match regulation.hold {
+            Hold::Regulated => "regulated",
+            Hold::Valleys => "valleys",
+            Hold::Dropout => "dropout",
+            Hold::Bottomed => "bottomed",
+        },
+    );
+    record.number("loop_gain", regulation.loop_gain);
+    record.number("control_gain", regulation.control_gain);
+    record.number("divider_share", regulation.divider_share);
+    record.number("output_ohms", regulation.output_ohms);
+    record.number("bus_ripple_share", regulation.bus_share);
+    record.number("rail_ripple_share", regulation.rail_share);
+    record.number("hum_peak_to_peak_volts", regulation.hum_volts);
+    record.number("control_plate_amps", regulation.control.amps);
+    record.number("control_plate_volts", regulation.control.plate_volts);
+    record.number("control_grid_volts", regulation.control.grid_volts);
+    record.number("pass_grid_volts", regulation.pass.grid_volts);
+}

@@ -1,0 +1,211 @@
+//! The regulator's limits in words: grid-drive floor, references, heaters, and what the control tube bears.
+
+use crate::explain::number;
+use crate::parts::{GasReference, HeaterTie, Supply};
+use crate::physics::envelope::Point;
+use crate::physics::limit::{Judged, Limit, Side};
+
+/// A limit's short name; empty for one that is not the regulator's.
+pub(super) fn name(limit: Limit) -> &'static str {
+    match limit {
+        Limit::GridFloor => "grid-drive floor",
+        Limit::HeaterCathode => "heater–cathode volts",
+        Limit::ReferenceLeast(Side::Positive) => "reference current, least",
+        Limit::ReferenceMost(Side::Positive) => "reference current, most, no load",
+        Limit::ReferenceLeast(Side::Negative) => "rail reference, least, no load",
+        Limit::ReferenceMost(Side::Negative) => "rail reference, most, no load",
+        Limit::ControlPlateVolts => "control tube plate volts",
+        Limit::ControlPlateDissipation => "control tube dissipation, no load",
+        Limit::ControlScreenVolts => "control tube screen volts",
+        Limit::ControlScreenDissipation => "control tube screen, no load",
+        Limit::ControlHeaterCathode => "control tube heater–cathode volts",
+        _ => "",
+    }
+}
+
+/// The allowed value and the part it belongs to.
+pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
+    let of_pass = &supply.pass_stage.tube;
+    if limit == Limit::HeaterCathode {
+        let rating = of_pass.heater_cathode.as_ref()?;
+        return Some(format!(
+            "{}, {}",
+            number::volts(rating.value.0),
+            of_pass.name
+        ));
+    }
+    let regulator = supply.regulator.as_ref()?;
+    let tube = &regulator.control_tube;
+    let volts =
+        |rating: Option<f64>| rating.map(|v| format!("{}, {}", number::volts(v), tube.name));
+    let watts =
+        |rating: Option<f64>| rating.map(|w| format!("{}, {}", number::watts(w), tube.name));
+    match limit {
+        Limit::GridFloor => Some(format!("{} at its least plate volts", tube.name)),
+        Limit::ReferenceLeast(side) => {
+            let stack = reference(supply, side)?;
+            let least = stack.tubes.iter().map(|t| t.current_least.value.0);
+            let amps = least.fold(0.0, f64::max);
+            Some(format!("{}, {}", number::amps(amps), names(stack)))
+        }
+        Limit::ReferenceMost(side) => {
+            let stack = reference(supply, side)?;
+            let most = stack.tubes.iter().map(|t| t.current_most.value.0);
+            let amps = most.fold(f64::INFINITY, f64::min);
+            Some(format!("{}, {}", number::amps(amps), names(stack)))
+        }
+        Limit::ControlPlateVolts => volts(tube.plate_volts.as_ref().map(|r| r.value.0)),
+        Limit::ControlScreenVolts => volts(tube.screen_volts.as_ref().map(|r| r.value.0)),
+        Limit::ControlHeaterCathode => volts(tube.heater_cathode.as_ref().map(|r| r.value.0)),
+        Limit::ControlPlateDissipation => watts(tube.plate_dissipation.as_ref().map(|r| r.value.0)),
+        Limit::ControlScreenDissipation => {
+            watts(tube.screen_dissipation.as_ref().map(|r| r.value.0))
+        }
+        _ => None,
+    }
+}
+
+/// The gas reference of a side, if it is there.
+fn reference(supply: &Supply, side: Side) -> Option<&GasReference> {
+    let regulator = supply.regulator.as_ref()?;
+    match side {
+        Side::Positive => regulator.reference.as_ref(),
+        Side::Negative => regulator.bias_rail.as_ref()?.reference.as_ref(),
+    }
+}
+
+/// `0A2`, `3 × 0D3 and 0A3`.
+fn names(reference: &GasReference) -> String {
+    let mut list: Vec<(usize, &str)> = Vec::new();
+    for tube in &reference.tubes {
+        match list.iter_mut().find(|(_, name)| *name == tube.name) {
+            Some((count, _)) => *count += 1,
+            None => list.push((1, &tube.name)),
+        }
+    }
+    let said: Vec<String> = list
+        .into_iter()
+        .map(|(count, name)| match count {
+            1 => name.to_owned(),
+            count => format!("{count} × {name}"),
+        })
+        .collect();
+    said.join(" and ")
+}
+
+/// Why a point is allowed by the limit, or why not.
+pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point) -> String {
+    // A reference that is out would have a current below none.
+    let actual = number::measured(judged.actual.max(0.0), judged.measure);
+    let allowed = number::measured(judged.allowed, judged.measure);
+    let over = judged.ratio > 1.0;
+    let say = |inside: &'static str, outside: &'static str| if over { outside } else { inside };
+    let mains = number::volts(judged.mains_volts);
+    let control =
+        (supply.regulator.as_ref()).map_or("control tube", |r| r.control_tube.name.as_str());
+    match limit {
+        Limit::GridFloor => grid_floor(judged, supply, point),
+        Limit::HeaterCathode => {
+            let tied = match supply.pass_stage.heater {
+                Some(HeaterTie::Cathode) => "tied to the output",
+                Some(HeaterTie::Elevated(_)) => "raised above the output's negative terminal",
+                _ => "tied to the output's negative terminal",
+            };
+            format!(
+                "The heaters of the {} are {tied}: {actual} {} between heater and cathode; {allowed} may",
+                supply.pass_stage.tube.name,
+                say("stand", "would stand")
+            )
+        }
+        Limit::ReferenceLeast(side) => {
+            let tubes = reference(supply, side).map_or_else(String::new, names);
+            format!(
+                "At {mains} mains the gas reference ({tubes}) {} {actual}; below {allowed} its volts are no longer sure",
+                say("carries", "would carry only")
+            )
+        }
+        Limit::ReferenceMost(side) => {
+            let tubes = reference(supply, side).map_or_else(String::new, names);
+            format!(
+                "With no load at {mains} mains the gas reference ({tubes}) {} {actual}; {allowed} is allowed",
+                say("carries", "would carry")
+            )
+        }
+        Limit::ControlPlateVolts => format!(
+            "The {control} {} {actual} between plate and cathode, as its plate holds the pass grids; it may have {allowed}",
+            say("has", "would have")
+        ),
+        Limit::ControlPlateDissipation => format!(
+            "The {control} {} {actual} on its plate at its worst setting with no load; it may burn {allowed}",
+            say("burns", "would burn")
+        ),
+        Limit::ControlScreenVolts => format!(
+            "The screen of the {control} {} {actual} above its cathode; it may have {allowed}",
+            say("has", "would have")
+        ),
+        Limit::ControlScreenDissipation => format!(
+            "The screen of the {control} {} {actual} at its worst setting with no load; it may burn {allowed}",
+            say("burns", "would burn")
+        ),
+        _ => format!(
+            "Between heater and cathode of the {control} {} {actual}; {allowed} may",
+            say("stand", "would stand")
+        ),
+    }
+}
+
+/// The grid-drive floor: what the pass grids need against what the control tube can do.
+fn grid_floor(judged: &Judged, supply: &Supply, point: &Point) -> String {
+    let tube = &supply.pass_stage.tube.name;
+    let control =
+        (supply.regulator.as_ref()).map_or("control tube", |r| r.control_tube.name.as_str());
+    let at = format!(
+        "{} and {}",
+        number::volts(point.volts),
+        number::amps(point.amps)
+    );
+    if judged.actual <= 0.0 {
+        return format!("At {at} the grids of the {tube} need not be pulled below their cathodes");
+    }
+    let needed = number::volts(judged.actual);
+    if judged.allowed <= 0.0 {
+        return format!(
+            "At {at} the grids of the {tube} would have to be {needed} below their cathodes; the {control} cannot bring \
+             its plate down to the cathodes at all"
+        );
+    }
+    let given = number::volts(judged.allowed);
+    if judged.ratio > 1.0 {
+        format!(
+            "At {at} the grids of the {tube} would have to be {needed} below their cathodes; the {control} can pull them \
+             down by {given} only, so the output would stay higher"
+        )
+    } else {
+        format!(
+            "At {at} the grids of the {tube} are {needed} below their cathodes; the {control} can pull them down by {given}"
+        )
+    }
+}
+
+/// What is missing where a rating of the control tube is not known: the tube's name and what to read.
+pub(super) fn sheet_of(limit: Limit, supply: &Supply) -> Option<(&'static str, String)> {
+    let control = || {
+        let regulator = supply.regulator.as_ref();
+        regulator.map_or_else(
+            || "control tube".to_owned(),
+            |r| r.control_tube.name.clone(),
+        )
+    };
+    Some(match limit {
+        Limit::HeaterCathode => (
+            "highest heater–cathode volts",
+            supply.pass_stage.tube.name.clone(),
+        ),
+        Limit::ControlPlateVolts => ("highest plate volts", control()),
+        Limit::ControlPlateDissipation => ("highest plate dissipation", control()),
+        Limit::ControlScreenVolts => ("highest screen volts", control()),
+        Limit::ControlScreenDissipation => ("highest screen dissipation", control()),
+        Limit::ControlHeaterCathode => ("highest heater–cathode volts", control()),
+        _ => return None,
+    })
+}

@@ -1,0 +1,351 @@
+//! The loop: gain, output resistance, hum, and how they die towards dropout.
+//!
+//! # Source
+//! Small signals of a cathode follower driven by one amplifier stage. With `n` pass units, `Z = (rp + Rp)/n +
+//! (1 + µ)·(Rk/n + shunt)`, `A = gm·(ra ∥ RL)`, a divider that passes on `β`, and a share `k = ra/(ra + RL)` where the plate
+//! load hangs on the bus: `i·Z = µ·vg + vb − (1 + µ)·vo`, `vg = −A·β·vo + k·vb`. So the output resistance is
+//! `Z/(1 + µ(1 + Aβ))` and the bus ripple comes through as `(1 + µk)/(1 + µ(1 + Aβ))` (the form of the handbooks; common
+//! practice, no source). Here the same equations are solved with what the handbooks leave out: a clean rail rides on the
+//! output; preload and divider load it; the references have a slope, and bring a share of their feed's ripple.
+
+use nalgebra::{Matrix4, Vector4};
+
+use crate::parts::{PlateSupply, ReferenceFeed, Tap};
+use crate::physics::device::triode;
+use crate::physics::operation::Operation;
+use crate::physics::regulator::control::ControlPoint;
+use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::{Load, Pass, Potentials, Stand};
+
+/// How well the output is held at one load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Regulation {
+    /// Output current (A).
+    pub amps: f64,
+    /// Output volts (V).
+    pub volts: f64,
+    /// What holds it there.
+    pub hold: Hold,
+    /// The control tube's working point.
+    pub control: ControlPoint,
+    /// Where its cathode and the divider's foot stand.
+    pub potentials: Potentials,
+    /// The pass tubes at the mean of the bus.
+    pub pass: Pass,
+    /// Transconductance of one pass unit (S).
+    pub pass_transconductance: f64,
+    /// Plate resistance of one pass unit (Ω).
+    pub pass_plate_resistance: f64,
+    /// Share of the output that the divider passes on.
+    pub divider_share: f64,
+    /// Gain of the control tube from grid to plate, `gm·(ra ∥ RL)`.
+    pub control_gain: f64,
+    /// Gain once round the loop, `µ·A·β/(1 + µ)`; zero where nothing regulates.
+    pub loop_gain: f64,
+    /// Output resistance (Ω).
+    pub output_ohms: f64,
+    /// Share of the bus ripple that reaches the output.
+    pub bus_share: f64,
+    /// Share of the negative rail's ripple that reaches the output; negative where it comes upside down.
+    pub rail_share: f64,
+    /// Hum at the output, peak to peak: bus and rail taken as adding up, and what breaks through in the valleys (V).
+    pub hum_volts: f64,
+}
+
+/// What holds the output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Hold {
+    /// The loop, all through the ripple.
+    Regulated,
+    /// The loop, but not in the valleys of the ripple.
+    Valleys,
+    /// Nothing: the pass tubes are wide open.
+    Dropout,
+    /// Nothing: the control tube is at its bottom, below the grid-drive floor.
+    Bottomed,
+}
+
+/// Control tube and pass tubes at a load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Working {
+    /// The control tube.
+    pub control: ControlPoint,
+    /// Where its cathode and the divider's foot stand.
+    pub potentials: Potentials,
+    /// The pass tubes.
+    pub pass: Pass,
+}
+
+impl Working {
+    /// The control tube's grid above the common (V).
+    pub fn grid_potential(&self) -> f64 {
+        self.potentials.cathode + self.control.grid_volts
+    }
+
+    /// Share of the output above the foot at which the divider must stand for this load.
+    pub fn divider_share(&self, volts: f64) -> f64 {
+        let whole = volts - self.potentials.foot;
+        if whole.abs() < 1e-9 {
+            return 1.0;
+        }
+        ((self.grid_potential() - self.potentials.foot) / whole).clamp(0.0, 1.0)
+    }
+}
+
+/// Control tube and pass tubes at a load, as the loop would hold them.
+///
+/// # Errors
+/// What would have to be known.
+pub fn working(stand: &Stand, load: Load) -> Result<Working, &'static str> {
+    let law = stand.control.as_ref().map_err(|needs| *needs)?;
+    let ohms = stand.regulator.plate_load.0;
+    let supply = stand.plate_supply_volts(load);
+    let mut cathode_amps = 0.0;
+    let mut last = None;
+    // The taps move by a volt or so with the control tube's current: three rounds leave a microvolt.
+    for _ in 0..3 {
+        let potentials = stand.potentials(load, cathode_amps)?;
+        let pass = stand.pass(load, potentials.foot)?;
+        let amps = ((supply - pass.grid_potential) / ohms).max(0.0);
+        let control = law.point(pass.grid_potential - potentials.cathode, amps)?;
+        cathode_amps = control.amps + control.screen_amps;
+        last = Some(Working {
+            control,
+            potentials,
+            pass,
+        });
+    }
+    last.ok_or("a control tube")
+}
+
+/// What holds the output at `volts`.
+fn hold(stand: &Stand, operation: &Operation, volts: f64) -> Hold {
+    let above = |edge: Option<f64>| edge.is_some_and(|edge| volts > edge);
+    if above(operation.lost_regulation_volts()) {
+        Hold::Dropout
+    } else if floor(stand, operation).is_ok_and(|floor| volts < floor) {
+        Hold::Bottomed
+    } else if above(operation.dropout_volts()) {
+        Hold::Valleys
+    } else {
+        Hold::Regulated
+    }
+}
+
+/// How well the output is held at `volts` with the bus of `operation`.
+///
+/// # Errors
+/// What would have to be known.
+pub fn regulation(
+    stand: &Stand,
+    operation: &Operation,
+    volts: f64,
+) -> Result<Regulation, &'static str> {
+    let bus = &operation.bus;
+    let load = Load {
+        bus_volts: bus.mean_volts,
+        amps: operation.output_amps,
+        volts,
+    };
+    let at = working(stand, load)?;
+    let hold = hold(stand, operation, volts);
+    let law = stand.pass.as_ref().map_err(|needs| *needs)?;
+    let pass = at.pass;
+    let (pass_gm, pass_ra, mu) =
+        triode::small_signal(law, pass.plate_volts.max(1.0), pass.grid_volts);
+    let ohms = stand.regulator.plate_load.0;
+    let control_gain =
+        at.control.transconductance / (1.0 / ohms + 1.0 / at.control.plate_resistance);
+    let share = at.divider_share(volts);
+    let small = Small {
+        stand,
+        at: &at,
+        hold,
+        mu,
+        pass_ra,
+        share,
+    };
+    let [output_ohms, bus_share, rail_share] = small.solve();
+    let rail_ripple = match &stand.rail {
+        Some(Ok(rail)) => rail.operation.bus.ripple_volts(),
+        _ => 0.0,
+    };
+    let broken = match hold {
+        Hold::Valleys => operation.dropout_volts().map_or(0.0, |edge| volts - edge),
+        _ => 0.0,
+    };
+    let regulates = matches!(hold, Hold::Regulated | Hold::Valleys);
+    Ok(Regulation {
+        amps: load.amps,
+        volts,
+        hold,
+        control: at.control,
+        potentials: at.potentials,
+        pass,
+        pass_transconductance: pass_gm,
+        pass_plate_resistance: pass_ra,
+        divider_share: share,
+        control_gain,
+        loop_gain: if regulates {
+            mu * control_gain * share / (1.0 + mu)
+        } else {
+            0.0
+        },
+        output_ohms,
+        bus_share,
+        rail_share,
+        hum_volts: (bus_share * bus.ripple_volts()).abs()
+            + (rail_share * rail_ripple).abs()
+            + broken,
+    })
+}
+
+/// The small-signal circuit around a working point.
+struct Small<'a> {
+    stand: &'a Stand,
+    at: &'a Working,
+    hold: Hold,
+    mu: f64,
+    pass_ra: f64,
+    share: f64,
+}
+
+/// How a tap answers to small changes.
+#[derive(Debug, Clone, Copy, Default)]
+struct Answer {
+    /// To the control tube's cathode current (V/A).
+    cathode_amps: f64,
+    /// To the current that the divider brings to its foot (V/A).
+    foot_amps: f64,
+    /// To the bus, to the output, to the rail (V/V).
+    bus: f64,
+    output: f64,
+    rail: f64,
+}
+
+impl Small<'_> {
+    fn answer(&self, tap: Tap) -> Answer {
+        let regulator = &self.stand.regulator;
+        let (cathode, foot) = (regulator.cathode, regulator.divider.foot);
+        match tap {
+            Tap::Common => Answer::default(),
+            Tap::Reference => {
+                let Some(stack) = &self.stand.positive else {
+                    return Answer::default();
+                };
+                let joins = |tap: Tap| f64::from(u8::from(tap == Tap::Reference));
+                let ohms = stack.ohms();
+                let share = stack.share_of_feed(usize::MAX, 0.0);
+                let own = ohms * (1.0 - share);
+                let fed_from = regulator.reference.as_ref().map(|r| r.fed_from);
+                let from =
+                    |feed: ReferenceFeed| f64::from(u8::from(fed_from == Some(feed))) * share;
+                Answer {
+                    cathode_amps: own * joins(cathode),
+                    foot_amps: 0.0,
+                    bus: from(ReferenceFeed::Bus),
+                    output: from(ReferenceFeed::Output),
+                    rail: 0.0,
+                }
+            }
+            Tap::BiasReference(tubes) => {
+                let (Some(stack), Some(Ok(rail))) = (&self.stand.negative, &self.stand.rail) else {
+                    return Answer::default();
+                };
+                let share = stack.share_of_feed(usize::from(tubes), rail.line.ohms);
+                let to = |other: Tap| match other {
+                    Tap::BiasReference(others) => {
+                        stack.ohms_to(usize::from(tubes.min(others)))
+                            - share * stack.ohms_to(usize::from(others))
+                    }
+                    _ => 0.0,
+                };
+                Answer {
+                    cathode_amps: to(cathode),
+                    foot_amps: to(foot),
+                    bus: 0.0,
+                    output: 0.0,
+                    rail: -share,
+                }
+            }
+            Tap::BiasRail => Answer {
+                rail: -1.0,
+                ..Answer::default()
+            },
+        }
+    }
+
+    /// Output resistance (Ω), share of the bus, share of the negative rail: solved for output, pass grids, cathode and
+    /// foot.
+    fn solve(&self) -> [f64; 3] {
+        let stand = self.stand;
+        let divider = 1.0 / stand.regulator.divider.resistance.0;
+        let reference = match (&stand.regulator.reference, &stand.positive) {
+            (Some(reference), Some(stack)) if reference.fed_from == ReferenceFeed::Output => {
+                1.0 / (reference.feed_resistor.0 + stack.ohms())
+            }
+            _ => 0.0,
+        };
+        let preload = stand.regulator.preload.map_or(0.0, |r| 1.0 / r.0) + reference;
+        if self.hold == Hold::Dropout {
+            // Wide open, the grids go with the cathodes: only the plate resistance is left.
+            let series = (self.pass_ra + stand.unit_ohms) / stand.units + stand.shunt_ohms;
+            let loaded = 1.0 + series * (preload + divider);
+            return [series / loaded, 1.0 / loaded, 0.0];
+        }
+        let mu = self.mu;
+        let series = (self.pass_ra + stand.unit_ohms - stand.cathode_ohms) / stand.units
+            + (1.0 + mu) * (stand.cathode_ohms / stand.units + stand.shunt_ohms);
+        let control = &self.at.control;
+        let (gm, ra) = (control.transconductance, 1.0 / control.plate_resistance);
+        let load = 1.0 / stand.regulator.plate_load.0;
+        let (on_bus, on_output) = match stand.regulator.plate_supply {
+            PlateSupply::Bus => (load, 0.0),
+            PlateSupply::Clean(_) => (0.0, load),
+        };
+        let (beta, rest) = (self.share, 1.0 - self.share);
+        // Cathode current: the plate's and the screen's, which follows the grid alike.
+        let screen = control.screen_amps / control.amps;
+        let follow = gm * (1.0 + screen);
+        let (c, f) = (
+            self.answer(stand.regulator.cathode),
+            self.answer(stand.regulator.divider.foot),
+        );
+        let bottomed = self.hold == Hold::Bottomed;
+        let plate = if bottomed {
+            [0.0, 1.0, -1.0, 0.0]
+        } else {
+            [gm * beta - on_output, ra + load, -gm - ra, gm * rest]
+        };
+        // Rows: pass tubes, control plate, cathode tap, foot tap; columns: output, pass grids, cathode, foot.
+        let tap = |a: Answer, row: usize| {
+            let mut row = [
+                0.0,
+                0.0,
+                f64::from(u8::from(row == 2)),
+                f64::from(u8::from(row == 3)),
+            ];
+            row[0] -= a.output + a.cathode_amps * follow * beta + a.foot_amps * divider;
+            row[1] -= a.cathode_amps * ra;
+            row[2] += a.cathode_amps * (follow + ra);
+            row[3] -= a.cathode_amps * follow * rest - a.foot_amps * divider;
+            row
+        };
+        let pass = [
+            series * (preload + divider) + 1.0 + mu,
+            -mu,
+            0.0,
+            -series * divider,
+        ];
+        let rows = [pass, plate, tap(c, 2), tap(f, 3)];
+        let matrix = Matrix4::from_fn(|i, j| rows[i][j]);
+        let lu = matrix.lu();
+        let output = |right: [f64; 4]| lu.solve(&Vector4::from(right)).map_or(f64::NAN, |x| x[0]);
+        let bus = if bottomed { 0.0 } else { on_bus };
+        [
+            -output([-series, 0.0, 0.0, 0.0]),
+            output([1.0, bus, c.bus, f.bus]),
+            output([0.0, 0.0, c.rail, f.rail]),
+        ]
+    }
+}

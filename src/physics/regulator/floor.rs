@@ -1,0 +1,135 @@
+//! The grid-drive floor: the lowest output at which the control tube can still pull the pass grids far enough down.
+//!
+//! At the crest of the bus the pass tubes have most plate volts, so their grids must be most negative then. The control
+//! tube's plate holds the grids; it comes down to its cathode's tap plus the least plate volts that it needs. Below the
+//! floor the output cannot follow the control any more. A floor below 0 V means that the supply reaches zero.
+
+use crate::physics::operation::Operation;
+use crate::physics::regulator::{Load, Pass, Stand};
+
+/// What the pass grids need and what the control tube can give at a load.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drive {
+    /// Volts by which the pass grids must be below their cathodes (V).
+    pub needed_volts: f64,
+    /// Volts by which the control tube can pull them below (V).
+    pub given_volts: f64,
+}
+
+/// The most that a ratio of grid volts says: where the control tube can give nothing it would run to infinity.
+pub const MOST_RATIO: f64 = 100.0;
+
+impl Drive {
+    /// Needed over given: exactly 1 on the floor, above 1 below it.
+    pub fn ratio(self) -> f64 {
+        if self.needed_volts <= 0.0 {
+            return 0.0;
+        }
+        self.needed_volts / self.given_volts.max(self.needed_volts / MOST_RATIO)
+    }
+}
+
+/// Lowest potential to which the control tube pulls its plate at a load (V), and the pass tubes there.
+fn bottom(stand: &Stand, load: Load) -> Result<(f64, Pass), &'static str> {
+    let supply = stand.plate_supply_volts(load);
+    let ohms = stand.regulator.plate_load.0;
+    // The cathode's tap moves by a volt or so with the control tube's current; one step from its place without any is enough.
+    let unloaded = stand.potentials(load, 0.0)?;
+    let amps = ((supply - unloaded.cathode) / ohms).max(0.0);
+    let at = stand.potentials(load, amps)?;
+    let least = match stand.regulator.least_plate_volts {
+        Some(volts) => volts.0,
+        None => stand
+            .control
+            .as_ref()
+            .map_err(|needs| *needs)?
+            .least_plate_volts(supply - at.cathode, ohms)?,
+    };
+    Ok((at.cathode + least, stand.pass(load, at.foot)?))
+}
+
+/// What the pass grids need and can get with the bus at its crest.
+///
+/// # Errors
+/// What would have to be known.
+pub fn drive(stand: &Stand, operation: &Operation, volts: f64) -> Result<Drive, &'static str> {
+    let (bottom, pass) = bottom(stand, load(operation, volts))?;
+    Ok(Drive {
+        needed_volts: -pass.grid_volts,
+        given_volts: pass.cathode_potential - bottom,
+    })
+}
+
+fn load(operation: &Operation, volts: f64) -> Load {
+    Load {
+        bus_volts: operation.bus.crest_volts,
+        amps: operation.output_amps,
+        volts,
+    }
+}
+
+/// Plate volts of the control tube above its cathode at a load (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
+    let at = stand.potentials(load, 0.0)?;
+    Ok(stand.pass(load, at.foot)?.grid_potential - at.cathode)
+}
+
+/// Highest output volts at which the control tube's plate stays within `allowed_volts` above its cathode, in the valley of the
+/// bus (V), starting from a neighbour's (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn control_ceiling_near(
+    stand: &Stand,
+    operation: &Operation,
+    (allowed_volts, near): (f64, f64),
+) -> Result<f64, &'static str> {
+    root_near(near, &|volts| {
+        let load = Load {
+            bus_volts: operation.bus.trough_volts,
+            amps: operation.output_amps,
+            volts,
+        };
+        Ok(control_plate_volts(stand, load)? - allowed_volts)
+    })
+}
+
+/// Lowest output volts at this operation's current; below zero where the supply reaches zero (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn floor(stand: &Stand, operation: &Operation) -> Result<f64, &'static str> {
+    floor_near(stand, operation, 0.0)
+}
+
+/// The same, starting from the floor of a neighbour (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn floor_near(stand: &Stand, operation: &Operation, near: f64) -> Result<f64, &'static str> {
+    root_near(near, &|volts| {
+        let (bottom, pass) = bottom(stand, load(operation, volts))?;
+        Ok(pass.grid_potential - bottom)
+    })
+}
+
+/// Where a potential that rises with the output comes to zero, by a secant from `near`: the pass grids rise with the output
+/// and faster than it, so it settles in a few steps.
+fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, &'static str>) -> Result<f64, &'static str> {
+    let (mut a, mut at_a) = (near, f(near)?);
+    let mut b = near - at_a / 1.5;
+    for _ in 0..40 {
+        let at_b = f(b)?;
+        if at_b.abs() < 1e-6 || (b - a).abs() < 1e-9 {
+            return Ok(b);
+        }
+        let slope = (at_b - at_a) / (b - a);
+        let step = -at_b / slope.clamp(0.2, 20.0);
+        (a, at_a) = (b, at_b);
+        b += step.clamp(-300.0, 300.0);
+    }
+    Ok(b)
+}

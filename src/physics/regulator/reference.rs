@@ -1,0 +1,253 @@
+//! Gas tubes in series behind a feed resistor: their current and the volts at each of their junctions.
+//!
+//! Each tube is a straight line, `v = V + r·(i − middle)`: its running volts in the middle of its range of current,
+//! and a slope that spreads the published regulation over that range. Currents that join at a junction (the control
+//! tube's cathode, the divider's foot) flow through the tubes between it and the common, or take their place.
+
+use crate::parts::GasReference;
+use crate::physics::regulator::bias_rail::Line;
+
+/// Most junctions of a stack; the description has no more tubes.
+const MOST: usize = 8;
+
+/// One tube's straight line.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+struct Tube {
+    /// Running volts in the middle of the range (V).
+    volts: f64,
+    /// Slope (Ω); 0 where the regulation is not published.
+    ohms: f64,
+    /// Middle of the range (A).
+    middle_amps: f64,
+}
+
+/// The stack, ready to be asked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stack {
+    tubes: Vec<Tube>,
+    feed_ohms: f64,
+    drawn_amps: f64,
+    /// The current below which one of the tubes is no longer sure (A).
+    pub least_amps: f64,
+    /// The current above which one of the tubes is overrun (A).
+    pub most_amps: f64,
+    /// Running volts of all tubes together (V).
+    pub volts: f64,
+    /// Volts before the feed resistor with which every tube strikes (V): one after the other, as shunt resistors let them
+    /// (common practice, no source): the last one's excess over its running volts on top of all running volts. `None`
+    /// where it is not published.
+    pub strike_volts: Option<f64>,
+    /// True where every tube's regulation is published, so that the drift with current is known.
+    pub slope_is_known: bool,
+}
+
+/// A current that joins the stack at the junction after so many tubes from the common (A, away from the tube that
+/// brings it).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Joining {
+    /// Tubes between the common and the junction.
+    pub tubes: usize,
+    /// Current in the sense of the tubes' own where it adds to them, negative where it takes their place (A).
+    pub amps: f64,
+}
+
+/// The stack at work.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Carried {
+    /// Current through the feed resistor (A); zero when the tubes are out.
+    pub feed_amps: f64,
+    /// Current of the tube that has least (A).
+    pub least_amps: f64,
+    /// Current of the tube that has most (A).
+    pub most_amps: f64,
+    /// Volts of each junction from the common, the first tube's first (V).
+    junctions: [f64; MOST],
+    count: usize,
+    /// False when the feed is below the running volts: the tubes are out, and every junction sags in proportion.
+    pub lit: bool,
+}
+
+impl Carried {
+    /// Volts from the common to the junction after `tubes` tubes; of the whole stack for more than there are (V).
+    pub fn volts(&self, tubes: usize) -> f64 {
+        let last = tubes.min(self.count).checked_sub(1);
+        last.and_then(|k| self.junctions.get(k))
+            .copied()
+            .unwrap_or(0.0)
+    }
+
+    /// Volts of the whole stack (V).
+    pub fn whole_volts(&self) -> f64 {
+        self.volts(self.count)
+    }
+}
+
+impl Stack {
+    /// The stack of a description.
+    pub fn of(reference: &GasReference) -> Self {
+        let tubes: Vec<Tube> = reference
+            .tubes
+            .iter()
+            .take(MOST)
+            .map(|tube| {
+                let (least, most) = (tube.current_least.value.0, tube.current_most.value.0);
+                let over_range = tube.regulation_volts.as_ref().map_or(0.0, |v| v.value.0);
+                Tube {
+                    volts: tube.volts.value.0,
+                    ohms: over_range / (most - least).max(1e-6),
+                    middle_amps: 0.5 * (least + most),
+                }
+            })
+            .collect();
+        let volts = tubes.iter().map(|t| t.volts).sum();
+        let surplus: Option<Vec<f64>> = reference
+            .tubes
+            .iter()
+            .map(|tube| {
+                let strikes = tube.supply_least.as_ref().or(tube.strike_volts.as_ref())?;
+                Some(strikes.value.0 - tube.volts.value.0)
+            })
+            .collect();
+        let least = reference.tubes.iter().map(|t| t.current_least.value.0);
+        let most = reference.tubes.iter().map(|t| t.current_most.value.0);
+        Self {
+            tubes,
+            feed_ohms: reference.feed_resistor.0,
+            drawn_amps: reference.drawn.0,
+            least_amps: least.fold(0.0, f64::max),
+            most_amps: most.fold(f64::INFINITY, f64::min),
+            volts,
+            strike_volts: surplus.map(|list| volts + list.into_iter().fold(0.0, f64::max)),
+            slope_is_known: reference.tubes.iter().all(|t| t.regulation_volts.is_some()),
+        }
+    }
+
+    /// Slope of the whole stack (Ω).
+    pub fn ohms(&self) -> f64 {
+        self.tubes.iter().map(|t| t.ohms).sum()
+    }
+
+    /// Slope of the tubes up to a junction (Ω).
+    pub fn ohms_to(&self, tubes: usize) -> f64 {
+        self.tubes.iter().take(tubes).map(|t| t.ohms).sum()
+    }
+
+    /// Share of a small change of the feed, of `source_ohms` itself, that reaches the junction after `tubes` tubes.
+    pub fn share_of_feed(&self, tubes: usize, source_ohms: f64) -> f64 {
+        self.ohms_to(tubes) / (self.feed_ohms + self.ohms() + source_ohms)
+    }
+
+    /// Current of the tube that has least with the feed at `volts` and nothing joining (A), on the tubes' straight lines: negative
+    /// by as much as the feed falls short.
+    pub fn straight_amps(&self, volts: f64) -> f64 {
+        (volts - self.feed_volts_for(0.0)) / (self.feed_ohms + self.ohms())
+    }
+
+    /// Volts before the feed resistor at which the tube that has least current has `amps` (V), nothing joining.
+    pub fn feed_volts_for(&self, amps: f64) -> f64 {
+        let drop = |t: &Tube| t.volts + t.ohms * (amps - t.middle_amps);
+        self.tubes.iter().map(drop).sum::<f64>() + (amps + self.drawn_amps) * self.feed_ohms
+    }
+
+    /// The stack fed from a line of volts over current, with currents that join it on the way.
+    pub fn carry(&self, feed: Line, joining: &[Joining]) -> Carried {
+        let through = |k: usize| -> f64 {
+            let joined: f64 = joining.iter().filter(|j| j.tubes > k).map(|j| j.amps).sum();
+            joined - self.drawn_amps
+        };
+        // Σ[V + r·(F + through − middle)] = E − F·(feed + ρ), solved for the feed current F.
+        let standing: f64 = (0..)
+            .zip(&self.tubes)
+            .map(|(k, t)| t.volts + t.ohms * (through(k) - t.middle_amps))
+            .sum();
+        let feed_amps = (feed.volts - standing) / (self.feed_ohms + self.ohms() + feed.ohms);
+        let lit = feed_amps > 0.0
+            && self
+                .tubes
+                .iter()
+                .zip(0..)
+                .all(|(_, k)| feed_amps + through(k) > 0.0);
+        let mut junctions = [0.0; MOST];
+        let (mut sum, mut least, mut most) = (0.0, f64::INFINITY, 0.0_f64);
+        let sagging = (feed.volts / self.volts.max(1e-9)).clamp(0.0, 1.0);
+        for (k, (tube, junction)) in self.tubes.iter().zip(&mut junctions).enumerate() {
+            let amps = if lit { feed_amps + through(k) } else { 0.0 };
+            sum += if lit {
+                tube.volts + tube.ohms * (amps - tube.middle_amps)
+            } else {
+                tube.volts * sagging
+            };
+            *junction = sum;
+            least = least.min(amps);
+            most = most.max(amps);
+        }
+        Carried {
+            feed_amps: if lit { feed_amps } else { 0.0 },
+            least_amps: if lit { least } else { 0.0 },
+            most_amps: most,
+            junctions,
+            count: self.tubes.len().min(MOST),
+            lit,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::Catalogue;
+    use crate::parts::{Amps, Ohms, ReferenceFeed};
+
+    /// An 0A2 (150 V at 17.5 mA, 2 V over 25 mA: 80 Ω) and an 0A3 (75 V at 22.5 mA, 5 V over 35 mA: 142.9 Ω).
+    fn stack() -> Stack {
+        let catalogue = Catalogue::built_in();
+        Stack::of(&GasReference {
+            tubes: ["0A2", "0A3"]
+                .map(|name| catalogue.gas_tube(name).unwrap().clone())
+                .to_vec(),
+            feed_resistor: Ohms(5e3),
+            fed_from: ReferenceFeed::Bus,
+            drawn: Amps(0.002),
+        })
+    }
+
+    #[test]
+    fn currents_and_volts_obey_kirchhoff() {
+        let stack = stack();
+        let feed = Line {
+            volts: 300.0,
+            ohms: 200.0,
+        };
+        let joining = [Joining {
+            tubes: 1,
+            amps: 0.003,
+        }];
+        let carried = stack.carry(feed, &joining);
+        let lower = carried.feed_amps - 0.002 + 0.003;
+        let upper = carried.feed_amps - 0.002;
+        let first = 150.0 + 80.0 * (lower - 0.0175);
+        let second = 75.0 + 5.0 / 0.035 * (upper - 0.0225);
+        assert!((carried.volts(1) - first).abs() < 1e-9);
+        assert!((carried.volts(2) - first - second).abs() < 1e-9);
+        assert!((300.0 - carried.feed_amps * 5200.0 - carried.volts(2)).abs() < 1e-9);
+        assert_eq!((carried.least_amps, carried.most_amps), (upper, lower));
+    }
+
+    #[test]
+    fn below_its_running_volts_the_stack_is_out_and_sags() {
+        let feed = Line {
+            volts: 112.5,
+            ohms: 0.0,
+        };
+        let carried = stack().carry(feed, &[]);
+        assert!(!carried.lit);
+        assert!(carried.least_amps.abs() < 1e-12);
+        assert!((carried.volts(1) - 75.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_last_to_strike_asks_for_most() {
+        // 0A2: 185 V for 150 V, 35 V more; 0A3: 105 V for 75 V, 30 V more.
+        assert_eq!(stack().strike_volts, Some(260.0));
+    }
+}

@@ -1,0 +1,140 @@
+//! How unequal pass tubes share: the worst unit among nominal ones, tamed by the cathode resistors.
+
+use crate::parts::{PassStage, Supply, TriodeCoefficients};
+use crate::physics::device::triode;
+use crate::physics::operation::Operation;
+use crate::physics::pass_stage::{PlateLaw, law_of, worst_unit_amps};
+
+/// Current of the worst unit at `volts` of output (A): worked out from the tubes' spread where that is given and the tube
+/// has a law, else from the imbalance as given.
+pub fn worst_unit(supply: &Supply, operation: &Operation, volts: f64) -> f64 {
+    let stage = &supply.pass_stage;
+    let amps = operation.output_amps;
+    match stage.tube_spread.map(|spread| (spread.0, law_of(supply))) {
+        Some((spread, Some(PlateLaw::Triode(law)))) => {
+            let across = operation.bus.mean_volts - volts - amps * supply.output.meter_shunt.0;
+            worst_amps(stage, &law, (amps, across), spread)
+        }
+        _ => worst_unit_amps(stage, amps),
+    }
+}
+
+/// By how much of its even share the worst unit exceeds it; 0 at no current.
+pub fn imbalance(supply: &Supply, operation: &Operation, volts: f64) -> f64 {
+    let even = operation.output_amps / f64::from(supply.pass_stage.units.max(1));
+    if even <= 0.0 {
+        return 0.0;
+    }
+    worst_unit(supply, operation, volts) / even - 1.0
+}
+
+/// Current of the worst unit (A), whose plate current is `1 + spread` times the others' at equal volts, with
+/// `plate_path_volts` from the plate resistors to the common end of the cathode resistors.
+///
+/// All grids are at one potential. The nominal units' current `i` gives the grids' place, `Vgk(i) + i·Rk`; from that
+/// follows the worst one's; `i` is sought that makes the sum the output current.
+pub fn worst_amps(
+    stage: &PassStage,
+    law: &TriodeCoefficients,
+    (output_amps, plate_path_volts): (f64, f64),
+    spread: f64,
+) -> f64 {
+    let units = f64::from(stage.units.max(1));
+    if stage.units <= 1 || output_amps <= 0.0 {
+        return output_amps.max(0.0);
+    }
+    let (cathode, plate) = (stage.cathode_resistor.0, stage.plate_resistor.0);
+    // Volts from the cathodes' common end up to the grids, for a unit of this scale at this current.
+    let grids = |amps: f64, scale: f64| {
+        let across = (plate_path_volts - amps * (cathode + plate)).max(1.0);
+        triode::grid_volts(law, across, amps / scale) + amps * cathode
+    };
+    let scale = 1.0 + spread;
+    let sum = |amps: f64| {
+        let wanted = grids(amps, 1.0);
+        let worst = bisect(amps, amps * scale, |i| grids(i, scale) - wanted);
+        (worst, (units - 1.0) * amps + worst - output_amps)
+    };
+    let nominal = bisect(output_amps / (units + spread), output_amps / units, |i| {
+        sum(i).1
+    });
+    sum(nominal).0
+}
+
+/// The root of a rising function between two ends, by false position; the ends may be roots themselves.
+fn bisect(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let (mut a, mut b) = (low, high);
+    let (mut at_a, mut at_b) = (f(a), f(b));
+    if at_a >= 0.0 || at_b <= 0.0 {
+        return if at_a >= 0.0 { a } else { b };
+    }
+    let mut side = 0;
+    for _ in 0..40 {
+        let c = (a * at_b - b * at_a) / (at_b - at_a);
+        let at_c = f(c);
+        if at_c.abs() < 1e-12 || (b - a) < 1e-9 * b.abs() {
+            return c;
+        }
+        if at_c > 0.0 {
+            (b, at_b) = (c, at_c);
+            if side == 1 {
+                at_a *= 0.5;
+            }
+            side = 1;
+        } else {
+            (a, at_a) = (c, at_c);
+            if side == -1 {
+                at_b *= 0.5;
+            }
+            side = -1;
+        }
+    }
+    0.5 * (a + b)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read;
+    use crate::parts::{Ohms, PassStage};
+    use crate::physics::pass_stage::{PlateLaw, law_of};
+
+    fn demo() -> (PassStage, TriodeCoefficients) {
+        let supply = read(presets()[0].1, &Catalogue::built_in()).unwrap();
+        let Some(PlateLaw::Triode(law)) = law_of(&supply) else {
+            panic!("the 6080 has a law");
+        };
+        (supply.pass_stage, law)
+    }
+
+    #[test]
+    fn the_units_carry_the_whole_current_at_one_grid_potential() {
+        let (mut stage, law) = demo();
+        stage.units = 4;
+        let (amps, volts, spread) = (0.2, 150.0, 0.3);
+        let worst = worst_amps(&stage, &law, (amps, volts), spread);
+        let other = (amps - worst) / 3.0;
+        let rk = stage.cathode_resistor.0;
+        // The law forwards, not turned round: both grids at the place of the nominal units'.
+        let place = triode::grid_volts(&law, volts - other * rk, other) + other * rk;
+        let back = 1.3 * triode::plate_amps(&law, volts - worst * rk, place - worst * rk);
+        assert!((back / worst - 1.0).abs() < 1e-6, "{worst} {back}");
+    }
+
+    #[test]
+    fn a_cathode_resistor_tames_the_spread() {
+        let (mut stage, law) = demo();
+        let mut before = f64::INFINITY;
+        for ohms in [0.0, 22.0, 47.0, 100.0, 220.0] {
+            stage.cathode_resistor = Ohms(ohms);
+            let worst = worst_amps(&stage, &law, (0.1, 150.0), 0.3);
+            assert!(worst < before && worst > 0.05, "{ohms} Ω: {worst}");
+            before = worst;
+        }
+        stage.cathode_resistor = Ohms(0.0);
+        // Without resistors the currents are as the tubes: 1.3 to 1.
+        let bare = worst_amps(&stage, &law, (0.1, 150.0), 0.3);
+        assert!((bare - 0.1 * 1.3 / 2.3).abs() < 1e-6, "{bare}");
+    }
+}

@@ -1,0 +1,255 @@
+//! Where the output settles at one setting of the control while mains and load change: droop, mains regulation, and the
+//! zero end.
+//!
+//! A setting is a share of the sense divider. At the present mains it is chosen for the volts asked for; at other mains,
+//! or under load, the output settles where the divider gives the control tube the grid volts that it then needs.
+
+use crate::parts::Supply;
+use crate::physics::Failure;
+use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::feedback::{Hold, working};
+use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::{Load, Stand, stand};
+use crate::physics::steady_state::operate;
+
+/// Where the output settles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settled {
+    /// Output volts (V).
+    pub volts: f64,
+    /// What holds it there.
+    pub hold: Hold,
+}
+
+/// The share of the divider that gives `volts` with the bus of `operation`.
+///
+/// # Errors
+/// What would have to be known.
+pub fn setting(stand: &Stand, operation: &Operation, volts: f64) -> Result<f64, &'static str> {
+    Ok(working(stand, load(operation, volts))?.divider_share(volts))
+}
+
+fn load(operation: &Operation, volts: f64) -> Load {
+    Load {
+        bus_volts: operation.bus.mean_volts,
+        amps: operation.output_amps,
+        volts,
+    }
+}
+
+/// Where the output settles with the divider at `share`: held by the loop, or at the floor or dropout where that ends.
+///
+/// # Errors
+/// What would have to be known.
+pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settled, &'static str> {
+    let top = operation.lost_regulation_volts();
+    let high = top.unwrap_or(operation.bus.mean_volts);
+    // More output gives the grid more than it needs: the excess rises with the output.
+    let excess = |volts: f64| -> Result<f64, &'static str> {
+        let at = working(stand, load(operation, volts))?;
+        let foot = at.potentials.foot;
+        Ok(foot + (volts - foot) * share - at.grid_potential())
+    };
+    if excess(high)? <= 0.0 {
+        return Ok(Settled {
+            volts: high,
+            hold: Hold::Dropout,
+        });
+    }
+    let mut low = high - 50.0;
+    for _ in 0..60 {
+        if excess(low)? <= 0.0 {
+            break;
+        }
+        low -= 0.5 * (high - low);
+    }
+    let volts = if excess(low)? > 0.0 {
+        low
+    } else {
+        false_position(low, high, &excess)?
+    };
+    if let Ok(bottom) = floor(stand, operation)
+        && volts < bottom
+    {
+        return Ok(Settled {
+            volts: bottom.min(high),
+            hold: Hold::Bottomed,
+        });
+    }
+    let in_valleys = operation.dropout_volts().is_some_and(|edge| volts > edge);
+    Ok(Settled {
+        volts,
+        hold: if in_valleys {
+            Hold::Valleys
+        } else {
+            Hold::Regulated
+        },
+    })
+}
+
+/// The root of a rising function between a point below and a point above it, by false position that halves the weight of an
+/// end that stays (the Illinois rule; common practice, no source).
+fn false_position(
+    low: f64,
+    high: f64,
+    f: &dyn Fn(f64) -> Result<f64, &'static str>,
+) -> Result<f64, &'static str> {
+    let (mut a, mut b) = (low, high);
+    let (mut at_a, mut at_b) = (f(a)?, f(b)?);
+    let mut side = 0;
+    for _ in 0..80 {
+        let c = (a * at_b - b * at_a) / (at_b - at_a);
+        let at_c = f(c)?;
+        if at_c.abs() < 1e-9 || (b - a).abs() < 1e-9 {
+            return Ok(c);
+        }
+        if at_c > 0.0 {
+            (b, at_b) = (c, at_c);
+            if side == 1 {
+                at_a *= 0.5;
+            }
+            side = 1;
+        } else {
+            (a, at_a) = (c, at_c);
+            if side == -1 {
+                at_b *= 0.5;
+            }
+            side = -1;
+        }
+    }
+    Ok(0.5 * (a + b))
+}
+
+/// The lowest setting against the mains, with nothing connected.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZeroSetting {
+    /// Volts of the lowest setting at present mains (V): the low end of the set range, or the floor if that is higher.
+    pub volts: f64,
+    /// Where the output settles at that setting at low, present and high mains.
+    pub at_low_present_high: [Settled; 3],
+    /// Highest less lowest of them (V).
+    pub drift_volts: f64,
+    /// Floor at low, present and high mains (V), where it is known.
+    pub floors: [Option<f64>; 3],
+    /// The least setting at present mains with which the output is not negative at any of the mains (V).
+    pub least_setting_volts: f64,
+    /// The least setting that can be had and never reverses the output (V): not below the floor at any of the mains either.
+    pub least_usable_volts: f64,
+    /// True if the output is below 0 V at some mains at the lowest setting.
+    pub reverses: bool,
+}
+
+/// Low, present and high mains.
+const MAINS: [Case; 3] = [Case::Low, Case::Present, Case::High];
+
+/// Why something about the regulator is not known.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NotKnown {
+    /// Something would have to be known.
+    #[error("needed: {0}")]
+    Needs(&'static str),
+    /// The bus was not solved.
+    #[error("{0}")]
+    Failure(#[from] Failure),
+}
+
+impl From<&'static str> for NotKnown {
+    fn from(needs: &'static str) -> Self {
+        Self::Needs(needs)
+    }
+}
+
+/// What must be described before anything of the regulator can be said.
+pub const NO_REGULATOR: &str = "the regulator: control tube, divider and references";
+
+/// The lowest setting against the mains.
+///
+/// # Errors
+/// What would have to be known, or why the bus was not solved.
+pub fn zero_setting(supply: &Supply) -> Result<ZeroSetting, NotKnown> {
+    let mut all = Vec::with_capacity(3);
+    for case in MAINS {
+        let stand = stand(supply, case).ok_or(NO_REGULATOR)?;
+        all.push((stand, operate(supply, case, 0.0)?));
+    }
+    let [low, present, high] = all.as_slice() else {
+        return Err(NotKnown::Needs(NO_REGULATOR));
+    };
+    let mains = [low, present, high];
+    let floors = mains.map(|(stand, operation)| floor(stand, operation).ok());
+    let [_, floor_now, _] = floors;
+    let volts = supply
+        .output
+        .set_low
+        .0
+        .max(floor_now.unwrap_or(f64::NEG_INFINITY));
+    let share = setting(&present.0, &present.1, volts)?;
+    let mut settled = [Settled {
+        volts,
+        hold: Hold::Regulated,
+    }; 3];
+    let mut least = 0.0_f64;
+    for ((stand, operation), out) in mains.into_iter().zip(&mut settled) {
+        *out = settle(stand, operation, share)?;
+        // The setting that just gives 0 V at this mains, seen at the present ones.
+        let at_zero = setting(stand, operation, 0.0)?;
+        if at_zero < 1.0 {
+            least = least.max(settle(&present.0, &present.1, at_zero)?.volts);
+        }
+    }
+    let list = settled.map(|s| s.volts);
+    let lowest = list.into_iter().fold(f64::INFINITY, f64::min);
+    let highest = list.into_iter().fold(f64::NEG_INFINITY, f64::max);
+    let highest_floor = floors.into_iter().flatten().fold(0.0, f64::max);
+    Ok(ZeroSetting {
+        volts,
+        at_low_present_high: settled,
+        drift_volts: highest - lowest,
+        floors,
+        least_setting_volts: least,
+        least_usable_volts: least.max(highest_floor),
+        reverses: lowest < -1e-6,
+    })
+}
+
+/// How the output holds at one setting, chosen at no load and present mains.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Held {
+    /// The setting (V).
+    pub volts: f64,
+    /// Fall of the output from no load to `amps`, at present mains (V).
+    pub droop_volts: f64,
+    /// At this output current (A).
+    pub amps: f64,
+    /// Output at low, present and high mains under that current.
+    pub at_low_present_high: [Settled; 3],
+    /// Highest less lowest of them (V).
+    pub mains_volts: f64,
+}
+
+/// How the output holds at a setting of `volts` under `amps`.
+///
+/// # Errors
+/// What would have to be known, or why the bus was not solved.
+pub fn held(supply: &Supply, amps: f64, volts: f64) -> Result<Held, NotKnown> {
+    let now = stand(supply, Case::Present).ok_or(NO_REGULATOR)?;
+    let share = setting(&now, &operate(supply, Case::Present, 0.0)?, volts)?;
+    let mut settled = [Settled {
+        volts,
+        hold: Hold::Regulated,
+    }; 3];
+    for (case, out) in MAINS.into_iter().zip(&mut settled) {
+        let at = stand(supply, case).ok_or(NO_REGULATOR)?;
+        *out = settle(&at, &operate(supply, case, amps)?, share)?;
+    }
+    let list = settled.map(|s| s.volts);
+    let [_, under_load, _] = list;
+    Ok(Held {
+        volts,
+        droop_volts: volts - under_load,
+        amps,
+        at_low_present_high: settled,
+        mains_volts: list.into_iter().fold(f64::NEG_INFINITY, f64::max)
+            - list.into_iter().fold(f64::INFINITY, f64::min),
+    })
+}

@@ -1,0 +1,358 @@
+//! Where in the period the rectifier begins and ceases to conduct, and the steps between.
+//!
+//! Steps end where conduction does: a formula of high order is only as good as the curve it follows is smooth. Where that
+//! is, the last period tells; the next one is cut there.
+
+use super::collocation::{Nodes, PLACES};
+use super::network::Port;
+
+/// What the rectifier does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Regime {
+    /// Nothing flows.
+    Blocked,
+    /// The path whose turn it is conducts.
+    Single,
+    /// Both paths share the current, around the zero crossing.
+    Shared,
+}
+
+/// The period in pieces of one regime each.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Mesh {
+    /// Where each piece ends, the last at the end of the period (s), and its regime.
+    pub(super) pieces: Vec<(f64, Regime)>,
+}
+
+/// More changes than this in a period are not followed one by one.
+const MOST_PIECES: usize = 16;
+
+impl Mesh {
+    /// Conduction from `from` to `to` and nothing else.
+    pub(super) fn one_pulse([from, to]: [f64; 2], period: f64) -> Self {
+        Self {
+            pieces: vec![
+                (from, Regime::Blocked),
+                (to, Regime::Single),
+                (period, Regime::Blocked),
+            ],
+        }
+    }
+
+    /// One regime throughout.
+    pub(super) fn whole(regime: Regime, period: f64) -> Self {
+        Self {
+            pieces: vec![(period, regime)],
+        }
+    }
+
+    /// Each piece with its beginning.
+    pub(super) fn spans(&self) -> impl Iterator<Item = ([f64; 2], Regime)> + '_ {
+        let begins = core::iter::once(0.0).chain(self.pieces.iter().map(|p| p.0));
+        begins
+            .zip(&self.pieces)
+            .map(|(begin, &(end, regime))| ([begin, end], regime))
+    }
+
+    /// Time within a period in which the rectifier is in a regime (s).
+    pub(super) fn time_in(&self, regime: Regime) -> f64 {
+        let own = self.spans().filter(|(_, r)| *r == regime);
+        own.map(|([from, to], _)| to - from).sum()
+    }
+
+    fn same_kind(&self, other: &Self) -> bool {
+        self.pieces.len() == other.pieces.len()
+            && self
+                .pieces
+                .iter()
+                .zip(&other.pieces)
+                .all(|(a, b)| a.1 == b.1)
+    }
+
+    /// True if every change lies where the other mesh has it, within a share of the pieces beside it.
+    pub(super) fn fits(&self, other: &Self, (share, floor): (f64, f64)) -> bool {
+        if !self.same_kind(other) {
+            return false;
+        }
+        let period = self.pieces.last().map_or(0.0, |p| p.0);
+        let mut begin = 0.0;
+        for (k, (a, b)) in self.pieces.iter().zip(&other.pieces).enumerate() {
+            let next = self.pieces.get(k + 1).map_or(f64::INFINITY, |p| p.0);
+            let least = (a.0 - begin).min(next - a.0);
+            if (a.0 - b.0).abs() > (share * least).max(floor * period) {
+                return false;
+            }
+            begin = a.0;
+        }
+        true
+    }
+
+    /// The weighted sum of meshes of one kind; `None` if they are not, or if the sum is not in order.
+    pub(super) fn blend(meshes: &[(f64, &Self)]) -> Option<Self> {
+        let (_, first) = meshes.first()?;
+        if !meshes.iter().all(|(_, m)| m.same_kind(first)) {
+            return None;
+        }
+        let mut out = (*first).clone();
+        let period = first.pieces.last()?.0;
+        let mut before = 0.0;
+        let last = out.pieces.len() - 1;
+        for (k, piece) in out.pieces.iter_mut().enumerate() {
+            if k == last {
+                piece.0 = period;
+                break;
+            }
+            piece.0 = meshes
+                .iter()
+                .map(|(weight, m)| weight * m.pieces.get(k).map_or(0.0, |p| p.0))
+                .sum();
+            if piece.0.is_nan() || piece.0 <= before || piece.0 >= period {
+                return None;
+            }
+            before = piece.0;
+        }
+        Some(out)
+    }
+}
+
+/// One look at the rectifier.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Look {
+    pub(super) time: f64,
+    pub(super) regime: Regime,
+    /// Volts beyond those at which conduction begins; while a choke's current flows, only known at the end of a step.
+    pub(super) forward: f64,
+    pub(super) amps: f64,
+    /// Volts on the second path.
+    pub(super) second: f64,
+}
+
+/// Where in a step the forward volts of a choke input are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Forward {
+    /// At every node: no current flowed.
+    Known,
+    /// Only at its ends.
+    KnownAtEnds,
+}
+
+/// Follows the rectifier through a period and notes the changes.
+#[derive(Debug)]
+pub(super) struct Watch {
+    /// With a capacitor the forward volts tell of both beginning and end; a choke ends where its current comes to zero.
+    port: Port,
+    looks: [Look; 3],
+    pieces: Vec<(f64, Regime)>,
+}
+
+impl Watch {
+    pub(super) fn new(port: Port, first: Look) -> Self {
+        Self {
+            port,
+            looks: [first; 3],
+            pieces: Vec::with_capacity(6),
+        }
+    }
+
+    /// Takes the three nodes of a step.
+    pub(super) fn step(&mut self, (begin, length): (f64, f64), looks: &[Look; 3], known: Forward) {
+        let first = self.looks[2].forward;
+        for look in looks {
+            let before = self.looks[2];
+            if look.regime != before.regime {
+                let all = [first, looks[0].forward, looks[1].forward, looks[2].forward];
+                let time = if before.regime != Regime::Blocked && look.regime != Regime::Blocked {
+                    straight([before.time, look.time], [before.second, look.second])
+                } else if self.port == Port::Capacitor
+                    || (known == Forward::Known && before.regime == Regime::Blocked)
+                {
+                    let points = [(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])];
+                    crossing([before.time, look.time], (begin, length), &points)
+                } else if before.regime == Regime::Blocked {
+                    // Nodes at which a choke's current flows say nothing of the volts that would hold it.
+                    let points = [(0, all[0]), (3, all[3])];
+                    crossing([before.time, look.time], (begin, length), &points)
+                } else {
+                    self.stop(look)
+                };
+                self.pieces.push((time, before.regime));
+            }
+            self.looks = [self.looks[1], before, *look];
+        }
+    }
+
+    /// Where a choke's current comes to zero: between two looks if it is seen to go through, else on the parabola through
+    /// the last three before it.
+    fn stop(&self, look: &Look) -> f64 {
+        let [first, earlier, before] = self.looks;
+        let slope = |a: &Look, b: &Look| (b.amps - a.amps) / (b.time - a.time);
+        let span = look.time - before.time;
+        // Newton's form of the parabola, on the three looks nearest to the zero.
+        let through = look.amps < 0.0;
+        let (near, line, bend, known) = if through {
+            let line = slope(&before, look);
+            let bend = (line - slope(&earlier, &before)) / (look.time - earlier.time);
+            (look, line, bend, earlier.regime)
+        } else {
+            let line = slope(&earlier, &before);
+            let bend = (line - slope(&first, &earlier)) / (before.time - first.time);
+            (&before, line, bend, first.regime)
+        };
+        let before_near = if through { before.time } else { earlier.time };
+        let tangent = line + bend * (near.time - before_near);
+        let root = (tangent * tangent - 4.0 * bend * near.amps).max(0.0).sqrt();
+        // The form without cancellation; the current falls.
+        let parabola = near.time + 2.0 * near.amps / (root - tangent);
+        let straight = near.time - near.amps / line;
+        let good = |time: &f64| (before.time..=look.time).contains(time);
+        let candidates = [
+            (known != Regime::Blocked).then_some(parabola),
+            Some(straight),
+        ];
+        candidates
+            .into_iter()
+            .flatten()
+            .find(good)
+            .unwrap_or(if straight > look.time {
+                look.time
+            } else {
+                before.time + 0.5 * span
+            })
+    }
+
+    /// The mesh that was seen.
+    pub(super) fn mesh(mut self, period: f64) -> Mesh {
+        self.pieces.push((period, self.looks[2].regime));
+        // Changes that follow upon one another at once were none.
+        let shortest = 1e-7 * period;
+        let mut pieces: Vec<(f64, Regime)> = Vec::with_capacity(self.pieces.len());
+        let mut begin = 0.0;
+        for (end, regime) in self.pieces {
+            if end - begin < shortest {
+                continue;
+            }
+            match pieces.last_mut() {
+                Some(last) if last.1 == regime => last.0 = end,
+                _ => pieces.push((end, regime)),
+            }
+            begin = end;
+        }
+        if let Some(last) = pieces.last_mut() {
+            last.0 = period;
+        }
+        if pieces.len() > MOST_PIECES || pieces.is_empty() {
+            return Mesh::whole(Regime::Single, period);
+        }
+        Mesh { pieces }
+    }
+}
+
+/// Where the straight line between two values of opposite sign is zero.
+fn straight([from, to]: [f64; 2], [a, b]: [f64; 2]) -> f64 {
+    let time = from + (to - from) * a / (a - b);
+    if time.is_finite() {
+        time.clamp(from, to)
+    } else {
+        0.5 * (from + to)
+    }
+}
+
+/// Where the polynomial through values at beginning (0) and nodes (1 to 3) of a step is zero between two times.
+fn crossing([low, high]: [f64; 2], (begin, length): (f64, f64), values: &[(usize, f64)]) -> f64 {
+    const POINTS: [f64; 4] = [0.0, PLACES[0], PLACES[1], PLACES[2]];
+    let polynomial = |time: f64| {
+        let x = (time - begin) / length;
+        let mut sum = 0.0;
+        for &(k, value) in values {
+            let mut weight = value;
+            for &(j, _) in values {
+                if j != k {
+                    weight *= (x - POINTS[j]) / (POINTS[k] - POINTS[j]);
+                }
+            }
+            sum += weight;
+        }
+        sum
+    };
+    let (mut a, mut b) = (low, high);
+    let (mut fa, mut fb) = (polynomial(a), polynomial(b));
+    if (fa > 0.0) == (fb > 0.0) {
+        return if fa.abs() < fb.abs() { low } else { high };
+    }
+    // Regula falsi, the value of a side that stays being halved (Illinois).
+    for _ in 0..12 {
+        let x = (a * fb - b * fa) / (fb - fa);
+        let fx = polynomial(x);
+        if (fx > 0.0) == (fb > 0.0) {
+            fa *= 0.5;
+        } else {
+            (a, fa) = (b, fb);
+        }
+        let moved = (x - b).abs();
+        (b, fb) = (x, fx);
+        if moved < 1e-4 * length || fx == 0.0 {
+            break;
+        }
+    }
+    b.clamp(low, high)
+}
+
+/// What the filter and the rectifier ask of the steps.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Fineness {
+    /// Steps in a second that the filter's own swings ask for.
+    pub(super) swing: f64,
+    /// The filter's fastest decay (1/s): after each change it is followed for a while.
+    pub(super) decay: f64,
+    /// The time in which the first capacitor follows the source (s): the beginning of a pulse is finer if it is short.
+    pub(super) follow: f64,
+    /// Steps of one pulse of current, and further ones in proportion if it lasts for a whole period.
+    pub(super) pulse: (f64, f64),
+    /// All steps are multiplied by this.
+    pub(super) multiple: f64,
+}
+
+impl Fineness {
+    /// The steps of a piece: lengths of one or two stretches and how many steps each has.
+    pub(super) fn cut(&self, span: f64, regime: Regime, period: f64) -> [(f64, usize); 2] {
+        let share = span / period;
+        let own = match regime {
+            Regime::Blocked => 2.0_f64.max(8.0 * share),
+            Regime::Single => self.pulse.0 + self.pulse.1 * share,
+            Regime::Shared => 3.0 + 16.0 * share,
+        };
+        let steps = self.multiple * own.max(self.swing * span).min(400.0);
+        if regime == Regime::Single && self.follow > 0.0 && self.follow * steps < 3.0 * span {
+            let onset = (4.0 * self.follow).clamp(0.02 * span, 0.25 * span);
+            return [
+                (onset, count(8.0 * self.multiple)),
+                (span - onset, count(steps)),
+            ];
+        }
+        let tail = 4.0 / self.decay;
+        // Where the steps are longer than the decay, and the decay is long enough to matter.
+        if self.decay * span > steps && tail > 1e-4 * period {
+            let tail = tail.min(0.5 * span);
+            return [
+                (tail, count(5.0 * self.multiple)),
+                (span - tail, count(steps)),
+            ];
+        }
+        [(span, count(steps)), (0.0, 0)]
+    }
+}
+
+/// A number of steps.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "clamped to what a period can need"
+)]
+fn count(steps: f64) -> usize {
+    steps.ceil().clamp(1.0, 2_000.0) as usize
+}
+
+/// Times of the nodes of a step.
+pub(super) fn node_times(begin: f64, length: f64) -> Nodes {
+    PLACES.map(|c| begin + c * length)
+}

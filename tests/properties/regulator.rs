@@ -1,0 +1,225 @@
+//! What must hold for every regulator.
+
+#![expect(clippy::unwrap_used, reason = "what the strategies make is there")]
+
+use proptest::collection::vec;
+use proptest::option;
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
+use sagline::parts::catalogue::Catalogue;
+use sagline::parts::check::check;
+use sagline::parts::{
+    Amps, BiasRail, Divider, GasReference, HeaterTie, Ohms, PlateSupply, ReferenceFeed, Regulator,
+    Supply, Tap, Volts,
+};
+use sagline::physics::operation::Case;
+use sagline::physics::regulator::feedback::regulation;
+use sagline::physics::regulator::floor::{Drive, drive, floor};
+use sagline::physics::regulator::references::references;
+use sagline::physics::regulator::sharing::worst_unit;
+use sagline::physics::regulator::stand;
+use sagline::physics::regulator::zero::{held, zero_setting};
+use sagline::physics::steady_state::operate;
+use sagline::physics::{Failure, Operation, envelope};
+
+use crate::supplies::{filter, spread, supply};
+
+fn some(cases: u32) -> ProptestConfig {
+    ProptestConfig {
+        cases,
+        failure_persistence: None,
+        max_shrink_iters: 60,
+        max_global_rejects: 50_000,
+        rng_seed: RngSeed::Fixed(60_136),
+        ..ProptestConfig::default()
+    }
+}
+
+fn reference(fed_from: ReferenceFeed) -> impl Strategy<Value = GasReference> {
+    let tubes = proptest::sample::select(Catalogue::built_in().gas_tubes);
+    (vec(tubes, 1..=3), spread(1e3, 100e3)).prop_map(move |(tubes, feed)| GasReference {
+        tubes,
+        feed_resistor: Ohms(feed),
+        fed_from,
+        drawn: Amps(0.0),
+    })
+}
+
+/// A regulator on any taps that are there; the rail's rectifier is that of the bus.
+fn regulated() -> impl Strategy<Value = Supply> {
+    let rail = (
+        spread(80.0, 500.0),
+        filter(),
+        spread(1e-4, 5e-3),
+        option::of(reference(ReferenceFeed::BiasRail)),
+    );
+    let positive = prop_oneof![
+        reference(ReferenceFeed::Bus),
+        reference(ReferenceFeed::Output)
+    ];
+    (
+        supply(),
+        proptest::sample::select(Catalogue::built_in().control_tubes),
+        (
+            spread(100e3, 2e6),
+            spread(20e3, 500e3),
+            option::of(spread(5e3, 500e3)),
+        ),
+        (0..4_u8, 0..4_u8, any::<bool>()),
+        (option::of(rail), option::of(positive)),
+        option::of(spread(5.0, 60.0)),
+    )
+        .prop_map(
+            |(mut supply, control_tube, ohms, taps, (rail, reference), least)| {
+                let bias_rail = rail.map(|(winding, filter, load, reference)| BiasRail {
+                    winding: Volts(winding),
+                    winding_resistance: Ohms(300.0),
+                    rectifier: supply.rectifier.clone(),
+                    filter,
+                    load: Amps(load),
+                    reference,
+                });
+                let there = bias_rail
+                    .as_ref()
+                    .and_then(|r| r.reference.as_ref())
+                    .map_or(0, |r| u8::try_from(r.tubes.len()).unwrap());
+                let tap = |k: u8| match k {
+                    1 if reference.is_some() => Tap::Reference,
+                    2 if there > 0 => Tap::BiasReference(there),
+                    3 if bias_rail.is_some() => Tap::BiasRail,
+                    _ => Tap::Common,
+                };
+                supply.pass_stage.heater = Some(HeaterTie::Common);
+                supply.regulator = Some(Regulator {
+                    control_tube,
+                    plate_load: Ohms(ohms.0),
+                    plate_supply: if taps.2 {
+                        PlateSupply::Bus
+                    } else {
+                        PlateSupply::Clean(Volts(150.0))
+                    },
+                    screen_volts: Some(Volts(100.0)),
+                    cathode: tap(taps.0),
+                    least_plate_volts: least.map(Volts),
+                    divider: Divider {
+                        resistance: Ohms(ohms.1),
+                        foot: tap(taps.1),
+                    },
+                    preload: ohms.2.map(Ohms),
+                    heater: Some(HeaterTie::Elevated(Volts(-100.0))),
+                    reference,
+                    bias_rail,
+                });
+                supply
+            },
+        )
+}
+
+/// The operation, or nothing where the bus collapses or is not found: others' business.
+fn sustained(supply: &Supply, case: Case, amps: f64) -> Option<Operation> {
+    operate(supply, case, amps).ok()
+}
+
+/// The floor in a case at a current, where it is known.
+fn floor_in(supply: &Supply, case: Case, amps: f64) -> Option<f64> {
+    let operation = sustained(supply, case, amps)?;
+    floor(&*stand(supply, case)?, &operation).ok()
+}
+
+proptest! {
+    #![proptest_config(some(40))]
+
+    #[test]
+    fn a_regulator_gives_finite_or_named_answers(supply in regulated(), amps in spread(1e-4, 0.2), volts in 0.0..400.0) {
+        prop_assert_eq!(check(&supply), vec![]);
+        for case in [Case::Low, Case::Present, Case::High] {
+            let Some(operation) = sustained(&supply, case, amps) else { continue };
+            let stand = stand(&supply, case).unwrap();
+            if let Ok(at) = regulation(&stand, &operation, volts) {
+                for figure in [at.loop_gain, at.output_ohms, at.bus_share, at.rail_share, at.hum_volts, at.divider_share] {
+                    prop_assert!(figure.is_finite(), "{at:?}");
+                }
+                prop_assert!(at.output_ohms > 0.0 && at.hum_volts >= 0.0 && at.loop_gain >= 0.0, "{at:?}");
+            }
+            for at in references(&stand, &operation, volts).into_iter().flatten() {
+                prop_assert!(at.volts.is_finite() && at.least_amps[0] >= 0.0 && at.least_amps[0] <= at.most_amps[0], "{at:?}");
+            }
+        }
+        if let Ok(zero) = zero_setting(&supply) {
+            prop_assert!(zero.drift_volts.is_finite() && zero.drift_volts >= 0.0, "{zero:?}");
+            prop_assert!(zero.least_setting_volts.is_finite() && zero.least_setting_volts >= 0.0, "{zero:?}");
+        }
+        if let Ok(held) = held(&supply, amps, volts) {
+            prop_assert!(held.droop_volts.is_finite() && held.mains_volts.is_finite(), "{held:?}");
+        }
+        match envelope(&supply) {
+            Ok(envelope) => for [amps, low, high] in &envelope.region {
+                prop_assert!(amps.is_finite() && low.is_finite() && low <= high, "{amps} {low} {high}");
+            },
+            Err(Failure::Description(problems)) => prop_assert!(false, "{problems:?}"),
+            Err(_) => {}
+        }
+    }
+
+}
+
+proptest! {
+    #![proptest_config(some(200))]
+
+    #[test]
+    fn on_the_floor_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let stand = stand(&supply, Case::Present).unwrap();
+        let Ok(edge) = floor(&stand, &operation) else { return Ok(()) };
+        // Where the pass grids need no pull at all, dropout has come before the floor.
+        let needed = |volts: f64| drive(&stand, &operation, volts).map(|d| d.needed_volts).unwrap();
+        prop_assume!(needed(edge + 2.0) > 0.0);
+        let ratio = |volts: f64| drive(&stand, &operation, volts).map(Drive::ratio).unwrap();
+        prop_assert!((ratio(edge) - 1.0).abs() < 1e-4, "{} at {edge}", ratio(edge));
+        prop_assert!(ratio(edge - 2.0) > 1.0 && ratio(edge + 2.0) < 1.0, "{} {}", ratio(edge - 2.0), ratio(edge + 2.0));
+    }
+
+    #[test]
+    fn a_deeper_bias_rail_lowers_the_floor(supply in regulated(), amps in spread(1e-4, 0.2), deeper in 1.05..1.5) {
+        let mut supply = supply;
+        let regulator = supply.regulator.as_mut().unwrap();
+        prop_assume!(regulator.bias_rail.is_some());
+        regulator.cathode = Tap::BiasRail;
+        regulator.divider.foot = Tap::Common;
+        regulator.least_plate_volts = Some(Volts(20.0));
+        let Some(before) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        if let Some(rail) = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut()) {
+            rail.winding.0 *= deeper;
+        }
+        let Some(after) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        prop_assert!(after < before, "{before} → {after}");
+    }
+
+    #[test]
+    fn higher_mains_raise_the_floor(supply in regulated(), amps in spread(1e-4, 0.2)) {
+        let mut supply = supply;
+        let regulator = supply.regulator.as_mut().unwrap();
+        regulator.cathode = Tap::Common;
+        regulator.divider.foot = Tap::Common;
+        regulator.least_plate_volts = Some(Volts(20.0));
+        let all = [Case::Low, Case::Present, Case::High].map(|case| floor_in(&supply, case, amps));
+        let [Some(low), Some(_), Some(high)] = all else { return Ok(()) };
+        prop_assert!(high >= low, "{low} at low mains, {high} at high mains");
+    }
+
+    #[test]
+    fn more_tubes_carry_less_each_and_raise_the_floor(supply in regulated(), amps in spread(1e-3, 0.2), tube_spread in option::of(0.0..0.5)) {
+        let mut supply = supply;
+        supply.pass_stage.tube_spread = tube_spread.map(sagline::parts::Fraction);
+        supply.pass_stage.units = supply.pass_stage.units.max(2);
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let few = (worst_unit(&supply, &operation, 0.0), floor_in(&supply, Case::Present, amps));
+        supply.pass_stage.units += 1;
+        let many = (worst_unit(&supply, &operation, 0.0), floor_in(&supply, Case::Present, amps));
+        prop_assert!(many.0 < few.0, "{} → {}", few.0, many.0);
+        if let (Some(few), Some(many)) = (few.1, many.1) {
+            // Each with less current needs more negative grids.
+            prop_assert!(many > few - 1e-3, "{few} → {many}");
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! The regulator against makers' sheets and the handbooks' formulas.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a preset that cannot be read is a failed test"
+)]
+
+use sagline::parts::catalogue::{Catalogue, presets};
+use sagline::parts::control_tube::ControlTubeKind;
+use sagline::parts::file::read_checked;
+use sagline::parts::{Ohms, PlateSupply, Supply, Tap};
+use sagline::physics::operation::Case;
+use sagline::physics::regulator::control::{ControlLaw, control_law};
+use sagline::physics::regulator::feedback::{Hold, regulation};
+use sagline::physics::regulator::stand;
+use sagline::physics::steady_state::operate;
+
+/// A pentode's transconductance goes as the cube root of its current: from one published operating point to the others of
+/// the same tube. The sheets' figures are rounded to two or three digits and their points lie at different screens.
+///
+/// # Source
+/// The operating points of `assets/catalogue/control_tubes.ron`, each with its own source there (RCA, from memory).
+#[test]
+fn a_pentodes_transconductance_follows_from_another_published_point_within_6_percent() {
+    let mut compared = 0;
+    for tube in Catalogue::built_in().control_tubes {
+        let ControlTubeKind::Pentode {
+            operating_points, ..
+        } = &tube.kind
+        else {
+            continue;
+        };
+        for from in operating_points {
+            let law = control_law(&tube, Some(from.screen)).unwrap();
+            for to in operating_points {
+                let got = law.point(to.plate.0, to.plate_current.0).unwrap();
+                // Two points may share their screen volts; the law then stands on the first of them.
+                let miss = got.transconductance / to.transconductance.0 - 1.0;
+                compared += 1;
+                assert!(
+                    miss.abs() < 0.06,
+                    "{}: from {from:?} to {to:?}: {got:?}",
+                    tube.name
+                );
+            }
+        }
+    }
+    assert!(compared > 10, "{compared}");
+}
+
+/// A published point of a pentode is met exactly: its grid volts too.
+#[test]
+fn a_pentodes_published_point_is_met() {
+    let tube = Catalogue::built_in().control_tube("6SH7").unwrap().clone();
+    let ControlTubeKind::Pentode {
+        operating_points, ..
+    } = &tube.kind
+    else {
+        panic!("a pentode");
+    };
+    for point in operating_points {
+        let law = control_law(&tube, Some(point.screen)).unwrap();
+        let got = law.point(point.plate.0, point.plate_current.0).unwrap();
+        assert!((got.grid_volts - point.grid.0).abs() < 1e-9);
+        assert!((got.screen_amps / point.screen_current.0 - 1.0).abs() < 1e-9);
+        let ohms = point.plate_resistance.unwrap().0;
+        assert!((got.plate_resistance / ohms - 1.0).abs() < 1e-9);
+    }
+}
+
+/// How far a 12AX7 pulls its plate down: where the load line meets the zero-bias curve.
+///
+/// # Source
+/// Tung-Sol 12AX7 sheet, Dec 1 1947: zero bias, 42 V 1 mA, 97 V 2 mA, 143 V 3 mA (read off the curve, 5 % either way). A load
+/// line through each is laid with 100 kΩ.
+#[test]
+fn a_12ax7_bottoms_on_its_published_zero_bias_curve_within_8_percent() {
+    let tube = Catalogue::built_in().control_tube("12AX7").unwrap().clone();
+    let law = control_law(&tube, None).unwrap();
+    let ohms = 100e3;
+    for (volts, amps) in [(42.0, 1e-3), (97.0, 2e-3), (143.0, 3e-3)] {
+        let got = law.least_plate_volts(volts + ohms * amps, ohms).unwrap();
+        assert!(
+            (got / volts - 1.0).abs() < 0.08,
+            "got {got} V want {volts} V"
+        );
+    }
+    assert!(matches!(law, ControlLaw::Triode(_)));
+}
+
+/// A fixed-range supply without what the handbooks leave out: no slope of the reference, no preload, a divider that draws
+/// next to nothing.
+fn bare() -> Supply {
+    let text = presets()
+        .iter()
+        .find(|p| p.0 == "small-fixed-range.ron")
+        .unwrap()
+        .1;
+    let mut supply = read_checked(text, &Catalogue::built_in()).unwrap();
+    let regulator = supply.regulator.as_mut().unwrap();
+    regulator.preload = None;
+    regulator.divider.resistance = Ohms(1e9);
+    let reference = regulator.reference.as_mut().unwrap();
+    reference.feed_resistor = Ohms(100e6);
+    for tube in &mut reference.tubes {
+        tube.regulation_volts = None;
+    }
+    supply
+}
+
+/// # Source
+/// The handbooks' formulas of a series regulator, `Ro = (rp/n)/(1 + µ(1 + Aβ))` and for the ripple
+/// `(1 + µk)/(1 + µ(1 + Aβ))`, `k = ra/(ra + RL)` with the plate load on the bus (common practice, no source). With resistors
+/// in the cathodes `(rp + (1 + µ)·Rk)/n` stands in place of `rp/n`.
+#[test]
+fn the_loop_obeys_the_handbooks_formulas() {
+    let supply = bare();
+    let regulator = supply.regulator.as_ref().unwrap();
+    assert_eq!(
+        (regulator.plate_supply, regulator.divider.foot),
+        (PlateSupply::Bus, Tap::Common)
+    );
+    let stand = stand(&supply, Case::Present).unwrap();
+    let operation = operate(&supply, Case::Present, 0.03).unwrap();
+    let got = regulation(&stand, &operation, 200.0).unwrap();
+    assert_eq!(got.hold, Hold::Regulated);
+    let (mu, rp) = (
+        got.pass_transconductance * got.pass_plate_resistance,
+        got.pass_plate_resistance,
+    );
+    let (ra, load) = (got.control.plate_resistance, regulator.plate_load.0);
+    let gain = got.control.transconductance * ra * load / (ra + load);
+    let denominator = 1.0 + mu * (1.0 + gain * got.divider_share);
+    let series = (rp + (1.0 + mu) * supply.pass_stage.cathode_resistor.0)
+        / f64::from(supply.pass_stage.units);
+    let near = |got: f64, want: f64, what: &str| {
+        assert!(
+            (got / want - 1.0).abs() < 1e-4,
+            "{what}: got {got} want {want}"
+        );
+    };
+    near(got.control_gain, gain, "gain");
+    near(got.output_ohms, series / denominator, "output resistance");
+    near(
+        got.bus_share,
+        (1.0 + mu * ra / (ra + load)) / denominator,
+        "ripple",
+    );
+}
+
+/// Past dropout nothing regulates: the ripple comes through whole, and the output resistance is that of the tubes.
+#[test]
+fn past_dropout_the_loop_is_open() {
+    let supply = bare();
+    let stand = stand(&supply, Case::Present).unwrap();
+    let operation = operate(&supply, Case::Present, 0.06).unwrap();
+    let edge = operation.lost_regulation_volts().unwrap();
+    let mut last = 0.0;
+    for below in [40.0, 20.0, 5.0] {
+        let got = regulation(&stand, &operation, edge - below).unwrap();
+        assert!(
+            got.hum_volts > last,
+            "the hum rises towards dropout: {got:?}"
+        );
+        last = got.hum_volts;
+    }
+    let got = regulation(&stand, &operation, edge + 1.0).unwrap();
+    assert_eq!((got.hold, got.loop_gain), (Hold::Dropout, 0.0));
+    assert!((got.bus_share - 1.0).abs() < 0.01, "{got:?}");
+    assert!(got.output_ohms > 100.0);
+}
