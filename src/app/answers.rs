@@ -3,6 +3,7 @@
 use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::Variants;
 use crate::app::worker::{Question, Worker};
+use crate::bench::holding::{Holding, holding};
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
@@ -13,6 +14,7 @@ use crate::physics::Failure;
 use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Envelope, MarginMap, Point, envelope, margin_map};
 use crate::physics::operation::Case;
+use crate::physics::regulator::zero::NotKnown;
 use crate::physics::steady_state::{Waveform, waveform};
 
 /// The last good picture and what belongs to it.
@@ -55,6 +57,9 @@ pub(crate) struct Answers {
     /// For the views below the envelope, while one is shown.
     pub(crate) views: Option<Result<Views, Failure>>,
     views_at: Option<[f64; 2]>,
+    /// How the output is held, while that is shown.
+    pub(crate) holding: Option<Result<Holding, NotKnown>>,
+    holding_at: Option<[f64; 2]>,
     /// The figures in the case that the tightest limit at the point is judged in.
     pub(crate) figures: Option<Working>,
     /// What takes longer than a frame.
@@ -76,6 +81,7 @@ impl Answers {
                     self.point_at = None;
                     self.pointed_at = None;
                     self.views_at = None;
+                    self.holding_at = None;
                 }
                 Err(failure) => self.failure = Some(failure),
             }
@@ -120,7 +126,15 @@ impl Answers {
 
     /// Works out what the views below the envelope need, if one is shown.
     fn refresh_views(&mut self, view: &View) {
-        if view.scene == Scene::Envelope || self.views_at == Some(view.point) {
+        if view.scene == Scene::Regulation && self.holding_at != Some(view.point) {
+            self.holding_at = Some(view.point);
+            self.holding = self
+                .picture
+                .as_ref()
+                .map(|picture| holding(&picture.supply, &picture.envelope, view.point));
+        }
+        let wanted = matches!(view.scene, Scene::Cycle | Scene::Energy);
+        if !wanted || self.views_at == Some(view.point) {
             return;
         }
         self.views_at = Some(view.point);

@@ -45,6 +45,8 @@ pub(crate) enum Scene {
     Cycle,
     /// Where the watts go.
     Energy,
+    /// How the output is held.
+    Regulation,
 }
 
 /// What the window looks at; not saved, not undone.

@@ -51,6 +51,7 @@ use crate::app::panels::{
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, envelope_plot_ui};
+use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
 use crate::app::recovery::Recovery;
 use crate::app::session::{Asked, Desk, Then};
 use crate::app::settings::{Folders, Settings};
@@ -445,6 +446,22 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         return;
     };
     let supply = &picture.supply;
+    if shown.view.scene == Scene::Regulation {
+        match &shown.answers.holding {
+            Some(Ok(holding)) => {
+                views::title_ui(
+                    ui,
+                    shown,
+                    &explain::regulation::title(holding),
+                    &["output resistance", "regulation"],
+                );
+                regulation_plot_ui(ui, &RegulationSheet::of(holding, supply));
+            }
+            Some(Err(why)) => views::title_ui(ui, shown, &explain::regulation::not_known(why), &[]),
+            None => {}
+        }
+        return;
+    }
     let known = match &shown.answers.views {
         Some(Ok(known)) => known,
         Some(Err(failure)) => {
@@ -480,6 +497,6 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             energy_plot_ui(ui, input);
         }
         (Scene::Energy, Err(reason)) => views::title_ui(ui, shown, &reason.to_string(), &[]),
-        (Scene::Envelope, _) => {}
+        (Scene::Envelope | Scene::Regulation, _) => {}
     }
 }

@@ -129,6 +129,7 @@ enum View {
     Comparison,
     Cycle,
     Energy,
+    Regulation,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

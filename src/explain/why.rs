@@ -1,15 +1,17 @@
 //! Why not here: the limit, the formula with the numbers put in, what is met first, and what would move it.
 
+use crate::bench::holding::Holding;
 use crate::bench::reach::{Met, Reach};
 use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
 use crate::bench::variation::Variation;
 use crate::bench::working::Working;
 use crate::explain::limits::whose::{capacitor, choke};
-use crate::explain::{cautions, limits, number};
+use crate::explain::{cautions, limits, number, regulation};
 use crate::parts::{Connection, Ohms, SeriesElement, Supply};
 use crate::physics::envelope::{Envelope, Point};
 use crate::physics::limit::{Limit, Measure, Use, measure};
 use crate::physics::operation::Case;
+use crate::physics::regulator::zero::NotKnown;
 
 /// A change and what it does, ready for two columns.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,7 +59,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
             "{over_tube} × {} = {actual}; allowed {allowed}",
             number::amps(working.bulb_amps)
         ),
-        Limit::PlateCurrent => plate_current(supply, point, &actual, &allowed),
+        Limit::PlateCurrent => plate_current(supply, working, point, (&actual, &allowed)),
         Limit::PlateVolts => format!(
             "crest of the bus {} \u{2212} {} = {actual}; allowed {allowed}",
             volts(operation.bus.crest_volts),
@@ -90,9 +92,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         Limit::CapacitorVolts(n) | Limit::CapacitorSurge(n) => {
             stack_volts(n, working, supply, (&actual, &allowed))
         }
-        Limit::GridFloor => {
-            format!("grids below cathodes: needed {actual}; control tube gives {allowed}")
-        }
+        Limit::GridFloor => grid_floor(working, (&actual, &allowed)),
         Limit::ReferenceLeast(_) => {
             format!("current of the gas tubes {actual}; at least {allowed}")
         }
@@ -115,6 +115,20 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
     }
 }
 
+/// What the control tube can give, step by step, against what the grids need.
+fn grid_floor(working: &Working, (needed, given): (&str, &str)) -> String {
+    let Some(grids) = &working.grids else {
+        return format!("grids below cathodes: needed {needed}; control tube gives {given}");
+    };
+    format!(
+        "cathodes {} \u{2212} control tube at its least {} = {given} at most; needed {needed} at {} and {} a tube",
+        number::volts(grids.cathode_volts),
+        number::volts(grids.bottom_volts),
+        number::volts(grids.plate_volts),
+        number::amps(grids.unit_amps)
+    )
+}
+
 fn less(resistor_volts: f64) -> String {
     // Half a tenth of a volt would print as nothing worth reading.
     if resistor_volts < 0.05 {
@@ -124,16 +138,27 @@ fn less(resistor_volts: f64) -> String {
     }
 }
 
-fn plate_current(supply: &Supply, point: &Point, actual: &str, allowed: &str) -> String {
+fn plate_current(
+    supply: &Supply,
+    working: &Working,
+    point: &Point,
+    (actual, allowed): (&str, &str),
+) -> String {
     let stage = &supply.pass_stage;
     let amps = number::amps(point.amps);
     if stage.units <= 1 {
         return format!("all of {amps} through one; allowed {allowed}");
     }
+    if stage.tube_spread.is_some() {
+        return format!(
+            "{amps} / {} and what the spread of the tubes adds = {actual}; allowed {allowed}",
+            stage.units
+        );
+    }
     format!(
         "{amps} / {} × {:.2} for the unequal share = {actual}; allowed {allowed}",
         stage.units,
-        1.0 + stage.imbalance.0
+        1.0 + working.imbalance
     )
 }
 
@@ -362,6 +387,8 @@ pub struct Answer<'a> {
     pub working: Option<&'a Working>,
     /// What moves the tightest limit, if it was worked out.
     pub moves: Option<&'a Sensitivity>,
+    /// How the output is held there, or why that is not known.
+    pub holding: Option<&'a Result<Holding, NotKnown>>,
 }
 
 /// A point in plain text, for the terminal.
@@ -373,6 +400,7 @@ pub fn text(answer: Answer<'_>) -> String {
         reach,
         working,
         moves,
+        holding,
     } = answer;
     let mut out = format!(
         "{}\nAt {} and {}\n\n{}\n",
@@ -431,12 +459,36 @@ What moves ",
             line(&mut out, &format!("  {:<52} {}{breaks}", one.what, one.by));
         }
     }
+    if let Some(holding) = holding {
+        held(&mut out, holding, supply);
+    }
     if let Some(caution) = caution(envelope, point) {
         out.push('\n');
         line(&mut out, &caution);
     }
+    for caution in cautions::regulator(supply) {
+        line(&mut out, &caution.sentence);
+    }
     line(&mut out, cautions::ESTIMATE);
     out
+}
+
+/// The figures of the loop, and what is to be said about it.
+fn held(out: &mut String, holding: &Result<Holding, NotKnown>, supply: &Supply) {
+    out.push_str("\nHow the output is held\n");
+    let holding = match holding {
+        Ok(holding) => holding,
+        Err(why) => {
+            line(out, &format!("  {}", regulation::not_known(why)));
+            return;
+        }
+    };
+    for figure in regulation::figures(holding) {
+        line(out, &format!("  {:<52} {}", figure.what, figure.text));
+    }
+    for finding in regulation::findings(holding, supply) {
+        line(out, &format!("  {}", finding.sentence));
+    }
 }
 
 fn line(out: &mut String, text: &str) {

@@ -108,6 +108,8 @@ fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
         reach: &reach(all, [amps, volts]),
         working: figures.as_ref(),
         moves: moves.as_ref(),
+        // How the output is held has its own words and tests.
+        holding: None,
     })
 }
 

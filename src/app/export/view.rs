@@ -6,9 +6,11 @@ use crate::app::export::picture::{
 };
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
+use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::change::{Variant, compare};
+use crate::bench::holding::holding;
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain;
 use crate::explain::{Finding, Severity, change};
@@ -36,16 +38,19 @@ pub enum PictureView {
     Cycle,
     /// Where the watts go at the point.
     Energy,
+    /// How the output is held at the point.
+    Regulation,
 }
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Envelope,
         Self::Margins,
         Self::Comparison,
         Self::Cycle,
         Self::Energy,
+        Self::Regulation,
     ];
 
     /// Its name.
@@ -56,6 +61,7 @@ impl PictureView {
             Self::Comparison => "comparison",
             Self::Cycle => "mains cycle",
             Self::Energy => "flow of watts",
+            Self::Regulation => "regulation",
         }
     }
 
@@ -64,6 +70,7 @@ impl PictureView {
         match view.scene {
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
+            Scene::Regulation => Self::Regulation,
             Scene::Envelope if view.ghost.is_some() => Self::Comparison,
             Scene::Envelope if view.map => Self::Margins,
             Scene::Envelope => Self::Envelope,
@@ -108,6 +115,24 @@ pub fn view_picture(
         view: view.text(),
         why,
     };
+    if view == PictureView::Regulation {
+        let holding = holding(supply, subject.envelope, [point.amps, point.volts])
+            .map_err(|why| unsolved(explain::regulation::not_known(&why)))?;
+        let title = explain::regulation::title(&holding);
+        let sheet = RegulationSheet::of(&holding, supply);
+        return framed_picture(supply, words, options, |ui| {
+            view_title_ui(ui, &title);
+            let margin = egui::Margin {
+                left: 8,
+                right: 16,
+                top: 0,
+                bottom: 0,
+            };
+            egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
+                regulation_plot_ui(ui, &sheet);
+            });
+        });
+    }
     let wave =
         waveform(supply, Case::Present, point.amps).map_err(|why| unsolved(why.to_string()))?;
     if view == PictureView::Cycle {

@@ -8,14 +8,14 @@ use crate::app::command::Command;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
-    Empty, Face, Named, Quantity, Typed, fault, figure_width, typed_field, wrong_line,
+    Empty, Face, Named, Quantity, Typed, fault, figure_width, keep_seen, typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::explain::{Severity, cautions, failure, glossary, limits, number};
-use crate::parts::{Amps, Supply, Volts};
+use crate::parts::{Amps, Stage, Supply, Volts};
 use crate::physics::envelope::Point;
-use crate::physics::limit::Use;
+use crate::physics::limit::{Limit, Use};
 use crate::physics::operation::Case;
 
 /// Draws the panel.
@@ -182,13 +182,29 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     }
     let (known, unknown): (Vec<&Use>, Vec<&Use>) =
         point.uses.iter().partition(|one| one.judged.is_ok());
+    // What the regulator's small tubes bear is only worth a row when it is near.
+    let (quiet, told): (Vec<&Use>, Vec<&Use>) = known.iter().partition(|one| is_quiet(one));
     quiet_heading(ui, shown, "Limits, the tightest first");
     let size = names_size(ui, &known, supply);
-    for one in known {
+    let row = |ui: &mut Ui, one: &Use| {
         let name = RichText::new(limits::name(one.limit, supply))
             .font(theme::font(size))
             .color(shown.theme.ink);
-        asked = asked.or(use_ui(ui, shown, (one, name), supply, point));
+        use_ui(ui, shown, (one, name), supply, point)
+    };
+    for one in told {
+        asked = asked.or(row(ui, one));
+    }
+    if !quiet.is_empty() {
+        let title = format!("{} more of the regulator, none near", quiet.len());
+        let fold =
+            egui::CollapsingHeader::new(RichText::new(title).font(theme::font(theme::SMALL)))
+                .id_salt("quiet limits")
+                .show_unindented(ui, |ui| {
+                    quiet.iter().fold(None, |word, one| word.or(row(ui, one)))
+                });
+        keep_seen(ui, &fold.header_response);
+        asked = asked.or(fold.body_returned.flatten());
     }
     if !unknown.is_empty() {
         ui.add_space(4.0);
@@ -219,6 +235,16 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     }
     asked
 }
+
+/// True for a limit of the regulator's small tubes of which there is plenty left.
+fn is_quiet(one: &Use) -> bool {
+    one.limit.stage() == Stage::Regulator
+        && one.limit != Limit::GridFloor
+        && one.ratio().is_some_and(|ratio| ratio < QUIET)
+}
+
+/// Use below which a limit of the regulator is folded away.
+const QUIET: f64 = 0.8;
 
 fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
     let colours = shown.theme;

@@ -3,6 +3,7 @@
 use crate::app::settings::{self, Folders};
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::Complaint;
+use crate::bench::holding::holding;
 use crate::bench::reach::reach;
 use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
@@ -40,6 +41,7 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
     let figures = judged_case.and_then(|case| working(supply, case, at).ok());
     let moves =
         worth_moving(&point).and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
+    let held = holding(supply, &envelope, at);
     Ok(why::text(why::Answer {
         supply,
         envelope: &envelope,
@@ -47,5 +49,6 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         reach: &reach(&envelope, at),
         working: figures.as_ref(),
         moves: moves.as_ref(),
+        holding: Some(&held),
     }))
 }

@@ -62,6 +62,7 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         View::Comparison => PictureView::Comparison,
         View::Cycle => PictureView::Cycle,
         View::Energy => PictureView::Energy,
+        View::Regulation => PictureView::Regulation,
     };
     let bytes = view_picture(view, subject, options)
         .and_then(|drawn| kind.bytes(&drawn, &supply.name))

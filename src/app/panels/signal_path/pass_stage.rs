@@ -12,6 +12,8 @@ use crate::explain::{change, regulation};
 use crate::parts::tube_draft::Place;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
+use crate::physics::regulator::sharing::imbalance;
+
 /// The line under the title.
 pub(super) fn summary(supply: &Supply) -> String {
     let stage = &supply.pass_stage;
@@ -86,7 +88,8 @@ fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage
     if stage.tube_spread.is_some() {
         let worked_out = shown.answers.picture.as_ref().and_then(|picture| {
             let point = picture.point.as_ref()?;
-            regulation::imbalance(point, &picture.supply)
+            let share = imbalance(&picture.supply, point.operation.as_ref()?, point.volts);
+            Some(regulation::imbalance(share))
         });
         fields.remark(worked_out.as_deref().unwrap_or(regulation::NO_IMBALANCE));
         return;
@@ -251,6 +254,12 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
         &mut tube.grid_resistor,
         centre,
     );
+    if let Some(screen) = &tube.screen_dissipation {
+        fields.remark(&format!(
+            "Screen alone {}; not judged, for its share of the current is not known",
+            screen.value
+        ));
+    }
     if let Some(heater) = &tube.heater {
         fields.remark(&heater_text(heater));
     }
