@@ -4,7 +4,10 @@ use crate::parts::Supply;
 use crate::physics::Failure;
 use crate::physics::limit::tube_mean_volts;
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::regulator::sharing::worst_unit;
+use crate::physics::regulator::feedback::{Regulation, regulation};
+use crate::physics::regulator::floor::{Drive, drive};
+use crate::physics::regulator::sharing::{imbalance, worst_unit};
+use crate::physics::regulator::{Load, Stand, stand};
 use crate::physics::source::{Source, source};
 use crate::physics::steady_state::{mains_volts, operate};
 use crate::physics::stress::no_load;
@@ -30,10 +33,31 @@ pub struct Working {
     pub bleeder_amps: f64,
     /// Current of the worst pass tube unit (A).
     pub worst_amps: f64,
+    /// By how much of its even share it exceeds it.
+    pub imbalance: f64,
     /// Current of the worst pass tube envelope (A).
     pub bulb_amps: f64,
     /// Volts over the resistors of the worst unit and the meter shunt (V).
     pub resistor_volts: f64,
+    /// The pass grids at the crest of the bus, where regulator and tubes are known.
+    pub grids: Option<Grids>,
+    /// The loop, where it is known.
+    pub regulation: Option<Regulation>,
+}
+
+/// What the pass grids need at the crest of the bus and what the control tube can give.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Grids {
+    /// Current of one unit with preload and divider (A).
+    pub unit_amps: f64,
+    /// Plate volts of one unit (V).
+    pub plate_volts: f64,
+    /// Pass cathodes above the output's negative terminal (V).
+    pub cathode_volts: f64,
+    /// How far the control tube pulls its plate down, from the output's negative terminal (V).
+    pub bottom_volts: f64,
+    /// Needed and given.
+    pub drive: Drive,
 }
 
 /// The figures of a case at an output current and voltage (A, V).
@@ -47,7 +71,12 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
     let operation = operate(supply, case, amps)?;
     let stage = &supply.pass_stage;
     let worst_amps = worst_unit(supply, &operation, volts);
+    let stand = stand(supply, case);
+    let stand = stand.as_deref();
     Ok(Working {
+        grids: stand.and_then(|stand| grids(stand, &operation, volts)),
+        regulation: stand.and_then(|stand| regulation(stand, &operation, volts).ok()),
+        imbalance: imbalance(supply, &operation, volts),
         mains_volts: mains,
         crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,
         auxiliary_amps: supply.transformer.auxiliary.0 / mains,
@@ -62,5 +91,23 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
         bulb_amps: (worst_amps * f64::from(stage.tube.units.max(1))).min(amps),
         resistor_volts: operation.bus.mean_volts - tube_mean_volts(supply, &operation, worst_amps),
         operation,
+    })
+}
+
+fn grids(stand: &Stand, operation: &Operation, volts: f64) -> Option<Grids> {
+    let drive = drive(stand, operation, volts).ok()?;
+    let load = Load {
+        bus_volts: operation.bus.crest_volts,
+        amps: operation.output_amps,
+        volts,
+    };
+    let foot = stand.potentials(load, 0.0).ok()?.foot;
+    let pass = stand.pass(load, foot).ok()?;
+    Some(Grids {
+        unit_amps: pass.unit_amps,
+        plate_volts: pass.plate_volts,
+        cathode_volts: pass.cathode_potential,
+        bottom_volts: pass.cathode_potential - drive.given_volts,
+        drive,
     })
 }

@@ -1,7 +1,7 @@
 //! The warning that belongs to a number: short, beside it, not a wall of text.
 
 use crate::explain::{Finding, Number, Severity, number};
-use crate::parts::Stage;
+use crate::parts::{HeaterTie, Stage, Supply};
 
 /// What holds for every supply of this kind, wherever a card, a file or the first window shows it.
 pub const STANDING: [&str; 5] = [
@@ -69,6 +69,36 @@ pub fn terminals(output_volts: f64) -> Option<Finding> {
         }],
     })
 }
+
+/// The cautions that belong to the regulator: a rail below the chassis, heaters that stand where the output stands.
+pub fn regulator(supply: &Supply) -> Vec<Finding> {
+    let remark = |about, sentence: &str| Finding {
+        about,
+        severity: Severity::Remark,
+        sentence: sentence.to_owned(),
+        numbers: Vec::new(),
+    };
+    let Some(regulator) = &supply.regulator else {
+        return Vec::new();
+    };
+    let mut all = Vec::new();
+    if regulator.bias_rail.is_some() {
+        all.push(remark(Stage::Regulator, NEGATIVE_RAIL));
+    }
+    let lifted =
+        |tie: Option<HeaterTie>| matches!(tie, Some(HeaterTie::Cathode | HeaterTie::Elevated(_)));
+    if lifted(supply.pass_stage.heater) || lifted(regulator.heater) {
+        all.push(remark(Stage::PassStage, LIVE_HEATERS));
+    }
+    all
+}
+
+/// Where the negative rail is described.
+pub const NEGATIVE_RAIL: &str = "The negative rail is live against the chassis, and its capacitors stay charged as well: \
+     measure it too before you touch";
+
+/// Where a heater is tied to something that is not the output's negative terminal.
+pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode stands at its volts: it is as live as the output or the rail";
 
 #[cfg(test)]
 mod tests {

@@ -46,6 +46,11 @@ pub fn joules(value: f64) -> String {
     with_prefix(value, "J", -3, 3)
 }
 
+/// A number without unit: `94.2`.
+pub fn pure(value: f64) -> String {
+    with_prefix(value, "", 0, 0).trim_end().to_owned()
+}
+
 /// A value in whatever a limit is measured in.
 pub fn measured(value: f64, measure: Measure) -> String {
     match measure {
@@ -76,6 +81,10 @@ pub fn per_cent(ratio: f64) -> String {
         return NOT_KNOWN.to_owned();
     }
     let hundred = ratio * 100.0;
+    // Beyond that the figure says nothing more.
+    if hundred > 1000.0 {
+        return "> 1000 %".to_owned();
+    }
     let places = (0..4)
         .find(|places| {
             let shown = rounded(hundred, *places);
@@ -201,6 +210,7 @@ mod tests {
             (per_cent(1.0), "100 %"),
             (per_cent(1.002), "100.2 %"),
             (per_cent(1.26), "126 %"),
+            (per_cent(1000.0), "> 1000 %"),
             (per_cent(1.0 + 1e-12), "100 %"),
             (left(0.18), "18 % left"),
             (left(0.003), "0.3 % left"),

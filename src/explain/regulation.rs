@@ -1,68 +1,347 @@
 //! Words for the regulator: how well the output is held, and why not.
 
-use crate::parts::{GasReference, Regulator, Supply, Tap};
-use crate::physics::envelope::Point;
+mod described;
+#[cfg(test)]
+mod tests;
+
+pub use described::{NO_IMBALANCE, NOT_DESCRIBED, imbalance, stack, summary, tap};
+
+use crate::bench::holding::{Holding, MAINS as CASES, ReferenceRange};
+use crate::explain::{Finding, Number, Severity, failure, number};
+use crate::parts::{Regulator, Stage, Supply};
+use crate::physics::operation::Case;
+use crate::physics::regulator::feedback::Hold;
+use crate::physics::regulator::zero::{NO_REGULATOR, NotKnown, Settled, ZeroSetting};
 
 /// Accessible name of the view.
 pub const NAME: &str = "How the output is held";
-
 /// Above values that are given for three mains.
 pub const MAINS: &str = "low · now · high mains";
+/// Names of the curves, with the units in which their numbers are read.
+pub const CURVES: [&str; 2] = ["output resistance, Ω", "hum, mV peak to peak"];
+/// Where the pass tubes are wide open.
+pub const DROPOUT: &str = "dropout";
+/// Where the control tube cannot pull the pass grids further.
+pub const FLOOR: &str = "floor";
 
-/// In the card of a regulator that nobody has described.
-pub const NOT_DESCRIBED: &str =
-    "Without the regulator the grid-drive floor, the zero setting and the regulation are not known";
+/// Above the view: `Regulation at 250 V, 40 mA`.
+pub fn title(holding: &Holding) -> String {
+    let [amps, volts] = holding.at;
+    format!(
+        "Regulation at {}, {}",
+        number::volts(volts),
+        number::amps(amps)
+    )
+}
 
-/// The line under the card's title: `6SJ7 · 0A2 + 0B2 · negative rail`.
-pub fn summary(supply: &Supply) -> String {
-    let Some(regulator) = &supply.regulator else {
-        return "not described".to_owned();
+/// In place of the view where nothing is known.
+pub fn not_known(why: &NotKnown) -> String {
+    match why {
+        NotKnown::Needs(NO_REGULATOR) => {
+            "Not known: describe the regulator, in its card of the signal path".to_owned()
+        }
+        NotKnown::Needs(needs) => format!("Not known here without {needs}"),
+        NotKnown::Failure(why) => failure::sentence(why),
+    }
+}
+
+/// Above the curves over current: `Against output current, at 250 V`.
+pub fn over_amps(holding: &Holding) -> String {
+    format!(
+        "Against output current, at {}",
+        number::volts(holding.at[1])
+    )
+}
+
+/// Above the curves over volts: `Against output volts, at 40 mA`.
+pub fn over_volts(holding: &Holding) -> String {
+    format!("Against output volts, at {}", number::amps(holding.at[0]))
+}
+
+/// The figures at the point, in the order in which they are shown.
+pub fn figures(holding: &Holding) -> Vec<Number> {
+    let here = &holding.here;
+    let held = &holding.held;
+    let figure = |what: &str, text: String| Number {
+        what: what.to_owned(),
+        text,
     };
-    let mut parts = vec![regulator.control_tube.name.clone()];
-    parts.extend(regulator.reference.as_ref().map(stack));
-    if let Some(rail) = &regulator.bias_rail {
-        parts.push(match &rail.reference {
-            Some(reference) => format!("negative rail on {}", stack(reference)),
-            None => "negative rail".to_owned(),
+    vec![
+        figure("output resistance", number::ohms(here.output_ohms)),
+        figure(
+            "loop gain",
+            if here.loop_gain > 0.0 {
+                number::pure(here.loop_gain)
+            } else {
+                "none".to_owned()
+            },
+        ),
+        figure("hum, peak to peak", number::volts(here.hum_volts)),
+        figure("fall from no load", number::volts(held.droop_volts)),
+        figure("low to high mains", number::volts(held.mains_volts)),
+    ]
+}
+
+/// What is to be said about the point, the worst first.
+pub fn findings(holding: &Holding, supply: &Supply) -> Vec<Finding> {
+    let mut all = Vec::new();
+    let Some(regulator) = &supply.regulator else {
+        return all;
+    };
+    for (range, reference, called) in [
+        (
+            &holding.negative,
+            regulator
+                .bias_rail
+                .as_ref()
+                .and_then(|r| r.reference.as_ref()),
+            "on the negative rail",
+        ),
+        (
+            &holding.positive,
+            regulator.reference.as_ref(),
+            "of the positive reference",
+        ),
+    ] {
+        if let (Some(range), Some(reference)) = (range, reference) {
+            let name = format!("the {} {called}", stack(reference));
+            all.extend(reference_finding(holding, range, &name));
+        }
+    }
+    // With a reference out of its range nothing is held, whatever the loop would do.
+    let reference_is_out = all.iter().any(|f: &Finding| f.severity == Severity::Over);
+    let loop_says = held(holding);
+    if !reference_is_out
+        || loop_says
+            .as_ref()
+            .is_some_and(|f| f.severity == Severity::Over)
+    {
+        all.extend(loop_says);
+    }
+    all.extend(holding.zero.as_ref().ok().map(zero_finding));
+    all.sort_by_key(|finding| core::cmp::Reverse(finding.severity));
+    all
+}
+
+fn finding(severity: Severity, sentence: String) -> Finding {
+    Finding {
+        about: Stage::Regulator,
+        severity,
+        sentence,
+        numbers: Vec::new(),
+    }
+}
+
+/// `low mains`, with capital where a sentence begins.
+fn mains(case: Case) -> &'static str {
+    match case {
+        Case::Low | Case::LowLeast | Case::LowMost => "low mains",
+        Case::High | Case::HighLeast | Case::HighMost => "high mains",
+        Case::Present | Case::Nominal => "the mains now",
+    }
+}
+
+/// Whether the loop holds the output at all mains; the first of them at which it does not.
+fn held(holding: &Holding) -> Option<Finding> {
+    let [_, volts] = holding.at;
+    let lost = |hold: Hold| hold != Hold::Regulated;
+    // The present mains first: what is wrong there matters most.
+    let order = [1, 0, 2];
+    let worst = order.into_iter().find_map(|k: usize| {
+        let settled = holding.held.at_low_present_high.get(k)?;
+        lost(settled.hold).then_some((*CASES.get(k)?, *settled))
+    });
+    let Some((case, settled)) = worst else {
+        return (!lost(holding.here.hold)).then(|| {
+            finding(
+                Severity::Fine,
+                format!("{} is held from low to high mains", number::volts(volts)),
+            )
         });
-    }
-    parts.join(" · ")
+    };
+    Some(finding(Severity::Over, not_held(case, settled)))
 }
 
-/// Gas tubes in series: `0A2`, `2 × 0A2`, `0A2 + 0B2`.
-fn stack(reference: &GasReference) -> String {
-    let names: Vec<&str> = reference.tubes.iter().map(|t| t.name.as_str()).collect();
-    match names.as_slice() {
-        [first, rest @ ..] if !rest.is_empty() && rest.iter().all(|n| n == first) => {
-            format!("{} × {first}", names.len())
+fn not_held(case: Case, settled: Settled) -> String {
+    let at = mains(case);
+    let volts = number::volts(settled.volts);
+    match settled.hold {
+        Hold::Dropout => format!(
+            "At {at} the output falls to {volts}: the pass tubes are wide open and nothing holds it"
+        ),
+        Hold::Valleys => format!(
+            "At {at} the output is not held in the valleys of the ripple: the bus comes through as hum"
+        ),
+        Hold::Bottomed => format!(
+            "At {at} the output stays at {volts}: the control tube cannot pull the pass grids further down"
+        ),
+        Hold::Regulated => format!("At {at} the output is held at {volts}"),
+    }
+}
+
+/// A gas reference: out of its range at some mains, not struck, or well.
+fn reference_finding(holding: &Holding, range: &ReferenceRange, name: &str) -> Option<Finding> {
+    let [least, most] = range.allowed_amps;
+    let each = || CASES.into_iter().enumerate();
+    if let Some((k, case)) = each().find(|(k, _)| range.lit.get(*k) == Some(&false)) {
+        let before = range.unstruck_volts.get(k).copied();
+        let has = before.map_or_else(String::new, |volts| {
+            format!(
+                ": there are only {} before its resistor",
+                number::volts(volts)
+            )
+        });
+        return Some(finding(
+            Severity::Over,
+            format!(
+                "At {} {name} is out{has}; the output is no longer held",
+                mains(case)
+            ),
+        ));
+    }
+    let low = each().find_map(|(k, case)| {
+        let amps = range.least_amps.get(k).copied()?;
+        (amps < least).then_some((case, amps))
+    });
+    if let Some((case, amps)) = low {
+        return Some(finding(
+            Severity::Over,
+            format!(
+                "At {} {name} gets {}; it needs {}: the output is no longer held",
+                mains(case),
+                number::amps(amps),
+                number::amps(least)
+            ),
+        ));
+    }
+    let high = each().find_map(|(k, case)| {
+        let amps = range.most_amps.get(k).copied()?;
+        (amps > most).then_some((case, amps))
+    });
+    if let Some((case, amps)) = high {
+        return Some(finding(
+            Severity::Over,
+            format!(
+                "At {} {name} carries {}; it may carry {}",
+                mains(case),
+                number::amps(amps),
+                number::amps(most)
+            ),
+        ));
+    }
+    not_struck(holding, range, name)
+}
+
+/// True tubes of the type may want more volts to strike than there are.
+fn not_struck(holding: &Holding, range: &ReferenceRange, name: &str) -> Option<Finding> {
+    let needed = range.strike_volts?;
+    let [low, ..] = range.unstruck_volts;
+    let [mains_low, ..] = holding.mains_volts;
+    (low < needed).then(|| {
+        finding(
+            Severity::Near,
+            format!(
+                "At {} mains {name} may not strike: there are {} before its resistor, and {} strike every tube of its type",
+                number::volts(mains_low),
+                number::volts(low),
+                number::volts(needed)
+            ),
+        )
+    })
+}
+
+/// What the lower end of the knob really gives.
+pub fn zero_finding(zero: &ZeroSetting) -> Finding {
+    let [low, _, high] = zero.at_low_present_high.map(|s| s.volts);
+    if zero.reverses {
+        let (at, volts) = if low < high {
+            ("low", low)
+        } else {
+            ("high", high)
+        };
+        return finding(
+            Severity::Near,
+            format!(
+                "Turned down with nothing connected, the output reverses to {} at {at} mains; set to {} or more it never \
+                 does",
+                number::volts(volts),
+                number::volts(zero.least_setting_volts)
+            ),
+        );
+    }
+    let bottomed = zero
+        .at_low_present_high
+        .iter()
+        .any(|s| s.hold == Hold::Bottomed);
+    let (low, high) = (number::volts(low), number::volts(high));
+    let span = if low == high {
+        format!("stands at {low}, whatever the mains")
+    } else {
+        format!("stands at {low} at low mains and at {high} at high mains")
+    };
+    let tail = if bottomed {
+        ": further down the control tube cannot pull the pass grids"
+    } else {
+        ", and never reverses"
+    };
+    finding(
+        Severity::Remark,
+        format!("Turned down with nothing connected, the output {span}{tail}"),
+    )
+}
+
+/// The worst finding alone and all figures, for those who cannot see the view.
+pub fn in_words(holding: &Holding, supply: &Supply) -> String {
+    let figures = figures(holding);
+    let figures: Vec<String> = figures
+        .iter()
+        .map(|f| format!("{} {}", f.what, f.text))
+        .collect();
+    let sentences: Vec<String> = findings(holding, supply)
+        .into_iter()
+        .map(|f| f.sentence)
+        .collect();
+    format!("{}. {}", figures.join(", "), sentences.join(". "))
+}
+
+/// Gas-tube currents at three mains: `3.1 · 6 · 9.2 mA`.
+pub fn three(values: [f64; 3], text: fn(f64) -> String) -> String {
+    let [low, now, high] = values.map(text);
+    let units = [&low, &now, &high].map(|t| t.split_once(' '));
+    if let [Some((a, x)), Some((b, y)), Some((c, z))] = units
+        && x == y
+        && y == z
+    {
+        return format!("{a} · {b} · {c} {z}");
+    }
+    format!("{low} · {now} · {high}")
+}
+
+/// A range: `5 to 30 mA`.
+pub fn range_words([least, most]: [f64; 2]) -> String {
+    let (low, high) = (number::amps(least), number::amps(most));
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => {
+            format!("allowed {number} to {high}")
         }
-        _ => names.join(" + "),
+        _ => format!("allowed {low} to {high}"),
     }
 }
 
-/// What something sits on: `output negative`, `−0A2 (rail tube 1)`.
-pub fn tap(tap: Tap, regulator: &Regulator) -> String {
-    match tap {
-        Tap::Common => "output negative".to_owned(),
-        Tap::Reference => "positive reference".to_owned(),
-        Tap::BiasRail => "negative rail".to_owned(),
-        Tap::BiasReference(k) => {
-            let rail = regulator.bias_rail.as_ref();
-            let tubes = rail
-                .and_then(|r| r.reference.as_ref())
-                .map_or(&[][..], |r| &r.tubes);
-            match tubes.len() {
-                0 | 1 => "rail's gas tube".to_owned(),
-                _ => format!("rail's gas tube {k}"),
-            }
-        }
-    }
+/// Name of a gauge of the gas tubes on the rail.
+pub fn on_rail(regulator: &Regulator) -> String {
+    let rail = regulator.bias_rail.as_ref();
+    rail.and_then(|r| r.reference.as_ref())
+        .map_or_else(String::new, |r| format!("{} on the rail", stack(r)))
 }
 
-/// Where the imbalance cannot be worked out.
-pub const NO_IMBALANCE: &str = "the imbalance cannot be worked out here";
-
-/// The imbalance worked out from the spread of the tubes, at the point.
-pub fn imbalance(_point: &Point, _supply: &Supply) -> Option<String> {
-    None
+/// Name of a gauge of the positive reference.
+pub fn positive(regulator: &Regulator) -> String {
+    regulator
+        .reference
+        .as_ref()
+        .map_or_else(String::new, |r| format!("{} reference", stack(r)))
 }
+
+/// Name of the gauge of the negative rail.
+pub const RAIL: &str = "negative rail";

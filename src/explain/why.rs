@@ -1,15 +1,17 @@
 //! Why not here: the limit, the formula with the numbers put in, what is met first, and what would move it.
 
+use crate::bench::holding::Holding;
 use crate::bench::reach::{Met, Reach};
 use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
 use crate::bench::variation::Variation;
 use crate::bench::working::Working;
 use crate::explain::limits::whose::{capacitor, choke};
-use crate::explain::{cautions, limits, number};
+use crate::explain::{cautions, limits, number, regulation};
 use crate::parts::{Connection, Ohms, SeriesElement, Supply};
 use crate::physics::envelope::{Envelope, Point};
 use crate::physics::limit::{Limit, Measure, Use, measure};
 use crate::physics::operation::Case;
+use crate::physics::regulator::zero::NotKnown;
 
 /// A change and what it does, ready for two columns.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,7 +59,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
             "{over_tube} × {} = {actual}; allowed {allowed}",
             number::amps(working.bulb_amps)
         ),
-        Limit::PlateCurrent => plate_current(supply, point, &actual, &allowed),
+        Limit::PlateCurrent => plate_current(supply, working, point, (&actual, &allowed)),
         Limit::PlateVolts => format!(
             "crest of the bus {} \u{2212} {} = {actual}; allowed {allowed}",
             volts(operation.bus.crest_volts),
@@ -72,10 +74,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
                     volts(working.crest_volts)
                 )
             }
-            Connection::Bridge => format!(
-                "crest of the winding {} = {actual}; allowed {allowed}",
-                volts(working.crest_volts)
-            ),
+            Connection::Bridge => format!("crest of the winding {actual}; allowed {allowed}"),
             _ => format!(
                 "crest of the winding {} + capacitor {} = {actual}; allowed {allowed}",
                 volts(working.crest_volts),
@@ -93,9 +92,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         Limit::CapacitorVolts(n) | Limit::CapacitorSurge(n) => {
             stack_volts(n, working, supply, (&actual, &allowed))
         }
-        Limit::GridFloor => {
-            format!("grids below cathodes: needed {actual}; control tube gives {allowed}")
-        }
+        Limit::GridFloor => grid_floor(working, (&actual, &allowed)),
         Limit::ReferenceLeast(_) => {
             format!("current of the gas tubes {actual}; at least {allowed}")
         }
@@ -118,6 +115,20 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
     }
 }
 
+/// What the control tube can give, step by step, against what the grids need.
+fn grid_floor(working: &Working, (needed, given): (&str, &str)) -> String {
+    let Some(grids) = &working.grids else {
+        return format!("grids below cathodes: needed {needed}; control tube gives {given}");
+    };
+    format!(
+        "cathodes {} \u{2212} control tube at its least {} = {given} at most; needed {needed} at {} and {} a tube",
+        number::volts(grids.cathode_volts),
+        number::volts(grids.bottom_volts),
+        number::volts(grids.plate_volts),
+        number::amps(grids.unit_amps)
+    )
+}
+
 fn less(resistor_volts: f64) -> String {
     // Half a tenth of a volt would print as nothing worth reading.
     if resistor_volts < 0.05 {
@@ -127,16 +138,27 @@ fn less(resistor_volts: f64) -> String {
     }
 }
 
-fn plate_current(supply: &Supply, point: &Point, actual: &str, allowed: &str) -> String {
+fn plate_current(
+    supply: &Supply,
+    working: &Working,
+    point: &Point,
+    (actual, allowed): (&str, &str),
+) -> String {
     let stage = &supply.pass_stage;
     let amps = number::amps(point.amps);
     if stage.units <= 1 {
         return format!("all of {amps} through one; allowed {allowed}");
     }
+    if stage.tube_spread.is_some() {
+        return format!(
+            "{amps} / {} and what the spread of the tubes adds = {actual}; allowed {allowed}",
+            stage.units
+        );
+    }
     format!(
         "{amps} / {} × {:.2} for the unequal share = {actual}; allowed {allowed}",
         stage.units,
-        1.0 + stage.imbalance.0
+        1.0 + working.imbalance
     )
 }
 
@@ -171,6 +193,10 @@ fn stack_volts(
     }
 }
 
+/// What is said where no limit lies in any direction.
+pub const NOTHING_MET: &str =
+    "Nothing further: the point is beyond every line, only less current leads back";
+
 /// What is met first in each direction: `up: set range at 350 V`.
 pub fn first_met(reach: &Reach, supply: &Supply) -> Vec<String> {
     let say = |way: &str, met: Option<Met>, text: fn(f64) -> String| {
@@ -202,7 +228,7 @@ pub fn axis(found: &Sensitivity) -> String {
             number::amps(amps)
         ),
         Axis::Room => format!(
-            "Room here {}",
+            "Room here {}; changes add or take",
             number::measured(found.from, measure(found.limit))
         ),
     }
@@ -227,13 +253,8 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
         Outcome::NeverMet => "no longer met".to_owned(),
         Outcome::To(_) => {
             let text = number::measured(shift.by.abs(), unit);
-            let room = if found.axis == Axis::Room {
-                " of room"
-            } else {
-                ""
-            };
             let sign = if shift.by < 0.0 { '\u{2212}' } else { '+' };
-            format!("{sign}{text}{room}")
+            format!("{sign}{text}")
         }
     };
     let breaks = match shift.breaks.as_slice() {
@@ -251,7 +272,7 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
     }
 }
 
-/// A change in words: `one more 6080 section`, `C1 unit 100 µF instead of 68 µF`.
+/// A change in words: `one more 6080 section`, `C1 100 µF for 68 µF`.
 pub fn change(variation: &Variation, supply: &Supply) -> String {
     let tube = &supply.pass_stage.tube;
     let unit = if tube.units > 1 {
@@ -260,8 +281,8 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
         tube.name.clone()
     };
     let resistor = |whose: &str, new: Ohms, old: Ohms| match (new.0 > 0.0, old.0 > 0.0) {
-        (true, true) => format!("{whose} {new} instead of {old}"),
-        (true, false) => format!("{whose} {new} where none is"),
+        (true, true) => format!("{whose} {new} for {old}"),
+        (true, false) => format!("{whose} of {new} added"),
         _ => format!("{whose} left out, {old} now"),
     };
     match variation {
@@ -281,7 +302,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
                 ""
             };
             match old {
-                Some(old) => format!("{name} {each}{new} instead of {}", old.unit),
+                Some(old) => format!("{name} {each}{new} for {}", old.unit),
                 None => format!("{name} {each}{new}"),
             }
         }
@@ -297,7 +318,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
                     .filter(|s| matches!(s.series, SeriesElement::Choke { .. }))
                     .count();
                 let name = choke(u8::try_from(place).unwrap_or(u8::MAX), supply);
-                format!("{name} {new} instead of {inductance}")
+                format!("{name} {new} for {inductance}")
             }
             _ => format!("choke {new}"),
         },
@@ -313,19 +334,23 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
         Variation::Bleeder(new) => {
             resistor("bleeder", *new, supply.filter.bleeder.unwrap_or_default())
         }
-        Variation::RectifierResistor(new) => resistor(
-            "rectifier plate resistors",
-            *new,
-            supply.rectifier.plate_resistor,
-        ),
+        Variation::RectifierResistor(new) => {
+            // A silicon diode has no plate.
+            let whose = if supply.rectifier.kind.heater.is_some() {
+                "rectifier plate resistors"
+            } else {
+                "rectifier series resistors"
+            };
+            resistor(whose, *new, supply.rectifier.plate_resistor)
+        }
         Variation::CathodeResistor(new) => resistor(
             "cathode resistors",
             *new,
             supply.pass_stage.cathode_resistor,
         ),
-        Variation::PassTube(new) => format!("{} instead of the {}", new.name, tube.name),
+        Variation::PassTube(new) => format!("{} for the {}", new.name, tube.name),
         Variation::Rectifier(new) => {
-            format!("{} instead of the {}", new.name, supply.rectifier.kind.name)
+            format!("{} for the {}", new.name, supply.rectifier.kind.name)
         }
     }
 }
@@ -362,6 +387,8 @@ pub struct Answer<'a> {
     pub working: Option<&'a Working>,
     /// What moves the tightest limit, if it was worked out.
     pub moves: Option<&'a Sensitivity>,
+    /// How the output is held there, or why that is not known.
+    pub holding: Option<&'a Result<Holding, NotKnown>>,
 }
 
 /// A point in plain text, for the terminal.
@@ -373,6 +400,7 @@ pub fn text(answer: Answer<'_>) -> String {
         reach,
         working,
         moves,
+        holding,
     } = answer;
     let mut out = format!(
         "{}\nAt {} and {}\n\n{}\n",
@@ -381,7 +409,8 @@ pub fn text(answer: Answer<'_>) -> String {
         number::amps(point.amps),
         limits::verdict(point, supply).sentence
     );
-    if let Some(tightest) = point.tightest() {
+    // Where the bus collapses nothing else is judged, and what stands on it without load is beside the point.
+    if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
         line(&mut out, &limits::sentence(tightest, supply, point));
         if let Some(working) = working {
             line(&mut out, &formula(tightest, working, supply, point));
@@ -403,8 +432,12 @@ pub fn text(answer: Answer<'_>) -> String {
             );
         }
     }
+    let met = first_met(reach, supply);
     out.push_str("\nFirst met from here\n");
-    for met in first_met(reach, supply) {
+    if met.is_empty() {
+        line(&mut out, &format!("  {NOTHING_MET}"));
+    }
+    for met in met {
         line(&mut out, &format!("  {met}"));
     }
     if let Some(found) = moves {
@@ -426,12 +459,36 @@ What moves ",
             line(&mut out, &format!("  {:<52} {}{breaks}", one.what, one.by));
         }
     }
+    if let Some(holding) = holding {
+        held(&mut out, holding, supply);
+    }
     if let Some(caution) = caution(envelope, point) {
         out.push('\n');
         line(&mut out, &caution);
     }
+    for caution in cautions::regulator(supply) {
+        line(&mut out, &caution.sentence);
+    }
     line(&mut out, cautions::ESTIMATE);
     out
+}
+
+/// The figures of the loop, and what is to be said about it.
+fn held(out: &mut String, holding: &Result<Holding, NotKnown>, supply: &Supply) {
+    out.push_str("\nHow the output is held\n");
+    let holding = match holding {
+        Ok(holding) => holding,
+        Err(why) => {
+            line(out, &format!("  {}", regulation::not_known(why)));
+            return;
+        }
+    };
+    for figure in regulation::figures(holding) {
+        line(out, &format!("  {:<52} {}", figure.what, figure.text));
+    }
+    for finding in regulation::findings(holding, supply) {
+        line(out, &format!("  {}", finding.sentence));
+    }
 }
 
 fn line(out: &mut String, text: &str) {
@@ -441,30 +498,18 @@ fn line(out: &mut String, text: &str) {
     }
 }
 
-/// The short form for a place that is pointed at: `Outside: plate dissipation` or what is met first. Reads the curves
-/// only.
-pub fn short(envelope: &Envelope, supply: &Supply, at: [f64; 2]) -> String {
-    use crate::physics::envelope::Curve;
-    let [amps, volts] = at;
-    let over: Vec<String> = envelope
-        .limits
-        .iter()
-        .filter(|line| match &line.curve {
-            Curve::Wall(most) => amps > *most,
-            Curve::Ceiling(_) => line.curve.volts_at(amps).is_none_or(|top| volts > top),
-            Curve::Floor(_) => line
-                .curve
-                .volts_at(amps)
-                .is_some_and(|bottom| volts < bottom),
-            Curve::Everywhere(ratio) => *ratio > 1.0,
-            Curve::OutOfReach | Curve::NotKnown(_) => false,
-        })
-        .map(|line| limits::name(line.limit, supply))
-        .collect();
-    let place = format!("{}, {}", number::volts(volts), number::amps(amps));
-    if over.is_empty() {
-        format!("{place}: inside")
-    } else {
-        format!("{place}: not here, {}", over.join(", "))
-    }
+/// Why not here, or how much is left, for a place that is pointed at: the place with its verdict, and the tightest limit's
+/// sentence. Two short lines.
+pub fn pointed_at(point: &Point, supply: &Supply) -> [String; 2] {
+    let place = format!(
+        "{}, {}",
+        number::volts(point.volts),
+        number::amps(point.amps)
+    );
+    let verdict = limits::verdict(point, supply).sentence;
+    let reason = point
+        .tightest()
+        .filter(|_| point.operation.is_some())
+        .map_or_else(String::new, |one| limits::sentence(one, supply, point));
+    [format!("{place}. {verdict}"), reason]
 }

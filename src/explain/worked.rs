@@ -27,6 +27,7 @@ pub fn page(
     rectifier(&mut page, supply, working);
     bus(&mut page, supply, working);
     pass_tubes(&mut page, supply, point, working);
+    regulator(&mut page, supply, working);
     page.text("## Limits, the tightest first");
     for one in &point.uses {
         match (&one.judged, judged(one)) {
@@ -221,6 +222,75 @@ fn bus(page: &mut Page, supply: &Supply, working: &Working) {
     );
 }
 
+/// The grid-drive floor and the loop; nothing where no regulator is described.
+fn regulator(page: &mut Page, supply: &Supply, working: &Working) {
+    let Some(regulator) = &supply.regulator else {
+        return;
+    };
+    page.text("## Regulator");
+    if let Some(grids) = &working.grids {
+        page.step(
+            "Grid volts that the pass tubes need at the crest of the bus",
+            "−Vgk at plate volts Va and current i of one unit, preload and divider included",
+            &format!(
+                "{} at Va = {} and i = {}: {} below the cathodes",
+                supply.pass_stage.tube.name,
+                number::volts(grids.plate_volts),
+                number::amps(grids.unit_amps),
+                number::volts(grids.drive.needed_volts)
+            ),
+            "The tube's law turned round",
+        );
+        page.step(
+            "Grid volts that the control tube can give",
+            "pass cathodes − (tap of the control tube's cathode + its least plate volts)",
+            &format!(
+                "{} − ({}) = {}",
+                number::volts(grids.cathode_volts),
+                number::volts(grids.bottom_volts),
+                number::volts(grids.drive.given_volts)
+            ),
+            "The floor is where both are equal; below it the output stays higher than asked for",
+        );
+    }
+    let Some(held) = &working.regulation else {
+        return;
+    };
+    page.step(
+        "Gain of the control tube",
+        "A = gm·(ra ∥ RL)",
+        &format!(
+            "{}: {}",
+            regulator.control_tube.name,
+            number::pure(held.control_gain)
+        ),
+        "One amplifier stage with its plate load",
+    );
+    page.step(
+        "Output resistance",
+        "(rp/n) / (1 + µ(1 + A·β)), with what divider, preload, cathode resistors and references add",
+        &format!(
+            "rp = {}, n = {}, β = {:.3}: {}",
+            number::ohms(held.pass_plate_resistance),
+            supply.pass_stage.units,
+            held.divider_share,
+            number::ohms(held.output_ohms)
+        ),
+        "Small signals of a cathode follower driven by one stage (common practice, no source)",
+    );
+    page.step(
+        "Hum at the output",
+        "ripple of the bus × what comes through + ripple of the negative rail × what comes through",
+        &format!(
+            "{} of ripple on the bus, of which {} come through: {} peak to peak at the output",
+            number::volts(working.operation.bus.ripple_volts()),
+            number::per_cent(held.bus_share.abs()),
+            number::volts(held.hum_volts)
+        ),
+        "Bus and rail taken as adding up",
+    );
+}
+
 fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, working: &Working) {
     let stage = &supply.pass_stage;
     page.text("## Pass tubes");
@@ -229,7 +299,7 @@ fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, working: &Working
             "{} / {} × {:.2} = {}",
             number::amps(point.amps),
             stage.units,
-            1.0 + stage.imbalance.0,
+            1.0 + working.imbalance,
             number::amps(working.worst_amps)
         )
     } else {
@@ -239,7 +309,11 @@ fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, working: &Working
         "Current of the worst one",
         "I/n × (1 + imbalance)",
         &share,
-        "Tubes in parallel never share evenly; the imbalance is the supply's own figure",
+        if stage.tube_spread.is_some() {
+            "Tubes in parallel never share evenly; the imbalance follows from the spread of the tubes and their resistors"
+        } else {
+            "Tubes in parallel never share evenly; the imbalance is the supply's own figure"
+        },
     );
     let Some(drop) = working.operation.least_drop_volts else {
         page.text(

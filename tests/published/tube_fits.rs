@@ -4,6 +4,7 @@
 //! Sources of the points stand beside each number in `assets/catalogue` (RCA Receiving Tube Manual, Tung-Sol, Mullard,
 //! M-O Valve, Western Electric sheets: mostly values from memory; 12AX7: Tung-Sol sheet of 1947, read).
 
+use proptest::prelude::*;
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::pass_stage::{PlatePoint, SmallSignal};
 use sagline::parts::{
@@ -81,7 +82,7 @@ fn every_published_point_and_figure_is_met_within_its_reading_accuracy() {
     let mut report = String::new();
     let mut wrong = 0;
     let tubes = fitted();
-    assert!(tubes.len() >= 26, "{} tubes", tubes.len());
+    assert!(tubes.len() >= 31, "{} tubes", tubes.len());
     for (name, fit, published) in &tubes {
         let bounds = bounds(name);
         for (point, miss) in fit.points.iter().zip(&fit.misses) {
@@ -364,4 +365,48 @@ fn nonsense_is_refused_with_its_place() {
     );
     let below = fit(&good[1..2], &[figures(Some(-4.2), None, None)]);
     assert_eq!(below.unwrap_err(), FitError::FigureNotAboveZero(0));
+}
+
+/// Points and figures as a slip of the hand may leave them: any size, any sign.
+fn anything() -> impl Strategy<Value = (Vec<PlatePoint>, Vec<SmallSignal>)> {
+    let size = || (-6.0..6.0_f64).prop_map(|power| 10f64.powf(power));
+    let value = move || prop_oneof![size(), size().prop_map(|v| -v), Just(0.0)];
+    let sensible = (20.0..800.0_f64, -100.0..0.0_f64, 1e-4..0.5_f64);
+    let point = prop_oneof![
+        (value(), value(), value()),
+        sensible,
+        (20.0..800.0_f64, -50.0..5.0_f64, 1e-3..0.1_f64)
+    ]
+    .prop_map(|(plate, grid, amps)| at(plate, grid, amps));
+    let figure = (
+        proptest::option::of(value()),
+        proptest::option::of(size()),
+        proptest::option::of(size()),
+    )
+        .prop_map(|(mu, rp, gm)| figures(mu, rp, gm));
+    (
+        proptest::collection::vec(point, 0..7),
+        proptest::collection::vec(figure, 0..2),
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn whatever_is_typed_is_fitted_or_refused_and_never_nan((points, figures) in anything()) {
+        if let Ok(fit) = fit(&points, &figures) {
+            let law = fit.law;
+            for value in [law.mu, law.exponent, law.kg1, law.kp, law.kvb] {
+                prop_assert!(value.is_finite() && value > 0.0, "{law:?}");
+            }
+            let most = points.iter().map(|p| p.current.0).fold(0.0, f64::max);
+            if let Some(line) = fit.zero_bias(most) {
+                prop_assert!(line.volts.is_finite() && line.spread.is_finite(), "{line:?}");
+            }
+            for curve in fit.family().curves {
+                prop_assert!(curve.points.iter().flatten().all(|v| v.is_finite()));
+            }
+        }
+    }
 }

@@ -10,7 +10,7 @@ fn nothing_is_cut_off_at_1024_by_700() {
     let screen = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1024.0, 700.0));
     let mut h = window_of(None, Folders::default(), [screen.width(), screen.height()]);
     click(&mut h, "Understood");
-    for card in ["Mains", "Transformer", "Filter"] {
+    for card in ["Mains", "Transformer", "Filter", "Pass tubes", "Regulator"] {
         click(&mut h, card);
         for role in [
             egui::Role::Button,

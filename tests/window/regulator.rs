@@ -16,11 +16,10 @@ fn unfold(h: &mut egui_kittest::Harness<'_, sagline::app::App>, title: &str) {
 #[test]
 fn a_regulator_is_described_changed_and_undone_by_name() {
     let mut h = window();
-    while h.state().supply().regulator.is_some() {
-        click(&mut h, "Regulator");
-        click(&mut h, "Remove the regulator");
-    }
     click(&mut h, "Regulator");
+    click(&mut h, "Remove the regulator");
+    assert_eq!(h.state().supply().regulator, None);
+    assert_eq!(undo_label(&h), "Regulator, no longer described");
     click(&mut h, "Describe the regulator");
     assert!(h.state().supply().regulator.is_some());
     assert_eq!(undo_label(&h), "Regulator, described");
@@ -43,4 +42,67 @@ fn a_regulator_is_described_changed_and_undone_by_name() {
     click(&mut h, "Undo");
     assert_ne!(name(&h).as_deref(), Some("12AX7"));
     assert!(!words(&h).is_empty());
+}
+
+#[test]
+fn a_shallower_rail_raises_the_floor_and_undo_brings_it_back() {
+    let mut h = window();
+    type_in(&mut h, "Output volts", "60 V", egui::Key::Enter);
+    type_in(&mut h, "Output current", "60 mA", egui::Key::Enter);
+    let floor = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        h.query_by_role_and_label(egui::Role::Button, "About grid-drive floor")
+            .is_some()
+    };
+    assert!(floor(&h), "{}", words(&h));
+    let before = words(&h);
+    click(&mut h, "Regulator");
+    unfold(&mut h, "Negative bias rail");
+    let slider = |h: &egui_kittest::Harness<'_, sagline::app::App>, volts: f64| {
+        h.get_by_role_and_label(egui::Role::Slider, "Rail winding")
+            .set_value_accesskit(volts);
+    };
+    slider(&h, 120.0);
+    h.run();
+    assert!(undo_label(&h).starts_with("Regulator, rail winding"));
+    let shallow = words(&h);
+    assert!(shallow.contains("Outside"), "{shallow}");
+    click(&mut h, "Undo");
+    let verdict = |said: &str| {
+        said.lines()
+            .find(|l| l.starts_with("Inside") || l.starts_with("Outside"))
+            .map(str::to_owned)
+    };
+    assert_eq!(verdict(&words(&h)), verdict(&before));
+}
+
+#[test]
+fn the_view_of_the_regulation_opens_says_its_figures_and_follows_the_point() {
+    let mut h = window();
+    h.get_by_role_and_label(egui::Role::RadioButton, "Show regulation")
+        .click();
+    h.run();
+    let said = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        h.get_by_role_and_label(egui::Role::GraphicsObject, "How the output is held")
+            .value()
+            .unwrap_or_default()
+    };
+    let first = said(&h);
+    for part in [
+        "output resistance",
+        "loop gain",
+        "hum",
+        "low to high mains",
+        "Turned down",
+    ] {
+        assert!(first.contains(part), "{first}");
+    }
+    type_in(&mut h, "Output volts", "600 V", egui::Key::Enter);
+    assert!(said(&h).contains("loop gain none"), "{}", said(&h));
+    click(&mut h, "Regulator");
+    click(&mut h, "Remove the regulator");
+    assert!(
+        words(&h).contains("describe the regulator"),
+        "{}",
+        words(&h)
+    );
 }

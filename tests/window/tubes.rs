@@ -214,3 +214,71 @@ fn own_types_that_cannot_be_read_are_left_alone() {
     assert_eq!(text, "(format: 1, pass_tubes: [ // half a file");
     assert_eq!(text_in(&h, "Tube name"), "T4");
 }
+
+#[test]
+fn the_editor_keeps_its_size_and_fits_the_smallest_window() {
+    let mut h = window_of(None, Folders::default(), [1024.0, 700.0]);
+    click(&mut h, "Pass tubes");
+    click(&mut h, "Edit a copy…");
+    let buttons = [
+        "Use in this supply",
+        "Save as my own type",
+        "Start afresh",
+        "Close window",
+    ];
+    let places = |h: &Harness<'_, App>| {
+        buttons.map(|name| h.get_by_role_and_label(egui::Role::Button, name).rect())
+    };
+    let before = places(&h);
+    for _ in 0..40 {
+        h.step();
+    }
+    assert_eq!(places(&h), before, "it grows by itself");
+    let screen = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1024.0, 700.0));
+    assert!(
+        before.iter().all(|rect| screen.contains_rect(*rect)),
+        "{before:?}"
+    );
+}
+
+#[test]
+fn a_control_tube_is_described_as_a_pentode_or_a_triode() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut h = window_of(None, folders(folder.path()), [1440.0, 900.0]);
+    click(&mut h, "Regulator");
+    click(&mut h, "Describe the regulator");
+    click(&mut h, "New type…");
+    click(&mut h, "Pentode");
+    for (name, text) in [
+        ("Tube name", "P1"),
+        ("Tube plate volts", "250 V"),
+        ("Tube screen volts", "100 V"),
+        ("Tube grid volts", "-3 V"),
+        ("Tube plate current", "3 mA"),
+        ("Tube screen current", "0.8 mA"),
+        ("Tube transconductance", "1.65 mS"),
+    ] {
+        type_in(&mut h, name, text, egui::Key::Tab);
+    }
+    click(&mut h, "Save as my own type");
+    click(&mut h, "Use in this supply");
+    click(&mut h, "Close window");
+    let control = |h: &Harness<'_, App>| {
+        let regulator = h.state().supply().regulator.as_ref();
+        regulator
+            .map(|r| r.control_tube.name.clone())
+            .unwrap_or_default()
+    };
+    assert_eq!(control(&h), "P1");
+    assert_eq!(undo_label(&h), "Regulator, P1");
+    pick(&mut h, "Control tube type", "12AX7");
+    click(&mut h, "Edit a copy…");
+    assert_eq!(text_in(&h, "Tube name"), "12AX7 (own)");
+    assert!(
+        words(&h).contains("The law meets 6 points"),
+        "{}",
+        words(&h)
+    );
+    click(&mut h, "Use in this supply");
+    assert_eq!(control(&h), "12AX7 (own)");
+}

@@ -56,7 +56,7 @@ fn the_envelope_stays_beside_every_view() {
     for size in [[1024.0, 700.0], [1920.0, 1080.0]] {
         let mut h = window_of(None, Folders::default(), size);
         click(&mut h, "Understood");
-        for view in ["cycle", "energy"] {
+        for view in ["cycle", "energy", "regulation"] {
             show(&mut h, view);
             let plots: Vec<egui::Rect> = h
                 .get_all_by_role(egui::Role::GraphicsObject)

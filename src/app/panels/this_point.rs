@@ -8,13 +8,14 @@ use crate::app::command::Command;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
-    Empty, Face, Named, Quantity, Typed, fault, figure_width, typed_field, wrong_line,
+    Empty, Face, Named, Quantity, Typed, fault, figure_width, keep_seen, typed_field, wrong_line,
 };
+use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::explain::{Severity, cautions, failure, glossary, limits, number};
-use crate::parts::{Amps, Supply, Volts};
+use crate::parts::{Amps, Stage, Supply, Volts};
 use crate::physics::envelope::Point;
-use crate::physics::limit::Use;
+use crate::physics::limit::{Limit, Use};
 use crate::physics::operation::Case;
 
 /// Draws the panel.
@@ -169,7 +170,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     let verdict = limits::verdict(point, supply);
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
     ui.add_space(4.0);
-    if let Some(tightest) = point.tightest() {
+    if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
         ui.add(Label::new(theme::tied(&limits::sentence(tightest, supply, point))).wrap());
         if let Some(how) = limits::how_judged(tightest) {
             let how = RichText::new(theme::tied(&how))
@@ -181,13 +182,29 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     }
     let (known, unknown): (Vec<&Use>, Vec<&Use>) =
         point.uses.iter().partition(|one| one.judged.is_ok());
+    // What the regulator's small tubes bear is only worth a row when it is near.
+    let (quiet, told): (Vec<&Use>, Vec<&Use>) = known.iter().partition(|one| is_quiet(one));
     quiet_heading(ui, shown, "Limits, the tightest first");
     let size = names_size(ui, &known, supply);
-    for one in known {
+    let row = |ui: &mut Ui, one: &Use| {
         let name = RichText::new(limits::name(one.limit, supply))
             .font(theme::font(size))
             .color(shown.theme.ink);
-        asked = asked.or(use_ui(ui, shown, (one, name), supply, point));
+        use_ui(ui, shown, (one, name), supply, point)
+    };
+    for one in told {
+        asked = asked.or(row(ui, one));
+    }
+    if !quiet.is_empty() {
+        let title = format!("{} more of the regulator, none near", quiet.len());
+        let fold =
+            egui::CollapsingHeader::new(RichText::new(title).font(theme::font(theme::SMALL)))
+                .id_salt("quiet limits")
+                .show_unindented(ui, |ui| {
+                    quiet.iter().fold(None, |word, one| word.or(row(ui, one)))
+                });
+        keep_seen(ui, &fold.header_response);
+        asked = asked.or(fold.body_returned.flatten());
     }
     if !unknown.is_empty() {
         ui.add_space(4.0);
@@ -199,13 +216,35 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
             ui.horizontal(|ui| {
                 ui.spacing_mut().interact_size.y = 14.0;
                 use_bar(ui, None, 18.0);
-                ui.add(Label::new(name).truncate().selectable(false))
-                    .on_hover_text(limits::not_known(one, supply));
+                let term = glossary::of_limit(one.limit);
+                let label = Label::new(name)
+                    .truncate()
+                    .selectable(false)
+                    .sense(Sense::CLICK);
+                let label = ui.add(label).on_hover_ui(|ui| {
+                    ui.set_max_width(320.0);
+                    ui.label(limits::not_known(one, supply));
+                    if let Some(term) = term {
+                        ui.separator();
+                        meaning_ui(ui, term);
+                    }
+                });
+                asked = asked.or(term.filter(|_| label.clicked()).map(|term| term.name));
             });
         }
     }
     asked
 }
+
+/// True for a limit of the regulator's small tubes of which there is plenty left.
+fn is_quiet(one: &Use) -> bool {
+    one.limit.stage() == Stage::Regulator
+        && one.limit != Limit::GridFloor
+        && one.ratio().is_some_and(|ratio| ratio < QUIET)
+}
+
+/// Use below which a limit of the regulator is folded away.
+const QUIET: f64 = 0.8;
 
 fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
     let colours = shown.theme;
@@ -297,7 +336,7 @@ fn use_ui(
         }
         if let Some(term) = term {
             ui.separator();
-            ui.label(RichText::new(format!("{}: {}", term.name, term.meaning)).color(theme.middle));
+            meaning_ui(ui, term);
         }
     });
     ui.add_space(2.0);

@@ -293,6 +293,7 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         for action in [
             Action::ExportPicture,
             Action::ExportCurves,
+            Action::SavePage,
             Action::CopyTable,
         ] {
             action_ui(ui, commands, action);

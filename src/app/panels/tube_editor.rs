@@ -137,7 +137,7 @@ impl Judged {
 }
 
 /// Height of the row of buttons with what was said (points).
-const FOOT: f32 = 58.0;
+const FOOT: f32 = 80.0;
 /// Columns run downwards.
 fn down() -> egui::Layout {
     egui::Layout::top_down(egui::Align::Min)

@@ -5,5 +5,4 @@ pub(crate) mod energy;
 pub(crate) mod envelope;
 pub(crate) mod geometry;
 pub(crate) mod labels;
-#[cfg(test)]
 pub(crate) mod regulation;

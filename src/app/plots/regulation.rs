@@ -12,7 +12,10 @@ use crate::app::plots::regulation::gauges::{Gauge, paint_gauge};
 use crate::app::plots::regulation::pane::{Curve, PaneSheet, Stop, paint_pane};
 use crate::app::theme;
 use crate::app::theme::Theme;
-use crate::explain::{Finding, Number, Severity, regulation as words};
+use crate::bench::holding::{Holding, ReferenceRange};
+use crate::explain::{Finding, Number, Severity, number, regulation as words};
+use crate::parts::Supply;
+use crate::physics::regulator::feedback::Regulation;
 
 /// Height of the strip of figures (points).
 const STRIP: f32 = 38.0;
@@ -27,6 +30,108 @@ pub(crate) struct RegulationSheet {
     gauges: Vec<Gauge>,
     findings: Vec<Finding>,
     value: String,
+}
+
+impl RegulationSheet {
+    /// Puts words and curves together.
+    pub(crate) fn of(holding: &Holding, supply: &Supply) -> Self {
+        Self {
+            figures: words::figures(holding),
+            panes: vec![over_amps(holding), over_volts(holding)],
+            gauges: gauges(holding, supply),
+            findings: words::findings(holding, supply),
+            value: words::in_words(holding, supply),
+        }
+    }
+}
+
+/// Ohms and millivolts of a row of working points, along `axis`.
+fn curves(along: &[Regulation], here: &Regulation, axis: fn(&Regulation) -> f64) -> Vec<Curve> {
+    let [ohms, hum] = words::CURVES;
+    let curve = |name, value: fn(&Regulation) -> f64| Curve {
+        name,
+        points: along.iter().map(|at| [axis(at), value(at)]).collect(),
+        here: Some([axis(here), value(here)]),
+    };
+    vec![
+        curve(ohms, |at| at.output_ohms),
+        curve(hum, |at| 1e3 * at.hum_volts),
+    ]
+}
+
+fn over_amps(holding: &Holding) -> PaneSheet {
+    let [at, _] = holding.at;
+    let last = holding.over_amps.last().map_or(at, |r| r.amps);
+    let end = last.max(1.05 * at).max(1e-3);
+    let floor = holding.floor_amps.map(|to| Stop {
+        from: 0.0,
+        to,
+        name: words::FLOOR,
+    });
+    let dropout = holding.dropout_amps.map(|from| Stop {
+        from,
+        to: end,
+        name: words::DROPOUT,
+    });
+    PaneSheet {
+        title: words::over_amps(holding),
+        unit: "mA",
+        end,
+        at,
+        curves: curves(&holding.over_amps, &holding.here, |r| r.amps),
+        stops: floor.into_iter().chain(dropout).collect(),
+    }
+}
+
+fn over_volts(holding: &Holding) -> PaneSheet {
+    let [_, at] = holding.at;
+    let last = holding.over_volts.last().map_or(at, |r| r.volts);
+    let end = last.max(1.05 * at).max(1.0);
+    let floor = holding.floor_volts.filter(|v| *v > 0.0).map(|to| Stop {
+        from: 0.0,
+        to,
+        name: words::FLOOR,
+    });
+    let dropout = holding.dropout_volts.map(|from| Stop {
+        from,
+        to: end,
+        name: words::DROPOUT,
+    });
+    PaneSheet {
+        title: words::over_volts(holding),
+        unit: "V",
+        end,
+        at,
+        curves: curves(&holding.over_volts, &holding.here, |r| r.volts),
+        stops: floor.into_iter().chain(dropout).collect(),
+    }
+}
+
+/// The negative rail and the gas tubes, as far as there are any.
+fn gauges(holding: &Holding, supply: &Supply) -> Vec<Gauge> {
+    let Some(regulator) = &supply.regulator else {
+        return Vec::new();
+    };
+    let rail = holding.rail_volts.map(|volts| Gauge {
+        name: words::RAIL.to_owned(),
+        words: words::three(volts, number::volts),
+        values: volts.map(f64::abs),
+        range: None,
+        range_words: String::new(),
+    });
+    let of = |range: &ReferenceRange, name: String| Gauge {
+        name,
+        words: words::three(range.least_amps, number::amps),
+        values: range.least_amps,
+        range: Some(range.allowed_amps),
+        range_words: words::range_words(range.allowed_amps),
+    };
+    let negative = holding.negative.as_ref();
+    let positive = holding.positive.as_ref();
+    rail.into_iter()
+        .chain(negative.map(|range| of(range, words::on_rail(regulator))))
+        .chain(positive.map(|range| of(range, words::positive(regulator))))
+        .collect()
 }
 
 /// Draws the view in all the room that `ui` has.
@@ -82,6 +187,10 @@ fn paint_figures(painter: &Painter, area: Rect, figures: &[Number], theme: &Them
     let gap = (spare / (wanted.len().max(2) - 1) as f32).clamp(6.0, 40.0);
     let mut x = area.left();
     for (figure, width) in figures.iter().zip(wanted) {
+        // A figure that would be cut is left out; the picture in words has it.
+        if x + width > area.right() + 0.5 {
+            break;
+        }
         let top = Pos2::new(x, area.top());
         painter.text(
             top,
@@ -134,6 +243,10 @@ fn paint_findings(painter: &Painter, area: Rect, findings: &[Finding], theme: &T
             area.width(),
         );
         let height = galley.size().y;
+        // Half a line is worse than none; the worst comes first.
+        if top + height > area.bottom() {
+            break;
+        }
         painter.galley(Pos2::new(area.left(), top), galley, ink);
         top += height + 4.0;
     }
@@ -174,12 +287,12 @@ mod tests {
                 Stop {
                     from: 0.0,
                     to: floor,
-                    name: "floor".to_owned(),
+                    name: words::FLOOR,
                 },
                 Stop {
                     from: 0.86 * end,
                     to: end,
-                    name: "dropout".to_owned(),
+                    name: words::DROPOUT,
                 },
             ],
         };

@@ -33,6 +33,12 @@ pub enum Piece {
     PassUnits,
     /// Resistors, imbalance and grid limit of the pass stage.
     PassCircuit,
+    /// The control tube's type.
+    ControlTube,
+    /// The negative bias rail.
+    BiasRail,
+    /// The regulator as a whole, or the rest of its circuit.
+    Regulator,
     /// What the voltage control can ask for, and the meter.
     Output,
 }
@@ -60,6 +66,9 @@ pub fn differing(before: &Supply, after: &Supply) -> Vec<Piece> {
         Piece::PassTube,
         Piece::PassUnits,
         Piece::PassCircuit,
+        Piece::ControlTube,
+        Piece::BiasRail,
+        Piece::Regulator,
         Piece::Output,
     ]);
     pieces.retain(|piece| {
@@ -136,7 +145,32 @@ impl Piece {
                 into.pass_stage.tube = tube;
                 into.pass_stage.units = units;
             }
+            Self::ControlTube => {
+                if let (Some(from), Some(into)) = (&from.regulator, &mut into.regulator) {
+                    into.control_tube = from.control_tube.clone();
+                }
+            }
+            Self::BiasRail => {
+                if let (Some(from), Some(into)) = (&from.regulator, &mut into.regulator)
+                    && from.bias_rail.is_some() == into.bias_rail.is_some()
+                {
+                    into.bias_rail.clone_from(&from.bias_rail);
+                }
+            }
+            Self::Regulator => put_regulator(from, into),
             Self::Output => into.output = from.output.clone(),
+        }
+    }
+}
+
+/// All of the regulator but what has a piece of its own on both sides.
+fn put_regulator(from: &Supply, into: &mut Supply) {
+    let kept = into.regulator.take();
+    into.regulator.clone_from(&from.regulator);
+    if let (Some(new), Some(old)) = (&mut into.regulator, kept) {
+        new.control_tube = old.control_tube;
+        if new.bias_rail.is_some() == old.bias_rail.is_some() {
+            new.bias_rail = old.bias_rail;
         }
     }
 }

@@ -93,7 +93,30 @@ pub(super) fn name(piece: Piece, before: &Supply, after: &Supply) -> String {
             before.pass_stage.units, after.pass_stage.units
         ),
         Piece::PassCircuit => "the other circuit around the pass tubes".to_owned(),
+        Piece::ControlTube => match (&before.regulator, &after.regulator) {
+            (Some(a), Some(b)) => in_place_of(&a.control_tube.name, &b.control_tube.name),
+            _ => "the other control tube".to_owned(),
+        },
+        Piece::BiasRail => bias_rail(before, after),
+        Piece::Regulator => match (&before.regulator, &after.regulator) {
+            (None, _) => "the regulator that is now described".to_owned(),
+            (_, None) => "the regulator that is no longer described".to_owned(),
+            _ => "the other circuit of the regulator".to_owned(),
+        },
         Piece::Output => "the other set range or meter shunt".to_owned(),
+    }
+}
+
+/// `the negative rail from a higher winding`, or what else is different about it.
+fn bias_rail(before: &Supply, after: &Supply) -> String {
+    let winding = |supply: &Supply| {
+        let rail = supply.regulator.as_ref()?.bias_rail.as_ref()?;
+        Some(rail.winding.0)
+    };
+    match (winding(before), winding(after)) {
+        (Some(a), Some(b)) if b > a => "the negative rail from a higher winding".to_owned(),
+        (Some(a), Some(b)) if b < a => "the negative rail from a lower winding".to_owned(),
+        _ => "the other negative rail".to_owned(),
     }
 }
 

@@ -116,20 +116,38 @@ pub fn floor_near(stand: &Stand, operation: &Operation, near: f64) -> Result<f64
     })
 }
 
-/// Where a potential that rises with the output comes to zero, by a secant from `near`: the pass grids rise with the output
-/// and faster than it, so it settles in a few steps.
+/// Where a potential that rises with the output comes to zero, by a secant from `near`. Once both sides of the root are known
+/// a step that would leave them goes to their middle instead: near dropout the pass tubes' law turns too steep for a secant.
 fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, &'static str>) -> Result<f64, &'static str> {
     let (mut a, mut at_a) = (near, f(near)?);
     let mut b = near - at_a / 1.5;
-    for _ in 0..40 {
+    let (mut below, mut above) = if at_a < 0.0 {
+        (near, f64::INFINITY)
+    } else {
+        (f64::NEG_INFINITY, near)
+    };
+    for step_number in 0..60 {
         let at_b = f(b)?;
         if at_b.abs() < 1e-6 || (b - a).abs() < 1e-9 {
             return Ok(b);
         }
+        if at_b < 0.0 {
+            below = below.max(b);
+        } else {
+            above = above.min(b);
+        }
         let slope = (at_b - at_a) / (b - a);
-        let step = -at_b / slope.clamp(0.2, 20.0);
+        let step = (-at_b / slope.clamp(0.2, 20.0)).clamp(-300.0, 300.0);
         (a, at_a) = (b, at_b);
-        b += step.clamp(-300.0, 300.0);
+        let next = b + step;
+        let is_between = below < next && next < above;
+        let both = below.is_finite() && above.is_finite();
+        // Every third step halves what is left, so that the end is sure.
+        b = if both && (!is_between || step_number % 3 == 2) {
+            0.5 * (below + above)
+        } else {
+            next
+        };
     }
     Ok(b)
 }

@@ -3,7 +3,7 @@
 use crate::app::ghosts::{Kept, Trying};
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::heater_rows;
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
@@ -11,6 +11,8 @@ use crate::app::widgets::quantity_field::{Span, keep_in_view};
 use crate::explain::{change, regulation};
 use crate::parts::tube_draft::Place;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
+
+use crate::physics::regulator::sharing::imbalance;
 
 /// The line under the title.
 pub(super) fn summary(supply: &Supply) -> String {
@@ -86,7 +88,8 @@ fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage
     if stage.tube_spread.is_some() {
         let worked_out = shown.answers.picture.as_ref().and_then(|picture| {
             let point = picture.point.as_ref()?;
-            regulation::imbalance(point, &picture.supply)
+            let share = imbalance(&picture.supply, point.operation.as_ref()?, point.volts);
+            Some(regulation::imbalance(share))
         });
         fields.remark(worked_out.as_deref().unwrap_or(regulation::NO_IMBALANCE));
         return;
@@ -158,7 +161,12 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         })
         .collect();
     let in_use = stage.tube.name.clone();
-    let picked = swap_ui(fields, shown, ("Pass tube type", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List::of("Pass tube type", &in_use),
+        candidates,
+    );
     if let Some(tube) = picked.and_then(|place| types.get(place)) {
         stage.tube = tube.clone();
         fields.note(&tube.name);
@@ -246,6 +254,12 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
         &mut tube.grid_resistor,
         centre,
     );
+    if let Some(screen) = &tube.screen_dissipation {
+        fields.remark(&format!(
+            "Screen alone {}; not judged, for its share of the current is not known",
+            screen.value
+        ));
+    }
     if let Some(heater) = &tube.heater {
         fields.remark(&heater_text(heater));
     }

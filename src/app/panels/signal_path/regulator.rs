@@ -4,12 +4,12 @@ use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
 };
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
-use crate::explain::regulation;
+use crate::explain::{cautions, regulation};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::tube_draft::Place;
 use crate::parts::{
@@ -126,7 +126,12 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
         })
         .collect();
     let in_use = regulator.control_tube.name.clone();
-    let picked = swap_ui(fields, shown, ("Control tube type", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List::of("Control tube type", &in_use),
+        candidates,
+    );
     if let Some(tube) = picked.and_then(|place| types.get(place)) {
         regulator.control_tube = tube.clone();
         fields.note(&tube.name);
@@ -231,6 +236,7 @@ fn rail_part(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulato
         }
         return;
     };
+    fields.remark(cautions::NEGATIVE_RAIL);
     rail_rows(fields, shown, rail);
     keep_taps(regulator);
     if remove_button(fields, "Remove the bias rail") {
@@ -334,33 +340,38 @@ fn usual_regulator(catalogue: &Catalogue, supply: &Supply) -> Option<Regulator> 
     let tubes = &catalogue.control_tubes;
     let control_tube = tubes.iter().find(pentode).or(tubes.first())?.clone();
     let from_zero = supply.output.set_low.0 < 60.0;
-    let (cathode, foot) = if from_zero {
-        (Tap::BiasReference(1), Tap::BiasReference(2))
-    } else {
-        (Tap::Reference, Tap::Common)
-    };
-    Some(Regulator {
-        screen_volts: pentode(&&control_tube).then_some(Volts(60.0)),
+    let screen = if from_zero { 100.0 } else { 60.0 };
+    let all = Regulator {
+        screen_volts: pentode(&&control_tube).then_some(Volts(screen)),
+        // A sharp pentode's knee below a milliampere (common practice, no source).
+        least_plate_volts: pentode(&&control_tube).then_some(Volts(25.0)),
         control_tube,
-        plate_load: Ohms(470e3),
+        plate_load: Ohms(1e6),
         plate_supply: PlateSupply::Bus,
-        cathode,
-        least_plate_volts: Some(Volts(40.0)),
+        cathode: Tap::Reference,
         divider: Divider {
-            resistance: Ohms(220e3),
-            foot,
+            resistance: Ohms(470e3),
+            foot: Tap::Common,
         },
         preload: None,
         heater: None,
-        reference: if from_zero {
-            None
-        } else {
-            usual_reference(catalogue)
-        },
-        bias_rail: if from_zero {
-            usual_rail(catalogue)
-        } else {
-            None
-        },
+        reference: None,
+        bias_rail: None,
+    };
+    Some(if from_zero {
+        Regulator {
+            cathode: Tap::BiasReference(2),
+            divider: Divider {
+                foot: Tap::BiasReference(3),
+                ..all.divider
+            },
+            bias_rail: usual_rail(catalogue),
+            ..all
+        }
+    } else {
+        Regulator {
+            reference: usual_reference(catalogue),
+            ..all
+        }
     })
 }

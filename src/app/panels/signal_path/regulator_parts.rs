@@ -1,6 +1,6 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
@@ -115,16 +115,19 @@ fn tube_picker(
             }
         })
         .collect();
+    let several = reference.tubes.len() > 1;
     let Some(tube) = reference.tubes.get_mut(place) else {
         return;
     };
     let in_use = tube.name.clone();
-    let picked = swap_ui(fields, shown, (list, &in_use), candidates);
+    let picked = swap_ui(fields, shown, List::of(list, &in_use), candidates);
     if let Some(other) = picked.and_then(|place| types.get(place)) {
         *tube = other.clone();
         fields.note(&format!("{list} {}", other.name));
     }
-    fields.remark(&about(tube));
+    if !several {
+        fields.remark(&about(tube));
+    }
 }
 
 /// What a gas tube is, and the current it asks for.
@@ -204,7 +207,12 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
         })
         .collect();
     let in_use = rectifier.kind.name.clone();
-    let picked = swap_ui(fields, shown, ("Rail rectifier", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List::of("Rail rectifier", &in_use),
+        candidates,
+    );
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
         rectifier.kind = kind.clone();
         fields.note(&format!("rail rectifier {}", kind.name));
@@ -286,22 +294,28 @@ pub(super) fn heater_rows(fields: &mut Fields<'_>, name: &str, tie: &mut Option<
     }
 }
 
+/// A type of this name, or the first one.
+fn gas_tube(catalogue: &Catalogue, name: &str) -> Option<GasTubeType> {
+    let named = catalogue.gas_tube(name);
+    named.or(catalogue.gas_tubes.first()).cloned()
+}
+
 /// A positive reference to begin with.
 pub(super) fn usual_reference(catalogue: &Catalogue) -> Option<GasReference> {
     Some(GasReference {
-        tubes: vec![catalogue.gas_tubes.first()?.clone()],
-        feed_resistor: Ohms(22e3),
-        fed_from: ReferenceFeed::Bus,
+        tubes: vec![gas_tube(catalogue, "85A2")?],
+        feed_resistor: Ohms(33e3),
+        fed_from: ReferenceFeed::Output,
         drawn: Amps(0.0),
     })
 }
 
-/// Two tubes in series: the lower one for the divider's foot, the upper one for the control tube's cathode.
+/// Three tubes in series: the divider's foot hangs on the lowest end, the control tube's cathode one tube above it.
 fn usual_rail_reference(catalogue: &Catalogue) -> Option<GasReference> {
-    let tube = catalogue.gas_tubes.first()?;
+    let tubes = ["0D3", "0D3", "0A3"].map(|name| gas_tube(catalogue, name));
     Some(GasReference {
-        tubes: vec![tube.clone(), tube.clone()],
-        feed_resistor: Ohms(4.7e3),
+        tubes: tubes.into_iter().collect::<Option<Vec<GasTubeType>>>()?,
+        feed_resistor: Ohms(3.3e3),
         fed_from: ReferenceFeed::BiasRail,
         drawn: Amps(0.0),
     })
@@ -313,7 +327,7 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
     let types = &catalogue.rectifiers;
     let kind = types.iter().find(silicon).or(types.first())?.clone();
     Some(BiasRail {
-        winding: Volts(290.0),
+        winding: Volts(340.0),
         winding_resistance: Ohms(200.0),
         rectifier: Rectifier {
             kind,
@@ -326,7 +340,7 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
                 unit: Farads(47e-6),
                 in_series: 1,
                 strings: 1,
-                working_volts: Some(Rating::own(Volts(500.0), RatingSystem::AbsoluteMaximum)),
+                working_volts: Some(Rating::own(Volts(630.0), RatingSystem::AbsoluteMaximum)),
                 surge_volts: None,
                 ripple_current: None,
                 balancing: None,

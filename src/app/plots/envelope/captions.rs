@@ -40,6 +40,7 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
         paint_ray_caption(canvas, input, scene, ray);
     }
     paint_companion_captions(canvas, input, scene);
+    paint_floor_captions(canvas, input, scene);
     paint_point_captions(canvas, input);
     paint_margin_captions(canvas, &scene.contours);
     for ray in scene.rays.iter().rev() {
@@ -321,6 +322,23 @@ fn paint_companion_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &
             [0.0, 0.5, -0.5, 1.0, -1.0].map(|shift| end + vec2(2.0, size.y * (shift - 0.5)));
         if let Some(area) = canvas.places.place_in(beside, size, corners) {
             canvas.paint_caption(&canvas.margin_painter, &caption, area);
+        }
+    }
+}
+
+/// The mains volts at the left ends of the floors at low and high mains, where they stand apart.
+fn paint_floor_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
+    let words = [&input.words.low_mains, &input.words.high_mains];
+    for (points, words) in scene.floors.iter().zip(words) {
+        let Some(start) = points.as_ref().and_then(|p| p.first().copied()) else {
+            continue;
+        };
+        let caption = canvas.caption(words, theme::font(theme::SMALL), canvas.theme.dropout_text);
+        let size = caption.size();
+        let near = [-0.5, -0.2, -0.8].map(|up| start + vec2(6.0, size.y * up));
+        let free = |at: &Pos2| canvas.places.line_length_in(Rect::from_min_size(*at, size)) < 12.0;
+        if canvas.frame().contains(start + vec2(1.0, -1.0)) && near.iter().any(free) {
+            canvas.put(&caption, near);
         }
     }
 }

@@ -22,6 +22,8 @@ pub(super) struct Scene {
     pub(super) rays: Vec<LoadRay>,
     /// The dropout lines at low and high mains.
     pub(super) companions: [Option<Vec<Pos2>>; 2],
+    /// The grid-drive floors at low and high mains.
+    pub(super) floors: [Option<Vec<Pos2>>; 2],
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
     /// Contours of the margin map, if it is shown.
@@ -53,7 +55,8 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         paint_ghost(canvas, ghost.envelope);
     }
     paint_lost_regulation(canvas, input);
-    let companions = paint_companions(canvas, input);
+    let companions = paint_companions(canvas, input, Limit::Dropout);
+    let floors = paint_companions(canvas, input, Limit::GridFloor);
     let limits = limit_lines(canvas, input, wall_top);
     for line in &limits {
         paint_limit(canvas, line, has_room(&limits, line));
@@ -71,6 +74,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         limits,
         rays,
         companions,
+        floors,
         zone,
         contours,
     }
@@ -209,27 +213,50 @@ fn paint_lost_regulation(canvas: &Canvas, input: &PlotInput<'_>) {
     canvas.stroke(&points, Stroke::new(1.0, canvas.theme.dropout), DOTTED);
 }
 
-/// The dropout line at low and at high mains, thin.
-fn paint_companions(canvas: &mut Canvas, input: &PlotInput<'_>) -> [Option<Vec<Pos2>>; 2] {
-    let dropout = input
-        .envelope
-        .limits
-        .iter()
-        .find(|l| l.limit == Limit::Dropout);
-    let Some(dropout) = dropout else {
+/// A line that is no rating at low and at high mains, thin.
+fn paint_companions(
+    canvas: &mut Canvas,
+    input: &PlotInput<'_>,
+    limit: Limit,
+) -> [Option<Vec<Pos2>>; 2] {
+    let line = input.envelope.limits.iter().find(|l| l.limit == limit);
+    let Some(line) = line else {
         return [None, None];
     };
-    let [low, _, high] = &dropout.at_low_present_high;
+    let dash = if limit == Limit::Dropout {
+        COMPANION
+    } else {
+        look(&canvas.theme, limit).dash
+    };
+    let [low, _, high] = &line.at_low_present_high;
     [low, high].map(|curve| {
-        if *curve == dropout.curve {
+        if *curve == line.curve {
             return None;
         }
         let (_, points) = on_screen(canvas, curve, canvas.frame().top())?;
+        if limit != Limit::Dropout {
+            let (_, present) = on_screen(canvas, &line.curve, canvas.frame().top())?;
+            // Three lines in one make mud.
+            if apart(&points, &present) < APART {
+                return None;
+            }
+        }
         let stroke = Stroke::new(1.0, canvas.theme.dropout.gamma_multiply(0.65));
-        canvas.stroke(&points, stroke, COMPANION);
+        canvas.stroke(&points, stroke, dash);
         canvas.avoid(&points);
         Some(points)
     })
+}
+
+/// Least points between a floor and its companion.
+const APART: f32 = 7.0;
+
+/// How far two lines stand apart at their left ends (points).
+fn apart(a: &[Pos2], b: &[Pos2]) -> f32 {
+    match (a.first(), b.first()) {
+        (Some(a), Some(b)) => (a.y - b.y).abs(),
+        _ => 0.0,
+    }
 }
 
 /// Whether the strokes of a limit would run into a neighbour.

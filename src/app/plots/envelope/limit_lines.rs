@@ -4,6 +4,7 @@ use crate::app::plots::envelope::PlotInput;
 use crate::app::plots::envelope::canvas::{Canvas, Dash};
 use crate::app::plots::geometry::Hatch;
 use crate::app::theme::Theme;
+use crate::parts::Stage;
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
 use crate::physics::limit::Limit;
 use egui::{Color32, Pos2, Vec2, vec2};
@@ -65,11 +66,16 @@ pub(super) fn limit_lines(canvas: &Canvas, input: &PlotInput<'_>, wall_top: f32)
             let (shape, points) = on_screen(canvas, &line.curve, wall_top)?;
             let weight = if tightest == Some(line.limit) {
                 Weight::Tightest
-            } else if line.limit == Limit::Dropout || is_edge(input.envelope, line) {
+            } else if matches!(line.limit, Limit::Dropout | Limit::GridFloor)
+                || is_edge(input.envelope, line)
+            {
                 Weight::Edge
             } else {
                 Weight::Behind
             };
+            if weight == Weight::Behind && is_small_print(line.limit) {
+                return None;
+            }
             Some(LimitLine {
                 limit: line.limit,
                 shape,
@@ -80,6 +86,11 @@ pub(super) fn limit_lines(canvas: &Canvas, input: &PlotInput<'_>, wall_top: f32)
         .collect();
     lines.sort_by_key(|l| l.weight);
     lines
+}
+
+/// True for what the regulator's small tubes bear: drawn only where it cuts the envelope.
+fn is_small_print(limit: Limit) -> bool {
+    limit.stage() == Stage::Regulator && limit != Limit::GridFloor
 }
 
 /// A boundary on the screen; a wall goes up to `wall_top`.

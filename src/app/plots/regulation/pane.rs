@@ -15,6 +15,8 @@ const BOTTOM: f32 = 18.0;
 const TOP: f32 = 18.0;
 /// Decades that a pane shows at most.
 const DECADES: f64 = 6.0;
+/// Below this height a name that a line crosses is left out: the other pane has it (points).
+const ROOMY: f32 = 90.0;
 /// Where along a curve its name is tried.
 const SHARES: [f32; 9] = [0.05, 0.12, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 0.95];
 
@@ -37,7 +39,7 @@ pub(super) struct Stop {
     /// Up to here.
     pub(super) to: f64,
     /// What begins there.
-    pub(super) name: String,
+    pub(super) name: &'static str,
 }
 
 /// All that a pane shows.
@@ -104,6 +106,12 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
     paint_scale(painter, &scale, sheet.unit, theme);
     let mut places = LabelPlaces::new(rect.shrink(3.0));
     paint_stops(&scale, &sheet.stops, theme);
+    for stop in &sheet.stops {
+        for along in [stop.from, stop.to] {
+            let x = scale.at(along, 1.0).x;
+            places.avoid([Pos2::new(x, rect.top()), Pos2::new(x, rect.bottom())]);
+        }
+    }
     let here = scale.at(sheet.at, 1.0).x;
     if sheet.at <= sheet.end {
         scale.painter.extend(Shape::dashed_line(
@@ -152,7 +160,7 @@ fn decades(sheet: &PaneSheet) -> [f64; 2] {
         return [-1.0, 1.0];
     }
     // A little air, so that a flat curve does not lie on the frame.
-    let (low, high) = ((low - 0.15).floor(), (high + 0.15).ceil());
+    let (low, high) = ((low - 0.05).floor(), (high + 0.05).ceil());
     [low.max(high - DECADES), high.max(low + 1.0)]
 }
 
@@ -204,7 +212,17 @@ fn name_curve(
     };
     let (near, far) = (3.0, 9.0);
     let beside = |gap| beside_curve(&inside, galley.size(), gap, liked, &SHARES);
-    let corners = beside(near).into_iter().chain(beside(far));
+    let all: Vec<Pos2> = beside(near).into_iter().chain(beside(far)).collect();
+    // A place that no line crosses is worth more than a near one.
+    let is_free =
+        |corner: &Pos2| places.line_length_in(Rect::from_min_size(*corner, galley.size())) <= 0.0;
+    let (free, crossed): (Vec<Pos2>, Vec<Pos2>) = all.into_iter().partition(is_free);
+    let crossed = if scale.rect.height() < ROOMY {
+        Vec::new()
+    } else {
+        crossed
+    };
+    let corners = free.into_iter().chain(crossed);
     if let Some(area) = places.place(galley.size(), corners) {
         scale.painter.galley(area.min, galley, ink);
     }
@@ -235,7 +253,7 @@ fn paint_stops(scale: &Scale, stops: &[Stop], theme: &Theme) {
 
 fn name_stop(scale: &Scale, places: &mut LabelPlaces, stop: &Stop, theme: &Theme) {
     let galley = scale.painter.layout_no_wrap(
-        stop.name.clone(),
+        stop.name.to_owned(),
         theme::font(theme::SMALL),
         theme.dropout_text,
     );

@@ -1,0 +1,296 @@
+//! How the output is held around a point: the loop there, along both axes, at all three mains, and what it stands on.
+
+use crate::parts::Supply;
+use crate::physics::envelope::{Curve, Envelope};
+use crate::physics::limit::{Limit, Side};
+use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
+use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::references::{ReferenceAt, references};
+use crate::physics::regulator::zero::{
+    Held, NO_REGULATOR, NotKnown, ZeroSetting, held, zero_setting,
+};
+use crate::physics::regulator::{Stand, stand};
+use crate::physics::steady_state::{mains_volts, operate};
+
+/// Steps along the volts.
+const STEPS: u32 = 72;
+/// How far the axes go beyond where the output is held.
+const BEYOND: f64 = 1.12;
+/// Low, present and high mains.
+pub const MAINS: [Case; 3] = [Case::Low, Case::Present, Case::High];
+
+/// A gas reference at low, present and high mains, the point's load connected.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReferenceRange {
+    /// Current of the tube that has least (A).
+    pub least_amps: [f64; 3],
+    /// Current of the tube that has most (A).
+    pub most_amps: [f64; 3],
+    /// Least and highest current that its tubes allow (A).
+    pub allowed_amps: [f64; 2],
+    /// Whether the tubes burn.
+    pub lit: [bool; 3],
+    /// Volts before the feed resistor while the tubes have not struck yet (V).
+    pub unstruck_volts: [f64; 3],
+    /// Volts there with which every tube strikes (V), where they are published.
+    pub strike_volts: Option<f64>,
+    /// Volts of the whole stack (V).
+    pub volts: [f64; 3],
+}
+
+/// Everything about how the output is held at a point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Holding {
+    /// Where (A, V).
+    pub at: [f64; 2],
+    /// The mains at low, present and high (V).
+    pub mains_volts: [f64; 3],
+    /// The loop at the point, present mains.
+    pub here: Regulation,
+    /// The same setting under load and at other mains.
+    pub held: Held,
+    /// The loop over output current at the point's volts, rising.
+    pub over_amps: Vec<Regulation>,
+    /// The loop over output volts at the point's current, rising.
+    pub over_volts: Vec<Regulation>,
+    /// Floor at the point's current, present mains (V); below zero where it is out of the way.
+    pub floor_volts: Option<f64>,
+    /// Dropout at the point's current, present mains (V).
+    pub dropout_volts: Option<f64>,
+    /// Output current at which the point's volts are lost to dropout, present mains (A).
+    pub dropout_amps: Option<f64>,
+    /// Output current below which the floor stands above the point's volts, present mains (A).
+    pub floor_amps: Option<f64>,
+    /// Mean volts of the negative rail at low, present and high mains (V), counted from the common: negative.
+    pub rail_volts: Option<[f64; 3]>,
+    /// The positive reference.
+    pub positive: Option<ReferenceRange>,
+    /// The gas tubes on the negative rail.
+    pub negative: Option<ReferenceRange>,
+    /// The lowest setting against the mains; what would have to be known.
+    pub zero: Result<ZeroSetting, NotKnown>,
+}
+
+/// Works out how the output is held at a point (A, V).
+///
+/// # Errors
+/// What would have to be known, or why the bus was not solved.
+pub fn holding(
+    supply: &Supply,
+    envelope: &Envelope,
+    [amps, volts]: [f64; 2],
+) -> Result<Holding, NotKnown> {
+    let mut stands = Vec::with_capacity(MAINS.len());
+    let mut operations = Vec::with_capacity(MAINS.len());
+    for case in MAINS {
+        stands.push(stand(supply, case).ok_or(NO_REGULATOR)?);
+        operations.push(operate(supply, case, amps)?);
+    }
+    let ([_, now, _], [_, operation, _]) = (stands.as_slice(), operations.as_slice()) else {
+        return Err(NotKnown::Needs(NO_REGULATOR));
+    };
+    let here = regulation(now, operation, volts)?;
+    let cases: Vec<(&Stand, &Operation)> =
+        stands.iter().map(AsRef::as_ref).zip(&operations).collect();
+    let rail = cases
+        .iter()
+        .map(|(stand, _)| {
+            let rail = stand.rail.as_ref()?.as_ref().ok()?;
+            Some(-rail.operation.bus.mean_volts)
+        })
+        .collect::<Option<Vec<f64>>>();
+    let dropout_amps = crossing(envelope, Limit::Dropout, volts);
+    Ok(Holding {
+        at: [amps, volts],
+        mains_volts: MAINS.map(|case| mains_volts(supply, case)),
+        here,
+        held: held(supply, amps, volts)?,
+        over_amps: over_amps(now, envelope, (volts, dropout_amps)),
+        over_volts: over_volts(now, operation, volts.max(supply.output.set_high.0)),
+        floor_volts: floor(now, operation).ok(),
+        dropout_volts: operation.dropout_volts(),
+        dropout_amps,
+        floor_amps: floor_amps(now, envelope, volts),
+        rail_volts: rail.and_then(|list| list.try_into().ok()),
+        positive: range(&cases, volts, Side::Positive),
+        negative: range(&cases, volts, Side::Negative),
+        zero: zero_setting(supply),
+    })
+}
+
+/// Where a limit's line at present mains falls to `volts` (A).
+fn crossing(envelope: &Envelope, limit: Limit, volts: f64) -> Option<f64> {
+    let line = envelope.limits.iter().find(|l| l.limit == limit)?;
+    let [_, present, _] = &line.at_low_present_high;
+    let (Curve::Ceiling(points) | Curve::Floor(points)) = present else {
+        return None;
+    };
+    points.iter().zip(points.iter().skip(1)).find_map(|(a, b)| {
+        let falls = a[1] >= volts && b[1] < volts;
+        falls.then(|| a[0] + (b[0] - a[0]) * (a[1] - volts) / (a[1] - b[1]))
+    })
+}
+
+/// Where the floor falls to `volts` (A); `None` if it is below them from the start.
+fn floor_amps(now: &Stand, envelope: &Envelope, volts: f64) -> Option<f64> {
+    let column = envelope.column(Case::Present)?;
+    let height = |operation: &Operation| floor(now, operation).ok();
+    let above = |operation: &&Operation| height(operation).is_some_and(|floor| floor > volts);
+    let last = column.operations.iter().take_while(above).count();
+    let before = column.operations.get(last.checked_sub(1)?)?;
+    let Some(after) = column.operations.get(last) else {
+        return Some(before.output_amps);
+    };
+    let (a, b) = (height(before)?, height(after)?);
+    let share = (a - volts) / (a - b).max(1e-9);
+    Some(before.output_amps + share * (after.output_amps - before.output_amps))
+}
+
+/// The loop at the currents of the envelope's grid, as far as there is something to see.
+fn over_amps(
+    now: &Stand,
+    envelope: &Envelope,
+    (volts, dropout_amps): (f64, Option<f64>),
+) -> Vec<Regulation> {
+    let Some(column) = envelope.column(Case::Present) else {
+        return Vec::new();
+    };
+    let widest = envelope.region.last().map_or(0.0, |r| r[0]);
+    let end = BEYOND * dropout_amps.unwrap_or(widest).max(1e-3);
+    column
+        .operations
+        .iter()
+        .take_while(|operation| operation.output_amps <= end)
+        .filter_map(|operation| regulation(now, operation, volts).ok())
+        .collect()
+}
+
+/// The loop over volts, from nothing to a little beyond dropout.
+fn over_volts(now: &Stand, operation: &Operation, otherwise: f64) -> Vec<Regulation> {
+    let lost = operation.lost_regulation_volts();
+    let end = lost.map_or(otherwise, |volts| BEYOND * volts.max(1.0));
+    let end = end.min(operation.bus.mean_volts);
+    (0..=STEPS)
+        .filter_map(|k| {
+            let volts = end * f64::from(k) / f64::from(STEPS);
+            regulation(now, operation, volts).ok()
+        })
+        .collect()
+}
+
+/// A reference in all three cases.
+fn range(cases: &[(&Stand, &Operation)], volts: f64, side: Side) -> Option<ReferenceRange> {
+    let all = cases
+        .iter()
+        .map(|(stand, operation)| {
+            let [positive, negative] = references(stand, operation, volts);
+            match side {
+                Side::Positive => positive,
+                Side::Negative => negative,
+            }
+        })
+        .collect::<Option<Vec<ReferenceAt>>>()?;
+    let each: [ReferenceAt; 3] = all.try_into().ok()?;
+    let [first, ..] = each;
+    Some(ReferenceRange {
+        least_amps: each.map(|r| r.least_amps[0]),
+        most_amps: each.map(|r| r.most_amps[0]),
+        allowed_amps: [first.least_amps[1], first.most_amps[1]],
+        lit: each.map(|r| r.lit),
+        unstruck_volts: each.map(|r| r.available_volts),
+        strike_volts: first.strike_volts,
+        volts: each.map(|r| r.volts),
+    })
+}
+
+impl Holding {
+    /// True if the loop holds the output at the point at all three mains.
+    pub fn is_held(&self) -> bool {
+        let regulated = |hold: Hold| hold == Hold::Regulated;
+        regulated(self.here.hold)
+            && self
+                .held
+                .at_low_present_high
+                .iter()
+                .all(|s| regulated(s.hold))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::Volts;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read;
+    use crate::physics::envelope::envelope;
+
+    fn described() -> Vec<Supply> {
+        presets()
+            .iter()
+            .filter_map(|(_, text)| read(text, &Catalogue::built_in()).ok())
+            .filter(|supply| supply.regulator.is_some())
+            .collect()
+    }
+
+    fn around(supply: &Supply, share: f64, amps: f64) -> Holding {
+        let volts =
+            supply.output.set_low.0 + share * (supply.output.set_high.0 - supply.output.set_low.0);
+        let envelope = envelope(supply).unwrap();
+        holding(supply, &envelope, [amps, volts]).unwrap()
+    }
+
+    #[test]
+    fn inside_the_envelope_the_loop_holds_and_beyond_dropout_it_does_not() {
+        let all = described();
+        assert!(all.len() >= 2);
+        for supply in &all {
+            let inside = around(supply, 0.5, 0.02);
+            assert!(inside.is_held(), "{}: {inside:?}", supply.name);
+            assert!(inside.here.loop_gain > 10.0, "{}", supply.name);
+            let [_, now, _] = inside.held.at_low_present_high;
+            assert!((now.volts + inside.held.droop_volts - inside.at[1]).abs() < 1e-6);
+            let beyond = around(supply, 3.0, 0.02);
+            assert!(
+                !beyond.is_held() && beyond.here.loop_gain <= 0.0,
+                "{}",
+                supply.name
+            );
+            assert!(beyond.here.output_ohms > 3.0 * inside.here.output_ohms);
+        }
+    }
+
+    #[test]
+    fn curves_rise_along_their_axis_and_end_beyond_dropout() {
+        for supply in &described() {
+            let all = around(supply, 0.6, 0.02);
+            for pair in all.over_amps.windows(2) {
+                assert!(pair[0].amps < pair[1].amps);
+            }
+            for pair in all.over_volts.windows(2) {
+                assert!(pair[0].volts < pair[1].volts);
+            }
+            let dropout = all.dropout_volts.unwrap();
+            let last = all.over_volts.last().unwrap();
+            assert!(last.volts > dropout, "{}", supply.name);
+            assert_eq!(last.hold, Hold::Dropout, "{}", supply.name);
+        }
+    }
+
+    #[test]
+    fn without_mains_enough_the_rail_reference_goes_out() {
+        let mut supply = described()
+            .into_iter()
+            .find(|s| s.regulator.as_ref().is_some_and(|r| r.bias_rail.is_some()))
+            .unwrap();
+        let rail = |supply: &mut Supply, volts: f64| {
+            let rail = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
+            rail.unwrap().winding = Volts(volts);
+        };
+        rail(&mut supply, 60.0);
+        let low = around(&supply, 0.5, 0.02);
+        let negative = low.negative.unwrap();
+        assert_eq!(negative.lit, [false; 3]);
+        assert!(low.rail_volts.unwrap().iter().all(|v| *v < 0.0));
+    }
+}
