@@ -56,8 +56,14 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 }
 
 fn add_ui(ui: &mut Ui, commands: &mut Commands) {
+    // The switch of the views needs its part of the row.
+    let text = if ui.available_width() < 240.0 {
+        "+"
+    } else {
+        "+ Add"
+    };
     let add = ui.add(egui::Button::new(
-        RichText::new("+ Add").font(theme::font(theme::SMALL)),
+        RichText::new(text).font(theme::font(theme::SMALL)),
     ));
     name_it(ui.ctx(), add.id, "Add a dummy load", None);
     if add
