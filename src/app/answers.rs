@@ -5,6 +5,7 @@ use crate::app::ghosts::Variants;
 use crate::app::worker::{Question, Worker};
 use crate::bench::holding::{Holding, holding};
 use crate::bench::load_line::{LoadLine, load_line};
+use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check};
@@ -49,6 +50,8 @@ pub(crate) struct Answers {
     pub(crate) failure: Option<Failure>,
     /// Why nothing is known about the point.
     pub(crate) point_failure: Option<Failure>,
+    /// Everything known about the place where the pointer rests.
+    pub(crate) pointed: Option<Point>,
     /// Ghosts, candidates, and what lies in between.
     pub(crate) variants: Variants,
     /// For the views below the envelope, while one is shown.
@@ -63,6 +66,7 @@ pub(crate) struct Answers {
     pub(crate) worker: Worker,
     tried: Option<Supply>,
     point_at: Option<[f64; 2]>,
+    pointed_at: Option<[f64; 2]>,
 }
 
 impl Answers {
@@ -75,6 +79,7 @@ impl Answers {
                     self.picture = Some(picture);
                     self.failure = None;
                     self.point_at = None;
+                    self.pointed_at = None;
                     self.views_at = None;
                     self.holding_at = None;
                 }
@@ -101,6 +106,13 @@ impl Answers {
                     self.point_failure = Some(failure);
                 }
             }
+        }
+        if self.pointed_at != view.pointed {
+            self.pointed_at = view.pointed;
+            self.pointed = self.picture.as_ref().and_then(|picture| {
+                let [amps, volts] = view.pointed?;
+                picture.envelope.point(&picture.supply, amps, volts).ok()
+            });
         }
         self.variants.refresh(self.picture.as_ref(), view);
         self.refresh_views(view);
@@ -140,7 +152,7 @@ impl Answers {
             let point = picture.point.as_ref()?;
             Some(Question {
                 supply: picture.supply.clone(),
-                limit: point.tightest()?.limit,
+                limit: worth_moving(point)?.limit,
                 at: [point.amps, point.volts],
             })
         });
@@ -149,10 +161,19 @@ impl Answers {
         }
     }
 
-    /// The stage of the tightest limit at the point.
-    pub(crate) fn tightest_stage(&self) -> Option<Stage> {
-        let point = self.picture.as_ref()?.point.as_ref()?;
-        point.tightest().map(|one| one.limit.stage())
+    /// The stage whose card lights up: that of the limit which is being explained, at the place that is pointed at, else at
+    /// the point if it stands outside or is asked about.
+    pub(crate) fn lit_stage(&self, view: &View) -> Option<Stage> {
+        let judged = |point: &Point| {
+            point.operation.as_ref()?;
+            point.tightest().map(|one| (one.limit.stage(), one.ratio()))
+        };
+        if let Some(pointed) = &self.pointed {
+            return judged(pointed).map(|(stage, _)| stage);
+        }
+        let (stage, ratio) = judged(self.picture.as_ref()?.point.as_ref()?)?;
+        let outside = ratio.is_some_and(|ratio| ratio > 1.0);
+        (view.why_open || outside).then_some(stage)
     }
 
     /// Works out one more entry of an open list; true if there was one.

@@ -54,6 +54,8 @@ pub(crate) enum Command {
     OpenCard(Option<Stage>),
     /// Put the point there (A, V).
     MovePoint([f64; 2]),
+    /// The pointer rests there in the plane (A, V), or nowhere.
+    PointAt(Option<[f64; 2]>),
     /// Move the point along this dummy's line.
     SelectDummy(Option<usize>),
     /// Show or hide the selected dummy's values.
@@ -120,6 +122,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
                 ledger.view.point = [amps.max(0.0), volts.max(0.0)];
             }
         }
+        Command::PointAt(at) => ledger.view.pointed = at,
         Command::SelectDummy(dummy) => {
             if ledger.view.dummy != dummy {
                 ledger.view.dummy_open = false;

@@ -20,6 +20,10 @@ pub(crate) enum Purpose {
     Save,
     /// To write the curves to a file.
     Curves,
+    /// To write the worked page to a file.
+    Page,
+    /// To write a picture to a file.
+    Picture,
 }
 
 impl Purpose {
@@ -28,6 +32,8 @@ impl Purpose {
         match self {
             Self::Open | Self::Save => "ron",
             Self::Curves => "csv",
+            Self::Page => "md",
+            Self::Picture => "png",
         }
     }
 }
@@ -114,28 +120,25 @@ fn can_be_had() -> bool {
 }
 
 fn ask(purpose: Purpose, suggested: &std::path::Path) -> Option<PathBuf> {
-    let what = match purpose {
-        Purpose::Open | Purpose::Save => "Supply",
-        Purpose::Curves => "Comma-separated values",
+    let (title, what, ends): (&str, &str, &[&str]) = match purpose {
+        Purpose::Open => ("Open a supply", "Supply", &["ron"]),
+        Purpose::Save => ("Save the supply", "Supply", &["ron"]),
+        Purpose::Curves => ("Export curves", "Comma-separated values", &["csv"]),
+        Purpose::Page => ("Save the worked page", "Markdown", &["md"]),
+        Purpose::Picture => ("Export picture", "Picture", &["png", "svg", "pdf"]),
     };
-    let mut dialog = rfd::FileDialog::new().add_filter(what, &[purpose.end()]);
+    let mut dialog = rfd::FileDialog::new()
+        .set_title(title)
+        .add_filter(what, ends);
     if let Some(folder) = suggested.parent().filter(|f| f.is_dir()) {
         dialog = dialog.set_directory(folder);
     }
-    match purpose {
-        Purpose::Open => dialog.set_title("Open a supply").pick_file(),
-        Purpose::Save | Purpose::Curves => {
-            let name = suggested
-                .file_name()
-                .map(|n| n.to_string_lossy().into_owned())
-                .unwrap_or_default();
-            dialog
-                .set_title(match purpose {
-                    Purpose::Curves => "Export curves",
-                    Purpose::Open | Purpose::Save => "Save the supply",
-                })
-                .set_file_name(name)
-                .save_file()
-        }
+    if purpose == Purpose::Open {
+        return dialog.pick_file();
     }
+    let name = suggested
+        .file_name()
+        .map(|n| n.to_string_lossy().into_owned())
+        .unwrap_or_default();
+    dialog.set_file_name(name).save_file()
 }

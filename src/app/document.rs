@@ -56,6 +56,8 @@ pub(crate) struct View {
     pub(crate) open: Option<Stage>,
     /// The point (A, V).
     pub(crate) point: [f64; 2],
+    /// Where the pointer rests in the plane (A, V).
+    pub(crate) pointed: Option<[f64; 2]>,
     /// The dummy along whose line the point is moved.
     pub(crate) dummy: Option<usize>,
     /// True while the selected dummy's values can be edited.
@@ -88,6 +90,7 @@ impl View {
         Self {
             open: None,
             point: [amps, volts],
+            pointed: None,
             dummy: (!supply.dummies.is_empty()).then_some(0),
             dummy_open: false,
             ghosts: Vec::new(),

@@ -1,20 +1,26 @@
 //! What the window gives away: picture files, curves, and the clipboard.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::app::App;
+use crate::app::dialogs::Purpose;
 use crate::app::export::curves::curves;
 use crate::app::export::picture::{
-    PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
+    Earlier, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
+use crate::app::ghosts::{selected, variant};
 use crate::app::notices::Notice;
 use crate::app::panels::picture_export::{PictureAnswer, PictureRequest, picture_export_ui};
 use crate::app::session::{Asked, file_stem};
 use crate::app::theme::Theme;
-use crate::explain::table;
+use crate::bench::working::working;
+use crate::explain::{table, worked};
+use crate::parts::Supply;
+use crate::physics::envelope::Point;
+use crate::physics::operation::Case;
 
 /// Said where something needs a picture and none could be computed yet.
 const NOTHING: &str = "Found no picture to give away, expected a supply that can be computed";
@@ -22,21 +28,20 @@ const NOTHING: &str = "Found no picture to give away, expected a supply that can
 impl App {
     /// Asks what picture is wanted.
     pub(crate) fn begin_picture(&mut self, ctx: &egui::Context) {
-        let name = format!("{}.png", file_stem(&self.document.supply.name));
         let theme = if Theme::of(ctx).dark {
             PictureTheme::Dark
         } else {
             PictureTheme::Light
         };
         self.desk.asked = Some(Asked::Picture(Box::new(PictureRequest {
-            view: PictureView::of_scene(self.view.scene),
+            view: PictureView::of(&self.view),
             options: PictureOptions {
                 theme,
                 ..PictureOptions::default()
             },
             caption: String::new(),
             legend: String::new(),
-            path: files::at_home(&name).display().to_string(),
+            path: self.suggested(Purpose::Picture).display().to_string(),
             wrong: None,
         })));
     }
@@ -46,6 +51,11 @@ impl App {
         let done = match picture_export_ui(ctx, &mut request) {
             None => {
                 self.desk.asked = Some(Asked::Picture(request));
+                return;
+            }
+            Some(PictureAnswer::Choose) => {
+                self.desk.asked = Some(Asked::Picture(request));
+                self.ask_for(Purpose::Picture, ctx);
                 return;
             }
             Some(PictureAnswer::Cancel) => Ok(None),
@@ -89,11 +99,13 @@ impl App {
         request: &PictureRequest,
     ) -> Result<crate::app::export::picture::Picture, String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
+        let against = self.earlier();
         let subject = Subject {
             supply: &known.supply,
             envelope: &known.envelope,
             point: known.point.as_ref(),
             selected_load: self.view.dummy.filter(|d| *d < known.load_lines.len()),
+            against: &against,
             words: PictureWords {
                 caption: &request.caption,
                 legend: &request.legend,
@@ -101,6 +113,75 @@ impl App {
         };
         view_picture(request.view, subject, request.options)
             .map_err(|error: PictureError| error.to_string())
+    }
+
+    /// The ghosts that are worked out, the selected one first.
+    fn earlier(&self) -> Vec<Earlier<'_>> {
+        let selected = selected(&self.view);
+        let others = self
+            .view
+            .ghosts
+            .iter()
+            .filter(|kept| selected.is_none_or(|s| !std::ptr::eq(s, *kept)));
+        selected
+            .into_iter()
+            .chain(others)
+            .filter_map(|kept| {
+                let picture = self.answers.variants.picture(&kept.supply)?;
+                Some(Earlier {
+                    name: &kept.name,
+                    variant: variant(picture, picture.point.as_ref()?),
+                })
+            })
+            .collect()
+    }
+
+    /// Where a file of this purpose is suggested to go.
+    pub(crate) fn suggested(&self, purpose: Purpose) -> PathBuf {
+        let stem = file_stem(&self.document.supply.name);
+        let name = match purpose {
+            Purpose::Open => return PathBuf::new(),
+            Purpose::Save => match &self.document.path {
+                Some(path) => return path.clone(),
+                None => format!("{stem}.ron"),
+            },
+            Purpose::Curves => format!("{stem}.csv"),
+            Purpose::Page => format!("{stem}-worked.md"),
+            Purpose::Picture => format!("{stem}.png"),
+        };
+        files::at_home(&name)
+    }
+
+    /// Writes the calculation at the point to this file.
+    pub(crate) fn write_page(&mut self, path: &Path) -> Result<(), String> {
+        let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
+        let point = known.point.as_ref().ok_or(NOTHING)?;
+        let page = worked_page(&known.supply, point).ok_or(NOTHING)?;
+        files::write_text(path, &page).map_err(|error| error.to_string())?;
+        let said = format!("The worked page is in {}", path.display());
+        self.notices.push(Notice::remark(said));
+        Ok(())
+    }
+
+    /// The dialog's answer to the question for a picture.
+    pub(crate) fn take_picture_path(&mut self, path: Option<PathBuf>) {
+        let Some(Asked::Picture(request)) = &mut self.desk.asked else {
+            return;
+        };
+        match path {
+            Some(mut path) => {
+                if path.extension().is_none() {
+                    let now = PictureKind::of(Path::new(request.path.trim())).unwrap_or_default();
+                    path = path.with_extension(now.end());
+                }
+                request.path = path.display().to_string();
+                request.wrong = None;
+            }
+            None => {
+                request.wrong =
+                    Some("No file dialog can be shown here; type the path of the file".to_owned());
+            }
+        }
     }
 
     /// Puts the list of limits at the point on the clipboard.
@@ -125,4 +206,13 @@ impl App {
         self.notices.push(Notice::remark(said));
         Ok(())
     }
+}
+
+/// The calculation at a point as a page; `None` where nothing flows.
+pub(crate) fn worked_page(supply: &Supply, point: &Point) -> Option<String> {
+    let figures = |case| working(supply, case, [point.amps, point.volts]).ok();
+    let now = figures(Case::Present)?;
+    Some(worked::page(supply, point, &now, &|one| {
+        figures(one.judged.as_ref().ok()?.case)
+    }))
 }

@@ -210,7 +210,8 @@ pub(crate) fn selected(view: &View) -> Option<&Kept> {
     view.ghosts.get(view.ghost?)
 }
 
-fn variant<'a>(picture: &'a Picture, point: &'a Point) -> Variant<'a> {
+/// A variant with its answers at a point.
+pub(crate) fn variant<'a>(picture: &'a Picture, point: &'a Point) -> Variant<'a> {
     Variant {
         supply: &picture.supply,
         envelope: &picture.envelope,

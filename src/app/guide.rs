@@ -50,6 +50,19 @@ impl App {
         }
     }
 
+    /// Ends the tour by Escape, unless a field, a list, a menu or the glossary is open: they keep the key for themselves.
+    pub(crate) fn leave_tour_by_key(&mut self, ctx: &egui::Context) {
+        let taken = ctx.text_edit_focused()
+            || egui::Popup::is_any_open(ctx)
+            || self.desk.glossary.is_some();
+        let escape = |input: &mut egui::InputState| {
+            input.consume_key(egui::Modifiers::NONE, egui::Key::Escape)
+        };
+        if self.desk.tour.is_some() && !taken && ctx.input_mut(escape) {
+            self.desk.tour = None;
+        }
+    }
+
     /// Offers the tour to someone who has not been offered it.
     pub(crate) fn offer_tour(&mut self) {
         if !self.settings.tour_offered {

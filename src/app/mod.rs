@@ -39,13 +39,14 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::app::answers::Answers;
 use crate::app::command::{Command, Ledger, apply};
+use crate::app::dialogs::Purpose;
 use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::{Trying, Variants};
 use crate::app::history::{History, Moment};
 use crate::app::notices::Notice;
 use crate::app::panels::{
-    changes, ghosts as ghosts_panel, loads, notices as notices_panel, signal_path, this_point,
-    top_bar, views,
+    changes, ghosts as ghosts_panel, loads, notices as notices_panel, pointed, signal_path,
+    this_point, top_bar, views,
 };
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
@@ -172,7 +173,8 @@ impl App {
                 Command::Do(Action::Quit) => self.unless_unsaved(Then::Quit, ctx),
                 Command::Do(Action::Theme) => self.next_theme(ctx),
                 Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
-                Command::Do(Action::ExportCurves) => self.ask_for_curves(ctx),
+                Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, ctx),
+                Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
                 Command::EditTube(wish) => self.edit_tube(wish),
                 Command::Define(word) => self.open_glossary(Some(word)),
@@ -199,6 +201,7 @@ impl App {
             // A question stands in the window: keys belong to it.
             return Commands::new();
         }
+        self.leave_tour_by_key(ctx);
         let mut commands: Commands = self.desk.postponed.drain(..).map(Command::Do).collect();
         for action in shortcuts::pressed(ctx) {
             if ctx.text_edit_focused() {
@@ -386,6 +389,12 @@ impl App {
         if std::mem::take(&mut self.desk.focus_plot) {
             answer.response.request_focus();
         }
+        let rests_at = answer.rests_at.filter(|_| !self.answers.is_older());
+        if rests_at != self.view.pointed {
+            commands.push(Command::PointAt(rests_at));
+        } else if let (Some(_), Some(pointed)) = (rests_at, &self.answers.pointed) {
+            pointed::pointed_ui(&answer.response, pointed, &picture.supply);
+        }
         if let Some(load) = answer.clicked_load {
             commands.push(Command::SelectDummy(Some(load)));
         }
@@ -440,10 +449,15 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     if shown.view.scene == Scene::Regulation {
         match &shown.answers.holding {
             Some(Ok(holding)) => {
-                views::title_ui(ui, shown, &explain::regulation::title(holding));
+                views::title_ui(
+                    ui,
+                    shown,
+                    &explain::regulation::title(holding),
+                    &["output resistance", "regulation"],
+                );
                 regulation_plot_ui(ui, &RegulationSheet::of(holding, supply));
             }
-            Some(Err(why)) => views::title_ui(ui, shown, &explain::regulation::not_known(why)),
+            Some(Err(why)) => views::title_ui(ui, shown, &explain::regulation::not_known(why), &[]),
             None => {}
         }
         return;
@@ -451,7 +465,8 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let known = match &shown.answers.views {
         Some(Ok(known)) => known,
         Some(Err(failure)) => {
-            views::title_ui(ui, shown, &explain::failure::sentence(failure));
+            let said = explain::failure::sentence(failure);
+            views::title_ui(ui, shown, &said, &[]);
             return;
         }
         None => return,
@@ -462,7 +477,8 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     };
     match (shown.view.scene, &known.energy) {
         (Scene::Cycle, _) => {
-            views::title_ui(ui, shown, &explain::cycle::title(&known.wave, supply));
+            let title = explain::cycle::title(&known.wave, supply);
+            views::title_ui(ui, shown, &title, &explain::cycle::WORDS);
             let dropout = used(Limit::Dropout).and_then(|one| one.judged.as_ref().ok());
             let input = CycleInput {
                 wave: &known.wave,
@@ -471,7 +487,8 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             cycle_plot_ui(ui, input);
         }
         (Scene::Energy, Ok(energy)) => {
-            views::title_ui(ui, shown, &explain::energy::title(energy));
+            let title = explain::energy::title(energy);
+            views::title_ui(ui, shown, &title, &explain::energy::WORDS);
             let input = EnergyInput {
                 energy,
                 supply,
@@ -479,7 +496,7 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             };
             energy_plot_ui(ui, input);
         }
-        (Scene::Energy, Err(reason)) => views::title_ui(ui, shown, &reason.to_string()),
+        (Scene::Energy, Err(reason)) => views::title_ui(ui, shown, &reason.to_string(), &[]),
         (Scene::Envelope | Scene::Regulation, _) => {}
     }
 }

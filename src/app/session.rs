@@ -172,23 +172,14 @@ impl App {
 
     /// Asks for a file and saves in it.
     pub(crate) fn save_as(&mut self, then: Option<Then>, ctx: &egui::Context) {
-        let suggested = self
-            .document
-            .path
-            .clone()
-            .unwrap_or_else(|| files::at_home(&file_name(&self.document.supply.name)));
-        let dialog = Dialog::show(Purpose::Save, suggested, ctx);
+        let dialog = Dialog::show(Purpose::Save, self.suggested(Purpose::Save), ctx);
         self.desk.dialog = Some((dialog, then));
     }
 
-    /// Asks for a file and writes the curves to it.
-    pub(crate) fn ask_for_curves(&mut self, ctx: &egui::Context) {
-        let dialog = Dialog::show(Purpose::Curves, self.curves_file(), ctx);
+    /// Asks for a file to write to; what is written is decided when the answer comes.
+    pub(crate) fn ask_for(&mut self, purpose: Purpose, ctx: &egui::Context) {
+        let dialog = Dialog::show(purpose, self.suggested(purpose), ctx);
         self.desk.dialog = Some((dialog, None));
-    }
-
-    fn curves_file(&self) -> PathBuf {
-        files::at_home(&format!("{}.csv", file_stem(&self.document.supply.name)))
     }
 
     /// Writes the document.
@@ -222,18 +213,10 @@ impl App {
                     self.notices.push(Notice::fault(wrong));
                 }
             }
+            // The question for a picture has a field for the path already.
+            Outcome::Unavailable if purpose == Purpose::Picture => self.take_picture_path(None),
             Outcome::Unavailable => {
-                let text = match purpose {
-                    Purpose::Open => String::new(),
-                    Purpose::Curves => self.curves_file().display().to_string(),
-                    Purpose::Save => self
-                        .document
-                        .path
-                        .clone()
-                        .unwrap_or_else(|| files::at_home(&file_name(&self.document.supply.name)))
-                        .display()
-                        .to_string(),
-                };
+                let text = self.suggested(purpose).display().to_string();
                 self.desk.asked = Some(Asked::Path(PathRequest {
                     purpose,
                     text,
@@ -254,9 +237,11 @@ impl App {
     ) -> Result<(), String> {
         match purpose {
             Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
-            Purpose::Curves => {
-                let path = files::with_extension(path, purpose.end());
-                self.write_curves(&path)
+            Purpose::Curves => self.write_curves(&files::with_extension(path, purpose.end())),
+            Purpose::Page => self.write_page(&files::with_extension(path, purpose.end())),
+            Purpose::Picture => {
+                self.take_picture_path(Some(path));
+                Ok(())
             }
             Purpose::Save => {
                 let path = files::with_extension(path, purpose.end());
@@ -312,8 +297,10 @@ impl App {
     /// Uses a typed path; if it does not work, the field stays with what was typed and says why.
     fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
         let path = match request.purpose {
-            Purpose::Open => path,
-            Purpose::Save | Purpose::Curves => files::with_extension(path, request.purpose.end()),
+            Purpose::Open | Purpose::Picture => path,
+            Purpose::Save | Purpose::Curves | Purpose::Page => {
+                files::with_extension(path, request.purpose.end())
+            }
         };
         let path = std::path::absolute(&path).unwrap_or(path);
         let known = [&self.document.path, &request.replaces];
@@ -439,12 +426,7 @@ impl App {
     }
 }
 
-/// A file name made of a supply's name.
-fn file_name(supply_name: &str) -> String {
-    format!("{}.ron", file_stem(supply_name))
-}
-
-/// The same without its end.
+/// A file name made of a supply's name, without its end.
 pub(crate) fn file_stem(supply_name: &str) -> String {
     let stem: String = supply_name
         .chars()

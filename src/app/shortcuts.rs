@@ -44,6 +44,8 @@ pub(crate) enum Action {
     ExportPicture,
     /// Ask where the curves are to go.
     ExportCurves,
+    /// Ask where the worked page is to go.
+    SavePage,
     /// Put the limits at the point on the clipboard.
     CopyTable,
     /// Open or close the glossary.
@@ -56,7 +58,7 @@ pub(crate) enum Action {
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 14] = [
+    pub(crate) const ALL: [Self; 15] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
@@ -65,6 +67,7 @@ impl Action {
         Self::FocusPlot,
         Self::ExportPicture,
         Self::ExportCurves,
+        Self::SavePage,
         Self::CopyTable,
         Self::Glossary,
         Self::Tour,
@@ -86,6 +89,7 @@ impl Action {
             Self::KeepGhost => "Keep as ghost",
             Self::ExportPicture => "Export picture…",
             Self::ExportCurves => "Export curves…",
+            Self::SavePage => "Save worked page…",
             Self::CopyTable => "Copy table",
             Self::Glossary => "Glossary",
             Self::Tour => "Tour",
@@ -108,6 +112,9 @@ impl Action {
             }
             Self::ExportPicture => "As PNG, SVG or PDF, or on the clipboard",
             Self::ExportCurves => "All curves as comma-separated values, for a spreadsheet",
+            Self::SavePage => {
+                "The calculation from the mains to every limit at the point, step by step with sources, as Markdown"
+            }
             Self::CopyTable => {
                 "Puts the limits at the point on the clipboard, to be pasted as a table"
             }
@@ -129,7 +136,7 @@ impl Action {
             Self::FocusPlot => &FOCUS_PLOT,
             Self::KeepGhost => &KEEP_GHOST,
             Self::ExportPicture => &PICTURE,
-            Self::ExportCurves | Self::Tour => &[],
+            Self::ExportCurves | Self::SavePage | Self::Tour => &[],
             Self::Glossary => &GLOSSARY,
             Self::CopyTable => &TABLE,
             Self::Quit => &QUIT,

@@ -95,9 +95,12 @@ struct PictureArguments {
     /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
-    /// The envelope, one mains cycle, or the flow of watts; the last two need --at
+    /// The envelope, its margin map, a comparison, one mains cycle, or the flow of watts; the last three need --at
     #[arg(long, value_enum, default_value_t = View::Envelope)]
     view: View,
+    /// An earlier variant for the comparison, drawn in outline; may be given several times
+    #[arg(long, value_name = "OTHER.ron")]
+    with: Vec<PathBuf>,
     /// The point to show, as in `--at 80mA,120V`
     #[arg(long, value_name = "AMPS,VOLTS")]
     at: Option<OutputPoint>,
@@ -122,6 +125,8 @@ struct CurvesArguments {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum View {
     Envelope,
+    Margins,
+    Comparison,
     Cycle,
     Energy,
     Regulation,

@@ -126,6 +126,20 @@ pub fn sensitivity(
     })
 }
 
+/// The limit at a point whose boundary one would want to move: the tightest that a part decides. The ends of the knob are
+/// only named if nothing else is known; `None` where the bus collapses and there is no point to move a boundary to.
+pub fn worth_moving(point: &Point) -> Option<&limit::Use> {
+    point.operation.as_ref()?;
+    let knob = |one: &&limit::Use| {
+        matches!(one.limit, Limit::SetRangeHigh | Limit::SetRangeLow) || one.ratio().is_none()
+    };
+    point
+        .uses
+        .iter()
+        .find(|one| !knob(one))
+        .or_else(|| point.tightest())
+}
+
 /// True for limits that bound the voltage from below.
 fn is_floor(limit: Limit) -> bool {
     matches!(

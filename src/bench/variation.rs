@@ -3,9 +3,12 @@
 use crate::parts::catalogue::Catalogue;
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    Farads, Henries, Ohms, PassTubeType, RectifierType, SeriesElement, Supply, Volts,
+    CapacitorStack, Farads, Henries, Ohms, PassTubeType, RectifierType, SeriesElement, Supply,
+    Volts,
 };
 
+/// Values of the series that are offered below and above the present one.
+const VALUES_EACH_WAY: usize = 4;
 /// Steps of the E6 series in one decade (IEC 60063).
 const E6: [f64; 6] = [1.0, 1.5, 2.2, 3.3, 4.7, 6.8];
 /// How much lower or higher mains are tried, as a share.
@@ -182,6 +185,50 @@ fn pass_tubes(supply: &Supply, catalogue: &Catalogue) -> Vec<Variation> {
     .collect()
 }
 
+/// What else could stand in a capacitor's place: E6 values at the same working volts, and the same units in other stacks.
+/// The present stack is among them, in its place. A unit of another value is another part: its ripple rating is not known.
+pub fn capacitor_choices(stack: &CapacitorStack) -> Vec<CapacitorStack> {
+    let mut values = Vec::new();
+    let mut value = stack.unit.0;
+    while values.len() < VALUES_EACH_WAY
+        && let Some(below) = next_e6(value, -1)
+    {
+        value = below;
+        values.insert(0, value);
+    }
+    values.push(stack.unit.0);
+    value = stack.unit.0;
+    for _ in 0..VALUES_EACH_WAY {
+        let Some(above) = next_e6(value, 1) else {
+            break;
+        };
+        value = above;
+        values.push(value);
+    }
+    let of_value = values.into_iter().map(|farads| {
+        let mut other = stack.clone();
+        if farads.to_bits() != stack.unit.0.to_bits() {
+            other.unit = Farads(farads);
+            other.ripple_current = None;
+        }
+        other
+    });
+    let of_stack = [
+        (stack.in_series.saturating_add(1), stack.strings),
+        (stack.in_series.saturating_sub(1), stack.strings),
+        (stack.in_series, stack.strings.saturating_add(1)),
+        (stack.in_series, stack.strings.saturating_sub(1)),
+    ]
+    .into_iter()
+    .filter(|(in_series, strings)| (1..=6).contains(in_series) && (1..=6).contains(strings))
+    .map(|(in_series, strings)| CapacitorStack {
+        in_series,
+        strings,
+        ..stack.clone()
+    });
+    of_value.chain(of_stack).collect()
+}
+
 /// The supply with the change made; everything else as it was.
 pub fn varied(supply: &Supply, variation: &Variation) -> Supply {
     let mut new = supply.clone();
@@ -241,6 +288,25 @@ fn scale_mains(supply: &mut Supply, factor: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn capacitors_of_other_values_keep_their_volts_and_lose_their_ripple_rating() {
+        let (_, text) = crate::parts::catalogue::presets()[0];
+        let supply = crate::parts::file::read(text, &Catalogue::built_in()).unwrap();
+        let stack = supply.filter.stacks().next().unwrap().clone();
+        let choices = capacitor_choices(&stack);
+        assert_eq!(choices.iter().filter(|c| **c == stack).count(), 1);
+        for other in choices {
+            assert_eq!(other.working_volts, stack.working_volts);
+            if other.unit != stack.unit {
+                assert_eq!(other.ripple_current, None);
+                assert_eq!(
+                    (other.in_series, other.strings),
+                    (stack.in_series, stack.strings)
+                );
+            }
+        }
+    }
 
     #[test]
     fn the_next_value_of_the_series() {

@@ -35,6 +35,24 @@ pub struct Row {
     pub after: String,
 }
 
+/// Above the changes, where they stand alone: `Since “As opened”, at 300 V and 30 mA`.
+pub fn title(ghost: &str, comparison: &Comparison) -> String {
+    let [amps, volts] = comparison.at;
+    format!(
+        "Since “{ghost}”, at {} and {}",
+        number::volts(volts),
+        number::amps(amps)
+    )
+}
+
+/// Where not all changes have room: `and 3 smaller changes`.
+pub fn more(count: usize) -> String {
+    match count {
+        1 => "and one smaller change".to_owned(),
+        n => format!("and {n} smaller changes"),
+    }
+}
+
 /// The parts that differ, as one line: `the larger C1, the 6080 in place of the EL34`. Empty if none.
 pub fn what_differs(comparison: &Comparison, before: &Supply, after: &Supply) -> String {
     let parts: Vec<String> = comparison
@@ -82,7 +100,14 @@ pub fn rows(comparison: &Comparison, after: &Supply) -> Vec<Row> {
             before: judged_text(change.judged.before),
             after: judged_text(change.judged.after),
         });
-    quantities.chain(uses).collect()
+    let uses: Vec<Row> = uses.collect();
+    quantities
+        // A limit of the same name says it with what is allowed.
+        .filter(|row| uses.iter().all(|one| one.what != row.what))
+        .chain(uses.iter().cloned())
+        // What differs by less than three figures show is no difference to read.
+        .filter(|row| row.before != row.after)
+        .collect()
 }
 
 /// What a candidate would make of the point, before it is chosen: `allowed here, 12 % left: plate volts`.
@@ -90,6 +115,14 @@ pub fn candidate(point: &Point, supply: &Supply) -> Finding {
     let verdict = limits::verdict(point, supply);
     let sentence = match point.tightest().and_then(|u| Some((u, u.ratio()?))) {
         _ if point.operation.is_none() => "the bus would collapse here".to_owned(),
+        Some((one, _))
+            if one.limit == Limit::SetRangeHigh && verdict.severity == Severity::Over =>
+        {
+            "this point is above the set range".to_owned()
+        }
+        Some((one, _)) if one.limit == Limit::SetRangeLow && verdict.severity == Severity::Over => {
+            "this point is below the set range".to_owned()
+        }
         Some((one, ratio)) if ratio > 1.0 => format!(
             "would be over here: {} {}",
             limits::name(one.limit, supply),
@@ -235,7 +268,7 @@ fn limit_numbers(change: &LimitChange) -> String {
     let say = |value: f64| number::measured(value, after.measure);
     match change.limit {
         Limit::Dropout => format!(
-            "the bus trough {}, this point needs {}",
+            "the bus valley {}, this point needs {}",
             arrow(&say(before.allowed), &say(after.allowed)),
             say(after.actual)
         ),
@@ -383,7 +416,7 @@ fn quantity_name(what: Quantity, comparison: &Comparison) -> String {
     match what {
         Quantity::BusNoLoad => "bus without load at high mains".to_owned(),
         Quantity::BusMean => "bus mean".to_owned(),
-        Quantity::BusTrough => "bus trough".to_owned(),
+        Quantity::BusTrough => "bus valley".to_owned(),
         Quantity::BusRipple => "bus ripple".to_owned(),
         Quantity::Dropout => format!("dropout line at {amps}"),
         Quantity::RectifierPeak => "rectifier peak".to_owned(),

@@ -7,6 +7,9 @@ use crate::physics::steady_state::{Instant, Waveform};
 /// Accessible name of the view.
 pub const NAME: &str = "One mains cycle";
 
+/// Words of the glossary that the view uses.
+pub const WORDS: [&str; 3] = ["bus valley", "conduction angle", "dropout line"];
+
 /// Above the view: `One mains cycle at 30 mA, 120 V mains`.
 pub fn title(wave: &Waveform, supply: &Supply) -> String {
     format!(
@@ -16,9 +19,9 @@ pub fn title(wave: &Waveform, supply: &Supply) -> String {
     )
 }
 
-/// At the lowest instant of the bus: `trough 478 V`.
+/// At the lowest instant of the bus: `valley 478 V`.
 pub fn trough(wave: &Waveform) -> String {
-    format!("trough {}", number::volts(wave.trough.volts))
+    format!("valley {}", number::volts(wave.trough.volts))
 }
 
 /// At the highest instant of the bus: `crest 497 V`.

@@ -7,6 +7,9 @@ use crate::physics::energy::{Energy, Share, Sink};
 /// Accessible name of the view.
 pub const NAME: &str = "Where the watts go";
 
+/// Words of the glossary that the view uses.
+pub const WORDS: [&str; 3] = ["heaters and core", "pass tube", "bleeder"];
+
 /// Above the view: `64.2 W from the mains at 250 V, 40 mA`.
 pub fn title(energy: &Energy) -> String {
     format!(

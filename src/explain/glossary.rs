@@ -1,5 +1,6 @@
 //! The words of the trade, each in a sentence or two; our own words are marked as such.
 
+use crate::parts::Stage;
 use crate::physics::limit::Limit;
 
 /// A word and what it means.
@@ -89,6 +90,11 @@ pub const TERMS: &[Term] = &[
         "The part of the volt–ampere plane in which no limit is exceeded. Inside it the supply may run for good; outside, something is overloaded or out of regulation",
     ),
     term(
+        "filter",
+        "capacitor choke smoothing section c1 c2",
+        "The capacitors and chokes or resistors between rectifier and pass tubes. They store between the pulses and take most of the ripple out",
+    ),
+    term(
         "filter stress zone",
         "band top capacitor near",
         "The band of bus volts from 90 to 100 % of the working volts of the last filter capacitor. Above it the capacitor is over its rating, load or no load",
@@ -107,6 +113,11 @@ pub const TERMS: &[Term] = &[
         "grid-drive floor",
         "lowest output zero negative pull down light load",
         "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it",
+    ),
+    term(
+        "heaters and core",
+        "auxiliary filament windings magnetising",
+        "What the transformer takes for its other windings, heaters above all, and for its core; it loads the primary, not the high voltage",
     ),
     term(
         "heater–cathode volts",
@@ -149,6 +160,11 @@ pub const TERMS: &[Term] = &[
         "What is left of a limit, one less its use. The use is the actual value over the allowed one: 80 % use leaves 20 % margin",
     ),
     term(
+        "output",
+        "terminals knob load",
+        "Where the load is connected. What is asked of it, volts and current, is the point in the plane",
+    ),
+    term(
         "output resistance",
         "source impedance internal stiff slope",
         "How many volts the output falls for each ampere more. Without the loop it is the pass tubes' own cathode resistance; the loop divides it, until dropout",
@@ -187,6 +203,11 @@ pub const TERMS: &[Term] = &[
         "rating system",
         "absolute-maximum design-centre design-maximum iec 60134",
         "How a published rating is meant (IEC 60134). Design-centre: judged at nominal mains, the maker kept a reserve. Design-maximum: for a tube of average data in bad conditions. Absolute-maximum: never to be exceeded, not even by a bad part at high mains",
+    ),
+    term(
+        "rectifier",
+        "diode tube silicon mercury half wave bridge full wave",
+        "The tubes or diodes that let current through one way only, from the winding into the filter, in short pulses near the crests of the mains",
     ),
     term(
         "rectifier DC",
@@ -229,6 +250,11 @@ pub const TERMS: &[Term] = &[
         "What an electrolytic bears for a short time only, as before the tubes are warm. It is no rating to live at",
     ),
     term(
+        "transformer",
+        "secondary primary winding copper",
+        "It makes the high voltage from the mains. Its copper is the larger part of the resistance in series with the rectifier",
+    ),
+    term(
         "winding rms",
         "transformer secondary heating copper",
         "The rms current of the high-voltage winding. Short pulses heat the copper more than the same mean current would",
@@ -262,6 +288,40 @@ pub fn find(typed: &str) -> Vec<&'static Term> {
 /// The word of this name.
 pub fn named(name: &str) -> Option<&'static Term> {
     TERMS.iter().find(|term| term.name == name)
+}
+
+/// The word that a part of the signal path is explained under.
+pub fn of_stage(stage: Stage) -> Option<&'static Term> {
+    named(match stage {
+        Stage::Mains => "high mains",
+        Stage::Transformer => "transformer",
+        Stage::Rectifier => "rectifier",
+        Stage::Filter => "filter",
+        Stage::PassStage => "pass tube",
+        Stage::Regulator => "regulation",
+        Stage::Output => "output",
+        Stage::Dummies => "dummy load",
+    })
+}
+
+/// The word that a short text is about: the longest of the glossary that stands in it.
+pub fn within(text: &str) -> Option<&'static Term> {
+    let text = text.to_lowercase();
+    let stands = |name: &str| {
+        let name = name.to_lowercase();
+        text.match_indices(&name).any(|(at, found)| {
+            let before = text.get(..at).and_then(|t| t.chars().next_back());
+            let after = text.get(at + found.len()..).and_then(|t| t.chars().next());
+            let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+            // A plural is the same word.
+            !letter(before) && (!letter(after) || after == Some('s'))
+        })
+    };
+    let short = |term: &Term| term.name.trim_end_matches(" line").to_owned();
+    TERMS
+        .iter()
+        .filter(|term| stands(term.name) || stands(&short(term)))
+        .max_by_key(|term| term.name.len())
 }
 
 /// The word under which a limit is explained.
@@ -335,6 +395,24 @@ mod tests {
             Limit::CapacitorSurge(0),
         ] {
             assert!(of_limit(limit).is_some(), "{limit:?}");
+        }
+    }
+
+    #[test]
+    fn the_word_a_text_is_about_is_the_longest_that_stands_in_it() {
+        for (text, word) in [
+            ("bus ripple", Some("ripple")),
+            ("dropout", Some("dropout line")),
+            ("Dummy loads", Some("dummy load")),
+            ("rectifier peak", Some("rectifier peak")),
+            ("ripple current, C1", Some("ripple current")),
+            ("primary copper", None),
+            ("busy", None),
+        ] {
+            assert_eq!(within(text).map(|t| t.name), word, "{text}");
+        }
+        for stage in Stage::PATH {
+            assert!(of_stage(stage).is_some(), "{stage:?}");
         }
     }
 

@@ -230,11 +230,16 @@ fn outside(one_use: &Use, point: &Point, supply: &Supply, ratio: f64) -> String 
         0 => String::new(),
         n => format!(", and {n} more"),
     };
-    format!(
-        "Outside: {} {}{tail}",
-        name(one_use.limit, supply),
-        number::per_cent(ratio)
-    )
+    match one_use.limit {
+        // So many per cent of a knob's end say nothing to anyone.
+        Limit::SetRangeHigh => format!("Outside: above the set range{tail}"),
+        Limit::SetRangeLow => format!("Outside: below the set range{tail}"),
+        limit => format!(
+            "Outside: {} {}{tail}",
+            name(limit, supply),
+            number::per_cent(ratio)
+        ),
+    }
 }
 
 /// The filter with nothing on the terminals, said once for the band at the top of the plot: the tightest of

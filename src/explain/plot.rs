@@ -1,6 +1,6 @@
 //! The words on the envelope plot that belong to no limit: the stress zone, the dummy loads, the point.
 
-use crate::explain::{NEAR, limits, number};
+use crate::explain::{NEAR, Severity, limits, number, why};
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Envelope, Point};
 
@@ -10,6 +10,9 @@ pub const NAME: &str = "Operating envelope";
 pub const NOT_KNOWN: &str = "not known";
 /// In the corner of a picture that was kept from before an error.
 pub const OLDER: &str = "From before the error";
+
+/// Beside the margin map: what shade and lines say.
+pub const MARGIN_KEY: &str = "shade and lines: how much of the tightest limit is used";
 
 /// Before the names of limits that are exceeded wherever the point is.
 const OVER_EVERYWHERE: &str = "Over before anything is connected";
@@ -47,12 +50,20 @@ pub fn load_label(dummy: &Dummy) -> String {
 
 /// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: set range`.
 pub fn point_in_words(point: &Point, supply: &Supply) -> String {
-    format!(
-        "{}, {}. {}",
-        number::volts(point.volts),
-        number::amps(point.amps),
-        limits::verdict(point, supply).sentence
-    )
+    let [verdict, reason] = why::pointed_at(point, supply);
+    match limits::verdict(point, supply).severity {
+        Severity::Over if !reason.is_empty() => format!("{verdict}. {reason}"),
+        _ => verdict,
+    }
+}
+
+/// What stands on the plot in outline, behind the point: `. In outline: As opened, 100 µF`. Empty without any.
+pub fn outlines(names: &[&str]) -> String {
+    if names.is_empty() {
+        String::new()
+    } else {
+        format!(". In outline: {}", names.join(", "))
+    }
 }
 
 /// What is wrong wherever the point is, in one line: `Over with nothing connected: C1 volts, no load`. Empty if

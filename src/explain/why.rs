@@ -74,10 +74,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
                     volts(working.crest_volts)
                 )
             }
-            Connection::Bridge => format!(
-                "crest of the winding {} = {actual}; allowed {allowed}",
-                volts(working.crest_volts)
-            ),
+            Connection::Bridge => format!("crest of the winding {actual}; allowed {allowed}"),
             _ => format!(
                 "crest of the winding {} + capacitor {} = {actual}; allowed {allowed}",
                 volts(working.crest_volts),
@@ -196,6 +193,10 @@ fn stack_volts(
     }
 }
 
+/// What is said where no limit lies in any direction.
+pub const NOTHING_MET: &str =
+    "Nothing further: the point is beyond every line, only less current leads back";
+
 /// What is met first in each direction: `up: set range at 350 V`.
 pub fn first_met(reach: &Reach, supply: &Supply) -> Vec<String> {
     let say = |way: &str, met: Option<Met>, text: fn(f64) -> String| {
@@ -227,7 +228,7 @@ pub fn axis(found: &Sensitivity) -> String {
             number::amps(amps)
         ),
         Axis::Room => format!(
-            "Room here {}",
+            "Room here {}; changes add or take",
             number::measured(found.from, measure(found.limit))
         ),
     }
@@ -252,13 +253,8 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
         Outcome::NeverMet => "no longer met".to_owned(),
         Outcome::To(_) => {
             let text = number::measured(shift.by.abs(), unit);
-            let room = if found.axis == Axis::Room {
-                " of room"
-            } else {
-                ""
-            };
             let sign = if shift.by < 0.0 { '\u{2212}' } else { '+' };
-            format!("{sign}{text}{room}")
+            format!("{sign}{text}")
         }
     };
     let breaks = match shift.breaks.as_slice() {
@@ -276,7 +272,7 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
     }
 }
 
-/// A change in words: `one more 6080 section`, `C1 unit 100 µF instead of 68 µF`.
+/// A change in words: `one more 6080 section`, `C1 100 µF for 68 µF`.
 pub fn change(variation: &Variation, supply: &Supply) -> String {
     let tube = &supply.pass_stage.tube;
     let unit = if tube.units > 1 {
@@ -285,8 +281,8 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
         tube.name.clone()
     };
     let resistor = |whose: &str, new: Ohms, old: Ohms| match (new.0 > 0.0, old.0 > 0.0) {
-        (true, true) => format!("{whose} {new} instead of {old}"),
-        (true, false) => format!("{whose} {new} where none is"),
+        (true, true) => format!("{whose} {new} for {old}"),
+        (true, false) => format!("{whose} of {new} added"),
         _ => format!("{whose} left out, {old} now"),
     };
     match variation {
@@ -306,7 +302,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
                 ""
             };
             match old {
-                Some(old) => format!("{name} {each}{new} instead of {}", old.unit),
+                Some(old) => format!("{name} {each}{new} for {}", old.unit),
                 None => format!("{name} {each}{new}"),
             }
         }
@@ -322,7 +318,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
                     .filter(|s| matches!(s.series, SeriesElement::Choke { .. }))
                     .count();
                 let name = choke(u8::try_from(place).unwrap_or(u8::MAX), supply);
-                format!("{name} {new} instead of {inductance}")
+                format!("{name} {new} for {inductance}")
             }
             _ => format!("choke {new}"),
         },
@@ -338,19 +334,23 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
         Variation::Bleeder(new) => {
             resistor("bleeder", *new, supply.filter.bleeder.unwrap_or_default())
         }
-        Variation::RectifierResistor(new) => resistor(
-            "rectifier plate resistors",
-            *new,
-            supply.rectifier.plate_resistor,
-        ),
+        Variation::RectifierResistor(new) => {
+            // A silicon diode has no plate.
+            let whose = if supply.rectifier.kind.heater.is_some() {
+                "rectifier plate resistors"
+            } else {
+                "rectifier series resistors"
+            };
+            resistor(whose, *new, supply.rectifier.plate_resistor)
+        }
         Variation::CathodeResistor(new) => resistor(
             "cathode resistors",
             *new,
             supply.pass_stage.cathode_resistor,
         ),
-        Variation::PassTube(new) => format!("{} instead of the {}", new.name, tube.name),
+        Variation::PassTube(new) => format!("{} for the {}", new.name, tube.name),
         Variation::Rectifier(new) => {
-            format!("{} instead of the {}", new.name, supply.rectifier.kind.name)
+            format!("{} for the {}", new.name, supply.rectifier.kind.name)
         }
     }
 }
@@ -409,7 +409,8 @@ pub fn text(answer: Answer<'_>) -> String {
         number::amps(point.amps),
         limits::verdict(point, supply).sentence
     );
-    if let Some(tightest) = point.tightest() {
+    // Where the bus collapses nothing else is judged, and what stands on it without load is beside the point.
+    if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
         line(&mut out, &limits::sentence(tightest, supply, point));
         if let Some(working) = working {
             line(&mut out, &formula(tightest, working, supply, point));
@@ -431,8 +432,12 @@ pub fn text(answer: Answer<'_>) -> String {
             );
         }
     }
+    let met = first_met(reach, supply);
     out.push_str("\nFirst met from here\n");
-    for met in first_met(reach, supply) {
+    if met.is_empty() {
+        line(&mut out, &format!("  {NOTHING_MET}"));
+    }
+    for met in met {
         line(&mut out, &format!("  {met}"));
     }
     if let Some(found) = moves {
@@ -493,30 +498,18 @@ fn line(out: &mut String, text: &str) {
     }
 }
 
-/// The short form for a place that is pointed at: `Outside: plate dissipation` or what is met first. Reads the curves
-/// only.
-pub fn short(envelope: &Envelope, supply: &Supply, at: [f64; 2]) -> String {
-    use crate::physics::envelope::Curve;
-    let [amps, volts] = at;
-    let over: Vec<String> = envelope
-        .limits
-        .iter()
-        .filter(|line| match &line.curve {
-            Curve::Wall(most) => amps > *most,
-            Curve::Ceiling(_) => line.curve.volts_at(amps).is_none_or(|top| volts > top),
-            Curve::Floor(_) => line
-                .curve
-                .volts_at(amps)
-                .is_some_and(|bottom| volts < bottom),
-            Curve::Everywhere(ratio) => *ratio > 1.0,
-            Curve::OutOfReach | Curve::NotKnown(_) => false,
-        })
-        .map(|line| limits::name(line.limit, supply))
-        .collect();
-    let place = format!("{}, {}", number::volts(volts), number::amps(amps));
-    if over.is_empty() {
-        format!("{place}: inside")
-    } else {
-        format!("{place}: not here, {}", over.join(", "))
-    }
+/// Why not here, or how much is left, for a place that is pointed at: the place with its verdict, and the tightest limit's
+/// sentence. Two short lines.
+pub fn pointed_at(point: &Point, supply: &Supply) -> [String; 2] {
+    let place = format!(
+        "{}, {}",
+        number::volts(point.volts),
+        number::amps(point.amps)
+    );
+    let verdict = limits::verdict(point, supply).sentence;
+    let reason = point
+        .tightest()
+        .filter(|_| point.operation.is_some())
+        .map_or_else(String::new, |one| limits::sentence(one, supply, point));
+    [format!("{place}. {verdict}"), reason]
 }

@@ -39,6 +39,7 @@ fn draw(supply: &Supply, share: f64, options: PictureOptions) -> image::RgbaImag
         envelope: &envelope,
         point: Some(&point),
         selected_load: (!supply.dummies.is_empty()).then_some(0),
+        against: &[],
         words: PictureWords::default(),
     };
     picture(subject, options).unwrap_or_else(|e| panic!("the picture can be drawn: {e}"))

@@ -328,7 +328,8 @@ fn a_picture_of_lines_has_its_words_and_is_the_same_on_every_run() {
 fn every_view_goes_into_every_kind_of_picture() {
     let folder = tempfile::tempdir().expect("a folder");
     let preset = presets()[0].to_string_lossy().into_owned();
-    for view in ["envelope", "cycle", "energy"] {
+    let other = presets()[1].to_string_lossy().into_owned();
+    for view in ["envelope", "margins", "comparison", "cycle", "energy"] {
         for end in ["png", "svg", "pdf"] {
             let path = folder.path().join(format!("{view}.{end}"));
             let shown = path.to_string_lossy().into_owned();
@@ -339,11 +340,20 @@ fn every_view_goes_into_every_kind_of_picture() {
                 &shown,
                 "--view",
                 view,
+                "--with",
+                &other,
                 "--at",
                 "20mA,200V",
             ]);
             assert!(output.status.success(), "{view} {end}: {}", said(&output));
-            assert!(fs::metadata(path).expect("written").len() > 2000);
+            assert!(fs::metadata(&path).expect("written").len() > 2000);
+            if view == "comparison" && end == "svg" {
+                let text = fs::read_to_string(path).expect("SVG is text");
+                assert!(
+                    text.contains("at 200 V and 20 mA"),
+                    "what changed, and where"
+                );
+            }
         }
     }
     complains(
@@ -354,6 +364,74 @@ fn every_view_goes_into_every_kind_of_picture() {
             "expected output current and volts",
         ],
     );
+    complains(
+        &[
+            "picture",
+            &preset,
+            "-o",
+            "never.svg",
+            "--view",
+            "comparison",
+            "--at",
+            "20mA,200V",
+        ],
+        &["never.svg", "no earlier variant"],
+    );
+}
+
+#[test]
+fn every_preset_says_why_at_a_point_inside_and_outside() {
+    for preset in presets() {
+        let preset = preset.to_string_lossy().into_owned();
+        let explained = |at: &str| {
+            let output = sagline(&["explain", &preset, "--at", at]);
+            assert!(output.status.success(), "{preset} {at}: {}", said(&output));
+            String::from_utf8(output.stdout).expect("words")
+        };
+        let low = explained("120mA,15V");
+        for words in [
+            "\nAt 15 V and 120 mA\n",
+            "Outside: ",
+            "\nFirst met from here\n  ",
+            "What moves ",
+            "mains",
+            "estimates, not a rating plate",
+        ] {
+            assert!(low.contains(words), "{preset}: no {words:?} in\n{low}");
+        }
+        // Beyond everything: no empty heading, and still an answer.
+        let far = explained("5A,2000V");
+        assert!(!far.contains("First met from here\n\n"), "{far}");
+        assert!(far.contains("Outside"), "{far}");
+    }
+}
+
+#[test]
+fn the_worked_page_goes_from_the_mains_to_the_limits() {
+    let preset = presets()[0].to_string_lossy().into_owned();
+    let output = sagline(&["explain", &preset, "--at", "20mA,200V", "--worked"]);
+    assert!(output.status.success(), "{}", said(&output));
+    let page = String::from_utf8(output.stdout).expect("Markdown");
+    let heads = [
+        "# ",
+        "## Transformer",
+        "## Rectifier",
+        "## Pass tubes",
+        "## Limits, the tightest first",
+        "## Before you touch it",
+    ];
+    let mut rest = page.as_str();
+    for head in heads {
+        let at = rest
+            .find(head)
+            .unwrap_or_else(|| panic!("no {head} in its place in\n{page}"));
+        rest = rest.get(at..).unwrap_or_default();
+    }
+    complains(
+        &["explain", &preset, "--at", "20mA"],
+        &["80mA,120V", "20mA"],
+    );
+    complains(&["explain", &preset], &["--at"]);
 }
 
 #[test]

@@ -83,3 +83,74 @@ fn an_open_list_marks_every_entry_before_one_is_chosen() {
     assert!(!small.is_empty());
     assert_eq!(h.state().supply(), &before);
 }
+
+/// What stands on the plot in outline, for those who cannot see it.
+fn outlined(h: &egui_kittest::Harness<'_, sagline::app::App>) -> String {
+    let plot = h.get_by_role_and_label(egui::Role::GraphicsObject, "Operating envelope");
+    let value = plot.accesskit_node().value().unwrap_or_default();
+    value
+        .split_once("In outline: ")
+        .map(|(_, names)| names.to_owned())
+        .unwrap_or_default()
+}
+
+#[test]
+fn a_capacitor_in_the_list_shows_its_envelope_under_the_pointer_and_by_the_keyboard() {
+    let mut h = window();
+    let before = h.state().supply().clone();
+    click(&mut h, "Filter");
+    h.get_by_role_and_label(egui::Role::ComboBox, "C1 instead")
+        .click();
+    for _ in 0..40 {
+        h.step();
+    }
+    let entry = |h: &egui_kittest::Harness<'_, sagline::app::App>, name: &str| {
+        let node = h.get_by_role_and_label(egui::Role::Button, name);
+        (node.rect().center(), node.value().unwrap_or_default())
+    };
+    // Each entry says what it would do at the point.
+    let (larger, said) = entry(&h, "2 × 100 µF");
+    assert!(
+        said.contains("allowed here") || said.contains("over here"),
+        "{said}"
+    );
+    h.hover_at(larger);
+    for _ in 0..3 {
+        h.step();
+    }
+    assert_eq!(outlined(&h), "2 × 100 µF");
+    h.get_by_role_and_label(egui::Role::Button, "2 × 47 µF")
+        .focus();
+    h.hover_at(egui::pos2(720.0, 5.0));
+    for _ in 0..3 {
+        h.step();
+    }
+    assert_eq!(outlined(&h), "2 × 47 µF");
+    assert_eq!(h.state().supply(), &before, "looking changes nothing");
+    h.key_press(egui::Key::Enter);
+    h.run();
+    let chosen = h.state().supply().filter.stacks().next().expect("C1").unit;
+    assert!((chosen.0 - 47e-6).abs() < 1e-12, "{chosen:?}");
+    assert_eq!(undo_label(&h), "Filter, C1 2 × 47 µF");
+    assert_eq!(outlined(&h), "");
+}
+
+#[test]
+fn a_tube_in_the_list_shows_its_envelope_by_the_keyboard() {
+    let mut h = window();
+    click(&mut h, "Pass tubes");
+    h.get_by_role_and_label(egui::Role::ComboBox, "Pass tube type")
+        .click();
+    for _ in 0..40 {
+        h.step();
+    }
+    h.get_by_role_and_label(egui::Role::Button, "6336-A")
+        .focus();
+    for _ in 0..3 {
+        h.step();
+    }
+    assert_eq!(outlined(&h), "6336-A");
+    h.key_press(egui::Key::Escape);
+    h.run();
+    assert_eq!(outlined(&h), "");
+}

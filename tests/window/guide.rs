@@ -105,3 +105,38 @@ fn a_limit_is_looked_up_by_a_click_and_by_the_keyboard() {
         words(&h)
     );
 }
+
+#[test]
+fn escape_closes_the_tour_but_not_while_a_list_is_open() {
+    let mut h = window();
+    click(&mut h, "Menu");
+    click(&mut h, "Tour");
+    assert!(words(&h).contains("Step 1 of 6"));
+    click(&mut h, "Menu");
+    h.key_press(egui::Key::Escape);
+    h.run();
+    assert!(words(&h).contains("Step 1 of 6"), "the menu closes first");
+    h.key_press(egui::Key::Escape);
+    h.run();
+    assert!(!words(&h).contains("Step "), "{}", words(&h));
+}
+
+#[test]
+fn a_number_of_the_comparison_is_looked_up_by_a_click() {
+    let mut h = window();
+    click(&mut h, "Keep as ghost");
+    click(&mut h, "Filter");
+    type_in(&mut h, "C1 unit", "10 µF", egui::Key::Enter);
+    click(&mut h, "Ghost As opened");
+    h.get_by_role_and_label(egui::Role::Label, "bus valley")
+        .scroll_to_me();
+    h.run();
+    h.get_by_role_and_label(egui::Role::Label, "bus valley")
+        .click();
+    h.run();
+    assert!(
+        words(&h).contains("The lowest instant of the bus"),
+        "{}",
+        words(&h)
+    );
+}

@@ -14,6 +14,7 @@ mod fields;
 mod files;
 mod ghosts;
 mod guide;
+mod keyboard;
 mod layout;
 mod regulator;
 mod tubes;

@@ -2,25 +2,101 @@
 
 use std::time::{Duration, Instant};
 
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use sagline::app::App;
 
-use crate::{click, window, words};
+use crate::{click, type_in, window, words};
 
 #[test]
 fn what_moves_the_tightest_limit_is_said_once_it_is_worked_out() {
     let mut h = window();
-    assert!(!words(&h).contains("What moves"), "closed at first");
+    let found = |h: &Harness<'_, App>| h.query_by_label_contains("What moves ").is_some();
+    assert!(!found(&h), "closed at first");
     h.get_by_label("Why, and what moves it").scroll_to_me();
     h.run();
     h.get_by_label("Why, and what moves it").click();
     h.run();
     assert!(words(&h).contains("Going up"), "{}", words(&h));
     let since = Instant::now();
-    while !words(&h).contains("What moves") && since.elapsed() < Duration::from_mins(1) {
+    while !found(&h) && since.elapsed() < Duration::from_mins(1) {
         std::thread::sleep(Duration::from_millis(50));
         h.run();
     }
-    let said = words(&h);
-    assert!(said.contains("What moves"), "{said}");
+    assert!(found(&h), "{}", words(&h));
     click(&mut h, "Copy worked page");
+}
+
+/// The card that is lit, by its title.
+fn lit(h: &Harness<'_, App>) -> Vec<&'static str> {
+    let titles = [
+        "Mains",
+        "Transformer",
+        "Rectifier",
+        "Filter",
+        "Pass tubes",
+        "Output",
+    ];
+    titles
+        .into_iter()
+        .filter(|title| {
+            let card = h.get_by_role_and_label(egui::Role::Button, title);
+            card.value().is_some_and(|v| v.contains("is explained"))
+        })
+        .collect()
+}
+
+#[test]
+fn a_pointer_that_rests_in_the_plane_is_told_why_and_the_card_lights_up() {
+    let mut h = window();
+    let plot = h
+        .get_by_role_and_label(egui::Role::GraphicsObject, "Operating envelope")
+        .rect();
+    let before = h.state().point();
+    let rest = |h: &mut Harness<'_, App>, across: f32, up: f32| {
+        let at = plot.left_bottom() + egui::vec2(across * plot.width(), -up * plot.height());
+        h.hover_at(at);
+        for _ in 0..6 {
+            h.step();
+        }
+    };
+    // Low volts at a high current: the pass tubes.
+    rest(&mut h, 0.6, 0.05);
+    let said = words(&h);
+    assert!(said.contains("A. Outside: "), "{said}");
+    assert!(
+        said.contains("it may have") || said.contains("it may burn"),
+        "{said}"
+    );
+    assert_eq!(lit(&h), ["Pass tubes"]);
+    // Above the dropout line: the filter's bus is too low.
+    rest(&mut h, 0.8, 0.70);
+    assert_eq!(lit(&h).len(), 1);
+    assert_ne!(lit(&h), ["Pass tubes"], "{}", words(&h));
+    assert_eq!(h.state().point(), before, "pointing moves nothing");
+    h.hover_at(egui::pos2(2.0, 2.0));
+    for _ in 0..3 {
+        h.step();
+    }
+    assert!(!words(&h).contains("A. Outside: "), "{}", words(&h));
+}
+
+#[test]
+fn a_point_moved_outside_by_the_keyboard_says_why_and_lights_the_card() {
+    let mut h = window();
+    assert!(lit(&h).is_empty(), "{:?}", lit(&h));
+    type_in(&mut h, "Output volts", "20", egui::Key::Enter);
+    type_in(&mut h, "Output current", "80mA", egui::Key::Enter);
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::P);
+    h.run();
+    h.key_press(egui::Key::ArrowDown);
+    h.run();
+    assert!(h.state().point()[1] < 20.0, "{:?}", h.state().point());
+    assert_eq!(lit(&h), ["Pass tubes"]);
+    let plot = h.get_by_role_and_label(egui::Role::GraphicsObject, "Operating envelope");
+    let value = plot.accesskit_node().value().unwrap_or_default();
+    assert!(
+        value.contains("Outside") && value.contains("it may"),
+        "{value}"
+    );
 }

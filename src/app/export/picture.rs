@@ -3,13 +3,14 @@
 use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
-use crate::app::plots::envelope::{PlotSheet, PlotState, PlotView, envelope_plot_ui};
+use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, envelope_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
+use crate::bench::change::Variant;
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::number;
 use crate::parts::Supply;
-use crate::physics::envelope::{Envelope, Point};
+use crate::physics::envelope::{Envelope, MarginMap, Point};
 use egui::{Margin, Pos2, RawInput, Rect, RichText, Ui, Vec2};
 use image::RgbaImage;
 
@@ -73,6 +74,9 @@ pub enum PictureError {
         /// Which view.
         view: &'static str,
     },
+    /// A comparison needs something to compare with.
+    #[error("found no earlier variant for the comparison, expected a ghost or another supply")]
+    NoOther,
     /// The view's point cannot be solved.
     #[error("the {view} cannot be drawn: {why}")]
     Unsolved {
@@ -97,8 +101,19 @@ pub struct Subject<'a> {
     pub point: Option<&'a Point>,
     /// The dummy load whose line is bold.
     pub selected_load: Option<usize>,
+    /// Earlier variants that it is compared with; the changes are those since the first.
+    pub against: &'a [Earlier<'a>],
     /// Lines of one's own under the plot.
     pub words: PictureWords<'a>,
+}
+
+/// An earlier variant of a supply.
+#[derive(Debug, Clone, Copy)]
+pub struct Earlier<'a> {
+    /// What it is called.
+    pub name: &'a str,
+    /// Its parts and answers, at the same point.
+    pub variant: Variant<'a>,
 }
 
 /// Lines of one's own under a picture; empty for none.
@@ -118,16 +133,18 @@ const CAUTION: &str = "Estimates from typical tubes. Lethal voltage, and capacit
 /// # Errors
 /// [`PictureError`] if size or scale are nonsense.
 pub fn picture(subject: Subject<'_>, options: PictureOptions) -> Result<RgbaImage, PictureError> {
-    envelope_picture(subject, options)?.raster()
+    plane_picture(subject, None, options, |_| ())?.raster()
 }
 
-/// The same, laid out for any kind of file.
+/// The same, laid out for any kind of file: shaded by the map if there is one, with what `below` draws under the plot.
 ///
 /// # Errors
 /// [`PictureError::Scale`] if the scale is nonsense.
-pub fn envelope_picture(
+pub(crate) fn plane_picture(
     subject: Subject<'_>,
+    map: Option<&MarginMap>,
     options: PictureOptions,
+    mut below: impl FnMut(&mut Ui),
 ) -> Result<Picture, PictureError> {
     let Subject {
         supply,
@@ -142,13 +159,24 @@ pub fn envelope_picture(
         .map(|d| load_line(envelope, d))
         .collect();
     let loads = sheet.loads(&lines);
+    let ghosts: Vec<Ghost<'_>> = subject
+        .against
+        .iter()
+        .map(|earlier| Ghost {
+            envelope: earlier.variant.envelope,
+            label: earlier.name,
+        })
+        .collect();
     let state = PlotState {
         selected_load: subject.selected_load,
+        ghosts: &ghosts,
+        map,
         ..PlotState::default()
     };
     let input = sheet.input(envelope, point, &loads, state);
     let mut view = PlotView::default();
     framed_picture(supply, subject.words, options, |ui| {
+        below(ui);
         envelope_plot_ui(ui, &input, &mut view);
     })
 }
@@ -332,6 +360,7 @@ mod tests {
             envelope: &envelope,
             point: Some(&point),
             selected_load: Some(0),
+            against: &[],
             words: PictureWords::default(),
         };
         let options = PictureOptions {

@@ -1,22 +1,28 @@
 //! Which of the window's views goes into a picture.
 
-use crate::app::document::Scene;
+use crate::app::document::{Scene, View};
 use crate::app::export::picture::{
-    Picture, PictureError, PictureOptions, Subject, envelope_picture, framed_picture,
+    Picture, PictureError, PictureOptions, Subject, framed_picture, plane_picture,
 };
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
+use crate::bench::change::{Variant, compare};
 use crate::bench::holding::holding;
+use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain;
+use crate::explain::{Finding, Severity, change};
 use crate::physics::energy;
-use crate::physics::envelope::Point;
+use crate::physics::envelope::{Point, margin_map};
 use crate::physics::limit::{Limit, Use};
 use crate::physics::operation::Case;
 use crate::physics::steady_state::waveform;
 use egui::{RichText, Ui};
+
+/// Most changes that are listed under a comparison.
+const MOST_CHANGES: usize = 6;
 
 /// A view of a supply.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -24,6 +30,10 @@ pub enum PictureView {
     /// The volt–ampere plane.
     #[default]
     Envelope,
+    /// The same, shaded by the tightest limit.
+    Margins,
+    /// The same with earlier variants in outline, and what changed since the first in words.
+    Comparison,
     /// One mains cycle at the point.
     Cycle,
     /// Where the watts go at the point.
@@ -34,12 +44,21 @@ pub enum PictureView {
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Envelope, Self::Cycle, Self::Energy, Self::Regulation];
+    pub const ALL: [Self; 6] = [
+        Self::Envelope,
+        Self::Margins,
+        Self::Comparison,
+        Self::Cycle,
+        Self::Energy,
+        Self::Regulation,
+    ];
 
     /// Its name.
     pub fn text(self) -> &'static str {
         match self {
             Self::Envelope => "envelope",
+            Self::Margins => "margin map",
+            Self::Comparison => "comparison",
             Self::Cycle => "mains cycle",
             Self::Energy => "flow of watts",
             Self::Regulation => "regulation",
@@ -47,12 +66,14 @@ impl PictureView {
     }
 
     /// The one that the window shows.
-    pub(crate) fn of_scene(scene: Scene) -> Self {
-        match scene {
-            Scene::Envelope => Self::Envelope,
+    pub(crate) fn of(view: &View) -> Self {
+        match view.scene {
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
+            Scene::Envelope if view.ghost.is_some() => Self::Comparison,
+            Scene::Envelope if view.map => Self::Margins,
+            Scene::Envelope => Self::Envelope,
         }
     }
 }
@@ -66,13 +87,30 @@ pub fn view_picture(
     subject: Subject<'_>,
     options: PictureOptions,
 ) -> Result<Picture, PictureError> {
-    if view == PictureView::Envelope {
-        return envelope_picture(subject, options);
+    let Subject {
+        supply,
+        envelope,
+        words,
+        ..
+    } = subject;
+    let alone = Subject {
+        against: &[],
+        ..subject
+    };
+    match view {
+        PictureView::Envelope => return plane_picture(alone, None, options, |_| ()),
+        PictureView::Margins => {
+            let map = margin_map(envelope, supply);
+            return plane_picture(alone, Some(&map), options, |_| ());
+        }
+        _ => {}
     }
-    let Subject { supply, words, .. } = subject;
     let point = subject
         .point
         .ok_or(PictureError::NoPoint { view: view.text() })?;
+    if view == PictureView::Comparison {
+        return comparison_picture(subject, point, options);
+    }
     let unsolved = |why: String| PictureError::Unsolved {
         view: view.text(),
         why,
@@ -106,7 +144,9 @@ pub fn view_picture(
         };
         return framed_picture(supply, words, options, |ui| {
             view_title_ui(ui, &title);
-            cycle_plot_ui(ui, input);
+            set_in(ui, |ui| {
+                cycle_plot_ui(ui, input);
+            });
         });
     }
     let energy = energy::of_waveform(supply, &wave, [point.amps, point.volts])
@@ -119,12 +159,107 @@ pub fn view_picture(
     };
     framed_picture(supply, words, options, |ui| {
         view_title_ui(ui, &title);
-        energy_plot_ui(ui, input);
+        set_in(ui, |ui| {
+            energy_plot_ui(ui, input);
+        });
     })
+}
+
+/// The outlines of all earlier variants, and below them what changed since the first.
+fn comparison_picture(
+    subject: Subject<'_>,
+    point: &Point,
+    options: PictureOptions,
+) -> Result<Picture, PictureError> {
+    let Subject {
+        supply, envelope, ..
+    } = subject;
+    let earlier = subject.against.first().ok_or(PictureError::NoOther)?;
+    let load_lines: Vec<LoadLine> = supply
+        .dummies
+        .iter()
+        .map(|dummy| load_line(envelope, dummy))
+        .collect();
+    let now = Variant {
+        supply,
+        envelope,
+        point,
+        load_lines: &load_lines,
+    };
+    let before = earlier.variant;
+    let compared = compare(&before, &now);
+    let title = change::title(earlier.name, &compared);
+    let differs = change::what_differs(&compared, before.supply, supply);
+    let findings = change::findings(&compared, before.supply, supply);
+    plane_picture(subject, None, options, |ui| {
+        egui::Panel::bottom("changes")
+            .frame(egui::Frame::NONE.inner_margin(egui::Margin {
+                left: 8,
+                right: 16,
+                top: 8,
+                bottom: 0,
+            }))
+            .show_separator_line(false)
+            .show(ui, |ui| changes_ui(ui, [&title, &differs], &findings));
+    })
+}
+
+fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], findings: &[Finding]) {
+    let theme = Theme::of(ui.ctx());
+    ui.spacing_mut().item_spacing.y = 2.0;
+    let strong = RichText::new(title)
+        .font(theme::strong_font(theme::BODY))
+        .color(theme.ink);
+    ui.label(strong);
+    if !differs.is_empty() {
+        let text = theme::tied(differs);
+        ui.label(
+            RichText::new(text)
+                .font(theme::font(theme::BODY))
+                .color(theme.middle),
+        );
+    }
+    if findings.is_empty() {
+        ui.label(change::NO_CHANGE);
+    }
+    for finding in findings.iter().take(MOST_CHANGES) {
+        let ink = match finding.severity {
+            Severity::Fine => theme.envelope_text,
+            Severity::Remark => theme.ink,
+            Severity::Near => theme.near_text,
+            Severity::Over => theme.over_text,
+        };
+        let text = theme::tied(&finding.sentence);
+        ui.label(
+            RichText::new(text)
+                .font(theme::font(theme::SMALL))
+                .color(ink),
+        );
+    }
+    let rest = findings.len().saturating_sub(MOST_CHANGES);
+    if rest > 0 {
+        ui.label(
+            RichText::new(change::more(rest))
+                .font(theme::font(theme::SMALL))
+                .color(theme.middle),
+        );
+    }
 }
 
 fn used(point: &Point, limit: Limit) -> Option<&Use> {
     point.uses.iter().find(|one| one.limit == limit)
+}
+
+/// As far from the edges as the words above and below.
+fn set_in(ui: &mut Ui, draw: impl FnOnce(&mut Ui)) {
+    egui::Frame::NONE
+        .inner_margin(egui::Margin {
+            left: 8,
+            right: 16,
+            top: 0,
+            bottom: 0,
+        })
+        .show(ui, draw);
 }
 
 fn view_title_ui(ui: &mut Ui, title: &str) {

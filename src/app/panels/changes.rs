@@ -8,10 +8,11 @@ use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{HANDLE, Named, name_it};
+use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::bench::change::Comparison;
 use crate::explain::change::{self, Row};
-use crate::explain::{Finding, Severity, number};
+use crate::explain::{Finding, Severity, glossary, number};
 use crate::parts::Supply;
 
 /// Draws the panel.
@@ -53,7 +54,8 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         .show(ui, |ui| {
             let now = shown.answers.picture.as_ref().map(|p| &p.supply);
             if let (Some(comparison), Some(now)) = (&shown.answers.variants.comparison, now) {
-                comparison_ui(ui, shown, comparison, [&ghost.supply, now]);
+                let both = [&ghost.supply, now];
+                comparison_ui(ui, shown, (comparison, both), commands);
             } else if shown.answers.variants.cannot_be(&ghost.supply) {
                 ui.label("The ghost cannot be worked out");
             } else {
@@ -143,8 +145,8 @@ fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 fn comparison_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    comparison: &Comparison,
-    [before, now]: [&Supply; 2],
+    (comparison, [before, now]): (&Comparison, [&Supply; 2]),
+    commands: &mut Commands,
 ) {
     let differs = change::what_differs(comparison, before, now);
     if !differs.is_empty() {
@@ -171,7 +173,7 @@ fn comparison_ui(
     ui.add_space(theme::GAP);
     quiet_heading(ui, shown, "Numbers, ghost and now");
     for row in &rows {
-        row_ui(ui, shown, row);
+        commands.extend(row_ui(ui, shown, row).map(Command::Define));
     }
 }
 
@@ -194,15 +196,17 @@ fn finding_ui(ui: &mut Ui, shown: Shown<'_>, finding: &Finding) {
         });
 }
 
-/// One number: its name, and both values below it, side by side.
-fn row_ui(ui: &mut Ui, shown: Shown<'_>, row: &Row) {
+/// One number: its name, and both values below it, side by side; gives the word that is to be looked up, if one was
+/// asked for.
+fn row_ui(ui: &mut Ui, shown: Shown<'_>, row: &Row) -> Option<&'static str> {
     ui.spacing_mut().item_spacing.y = 1.0;
     let small = |text: &str, colour| {
         RichText::new(text.to_owned())
             .font(theme::font(theme::SMALL))
             .color(colour)
     };
-    ui.label(small(&row.what, shown.theme.middle));
+    let name = small(&row.what, shown.theme.middle);
+    let asked = term_ui(ui, name, glossary::within(&row.what), Stop::None);
     ui.columns(2, |columns| {
         if let [left, right] = columns {
             left.label(small(&row.before, shown.theme.middle));
@@ -210,4 +214,5 @@ fn row_ui(ui: &mut Ui, shown: Shown<'_>, row: &Row) {
         }
     });
     ui.add_space(3.0);
+    asked
 }

@@ -9,9 +9,10 @@ use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Named, Span, name_it};
+use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::bench::load_line::LoadLine;
-use crate::explain::{Severity, load_line};
+use crate::explain::{Severity, glossary, load_line};
 use crate::parts::{Dummy, Fraction, Ohms, Watts};
 
 /// Width of a dummy's card (points).
@@ -27,11 +28,11 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.horizontal(|ui| {
         // The switch of the views stands in the same row.
         ui.set_min_height(24.0);
-        ui.label(
-            RichText::new("Dummy loads")
-                .font(theme::strong_font(theme::SMALL))
-                .color(shown.theme.dim),
-        );
+        let heading = RichText::new("Dummy loads")
+            .font(theme::strong_font(theme::SMALL))
+            .color(shown.theme.dim);
+        let word = term_ui(ui, heading, glossary::named("dummy load"), Stop::None);
+        commands.extend(word.map(Command::Define));
         add_ui(ui, commands);
     });
     if dummies.is_empty() {
@@ -55,8 +56,14 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 }
 
 fn add_ui(ui: &mut Ui, commands: &mut Commands) {
+    // The switch of the views needs its part of the row.
+    let text = if ui.available_width() < 240.0 {
+        "+"
+    } else {
+        "+ Add"
+    };
     let add = ui.add(egui::Button::new(
-        RichText::new("+ Add").font(theme::font(theme::SMALL)),
+        RichText::new(text).font(theme::font(theme::SMALL)),
     ));
     name_it(ui.ctx(), add.id, "Add a dummy load", None);
     if add

@@ -6,6 +6,7 @@ pub(crate) mod glossary;
 pub(crate) mod loads;
 pub(crate) mod notices;
 pub(crate) mod picture_export;
+pub(crate) mod pointed;
 pub(crate) mod questions;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;

@@ -32,6 +32,8 @@ pub(crate) enum PictureAnswer {
     Write,
     /// Put it on the clipboard.
     Copy,
+    /// Choose the file in the desktop's own dialog.
+    Choose,
     /// Neither.
     Cancel,
 }
@@ -51,7 +53,11 @@ pub(crate) fn picture_export_ui(
             egui::Grid::new("picture export")
                 .num_columns(2)
                 .spacing([16.0, 8.0])
-                .show(ui, |ui| rows_ui(ui, request));
+                .show(ui, |ui| {
+                    if rows_ui(ui, request) == Chosen::File {
+                        answer = Some(PictureAnswer::Choose);
+                    }
+                });
             if let Some(wrong) = &request.wrong {
                 let colour = theme::Theme::of(ui.ctx()).over_text;
                 ui.label(RichText::new(wrong).color(colour));
@@ -83,7 +89,14 @@ pub(crate) fn picture_export_ui(
     answer
 }
 
-fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) {
+/// Whether the file is to be chosen in a dialog.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Chosen {
+    Nothing,
+    File,
+}
+
+fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) -> Chosen {
     ui.label("View");
     ui.horizontal(|ui| {
         for view in PictureView::ALL {
@@ -133,22 +146,42 @@ fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) {
             &mut request.legend,
             "a second one: how to read it",
         ),
-        ("File", &mut request.path, "ends in .png, .svg or .pdf"),
     ] {
         ui.label(name);
-        let field = ui.add(
-            egui::TextEdit::singleline(text)
-                .hint_text(hint)
-                .desired_width(f32::INFINITY),
-        );
-        name_it(
-            ui.ctx(),
-            field.id,
-            &format!("Picture {}", name.to_lowercase()),
-            None,
-        );
+        words_ui(ui, name, (text, hint));
         ui.end_row();
     }
+    ui.label("File");
+    let chosen = ui
+        .with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let choose = ui
+                .button("Choose…")
+                .on_hover_text("In the file dialog of the desktop");
+            name_it(ui.ctx(), choose.id, "Choose the picture's file…", None);
+            words_ui(
+                ui,
+                "File",
+                (&mut request.path, "ends in .png, .svg or .pdf"),
+            );
+            choose.clicked()
+        })
+        .inner;
+    ui.end_row();
+    if chosen {
+        Chosen::File
+    } else {
+        Chosen::Nothing
+    }
+}
+
+fn words_ui(ui: &mut Ui, name: &str, (text, hint): (&mut String, &str)) {
+    let field = ui.add(
+        egui::TextEdit::singleline(text)
+            .hint_text(hint)
+            .desired_width(f32::INFINITY),
+    );
+    let name = format!("Picture {}", name.to_lowercase());
+    name_it(ui.ctx(), field.id, &name, None);
 }
 
 /// The kind follows the file's name, and choosing one changes its end.

@@ -79,6 +79,8 @@ pub(crate) fn path_ui(
                 Purpose::Open => ("Open a supply", "Open"),
                 Purpose::Save => ("Save the supply", "Save"),
                 Purpose::Curves => ("Export curves", "Write the file"),
+                Purpose::Page => ("Save the worked page", "Write the file"),
+                Purpose::Picture => ("Export picture", "Write the file"),
             };
             heading(ui, title);
             ui.label("No file dialog can be shown here; type the path of the file");

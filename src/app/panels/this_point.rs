@@ -10,6 +10,7 @@ use crate::app::theme;
 use crate::app::widgets::quantity_field::{
     Empty, Face, Named, Quantity, Typed, fault, figure_width, keep_seen, typed_field, wrong_line,
 };
+use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::explain::{Severity, cautions, failure, glossary, limits, number};
 use crate::parts::{Amps, Stage, Supply, Volts};
@@ -169,7 +170,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     let verdict = limits::verdict(point, supply);
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
     ui.add_space(4.0);
-    if let Some(tightest) = point.tightest() {
+    if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
         ui.add(Label::new(theme::tied(&limits::sentence(tightest, supply, point))).wrap());
         if let Some(how) = limits::how_judged(tightest) {
             let how = RichText::new(theme::tied(&how))
@@ -215,8 +216,20 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
             ui.horizontal(|ui| {
                 ui.spacing_mut().interact_size.y = 14.0;
                 use_bar(ui, None, 18.0);
-                ui.add(Label::new(name).truncate().selectable(false))
-                    .on_hover_text(limits::not_known(one, supply));
+                let term = glossary::of_limit(one.limit);
+                let label = Label::new(name)
+                    .truncate()
+                    .selectable(false)
+                    .sense(Sense::CLICK);
+                let label = ui.add(label).on_hover_ui(|ui| {
+                    ui.set_max_width(320.0);
+                    ui.label(limits::not_known(one, supply));
+                    if let Some(term) = term {
+                        ui.separator();
+                        meaning_ui(ui, term);
+                    }
+                });
+                asked = asked.or(term.filter(|_| label.clicked()).map(|term| term.name));
             });
         }
     }
@@ -323,7 +336,7 @@ fn use_ui(
         }
         if let Some(term) = term {
             ui.separator();
-            ui.label(RichText::new(format!("{}: {}", term.name, term.meaning)).color(theme.middle));
+            meaning_ui(ui, term);
         }
     });
     ui.add_space(2.0);

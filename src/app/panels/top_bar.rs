@@ -145,10 +145,14 @@ pub(crate) fn mains_span(low: Volts, high: Volts) -> Span {
     )
 }
 
+/// Least distance between the numbers below the mains slider (points).
+const TICK_LABEL: f32 = 26.0;
+
 fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
     let mains = &shown.document.supply.mains;
     // The toolkit keeps the handle's radius free at both ends of the rail.
     let rail = rect.x_range().shrink(HANDLE / 2.5);
+    let mut labelled: Option<f32> = None;
     for volts in [mains.low, mains.nominal, mains.high] {
         let share = (volts.0 - span.low) / (span.high - span.low);
         if !(0.0..=1.0).contains(&share) {
@@ -161,6 +165,11 @@ fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
             (y + 6.0)..=(y + 11.0),
             egui::Stroke::new(1.0, shown.theme.middle),
         );
+        // On a short rail a number gives way to its neighbour.
+        if labelled.is_some_and(|before| x - before < TICK_LABEL) {
+            continue;
+        }
+        labelled = Some(x);
         ui.painter().text(
             egui::pos2(x, y + 11.0),
             egui::Align2::CENTER_TOP,
@@ -267,6 +276,7 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
                     .clicked()
                 {
                     commands.push(Command::OpenPath(path.clone()));
+                    ui.close();
                 }
             }
         });
@@ -274,6 +284,7 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             for (place, preset) in presets::all().iter().enumerate() {
                 if ui.button(preset.name.as_str()).clicked() {
                     commands.push(Command::OpenPreset(place));
+                    ui.close();
                 }
             }
         });
@@ -282,6 +293,7 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         for action in [
             Action::ExportPicture,
             Action::ExportCurves,
+            Action::SavePage,
             Action::CopyTable,
         ] {
             action_ui(ui, commands, action);
@@ -302,5 +314,7 @@ fn action_ui(ui: &mut Ui, commands: &mut Commands, action: Action) {
     name_it(ui.ctx(), button.id, action.text(), None);
     if button.clicked() {
         commands.push(Command::Do(action));
+        // The pointer closes the menu by itself, Enter does not.
+        ui.close();
     }
 }

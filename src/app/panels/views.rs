@@ -7,6 +7,8 @@ use crate::app::command::Command;
 use crate::app::document::{Scene, View};
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::term::meaning_ui;
+use crate::explain::glossary;
 
 /// Height of the row in which the switch stands (points).
 const ROW: f32 = 24.0;
@@ -70,8 +72,8 @@ pub(crate) fn switch_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
     }
 }
 
-/// What stands above a view; the row that [`switch_ui`] left free.
-pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, title: &str) {
+/// What stands above a view; the row that [`switch_ui`] left free. Hovering it says what the words in the view mean.
+pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, title: &str, words: &[&str]) {
     ui.horizontal(|ui| {
         ui.set_min_height(ROW);
         let room = (ui.available_width() - 260.0).max(80.0);
@@ -82,7 +84,15 @@ pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, title: &str) {
                 let text = RichText::new(title)
                     .font(theme::strong_font(theme::SMALL))
                     .color(shown.theme.middle);
-                ui.add(egui::Label::new(text).truncate());
+                let title = ui.add(egui::Label::new(text).truncate());
+                if !words.is_empty() {
+                    title.on_hover_ui(|ui| {
+                        for term in words.iter().filter_map(|word| glossary::named(word)) {
+                            meaning_ui(ui, term);
+                            ui.add_space(2.0);
+                        }
+                    });
+                }
             },
         );
     });

@@ -4,7 +4,7 @@
 //! A watt is equally wide everywhere, so the widths at the right add up to the width at the left. What is too thin for
 //! a pixel is drawn fainter instead of wider. The first to leave runs to the lowest row: no two flows cross.
 
-use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Response, Sense, Shape, Ui, vec2};
+use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
 
 use crate::app::theme;
 use crate::app::theme::Theme;
@@ -39,6 +39,8 @@ struct Flow<'a> {
 
 /// Width of the words at the right (points).
 const WORDS: f32 = 218.0;
+/// Flows narrower than this have no line between them (points).
+const LEAST_PARTED: f32 = 2.5;
 /// Steps of a bend.
 const STEPS: u16 = 40;
 
@@ -63,6 +65,14 @@ pub(crate) fn energy_plot_ui(ui: &mut Ui, input: EnergyInput<'_>) -> Response {
     for flow in &flows {
         let colour = colour(flow.share.sink, input.dissipation, &theme);
         paint_flow(&painter, flow, room, colour);
+        if flow.width > LEAST_PARTED {
+            // Neighbours are told apart without colour too; a line on the edge takes nothing from the width.
+            let edge = path(flow, room)
+                .into_iter()
+                .map(|middle| middle - vec2(0.0, 0.5 * flow.width))
+                .collect();
+            painter.add(Shape::line(edge, Stroke::new(0.8, theme.ground)));
+        }
     }
     for flow in &flows {
         row_words(&painter, flow, (input, column, font), &theme);
@@ -152,6 +162,12 @@ fn colour(sink: Sink, dissipation: Option<f64>, theme: &Theme) -> Color32 {
 
 /// One flow: straight as far as it goes along, then down to its row.
 fn paint_flow(painter: &Painter, flow: &Flow<'_>, room: Rect, colour: Color32) {
+    let middles = path(flow, room);
+    painter.add(Shape::mesh(ribbon(&middles, flow.width, colour)));
+}
+
+/// The middle of a flow from the left edge to its row.
+fn path(flow: &Flow<'_>, room: Rect) -> Vec<Pos2> {
     let start = flow.enters + 0.5 * flow.width;
     let end = room.right() - 8.0;
     let mut middles = vec![Pos2::new(room.left(), start)];
@@ -163,7 +179,7 @@ fn paint_flow(painter: &Painter, flow: &Flow<'_>, room: Rect, colour: Color32) {
             start + (flow.ends - start) * eased,
         ));
     }
-    painter.add(Shape::mesh(ribbon(&middles, flow.width, colour)));
+    middles
 }
 
 /// A band of this vertical width around a line, its edges smoothed over one point: what it covers is its width.

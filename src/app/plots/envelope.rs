@@ -23,6 +23,7 @@ mod tests;
 
 use crate::app::theme::Theme;
 use crate::bench::load_line::LoadLine;
+use crate::explain::plot;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use crate::physics::limit::Limit;
 use egui::Ui;
@@ -186,6 +187,8 @@ pub(crate) struct PlotResponse {
     pub(crate) moved: Option<Moved>,
     /// The line of this dummy load was grabbed.
     pub(crate) clicked_load: Option<usize>,
+    /// Where the pointer rests in the plane without holding anything (A, V).
+    pub(crate) rests_at: Option<[f64; 2]>,
     /// The plot's own response: focus, hover.
     pub(crate) response: egui::Response,
 }
@@ -218,12 +221,19 @@ pub(crate) fn envelope_plot_ui(
             ui.is_enabled(),
             input.words.name.as_str(),
         );
-        info.current_text_value = Some(input.words.value.clone());
+        let outlines: Vec<&str> = input.ghosts.iter().map(|ghost| ghost.label).collect();
+        info.current_text_value = Some(format!(
+            "{}{}",
+            input.words.value,
+            plot::outlines(&outlines)
+        ));
         info
     });
+    let rests_at = hand::rests_at(ui, &response, &canvas, view);
     PlotResponse {
         moved,
         clicked_load,
+        rests_at,
         response,
     }
 }

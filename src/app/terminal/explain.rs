@@ -5,7 +5,7 @@ use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::Complaint;
 use crate::bench::holding::holding;
 use crate::bench::reach::reach;
-use crate::bench::sensitivity::sensitivity;
+use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
 use crate::explain::failure;
 use crate::explain::why;
@@ -39,7 +39,8 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         .and_then(|one| one.judged.as_ref().ok())
         .map(|j| j.case);
     let figures = judged_case.and_then(|case| working(supply, case, at).ok());
-    let moves = tightest.and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
+    let moves =
+        worth_moving(&point).and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
     let held = holding(supply, &envelope, at);
     Ok(why::text(why::Answer {
         supply,

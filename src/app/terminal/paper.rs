@@ -1,15 +1,19 @@
 //! The envelope as a picture file: `sagline picture`.
 
+use std::path::Path;
+
 use crate::app::export::curves;
-use crate::app::export::picture::{PictureOptions, PictureTheme, PictureWords, Subject};
+use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
-use crate::app::terminal::input::Complaint;
+use crate::app::terminal::input::{self, Complaint};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
+use crate::bench::change::Variant;
+use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::failure;
 use crate::parts::Supply;
-use crate::physics::envelope::envelope;
+use crate::physics::envelope::{Envelope, Point, envelope};
 
 /// Draws and writes it.
 ///
@@ -25,11 +29,18 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         .map(|at| envelope.point(supply, at.amps.0, at.volts.0))
         .transpose()
         .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
+    let others = wanted
+        .with
+        .iter()
+        .map(|path| Other::read(path, point.as_ref()))
+        .collect::<Result<Vec<Other>, Complaint>>()?;
+    let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
     let subject = Subject {
         supply,
         envelope: &envelope,
         point: point.as_ref(),
         selected_load: None,
+        against: &against,
         words: PictureWords {
             caption: wanted.caption.as_deref().unwrap_or_default(),
             legend: wanted.legend.as_deref().unwrap_or_default(),
@@ -47,6 +58,8 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
     };
     let view = match wanted.view {
         View::Envelope => PictureView::Envelope,
+        View::Margins => PictureView::Margins,
+        View::Comparison => PictureView::Comparison,
         View::Cycle => PictureView::Cycle,
         View::Energy => PictureView::Energy,
         View::Regulation => PictureView::Regulation,
@@ -55,6 +68,49 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         .and_then(|drawn| kind.bytes(&drawn, &supply.name))
         .map_err(|error| Complaint::about(&wanted.output, &error))?;
     files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))
+}
+
+/// A supply to compare with.
+struct Other {
+    supply: Supply,
+    envelope: Envelope,
+    load_lines: Vec<LoadLine>,
+    point: Option<Point>,
+}
+
+impl Other {
+    fn read(path: &Path, point: Option<&Point>) -> Result<Self, Complaint> {
+        let about = |failure: &dyn std::fmt::Display| Complaint::about(path, &failure.to_string());
+        let supply = input::supply(path)?;
+        let envelope = envelope(&supply).map_err(|f| about(&f))?;
+        let load_lines = supply
+            .dummies
+            .iter()
+            .map(|dummy| load_line(&envelope, dummy))
+            .collect();
+        let point = point
+            .map(|p| envelope.point(&supply, p.amps, p.volts))
+            .transpose()
+            .map_err(|f| about(&f))?;
+        Ok(Self {
+            supply,
+            envelope,
+            load_lines,
+            point,
+        })
+    }
+
+    fn earlier(&self) -> Option<Earlier<'_>> {
+        Some(Earlier {
+            name: &self.supply.name,
+            variant: Variant {
+                supply: &self.supply,
+                envelope: &self.envelope,
+                point: self.point.as_ref()?,
+                load_lines: &self.load_lines,
+            },
+        })
+    }
 }
 
 /// The curves as text for standard output, or nothing if a file was named for them.

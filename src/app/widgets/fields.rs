@@ -11,6 +11,8 @@ use crate::app::widgets::quantity_field::{
     Count, Empty, Face, Named, Quantity, Span, Typed, fault, keep_in_view, keep_seen, name_it,
     slider, typed_field, wrong_line,
 };
+use crate::app::widgets::term::meaning_on_hover;
+use crate::explain::glossary;
 use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 
 /// Height of a row (points).
@@ -180,6 +182,7 @@ impl<'u> Fields<'u> {
                     for (option, text) in options {
                         if ui.selectable_label(option == value, *text).clicked() {
                             picked = Some((*option, *text));
+                            ui.close();
                         }
                     }
                 });
@@ -212,11 +215,14 @@ impl<'u> Fields<'u> {
     pub(crate) fn heading(&mut self, text: &str) {
         let theme = Theme::of(self.ui.ctx());
         self.ui.add_space(4.0);
-        self.ui.label(
+        let heading = self.ui.label(
             RichText::new(text)
                 .font(theme::strong_font(theme::SMALL))
                 .color(theme.middle),
         );
+        if let Some(term) = glossary::within(text) {
+            meaning_on_hover(heading, term);
+        }
     }
 
     /// A heading under which rows fold away.
@@ -296,6 +302,7 @@ impl<'u> Fields<'u> {
                         let text = system_text(system);
                         if ui.selectable_label(system == rating.system, text).clicked() {
                             picked = Some(system);
+                            ui.close();
                         }
                     }
                 });

@@ -3,5 +3,6 @@
 pub(crate) mod fields;
 pub(crate) mod part_picker;
 pub(crate) mod quantity_field;
+pub(crate) mod term;
 pub(crate) mod text_field;
 pub(crate) mod use_bar;

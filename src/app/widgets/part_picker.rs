@@ -13,6 +13,8 @@ pub(crate) struct Entry<'e> {
     pub(crate) name: &'e str,
     /// A few words.
     pub(crate) about: &'e str,
+    /// True for the one that is in use.
+    pub(crate) in_use: bool,
     /// What it would make of the point, once that is known.
     pub(crate) mark: Option<Mark>,
 }
@@ -75,7 +77,7 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                         egui::TextFormat::simple(small, ink),
                     );
                 }
-                let response = ui.selectable_label(entry.name == in_use, text);
+                let response = ui.selectable_label(entry.in_use, text);
                 let said = entry.mark.as_ref().map(|mark| mark.words.as_str());
                 name_it(ui.ctx(), response.id, entry.name, said);
                 if response.hovered() || (response.has_focus() && picking.looked_at.is_none()) {
@@ -83,6 +85,8 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                 }
                 if response.clicked() {
                     picking.picked = Some(place);
+                    // By the keyboard as by the pointer: what is chosen closes the list.
+                    ui.close();
                 }
             }
         });

@@ -2,9 +2,13 @@
 
 use egui::RichText;
 
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
+use crate::app::shown::Shown;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
+use crate::bench::variation::capacitor_choices;
+use crate::explain;
 use crate::parts::{
     CapacitorStack, Farads, Filter, FilterSection, Fraction, Henries, Ohms, Rating, RatingSystem,
     SeriesElement, Supply, Volts,
@@ -36,14 +40,15 @@ fn stack_text(stack: &CapacitorStack) -> String {
 }
 
 /// Its rows.
-pub(super) fn rows(fields: &mut Fields<'_>, filter: &mut Filter) {
-    input_rows(fields, filter);
+pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filter) {
+    input_rows(fields, shown, filter);
     let first = usize::from(filter.input_capacitor.is_some());
     let mut remove = None;
     let removable = filter.sections.len() + first > 1;
     for (place, section) in filter.sections.iter_mut().enumerate() {
         if section_rows(
             fields,
+            shown,
             section,
             Place {
                 section: place,
@@ -81,7 +86,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, filter: &mut Filter) {
     );
 }
 
-fn input_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
+fn input_rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filter) {
     let mut capacitor = filter.input_capacitor.is_some();
     fields.choice(
         "Input",
@@ -108,7 +113,7 @@ fn input_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
         _ => {}
     }
     if let Some(stack) = &mut filter.input_capacitor {
-        stack_rows(fields, stack, 1);
+        stack_rows(fields, shown, stack, 1);
     }
 }
 
@@ -120,7 +125,12 @@ struct Place {
 }
 
 /// Rows of one section; true if it is to go.
-fn section_rows(fields: &mut Fields<'_>, section: &mut FilterSection, at: Place) -> bool {
+fn section_rows(
+    fields: &mut Fields<'_>,
+    shown: Shown<'_>,
+    section: &mut FilterSection,
+    at: Place,
+) -> bool {
     let number = at.section + 1;
     let mut gone = false;
     let theme = Theme::of(fields.ui().ctx());
@@ -159,7 +169,8 @@ fn section_rows(fields: &mut Fields<'_>, section: &mut FilterSection, at: Place)
         _ => {}
     }
     series_rows(fields, &mut section.series, number);
-    stack_rows(fields, &mut section.capacitor, at.section + at.first + 1);
+    let number = at.section + at.first + 1;
+    stack_rows(fields, shown, &mut section.capacitor, number);
     gone
 }
 
@@ -207,8 +218,69 @@ fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usiz
     }
 }
 
-fn stack_rows(fields: &mut Fields<'_>, stack: &mut CapacitorStack, number: usize) {
+/// The list of what else could stand in a capacitor's place, each shown before it is chosen.
+fn other_stacks(
+    fields: &mut Fields<'_>,
+    shown: Shown<'_>,
+    stack: &mut CapacitorStack,
+    number: usize,
+) {
+    let choices = capacitor_choices(stack);
+    let words: Vec<[String; 2]> = choices
+        .iter()
+        .map(|choice| [stack_text(choice), stack_about(choice)])
+        .collect();
+    let candidates = choices
+        .iter()
+        .zip(&words)
+        .map(|(choice, [name, about])| {
+            let mut supply = shown.document.supply.clone();
+            if let Some(place) = supply.filter.stacks_mut().nth(number - 1) {
+                *place = choice.clone();
+            }
+            Candidate {
+                name,
+                about,
+                supply,
+            }
+        })
+        .collect();
+    let in_use = stack_text(stack);
+    let list = List {
+        name: &format!("C{number} instead"),
+        in_use: &in_use,
+        shown_as: &format!("C{number}  {in_use}"),
+    };
+    let picked = swap_ui(fields, shown, list, candidates);
+    if let Some(choice) = picked.and_then(|place| choices.into_iter().nth(place))
+        && choice != *stack
+    {
+        *stack = choice;
+        fields.note(&format!("C{number} {}", stack_text(stack)));
+    }
+}
+
+/// What a stack bears: `600 V in all`; what it holds, where that is not the unit's value.
+fn stack_about(stack: &CapacitorStack) -> String {
+    let volts = stack.working_volts.as_ref().map_or_else(
+        || "volts not known".to_owned(),
+        |rating| Volts(rating.value.0 * f64::from(stack.in_series)).to_string(),
+    );
+    if stack.in_series > 1 || stack.strings > 1 {
+        format!("{}, {volts}", explain::number::farads(stack.farads()))
+    } else {
+        volts
+    }
+}
+
+fn stack_rows(
+    fields: &mut Fields<'_>,
+    shown: Shown<'_>,
+    stack: &mut CapacitorStack,
+    number: usize,
+) {
     let name = |what: &str| format!("C{number} {what}");
+    other_stacks(fields, shown, stack, number);
     fields.quantity(
         Field {
             name: &name("unit"),

@@ -19,11 +19,15 @@ use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::Fields;
-use crate::app::widgets::quantity_field::{Named, keep_in_view, keep_seen};
+use crate::app::widgets::quantity_field::{Named, keep_in_view, keep_seen, name_it};
+use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::widgets::use_bar::use_bar;
-use crate::explain::number;
+use crate::explain::{glossary, number};
 use crate::parts::{Stage, Supply};
+
+/// Accessible value of the card that is lit.
+const EXPLAINED: &str = "the limit that is explained belongs to it";
 
 /// Draws all cards.
 pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
@@ -117,9 +121,10 @@ fn card_ui(
     stage: Stage,
 ) -> egui::Rect {
     let open = shown.view.open == Some(stage);
-    let (fill, edge) = if open {
+    let lit = shown.answers.lit_stage(shown.view) == Some(stage);
+    let (fill, edge) = if open && !lit {
         (shown.theme.open_card, Stroke::new(1.5, shown.theme.dropout))
-    } else if shown.view.why_open && shown.answers.tightest_stage() == Some(stage) {
+    } else if lit {
         // The card of the part that is being explained lights up.
         (shown.theme.open_card, Stroke::new(1.5, shown.theme.near))
     } else {
@@ -177,7 +182,7 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
         }
         Stage::Filter => {
             let mut new = supply.filter.clone();
-            filter::rows(&mut fields, &mut new);
+            filter::rows(&mut fields, shown, &mut new);
             Edit::Filter(new)
         }
         Stage::PassStage => {
@@ -220,6 +225,9 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     let open = shown.view.open == Some(stage);
     response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, open, title(stage)));
+    if shown.answers.lit_stage(shown.view) == Some(stage) {
+        name_it(ui.ctx(), response.id, title(stage), Some(EXPLAINED));
+    }
     keep_in_view(&response);
     if response.has_focus() || response.hovered() {
         let edge = if response.has_focus() {
@@ -292,6 +300,12 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
         },
     );
     response
-        .on_hover_text(summary(stage, &shown.document.supply))
+        .on_hover_ui(|ui| {
+            ui.label(summary(stage, &shown.document.supply));
+            if let Some(term) = glossary::of_stage(stage) {
+                ui.separator();
+                meaning_ui(ui, term);
+            }
+        })
         .clicked()
 }

@@ -3,7 +3,7 @@
 use crate::app::ghosts::{Kept, Trying};
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::heater_rows;
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
@@ -161,7 +161,12 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         })
         .collect();
     let in_use = stage.tube.name.clone();
-    let picked = swap_ui(fields, shown, ("Pass tube type", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List::of("Pass tube type", &in_use),
+        candidates,
+    );
     if let Some(tube) = picked.and_then(|place| types.get(place)) {
         stage.tube = tube.clone();
         fields.note(&tube.name);

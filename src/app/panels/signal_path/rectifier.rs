@@ -1,6 +1,6 @@
 //! The rectifier card.
 
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields, source_text};
 use crate::app::widgets::quantity_field::Span;
@@ -33,7 +33,12 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         })
         .collect();
     let in_use = rectifier.kind.name.clone();
-    let picked = swap_ui(fields, shown, ("Rectifier type", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List::of("Rectifier type", &in_use),
+        candidates,
+    );
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
         rectifier.kind = kind.clone();
         fields.note(&kind.name);

@@ -4,7 +4,7 @@ use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
 };
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
@@ -126,7 +126,12 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
         })
         .collect();
     let in_use = regulator.control_tube.name.clone();
-    let picked = swap_ui(fields, shown, ("Control tube type", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List::of("Control tube type", &in_use),
+        candidates,
+    );
     if let Some(tube) = picked.and_then(|place| types.get(place)) {
         regulator.control_tube = tube.clone();
         fields.note(&tube.name);

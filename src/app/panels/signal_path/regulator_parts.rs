@@ -1,6 +1,6 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
-use crate::app::panels::signal_path::swap::{Candidate, swap_ui};
+use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
@@ -120,7 +120,7 @@ fn tube_picker(
         return;
     };
     let in_use = tube.name.clone();
-    let picked = swap_ui(fields, shown, (list, &in_use), candidates);
+    let picked = swap_ui(fields, shown, List::of(list, &in_use), candidates);
     if let Some(other) = picked.and_then(|place| types.get(place)) {
         *tube = other.clone();
         fields.note(&format!("{list} {}", other.name));
@@ -207,7 +207,12 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
         })
         .collect();
     let in_use = rectifier.kind.name.clone();
-    let picked = swap_ui(fields, shown, ("Rail rectifier", &in_use), candidates);
+    let picked = swap_ui(
+        fields,
+        shown,
+        List::of("Rail rectifier", &in_use),
+        candidates,
+    );
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
         rectifier.kind = kind.clone();
         fields.note(&format!("rail rectifier {}", kind.name));

@@ -17,11 +17,33 @@ pub(super) struct Candidate<'c> {
     pub(super) supply: Supply,
 }
 
+/// A list and what stands in its box.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct List<'l> {
+    /// Its accessible name.
+    pub(super) name: &'l str,
+    /// The designation in use.
+    pub(super) in_use: &'l str,
+    /// How the box shows it.
+    pub(super) shown_as: &'l str,
+}
+
+impl<'l> List<'l> {
+    /// A list whose box shows the designation itself.
+    pub(super) fn of(name: &'l str, in_use: &'l str) -> Self {
+        Self {
+            name,
+            in_use,
+            shown_as: in_use,
+        }
+    }
+}
+
 /// Draws the list of this name; the place of what was picked.
 pub(super) fn swap_ui(
     fields: &mut Fields<'_>,
     shown: Shown<'_>,
-    (list, in_use): (&str, &str),
+    list: List<'_>,
     candidates: Vec<Candidate<'_>>,
 ) -> Option<usize> {
     let entries: Vec<Entry<'_>> = candidates
@@ -29,6 +51,7 @@ pub(super) fn swap_ui(
         .map(|candidate| Entry {
             name: candidate.name,
             about: candidate.about,
+            in_use: candidate.name == list.in_use,
             mark: mark(shown, &candidate.supply),
         })
         .collect();
@@ -36,7 +59,8 @@ pub(super) fn swap_ui(
         open,
         looked_at,
         picked,
-    } = part_picker(fields.ui(), list, in_use, &entries);
+    } = part_picker(fields.ui(), list.name, list.shown_as, &entries);
+    // A card may have several lists; one of them hangs open.
     if open && picked.is_none() {
         let candidates = candidates
             .into_iter()

@@ -3,15 +3,17 @@
 use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 
 use crate::app::command::Command;
+use crate::app::exporting::worked_page;
+use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::worker::Question;
 use crate::bench::reach::reach;
-use crate::bench::working::working;
-use crate::explain::{limits, why, worked};
+use crate::bench::sensitivity::worth_moving;
+use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
-use crate::physics::operation::Case;
 
 /// Draws the section; what moves it is only worked out while it is open.
 pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Commands) {
@@ -23,14 +25,16 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
         .open(Some(shown.view.why_open))
         .show_unindented(ui, |ui| {
             formula_ui(ui, shown, point, &picture.supply);
-            for met in why::first_met(
-                &reach(&picture.envelope, [point.amps, point.volts]),
-                &picture.supply,
-            ) {
+            let reach = reach(&picture.envelope, [point.amps, point.volts]);
+            let met = why::first_met(&reach, &picture.supply);
+            if met.is_empty() {
+                small(ui, why::NOTHING_MET, shown.theme.middle);
+            }
+            for met in met {
                 small(ui, &met, shown.theme.middle);
             }
-            moves_ui(ui, shown, &picture.supply, point);
-            worked_ui(ui, &picture.supply, point);
+            moves_ui(ui, shown, (&picture.supply, point), commands);
+            worked_ui(ui, &picture.supply, point, commands);
         });
     let header = open
         .header_response
@@ -55,13 +59,21 @@ fn formula_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
     }
 }
 
-fn moves_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, point: &Point) {
+fn moves_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (supply, point): (&Supply, &Point),
+    commands: &mut Commands,
+) {
     ui.add_space(4.0);
-    let asked = point.tightest().map(|one| Question {
+    let asked = worth_moving(point).map(|one| Question {
         supply: supply.clone(),
         limit: one.limit,
         at: [point.amps, point.volts],
     });
+    if asked.is_none() {
+        return;
+    }
     let Some((question, found)) = shown.answers.worker.answered() else {
         small(ui, "Working it out…", shown.theme.middle);
         return;
@@ -73,11 +85,11 @@ fn moves_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, point: &Point) {
         "What moves {}",
         limits::name(question.limit, &question.supply)
     );
-    ui.label(
-        RichText::new(heading)
-            .font(theme::strong_font(theme::SMALL))
-            .color(shown.theme.dim),
-    );
+    let heading = RichText::new(heading)
+        .font(theme::strong_font(theme::SMALL))
+        .color(shown.theme.dim);
+    let term = glossary::of_limit(question.limit);
+    commands.extend(term_ui(ui, heading, term, Stop::Tab).map(Command::Define));
     let Some(found) = found else {
         small(
             ui,
@@ -101,12 +113,9 @@ fn moves_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, point: &Point) {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 ui.add(Label::new(RichText::new(&one.by).color(colour)).selectable(false));
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                    ui.add(
-                        Label::new(RichText::new(&one.what).color(shown.theme.ink))
-                            .truncate()
-                            .selectable(false),
-                    )
-                    .on_hover_text(&one.what);
+                    let text = fitting(ui, &one.what, shown.theme.ink);
+                    ui.add(Label::new(text).truncate().selectable(false))
+                        .on_hover_text(&one.what);
                 });
             });
         });
@@ -116,20 +125,41 @@ fn moves_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, point: &Point) {
     }
 }
 
-/// The whole calculation as Markdown, to paste wherever notes are kept.
-fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point) {
+/// The whole calculation as Markdown, to paste wherever notes are kept or as a file.
+fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point, commands: &mut Commands) {
     ui.add_space(4.0);
-    let button = ui
-        .button("Copy worked page")
-        .on_hover_text("The calculation from the mains to every limit at this point, step by step, as text to paste");
-    if !button.clicked() {
-        return;
-    }
-    let figures = |case| working(supply, case, [point.amps, point.volts]).ok();
-    if let Some(now) = figures(Case::Present) {
-        let page = worked::page(supply, point, &now, &|one| {
-            figures(one.judged.as_ref().ok()?.case)
-        });
-        ui.ctx().copy_text(page);
-    }
+    ui.horizontal_wrapped(|ui| {
+        let copy = ui.button("Copy worked page").on_hover_text(
+            "The calculation from the mains to every limit at this point, step by step, as text to paste",
+        );
+        if copy.clicked()
+            && let Some(page) = worked_page(supply, point)
+        {
+            ui.ctx().copy_text(page);
+        }
+        let action = Action::SavePage;
+        if ui
+            .button(action.text())
+            .on_hover_text(action.hint())
+            .clicked()
+        {
+            commands.push(Command::Do(action));
+        }
+    });
+}
+
+/// A text in the size of the body, or one size smaller where it would be cut.
+fn fitting(ui: &Ui, text: &str, colour: egui::Color32) -> RichText {
+    let body = theme::font(theme::BODY);
+    let width = ui
+        .painter()
+        .layout_no_wrap(text.to_owned(), body.clone(), colour)
+        .size()
+        .x;
+    let font = if width > ui.available_width() {
+        theme::font(theme::SMALL)
+    } else {
+        body
+    };
+    RichText::new(text).font(font).color(colour)
 }

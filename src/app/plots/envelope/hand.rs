@@ -16,6 +16,8 @@ const HANDLE_REACH: f32 = 14.0;
 const LINE_REACH: f32 = 7.0;
 /// How near the point must be to a line to count as standing on it (points).
 const ON_LINE: f32 = 3.0;
+/// How long the pointer stands still before it is said why (s).
+const REST: f32 = 0.35;
 /// Longest time between two presses of a double click (s).
 const DOUBLE_CLICK: f64 = 0.5;
 
@@ -117,6 +119,32 @@ fn point_out(
         CursorIcon::Crosshair
     };
     ui.ctx().set_cursor_icon(icon);
+}
+
+/// Where the pointer rests in the plane (A, V), once it has stood still for a moment and holds nothing.
+pub(super) fn rests_at(
+    ui: &Ui,
+    response: &Response,
+    canvas: &Canvas,
+    view: &PlotView,
+) -> Option<[f64; 2]> {
+    let pointer = response.hover_pos()?;
+    let (still, down) = ui.input(|i| {
+        (
+            i.pointer.time_since_last_movement(),
+            i.pointer.any_down() || i.pointer.any_released(),
+        )
+    });
+    if down || view.grab.is_some() || !canvas.frame().contains(pointer) {
+        return None;
+    }
+    if still < REST {
+        let wait = std::time::Duration::from_secs_f32(REST - still + 0.01);
+        ui.ctx().request_repaint_after(wait);
+        return None;
+    }
+    let [amps, volts] = freely(canvas, pointer);
+    Some([amps, volts])
 }
 
 fn differs(a: f64, b: f64) -> bool {

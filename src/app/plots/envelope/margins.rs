@@ -1,14 +1,16 @@
 //! The margin map: the envelope shaded by how much the tightest limit is used, with contour lines.
 //!
-//! One hue that only grows stronger, so that it reads without colour vision and in print; the lines carry the numbers.
+//! One hue, that of "near a limit", that only grows stronger, so that it reads without colour vision and in print; the lines
+//! carry the numbers.
 //! Limits that are judged with nothing connected are the same everywhere and would only flatten the picture.
 
 use crate::app::plots::envelope::PlotInput;
 use crate::app::plots::envelope::canvas::Canvas;
 use crate::app::theme;
-use crate::explain::number;
+use crate::explain::{number, plot};
 use crate::physics::envelope::{Counted, Envelope, MarginMap};
-use egui::{Color32, Mesh, Pos2, Shape, Stroke};
+use egui::{Color32, Mesh, Pos2, Shape, Stroke, vec2};
+use std::collections::{BTreeMap, VecDeque};
 
 /// Uses at which a contour is drawn.
 const LEVELS: [f64; 4] = [0.25, 0.5, 0.75, 0.9];
@@ -61,7 +63,7 @@ pub(super) fn paint_margins(canvas: &Canvas, envelope: &Envelope, map: &MarginMa
                 continue;
             };
             for triangle in [[*a, *b, *c], [*b, *c, *d]] {
-                put_triangle(&mut mesh, triangle, canvas.theme.envelope);
+                put_triangle(&mut mesh, triangle, canvas.theme.near);
                 for contour in &mut contours {
                     contour.pieces.extend(crossing(triangle, contour.level));
                 }
@@ -72,12 +74,58 @@ pub(super) fn paint_margins(canvas: &Canvas, envelope: &Envelope, map: &MarginMa
     for contour in &contours {
         let width = if contour.level >= 0.9 { 1.6 } else { 1.0 };
         let stroke = Stroke::new(width, canvas.theme.ink.gamma_multiply(0.55));
-        canvas.strokes(&contour.pieces, stroke);
+        for line in chained(&contour.pieces) {
+            canvas.painter.add(Shape::line(line, stroke));
+        }
     }
     contours
 }
 
-/// Numbers on the contours, where there is room.
+/// Joins loose pieces end to end into as few lines as there are.
+fn chained(pieces: &[[Pos2; 2]]) -> Vec<Vec<Pos2>> {
+    let key = |p: Pos2| [p.x, p.y].map(|side| (16.0 * side).round().to_bits());
+    let pieces: Vec<[Pos2; 2]> = pieces
+        .iter()
+        .filter(|[a, b]| key(*a) != key(*b))
+        .copied()
+        .collect();
+    let mut at: BTreeMap<[u32; 2], Vec<usize>> = BTreeMap::new();
+    for (place, piece) in pieces.iter().enumerate() {
+        for end in piece {
+            at.entry(key(*end)).or_default().push(place);
+        }
+    }
+    let mut used = vec![false; pieces.len()];
+    let next = |end: Pos2, used: &mut Vec<bool>| {
+        let place = *at
+            .get(&key(end))?
+            .iter()
+            .find(|place| used.get(**place) == Some(&false))?;
+        *used.get_mut(place)? = true;
+        let [a, b] = *pieces.get(place)?;
+        Some(if key(a) == key(end) { b } else { a })
+    };
+    let mut lines = Vec::new();
+    for (place, [a, b]) in pieces.iter().enumerate() {
+        if used.get(place) != Some(&false) {
+            continue;
+        }
+        if let Some(mark) = used.get_mut(place) {
+            *mark = true;
+        }
+        let mut line = VecDeque::from([*a, *b]);
+        while let Some(more) = line.back().and_then(|end| next(*end, &mut used)) {
+            line.push_back(more);
+        }
+        while let Some(more) = line.front().and_then(|end| next(*end, &mut used)) {
+            line.push_front(more);
+        }
+        lines.push(Vec::from(line));
+    }
+    lines
+}
+
+/// Numbers on the contours, where there is room, and what they say.
 pub(super) fn paint_margin_captions(canvas: &mut Canvas, contours: &[Contour]) {
     for contour in contours {
         let text = number::per_cent(contour.level);
@@ -101,6 +149,23 @@ pub(super) fn paint_margin_captions(canvas: &mut Canvas, contours: &[Contour]) {
             .collect();
         canvas.put(&caption, corners);
     }
+    if contours.is_empty() {
+        return;
+    }
+    let mut key = canvas.caption(
+        plot::MARGIN_KEY,
+        theme::font(theme::SMALL),
+        canvas.theme.near_text,
+    );
+    key.ground = 0.85;
+    let (frame, size) = (canvas.frame().shrink(8.0), key.size());
+    let corners = vec![
+        frame.left_bottom() - vec2(0.0, size.y),
+        frame.right_bottom() - size,
+        frame.left_bottom() - vec2(0.0, 2.0 * size.y + 6.0),
+        frame.right_bottom() - size - vec2(0.0, size.y + 6.0),
+    ];
+    canvas.put(&key, corners);
 }
 
 fn put_triangle(mesh: &mut Mesh, triangle: [Corner; 3], colour: Color32) {
@@ -114,7 +179,7 @@ fn put_triangle(mesh: &mut Mesh, triangle: [Corner; 3], colour: Color32) {
 /// How strong the hue is at a use.
 fn strength(used: f64) -> f32 {
     let used = theme::share(used);
-    0.04 + 0.34 * used * used
+    0.03 + 0.35 * used * used
 }
 
 /// Where a level runs through a triangle.
@@ -149,6 +214,22 @@ mod tests {
             assert!(got.distance(want) < 1e-4, "{got:?}");
         }
         assert!(crossing(corners, 1.5).is_none());
+    }
+
+    #[test]
+    fn loose_pieces_become_one_line() {
+        let p = |x: f32| pos2(x, 2.0 * x);
+        let pieces = [
+            [p(1.0), p(2.0)],
+            [p(3.0), p(2.0)],
+            [p(0.0), p(1.0)],
+            [p(8.0), p(9.0)],
+        ];
+        let lines = chained(&pieces);
+        assert_eq!(
+            lines,
+            [vec![p(0.0), p(1.0), p(2.0), p(3.0)], vec![p(8.0), p(9.0)]]
+        );
     }
 
     #[test]
