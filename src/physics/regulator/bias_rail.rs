@@ -69,8 +69,8 @@ pub fn solve(
     let unstruck = at(fixed)?;
     let unstruck_volts = unstruck.bus.mean_volts;
     let stack = rail.reference.as_ref().map(Stack::of);
-    // The reference's current falls straight with the rail's volts, the rail's volts nearly straight with the current: a
-    // secant through two solutions lands within a thousandth.
+    // The reference's current falls straight with the rail's volts, the rail's volts nearly straight with the current:
+    // secants, the last through two solutions near the answer.
     let feed_amps = |line: Line| {
         stack
             .as_ref()
@@ -93,13 +93,20 @@ pub fn solve(
             unstruck_volts,
         });
     }
-    let operation = at(fixed + drawn)?;
+    let near = at(fixed + drawn)?;
+    let near_volts = near.bus.mean_volts;
+    let tangent = through(
+        (fixed + step, second.bus.mean_volts),
+        (fixed + drawn, near_volts),
+    );
+    let drawn_there = feed_amps(tangent).max(0.0);
+    let operation = at(fixed + drawn_there)?;
     let line = through(
         (fixed + step, second.bus.mean_volts),
-        (fixed + drawn, operation.bus.mean_volts),
+        (fixed + drawn_there, operation.bus.mean_volts),
     );
     Ok(Rail {
-        amps: fixed + drawn,
+        amps: fixed + drawn_there,
         line,
         operation,
         unstruck_volts,
