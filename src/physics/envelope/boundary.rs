@@ -277,17 +277,18 @@ impl Line<'_> {
             let solved = (self.envelope.amps)
                 .get(..column.operations.len())
                 .unwrap_or_default();
-            let mut points = Vec::with_capacity(2 * solved.len());
-            let mut near = 0.0;
-            for at in with_middles(solved) {
-                let Some(operation) = between(column, &self.envelope.amps, at) else {
-                    break;
-                };
-                match self.regulator_volts(column, &operation, near) {
-                    Ok(volts) => near = volts,
+            let mut points = Vec::with_capacity(solved.len());
+            // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
+            let (mut before, mut near) = (0.0, 0.0);
+            for (&at, operation) in solved.iter().zip(&column.operations) {
+                match self.regulator_volts(column, operation, 2.0 * near - before) {
+                    Ok(volts) => (before, near) = (near, volts),
                     Err(needs) => return (Curve::NotKnown(needs), first),
                 }
                 points.push([at, near]);
+                if points.len() == 1 {
+                    before = near;
+                }
             }
             // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
             let at_start = points

@@ -116,10 +116,16 @@ pub fn floor_near(stand: &Stand, operation: &Operation, near: f64) -> Result<f64
     })
 }
 
+/// Volts within which a root counts as found: far less than a hundredth of a per cent of any supply (V).
+const FOUND: f64 = 1e-4;
+
 /// Where a potential that rises with the output comes to zero, by a secant from `near`. Once both sides of the root are known
 /// a step that would leave them goes to their middle instead: near dropout the pass tubes' law turns too steep for a secant.
 fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, &'static str>) -> Result<f64, &'static str> {
     let (mut a, mut at_a) = (near, f(near)?);
+    if at_a.abs() < FOUND {
+        return Ok(near);
+    }
     let mut b = near - at_a / 1.5;
     let (mut below, mut above) = if at_a < 0.0 {
         (near, f64::INFINITY)
@@ -128,7 +134,7 @@ fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, &'static str>) -> Result<
     };
     for step_number in 0..60 {
         let at_b = f(b)?;
-        if at_b.abs() < 1e-6 || (b - a).abs() < 1e-9 {
+        if at_b.abs() < FOUND || (b - a).abs() < 1e-9 {
             return Ok(b);
         }
         if at_b < 0.0 {
