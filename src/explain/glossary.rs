@@ -353,6 +353,9 @@ pub fn of_limit(limit: Limit) -> Option<&'static Term> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read;
+    use crate::physics::limit;
 
     #[test]
     fn words_stand_in_order_and_meanings_read_as_sentences() {
@@ -377,23 +380,10 @@ mod tests {
 
     #[test]
     fn every_limit_has_its_word() {
-        for limit in [
-            Limit::Dropout,
-            Limit::SetRangeHigh,
-            Limit::SetRangeLow,
-            Limit::PlateDissipation,
-            Limit::EnvelopeDissipation,
-            Limit::PlateCurrent,
-            Limit::PlateVolts,
-            Limit::RectifierDc,
-            Limit::RectifierPeak,
-            Limit::RectifierPeakInverse,
-            Limit::WindingRms,
-            Limit::CapacitorRipple(0),
-            Limit::ChokeCurrent(0),
-            Limit::CapacitorVolts(0),
-            Limit::CapacitorSurge(0),
-        ] {
+        for limit in presets()
+            .iter()
+            .flat_map(|(_, text)| limit::all(&read(text, &Catalogue::built_in()).unwrap()))
+        {
             assert!(of_limit(limit).is_some(), "{limit:?}");
         }
     }

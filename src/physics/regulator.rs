@@ -11,6 +11,7 @@ pub mod floor;
 pub mod reference;
 pub mod references;
 pub mod rest;
+mod root;
 pub mod sharing;
 pub mod zero;
 

@@ -1,9 +1,12 @@
 //! How unequal pass tubes share: the worst unit among nominal ones, tamed by the cathode resistors.
 
+use core::convert::Infallible;
+
 use crate::parts::{PassStage, Supply, TriodeCoefficients};
 use crate::physics::device::triode;
 use crate::physics::operation::Operation;
 use crate::physics::pass_stage::{PlateLaw, law_of, worst_unit_amps};
+use crate::physics::regulator::root::rising_root;
 
 /// Current of the worst unit at `volts` of output (A): worked out from the tubes' spread where that is given and the tube
 /// has a law, else from the imbalance as given.
@@ -52,44 +55,20 @@ pub fn worst_amps(
     let scale = 1.0 + spread;
     let sum = |amps: f64| {
         let wanted = grids(amps, 1.0);
-        let worst = bisect(amps, amps * scale, |i| grids(i, scale) - wanted);
+        let worst = root(amps, amps * scale, |i| grids(i, scale) - wanted);
         (worst, (units - 1.0) * amps + worst - output_amps)
     };
-    let nominal = bisect(output_amps / (units + spread), output_amps / units, |i| {
+    let nominal = root(output_amps / (units + spread), output_amps / units, |i| {
         sum(i).1
     });
     sum(nominal).0
 }
 
-/// The root of a rising function between two ends, by false position; the ends may be roots themselves.
-fn bisect(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let (mut a, mut b) = (low, high);
-    let (mut at_a, mut at_b) = (f(a), f(b));
-    if at_a >= 0.0 || at_b <= 0.0 {
-        return if at_a >= 0.0 { a } else { b };
+/// The root between two ends of a function that always has an answer.
+fn root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
+    match rising_root(low, high, |x| Ok::<_, Infallible>(f(x))) {
+        Ok(x) => x,
     }
-    let mut side = 0;
-    for _ in 0..40 {
-        let c = (a * at_b - b * at_a) / (at_b - at_a);
-        let at_c = f(c);
-        if at_c.abs() < 1e-12 || (b - a) < 1e-9 * b.abs() {
-            return c;
-        }
-        if at_c > 0.0 {
-            (b, at_b) = (c, at_c);
-            if side == 1 {
-                at_a *= 0.5;
-            }
-            side = 1;
-        } else {
-            (a, at_a) = (c, at_c);
-            if side == -1 {
-                at_b *= 0.5;
-            }
-            side = -1;
-        }
-    }
-    0.5 * (a + b)
 }
 
 #[cfg(test)]

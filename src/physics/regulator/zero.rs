@@ -9,6 +9,7 @@ use crate::physics::Failure;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::feedback::{Hold, working};
 use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::root::rising_root;
 use crate::physics::regulator::{Load, Stand, stand};
 use crate::physics::steady_state::operate;
 
@@ -66,7 +67,7 @@ pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settle
     let volts = if excess(low)? > 0.0 {
         low
     } else {
-        false_position(low, high, &excess)?
+        rising_root(low, high, excess)?
     };
     if let Ok(bottom) = floor(stand, operation)
         && volts < bottom
@@ -85,39 +86,6 @@ pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settle
             Hold::Regulated
         },
     })
-}
-
-/// The root of a rising function between a point below and a point above it, by false position that halves the weight of an
-/// end that stays (the Illinois rule; common practice, no source).
-fn false_position(
-    low: f64,
-    high: f64,
-    f: &dyn Fn(f64) -> Result<f64, &'static str>,
-) -> Result<f64, &'static str> {
-    let (mut a, mut b) = (low, high);
-    let (mut at_a, mut at_b) = (f(a)?, f(b)?);
-    let mut side = 0;
-    for _ in 0..80 {
-        let c = (a * at_b - b * at_a) / (at_b - at_a);
-        let at_c = f(c)?;
-        if at_c.abs() < 1e-9 || (b - a).abs() < 1e-9 {
-            return Ok(c);
-        }
-        if at_c > 0.0 {
-            (b, at_b) = (c, at_c);
-            if side == 1 {
-                at_a *= 0.5;
-            }
-            side = 1;
-        } else {
-            (a, at_a) = (c, at_c);
-            if side == -1 {
-                at_b *= 0.5;
-            }
-            side = -1;
-        }
-    }
-    Ok(0.5 * (a + b))
 }
 
 /// The lowest setting against the mains, with nothing connected.
