@@ -114,7 +114,7 @@ fn one_out(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &PassStage) {
     let mut on = fields
         .ui()
         .data(|data| data.get_temp::<bool>(asked).unwrap_or(false));
-    let response = fields.ui().checkbox(&mut on, "One out").on_hover_text(
+    let response = fields.ui().checkbox(&mut on, "One unit out").on_hover_text(
         "Shows in outline what is left if one unit is pulled or dead, and says what that makes of this point. \
          Changes nothing",
     );
@@ -134,7 +134,7 @@ fn one_out(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &PassStage) {
         fields.remark(&words);
     }
     let without = Kept {
-        name: "one out".to_owned(),
+        name: "one unit out".to_owned(),
         supply,
     };
     let asked = Trying {
