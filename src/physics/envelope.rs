@@ -1,7 +1,7 @@
 //! The operating envelope: the part of the volt–ampere plane in which no limit is exceeded.
 //!
 //! Each case of the mains (and of the tolerances, where an absolute-maximum rating asks for them) is solved over one
-//! grid of output currents. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
+//! grid of output currents, finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
 
 use std::sync::Arc;
 
@@ -14,6 +14,7 @@ use crate::physics::regulator::{Stand, stand};
 use crate::physics::steady_state::{mains_volts, operate, operate_many};
 use crate::physics::stress::{no_load, no_load_from};
 
+mod between;
 mod boundary;
 mod grid;
 mod map;
@@ -291,7 +292,7 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
     if !problems.is_empty() {
         return Err(Failure::Description(problems));
     }
-    let amps = grid::currents(supply)?;
+    let mut amps = grid::currents(supply)?;
     let mut columns = Vec::new();
     for case in grid::needed_cases(supply) {
         let operations = operate_many(supply, case, &amps)?;
@@ -311,6 +312,7 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
             stand: stand(supply, case),
         });
     }
+    between::refine(supply, &mut amps, &mut columns)?;
     let mut out = Envelope {
         amps,
         columns,

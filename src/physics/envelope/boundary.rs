@@ -2,6 +2,7 @@
 
 use crate::parts::Supply;
 use crate::parts::{HeaterTie, ReferenceFeed};
+use crate::physics::envelope::between::between;
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
 use crate::physics::limit::{self, Limit, Place, Side};
 use crate::physics::operation::{Case, Operation};
@@ -112,7 +113,7 @@ impl Line<'_> {
         let law = law_of(self.supply);
         // The tubes' law is exact and cheap; only the bus has to be read between solved currents.
         let volts = |at: f64| {
-            let trough = between(column, &self.envelope.amps, at)?.bus.trough_volts;
+            let trough = between(&column.operations, at)?.bus.trough_volts;
             Some(trough - least_drop(self.supply, law.as_ref(), at)?)
         };
         let mut points: Vec<[f64; 2]> = Vec::new();
@@ -206,7 +207,7 @@ impl Line<'_> {
         let mut highest_at = |at: f64| {
             let mut highest = f64::NEG_INFINITY;
             for column in columns {
-                let volts = between(column, &self.envelope.amps, at)
+                let volts = between(&column.operations, at)
                     .map_or(f64::NEG_INFINITY, |o| self.floor_volts(&o));
                 if volts > highest {
                     highest = volts;
@@ -428,49 +429,13 @@ fn root(a: f64, b: f64, way: Way, f: &mut dyn FnMut(f64) -> f64) -> f64 {
     0.5 * (low + high)
 }
 
-/// A grid and the middles between its points, on the scale of [`bend`].
+/// A grid and the middles between its points, in the square root of the current.
 fn with_middles(grid: &[f64]) -> Vec<f64> {
     let middles = grid
         .iter()
         .zip(grid.iter().skip(1))
         .flat_map(|(a, b)| [*a, 0.25 * (a.sqrt() + b.sqrt()) * (a.sqrt() + b.sqrt())]);
     middles.chain(grid.last().copied()).collect()
-}
-
-/// A current on the scale on which the bus is nearly straight.
-fn bend(amps: f64) -> f64 {
-    amps.sqrt()
-}
-
-/// The bus between two currents of the grid, by the cubic through four points (in the square root of the current): what
-/// ceilings and floors need, nothing else.
-fn between(column: &Column, amps: &[f64], at: f64) -> Option<Operation> {
-    let operations = &column.operations;
-    let above = amps.partition_point(|a| *a < at);
-    let here = operations.get(above)?;
-    if here.output_amps <= at {
-        return Some(here.clone());
-    }
-    let first = above
-        .saturating_sub(2)
-        .min(operations.len().saturating_sub(4));
-    let near = operations.get(first..(first + 4).min(operations.len()))?;
-    let mut out = Operation {
-        output_amps: at,
-        ..Operation::default()
-    };
-    for (k, point) in near.iter().enumerate() {
-        let others = near.iter().enumerate().filter(|(j, _)| *j != k);
-        let weight: f64 = others
-            .map(|(_, o)| {
-                (bend(at) - bend(o.output_amps)) / (bend(point.output_amps) - bend(o.output_amps))
-            })
-            .product();
-        out.bus.mean_volts += weight * point.bus.mean_volts;
-        out.bus.crest_volts += weight * point.bus.crest_volts;
-        out.bus.trough_volts += weight * point.bus.trough_volts;
-    }
-    Some(out)
 }
 
 impl Envelope {

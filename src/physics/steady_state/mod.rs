@@ -182,7 +182,10 @@ fn solve<const N: usize>(
             .or_else(|lost| retry(lost, || from(cold, None, bus_amps))),
         None => from(cold, None, bus_amps),
     };
-    first.or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps)))
+    let even = || Carrier::new(drive, net, bus_amps, 1.0).find_on_even_steps(cold, &scale);
+    first
+        .or_else(|lost| retry(lost, even))
+        .or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps)))
 }
 
 /// Another attempt, unless the bus has collapsed.

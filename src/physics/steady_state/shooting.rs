@@ -76,6 +76,9 @@ pub(super) enum Lost {
 /// Steps for each radian of the filter's fastest swing.
 const STEPS_PER_RADIAN: f64 = 1.6;
 
+/// Where the steps stay, a pulse has so many times as many.
+const EVEN_STEPS: f64 = 60.0;
+
 /// A found steady state.
 #[derive(Debug, Clone)]
 pub(super) struct Found<const N: usize> {
@@ -175,6 +178,8 @@ pub(super) struct Carrier<'a, const N: usize> {
     samples: Vec<Sample<N>>,
     /// Where the rectifier was seen to change.
     seen: Mesh,
+    /// The steps stay where they are.
+    even: bool,
     /// Highest volts that drove the rectifier in the last period (V).
     most_forward: f64,
 }
@@ -206,6 +211,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             },
             samples: Vec::with_capacity(64),
             seen: Mesh::default(),
+            even: false,
             most_forward: 0.0,
         }
     }
@@ -420,6 +426,19 @@ impl<'a, const N: usize> Carrier<'a, N> {
         looks
     }
 
+    /// The same with steps that stay where they are, so many that it does not matter where the rectifier changes: slow, for
+    /// a waveform whose pieces would not settle.
+    pub(super) fn find_on_even_steps(
+        mut self,
+        guess: SVector<f64, N>,
+        scale: &SVector<f64, N>,
+    ) -> Result<Found<N>, Lost> {
+        self.fineness.multiple = EVEN_STEPS;
+        self.even = true;
+        let mesh = Mesh::whole(Regime::Single, self.drive.period());
+        self.find(guess, Some(mesh), scale)
+    }
+
     /// Finds the start that repeats, beginning with `guess` and `mesh`. `scale` is the size of each state.
     pub(super) fn find(
         mut self,
@@ -450,7 +469,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let residual = going.state - start;
             let correction = inverse.map_or(residual, |i| i * residual);
             correction_size = relative(&correction, scale);
-            let fits = self.seen.fits(&mesh, (FITS, floor));
+            let fits = self.even || self.seen.fits(&mesh, (FITS, floor));
             // At light load a few volts drive the whole current: it is as sure as they are.
             let sure = self.net.port == network::Port::Choke
                 || correction[0].abs() < FORWARD_CLOSED * self.most_forward;
