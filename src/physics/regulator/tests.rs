@@ -1,4 +1,4 @@
-//! What the two described presets must do, and what happens when something is lost.
+//! What the described presets must do, and what happens when something is lost.
 
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
