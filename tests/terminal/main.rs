@@ -388,9 +388,9 @@ fn every_preset_says_why_at_a_point_inside_and_outside() {
             assert!(output.status.success(), "{preset} {at}: {}", said(&output));
             String::from_utf8(output.stdout).expect("words")
         };
-        let low = explained("120mA,15V");
+        let low = explained("165mA,5V");
         for words in [
-            "\nAt 15 V and 120 mA\n",
+            "\nAt 5 V and 165 mA\n",
             "Outside: ",
             "\nBack inside\n  ",
             "What moves ",
