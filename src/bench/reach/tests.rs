@@ -6,6 +6,7 @@ use crate::parts::Supply;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::physics::envelope::envelope;
+use crate::physics::limit::Use;
 
 fn supplies() -> Vec<Supply> {
     presets()
@@ -20,7 +21,7 @@ fn used(all: &Envelope, supply: &Supply, [amps, volts]: [f64; 2]) -> f64 {
     if point.operation.is_none() {
         return f64::INFINITY;
     }
-    point.tightest().and_then(|one| one.ratio()).unwrap_or(0.0)
+    point.tightest().and_then(Use::ratio).unwrap_or(0.0)
 }
 
 #[test]

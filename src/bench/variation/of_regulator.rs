@@ -219,10 +219,8 @@ fn change_reference(of: &mut GasReference, change: &OfRegulator) {
             }
         }
         OfRegulator::OneGasTubeMore(_) => of.tubes.extend(of.tubes.last().cloned()),
-        OfRegulator::OneGasTubeFewer(_) => {
-            if of.tubes.len() > 1 {
-                of.tubes.pop();
-            }
+        OfRegulator::OneGasTubeFewer(_) if of.tubes.len() > 1 => {
+            of.tubes.pop();
         }
         OfRegulator::FeedResistor(_, ohms) => of.feed_resistor = *ohms,
         _ => {}

@@ -108,7 +108,8 @@ fn around(out: &mut String, answer: Answer<'_>) {
     let at = [answer.point.amps, answer.point.volts];
     let back = way_back(answer.back, at, answer.supply);
     if !back.is_empty() {
-        out.push_str(&format!("\n{BACK_INSIDE}\n"));
+        out.push('\n');
+        line(out, BACK_INSIDE);
         for way in back {
             line(out, &format!("  {way}"));
         }
