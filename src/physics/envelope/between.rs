@@ -17,9 +17,9 @@ use crate::physics::steady_state::operate;
 
 /// What the last point of a cubic may change in the middle of an interval, relative to the trough: more, and the interval
 /// is halved.
-const SMOOTH: f64 = 4e-4;
-/// So many currents are added at most; each interval with a bend takes three or four.
-const MOST_ADDED: usize = 24;
+const SMOOTH: f64 = 5e-5;
+/// So many currents are added at most: each bend takes three or four, and each corner of the mains and tolerances bends elsewhere.
+const MOST_ADDED: usize = 96;
 /// No interval gets narrower than this share of the whole grid (in the square root of the current).
 const NARROWEST: f64 = 1e-3;
 /// The two wider stencils are rather even: only where one is so many times as bent does it count as across a bend.
@@ -50,9 +50,7 @@ fn difference(near: &[Operation]) -> f64 {
 fn stencil(operations: &[Operation], above: usize, width: usize) -> &[Operation] {
     let (mut first, mut last) = (above.saturating_sub(1), above);
     while last + 1 - first < width {
-        let lower = first
-            .checked_sub(1)
-            .and_then(|k| operations.get(k..=last));
+        let lower = first.checked_sub(1).and_then(|k| operations.get(k..=last));
         let upper = operations.get(first..=last + 1);
         let goes_up = match (lower, upper) {
             (None, None) => break,

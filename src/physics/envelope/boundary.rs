@@ -110,6 +110,10 @@ impl Line<'_> {
         let Some(column) = columns.first() else {
             return (Curve::OutOfReach, first);
         };
+        if column.operations.is_empty() {
+            // The bus collapses with nothing on the terminals.
+            return (Curve::Wall(0.0), column.case);
+        }
         let law = law_of(self.supply);
         // The tubes' law is exact and cheap; only the bus has to be read between solved currents.
         let volts = |at: f64| {
@@ -140,10 +144,11 @@ impl Line<'_> {
         {
             self.follow_to_collapse(column, &mut points);
         }
-        let curve = if points.len() < 2 {
-            Curve::NotKnown("the pass tube's curve at this current")
-        } else {
-            Curve::Ceiling(points)
+        let curve = match volts(0.0) {
+            // The trough is too low for any output at all.
+            Some(at_start) if at_start < 0.0 => Curve::Wall(0.0),
+            _ if points.len() < 2 => Curve::NotKnown("the pass tube's curve at this current"),
+            _ => Curve::Ceiling(points),
         };
         (curve, column.case)
     }
@@ -153,8 +158,8 @@ impl Line<'_> {
         let Some(&collapsed) = self.envelope.amps.get(column.operations.len()) else {
             return;
         };
-        let (mut low, mut high) = (points.last().map_or(0.0, |p| p[0]), collapsed);
-        let mut last_volts = 0.0;
+        let [mut low, mut last_volts] = points.last().copied().unwrap_or_default();
+        let mut high = collapsed;
         for _ in 0..12 {
             let middle = 0.5 * (low + high);
             match operate(self.supply, column.case, middle)
@@ -492,6 +497,9 @@ pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
             Curve::Floor(points) => xs.extend(points.iter().map(|p| p[0])),
             _ => {}
         }
+    }
+    if end <= 0.0 {
+        return Vec::new();
     }
     xs.retain(|x| *x < end);
     xs.push(end);

@@ -9,7 +9,7 @@ use crate::physics::steady_state::operate;
 
 /// Points of the grid; more with a choke input, whose bus falls steeply up to the critical current and then bends.
 const POINTS: u32 = 72;
-const CHOKE_INPUT_POINTS: u32 = 144;
+const CHOKE_INPUT_POINTS: u32 = 72;
 /// The grid reaches this far beyond the first wall.
 const BEYOND: f64 = 1.35;
 

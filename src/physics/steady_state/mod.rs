@@ -177,12 +177,13 @@ fn solve<const N: usize>(
         Carrier::new(drive, net, bus_amps, 1.0).find(start, mesh, &scale)
     };
     let cold = cold_start(drive, net, bus_amps);
+    let near = guess.as_ref().map_or(cold, |(start, _)| *start);
     let first = match guess {
         Some((start, mesh)) => from(start, Some(mesh), bus_amps)
             .or_else(|lost| retry(lost, || from(cold, None, bus_amps))),
         None => from(cold, None, bus_amps),
     };
-    let even = || Carrier::new(drive, net, bus_amps, 1.0).find_on_even_steps(cold, &scale);
+    let even = || Carrier::new(drive, net, bus_amps, 1.0).find_on_even_steps(near, &scale);
     first
         .or_else(|lost| retry(lost, even))
         .or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps)))

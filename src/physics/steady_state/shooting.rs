@@ -61,6 +61,9 @@ const AGREED: u32 = 6;
 /// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
 const COLLAPSED: f64 = 2.0;
 
+/// After so many periods the changes of the rectifier are sought more carefully.
+const OVERSHOT: u32 = 20;
+
 /// After so many periods a bus still below zero is no way to something better, and volts above the crest are no overshoot.
 const PATIENCE: u32 = 24;
 
@@ -76,8 +79,9 @@ pub(super) enum Lost {
 /// Steps for each radian of the filter's fastest swing.
 const STEPS_PER_RADIAN: f64 = 1.6;
 
-/// Where the steps stay, a pulse has so many times as many.
-const EVEN_STEPS: f64 = 60.0;
+/// Where the steps stay, a period has so many at least, and so many times as many as the filter's swing asks for.
+const EVEN_STEPS: f64 = 400.0;
+const EVEN_SWING: f64 = 4.0;
 
 /// A found steady state.
 #[derive(Debug, Clone)]
@@ -433,7 +437,8 @@ impl<'a, const N: usize> Carrier<'a, N> {
         guess: SVector<f64, N>,
         scale: &SVector<f64, N>,
     ) -> Result<Found<N>, Lost> {
-        self.fineness.multiple = EVEN_STEPS;
+        self.fineness.pulse = (EVEN_STEPS, 0.0);
+        self.fineness.swing *= EVEN_SWING;
         self.even = true;
         let mesh = Mesh::whole(Regime::Single, self.drive.period());
         self.find(guess, Some(mesh), scale)
@@ -495,7 +500,12 @@ impl<'a, const N: usize> Carrier<'a, N> {
                 inverse = None;
             }
             if !fits {
-                mesh = self.next_mesh();
+                let next = self.next_mesh();
+                // Changes that are overshot each time to the other side are met half-way.
+                let half_way = (periods > OVERSHOT)
+                    .then(|| Mesh::blend(&[(0.5, &mesh), (0.5, &next)]))
+                    .flatten();
+                mesh = half_way.unwrap_or(next);
             }
         }
         Err(Lost::NotConverged(correction_size))
