@@ -110,6 +110,11 @@ pub const TERMS: &[Term] = &[
         "A word of this program: an earlier variant of the supply, kept on the plot in outline to compare with",
     ),
     term(
+        "grid resistor",
+        "leak gas current runaway circuit",
+        "The resistance between a grid and what holds it. A hot or gassy tube sends a little current out of its grid; through a large resistor that current lifts the grid, the tube runs hotter still, and may run away. Several grids on one resistor share what the maker allows for one",
+    ),
+    term(
         "grid-drive floor",
         "lowest output zero negative pull down light load",
         "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it",
@@ -240,6 +245,11 @@ pub const TERMS: &[Term] = &[
         "The resistors from the output to a fixed point, its foot, that hand a part of the output to the control tube's grid. The knob moves the tap",
     ),
     term(
+        "starting volts",
+        "strike ignition gas tube dark glow",
+        "The volts before its feed resistor with which a gas reference surely strikes. Until it does it carries nothing and holds nothing; on a low day it may stay dark, or start late",
+    ),
+    term(
         "supply resistance",
         "source winding plate per transformer",
         "The resistance in series with each rectifier plate: its half-winding and the primary seen through the turns ratio. It rounds the pulses and makes the bus sag",
@@ -331,7 +341,10 @@ pub fn of_limit(limit: Limit) -> Option<&'static Term> {
         Limit::SetRangeHigh | Limit::SetRangeLow => "control range",
         Limit::PlateDissipation | Limit::EnvelopeDissipation => "plate dissipation",
         Limit::GridFloor => "grid-drive floor",
-        Limit::HeaterCathode | Limit::ControlHeaterCathode => "heater–cathode volts",
+        Limit::HeaterCathode | Limit::HeaterAboveCathode | Limit::ControlHeaterCathode => {
+            "heater–cathode volts"
+        }
+        Limit::ReferenceStrike(_) => "starting volts",
         Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "gas reference",
         Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation

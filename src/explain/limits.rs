@@ -40,8 +40,10 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
         Limit::CapacitorRipple(n) => format!("ripple current, {}", capacitor(n, supply)),
         Limit::GridFloor
         | Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
+        | Limit::ReferenceStrike(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
@@ -119,8 +121,10 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
         Limit::ChokeCurrent(n) => choke_rating(n, supply).map(|r| number::amps(r.value.0)),
         Limit::GridFloor
         | Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
+        | Limit::ReferenceStrike(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts

@@ -93,10 +93,14 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
             stack_volts(n, working, supply, (&actual, &allowed))
         }
         Limit::GridFloor => grid_floor(working, (&actual, &allowed)),
+        Limit::ReferenceStrike(_) => {
+            format!("before the gas tubes strike {actual}; to start at least {allowed}")
+        }
         Limit::ReferenceLeast(_) => {
             format!("current of the gas tubes {actual}; at least {allowed}")
         }
         Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ReferenceMost(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation

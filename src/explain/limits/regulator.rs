@@ -1,15 +1,18 @@
 //! The regulator's limits in words: grid-drive floor, references, heaters, and what the control tube bears.
 
 use crate::explain::number;
-use crate::parts::{GasReference, HeaterTie, Supply};
+use crate::parts::{GasReference, HeaterTie, ReferenceFeed, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Side};
+use crate::physics::limit::{Judged, Limit, Side, allowed};
 
 /// A limit's short name; empty for one that is not the regulator's.
 pub(super) fn name(limit: Limit) -> &'static str {
     match limit {
         Limit::GridFloor => "grid-drive floor",
         Limit::HeaterCathode => "heater–cathode volts",
+        Limit::HeaterAboveCathode => "heater above cathode",
+        Limit::ReferenceStrike(Side::Positive) => "reference, starting volts",
+        Limit::ReferenceStrike(Side::Negative) => "rail reference, starting volts",
         Limit::ReferenceLeast(Side::Positive) => "reference current, least",
         Limit::ReferenceMost(Side::Positive) => "reference current, most, no load",
         Limit::ReferenceLeast(Side::Negative) => "rail reference, least, no load",
@@ -26,7 +29,7 @@ pub(super) fn name(limit: Limit) -> &'static str {
 /// The allowed value and the part it belongs to.
 pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
     let of_pass = &supply.pass_stage.tube;
-    if limit == Limit::HeaterCathode {
+    if matches!(limit, Limit::HeaterCathode | Limit::HeaterAboveCathode) {
         let rating = of_pass.heater_cathode.as_ref()?;
         return Some(format!(
             "{}, {}",
@@ -42,6 +45,11 @@ pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
         |rating: Option<f64>| rating.map(|w| format!("{}, {}", number::watts(w), tube.name));
     match limit {
         Limit::GridFloor => Some(format!("{} at its least plate volts", tube.name)),
+        Limit::ReferenceStrike(side) => {
+            let (volts, _) = allowed(limit, supply).ok()?;
+            let stack = reference(supply, side)?;
+            Some(format!("{}, {}", number::volts(volts), names(stack)))
+        }
         Limit::ReferenceLeast(side) => {
             let stack = reference(supply, side)?;
             let least = stack.tubes.iter().map(|t| t.current_least.value.0);
@@ -72,6 +80,11 @@ fn reference(supply: &Supply, side: Side) -> Option<&GasReference> {
         Side::Positive => regulator.reference.as_ref(),
         Side::Negative => regulator.bias_rail.as_ref()?.reference.as_ref(),
     }
+}
+
+/// The gas tubes of a side by their names.
+pub(super) fn reference_names(supply: &Supply, side: Side) -> String {
+    reference(supply, side).map_or_else(String::new, names)
 }
 
 /// `0A2`, `3 × 0D3 and 0A3`.
@@ -115,6 +128,34 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
                 "The heaters of the {} are {tied}: {actual} {} between heater and cathode; {allowed} may",
                 supply.pass_stage.tube.name,
                 say("stand", "would stand")
+            )
+        }
+        Limit::HeaterAboveCathode => {
+            let tube = &supply.pass_stage.tube.name;
+            if judged.actual <= 0.0 {
+                format!("The heaters of the {tube} are raised, but not above their cathodes here")
+            } else {
+                format!(
+                    "The heaters of the {tube} {} {actual} above their cathodes; {allowed} may",
+                    say("stand", "would stand")
+                )
+            }
+        }
+        Limit::ReferenceStrike(side) => {
+            let tubes = reference_names(supply, side);
+            let feed = match side {
+                Side::Negative => "the rail",
+                Side::Positive => {
+                    match supply.regulator.as_ref().and_then(|r| r.reference.as_ref()) {
+                        Some(r) if r.fed_from == ReferenceFeed::Output => "the output",
+                        _ => "the bus",
+                    }
+                }
+            };
+            format!(
+                "At {mains} mains {feed} {} {actual} while the gas reference ({tubes}) is dark; {allowed} {} every tube",
+                say("gives", "would give only"),
+                say("start", "would start")
             )
         }
         Limit::ReferenceLeast(side) => {
@@ -197,7 +238,7 @@ pub(super) fn sheet_of(limit: Limit, supply: &Supply) -> Option<(&'static str, S
         )
     };
     Some(match limit {
-        Limit::HeaterCathode => (
+        Limit::HeaterCathode | Limit::HeaterAboveCathode => (
             "highest heater–cathode volts",
             supply.pass_stage.tube.name.clone(),
         ),

@@ -73,6 +73,9 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
         },
         &mut regulator.plate_load,
     );
+    for grid in cautions::grid_circuits(&shown.document.supply) {
+        fields.remark(&grid.sentence);
+    }
     let mut clean = matches!(regulator.plate_supply, PlateSupply::Clean(_));
     fields.choice(
         "Load hangs on",
