@@ -6,6 +6,7 @@ use crate::parts::{
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::pass_stage::unit_ohms;
 use crate::physics::regulator::floor::{self, MOST_RATIO};
+use crate::physics::regulator::references::dark_feed_volts;
 use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::regulator::{Load, Stand};
@@ -422,6 +423,14 @@ pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'
     })
 }
 
+/// Volts by which the pass tubes' cathodes are above the output, with an even share of the current (V): over their resistors
+/// and the meter shunt.
+pub fn cathode_lift(supply: &Supply, amps: f64) -> f64 {
+    let stage = &supply.pass_stage;
+    let unit_amps = amps / f64::from(stage.units.max(1));
+    amps * supply.output.meter_shunt.0 + unit_amps * stage.cathode_resistor.0
+}
+
 /// Volts by which the pass tubes' cathodes are above their heaters, with an even share of the current (V).
 ///
 /// # Errors
@@ -431,11 +440,8 @@ pub fn heater_volts(
     operation: &Operation,
     volts: f64,
 ) -> Result<f64, &'static str> {
-    let stage = &supply.pass_stage;
-    let amps = operation.output_amps;
-    let unit_amps = amps / f64::from(stage.units.max(1));
-    let above_output = amps * supply.output.meter_shunt.0 + unit_amps * stage.cathode_resistor.0;
-    match stage.heater {
+    let above_output = cathode_lift(supply, operation.output_amps);
+    match supply.pass_stage.heater {
         None => Err("to what the pass tubes' heaters are tied"),
         // The winding goes to the output's terminal; the resistors are between that and the cathodes.
         Some(HeaterTie::Cathode) => Ok(above_output),
@@ -459,14 +465,8 @@ fn of_regulator(limit: Limit, place: Place<'_>) -> Result<f64, &'static str> {
         }
         // In the valley of the bus the pass grids are highest, and with them the control tube's plate.
         Limit::ControlPlateVolts => floor::control_plate_volts(stand, load(bus.trough_volts)),
-        Limit::ReferenceStrike(_) => match stand.regulator.reference.as_ref().map(|r| r.fed_from) {
-            // While it is dark the control tube on top of it carries nothing, and the output rises as far as the pass tubes let it.
-            Some(ReferenceFeed::Output) => place
-                .operation
-                .lost_regulation_volts()
-                .ok_or("the pass tube's curve at this current"),
-            _ => Ok(bus.mean_volts),
-        },
+        Limit::ReferenceStrike(_) => dark_feed_volts(stand, place.operation)
+            .ok_or("what the output does while its own reference is dark"),
         // The control tube's current only adds to it; it comes and goes, and is not counted on.
         _ => {
             let feed = match stand.regulator.reference.as_ref().map(|r| r.fed_from) {

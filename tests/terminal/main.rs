@@ -392,17 +392,29 @@ fn every_preset_says_why_at_a_point_inside_and_outside() {
         for words in [
             "\nAt 5 V and 165 mA\n",
             "Outside: ",
-            "\nFirst met from here\n  ",
+            "\nBack inside\n  ",
             "What moves ",
             "mains",
             "estimates, not a rating plate",
         ] {
             assert!(low.contains(words), "{preset}: no {words:?} in\n{low}");
         }
+        // The half-wave supply ends at 120 V; the choke-input one begins above 200 V at so light a load.
+        let inside = explained(if preset.contains("half-wave") {
+            "8mA,115V"
+        } else {
+            "8mA,220V"
+        });
+        for words in ["Inside, ", "\nFirst met from here\n  Going up: "] {
+            assert!(
+                inside.contains(words),
+                "{preset}: no {words:?} in\n{inside}"
+            );
+        }
         // Beyond everything: no empty heading, and still an answer.
         let far = explained("5A,2000V");
-        assert!(!far.contains("First met from here\n\n"), "{far}");
         assert!(far.contains("Outside"), "{far}");
+        assert!(far.contains("\nBack inside\n  To "), "{far}");
     }
 }
 

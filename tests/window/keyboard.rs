@@ -64,7 +64,7 @@ fn why_compare_views_and_pictures_go_by_the_keyboard_alone() {
     assert!(plot(&h).contains("Outside"), "{}", plot(&h));
     tab_to(&mut h, "Why, and what moves it");
     press(&mut h, Key::Enter);
-    assert!(words(&h).contains("To the right"), "{}", words(&h));
+    assert!(words(&h).contains("Back inside"), "{}", words(&h));
 
     // A ghost, another capacitor out of its list, and what changed.
     command(&mut h, Key::G);

@@ -108,8 +108,7 @@ fn names(reference: &GasReference) -> String {
 
 /// Why a point is allowed by the limit, or why not.
 pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point) -> String {
-    // A reference that is out would have a current below none.
-    let actual = number::measured(judged.actual.max(0.0), judged.measure);
+    let actual = number::measured(judged.actual, judged.measure);
     let allowed = number::measured(judged.allowed, judged.measure);
     let over = judged.ratio > 1.0;
     let say = |inside: &'static str, outside: &'static str| if over { outside } else { inside };
@@ -118,6 +117,17 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
         (supply.regulator.as_ref()).map_or("control tube", |r| r.control_tube.name.as_str());
     match limit {
         Limit::GridFloor => grid_floor(judged, supply, point),
+        Limit::HeaterCathode | Limit::HeaterAboveCathode if judged.actual <= 0.0 => {
+            let side = if limit == Limit::HeaterCathode {
+                "below"
+            } else {
+                "above"
+            };
+            format!(
+                "The heaters of the {} are raised, but not {side} their cathodes here",
+                supply.pass_stage.tube.name
+            )
+        }
         Limit::HeaterCathode => {
             let tied = match supply.pass_stage.heater {
                 Some(HeaterTie::Cathode) => "tied to the output",
@@ -132,14 +142,10 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
         }
         Limit::HeaterAboveCathode => {
             let tube = &supply.pass_stage.tube.name;
-            if judged.actual <= 0.0 {
-                format!("The heaters of the {tube} are raised, but not above their cathodes here")
-            } else {
-                format!(
-                    "The heaters of the {tube} {} {actual} above their cathodes; {allowed} may",
-                    say("stand", "would stand")
-                )
-            }
+            format!(
+                "The heaters of the {tube} {} {actual} above their cathodes; {allowed} may",
+                say("stand", "would stand")
+            )
         }
         Limit::ReferenceStrike(side) => {
             let tubes = reference_names(supply, side);
@@ -160,6 +166,12 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
         }
         Limit::ReferenceLeast(side) => {
             let tubes = reference(supply, side).map_or_else(String::new, names);
+            if judged.actual <= 0.0 {
+                return format!(
+                    "At {mains} mains the gas reference ({tubes}) {} out: what feeds it is below its running volts",
+                    say("is", "would be")
+                );
+            }
             format!(
                 "At {mains} mains the gas reference ({tubes}) {} {actual}; below {allowed} its volts are no longer sure",
                 say("carries", "would carry only")

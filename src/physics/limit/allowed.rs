@@ -31,9 +31,8 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
     let rectifier = &supply.rectifier.kind;
     let tube = &supply.pass_stage.tube;
     match limit {
-        Limit::Dropout => Ok((0.0, None)),
         Limit::GridFloor if supply.regulator.is_none() => Err(NO_REGULATOR),
-        Limit::GridFloor => Ok((0.0, None)),
+        Limit::Dropout | Limit::GridFloor => Ok((0.0, None)),
         Limit::SetRangeHigh => Ok((supply.output.set_high.0, None)),
         Limit::SetRangeLow => Ok((supply.output.set_low.0, None)),
         Limit::PlateDissipation => rating(
