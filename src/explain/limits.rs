@@ -74,6 +74,7 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
         Limit::SetRangeHigh => Some(number::volts(supply.output.set_high.0)),
         Limit::SetRangeLow => Some(number::volts(supply.output.set_low.0)),
         Limit::PlateDissipation => tube
+            .ratings
             .plate_dissipation
             .as_ref()
             .map(|r| format!("{}, {}", number::watts(r.value.0), worst_unit(supply))),
@@ -86,6 +87,7 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
             .as_ref()
             .map(|r| format!("{}, {}", number::amps(r.value.0), worst_unit(supply))),
         Limit::PlateVolts => tube
+            .ratings
             .plate_volts
             .as_ref()
             .map(|r| format!("{}, {}", number::volts(r.value.0), tube.name)),

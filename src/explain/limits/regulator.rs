@@ -30,7 +30,7 @@ pub(super) fn name(limit: Limit) -> &'static str {
 pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
     let of_pass = &supply.pass_stage.tube;
     if matches!(limit, Limit::HeaterCathode | Limit::HeaterAboveCathode) {
-        let rating = of_pass.heater_cathode.as_ref()?;
+        let rating = of_pass.ratings.heater_cathode.as_ref()?;
         return Some(format!(
             "{}, {}",
             number::volts(rating.value.0),
@@ -62,12 +62,16 @@ pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
             let amps = most.fold(f64::INFINITY, f64::min);
             Some(format!("{}, {}", number::amps(amps), names(stack)))
         }
-        Limit::ControlPlateVolts => volts(tube.plate_volts.as_ref().map(|r| r.value.0)),
+        Limit::ControlPlateVolts => volts(tube.ratings.plate_volts.as_ref().map(|r| r.value.0)),
         Limit::ControlScreenVolts => volts(tube.screen_volts.as_ref().map(|r| r.value.0)),
-        Limit::ControlHeaterCathode => volts(tube.heater_cathode.as_ref().map(|r| r.value.0)),
-        Limit::ControlPlateDissipation => watts(tube.plate_dissipation.as_ref().map(|r| r.value.0)),
+        Limit::ControlHeaterCathode => {
+            volts(tube.ratings.heater_cathode.as_ref().map(|r| r.value.0))
+        }
+        Limit::ControlPlateDissipation => {
+            watts(tube.ratings.plate_dissipation.as_ref().map(|r| r.value.0))
+        }
         Limit::ControlScreenDissipation => {
-            watts(tube.screen_dissipation.as_ref().map(|r| r.value.0))
+            watts(tube.ratings.screen_dissipation.as_ref().map(|r| r.value.0))
         }
         _ => None,
     }

@@ -36,7 +36,7 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
         Limit::SetRangeHigh => Ok((supply.output.set_high.0, None)),
         Limit::SetRangeLow => Ok((supply.output.set_low.0, None)),
         Limit::PlateDissipation => rating(
-            tube.plate_dissipation.as_ref(),
+            tube.ratings.plate_dissipation.as_ref(),
             |w| w.0,
             "the pass tube's plate dissipation",
         ),
@@ -51,12 +51,12 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
             "the pass tube's highest plate current",
         ),
         Limit::PlateVolts => rating(
-            tube.plate_volts.as_ref(),
+            tube.ratings.plate_volts.as_ref(),
             |v| v.0,
             "the pass tube's highest plate volts",
         ),
         Limit::HeaterCathode | Limit::HeaterAboveCathode => rating(
-            tube.heater_cathode.as_ref(),
+            tube.ratings.heater_cathode.as_ref(),
             |v| v.0,
             "the pass tube's heater–cathode volts",
         ),
@@ -146,12 +146,12 @@ fn capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
 fn control(limit: Limit, tube: &ControlTubeType) -> Allowed {
     match limit {
         Limit::ControlPlateVolts => rating(
-            tube.plate_volts.as_ref(),
+            tube.ratings.plate_volts.as_ref(),
             |v| v.0,
             "the control tube's highest plate volts",
         ),
         Limit::ControlPlateDissipation => rating(
-            tube.plate_dissipation.as_ref(),
+            tube.ratings.plate_dissipation.as_ref(),
             |w| w.0,
             "the control tube's plate dissipation",
         ),
@@ -161,12 +161,12 @@ fn control(limit: Limit, tube: &ControlTubeType) -> Allowed {
             "the control tube's highest screen volts",
         ),
         Limit::ControlScreenDissipation => rating(
-            tube.screen_dissipation.as_ref(),
+            tube.ratings.screen_dissipation.as_ref(),
             |w| w.0,
             "the control tube's screen dissipation",
         ),
         _ => rating(
-            tube.heater_cathode.as_ref(),
+            tube.ratings.heater_cathode.as_ref(),
             |v| v.0,
             "the control tube's heater–cathode volts",
         ),

@@ -35,16 +35,17 @@ pub fn too_large(supply: &Supply) -> Vec<GridCircuit> {
     };
     let stage = &supply.pass_stage;
     let units = f64::from(stage.units.max(1));
-    let pass = (stage.tube.grid_resistor.as_ref()).map(|rating| GridCircuit {
+    let pass = (stage.tube.ratings.grid_resistor.as_ref()).map(|rating| GridCircuit {
         whose: Whose::Pass,
         ohms: regulator.plate_load.0 * units,
         allowed_ohms: rating.value.0,
     });
-    let control = (regulator.control_tube.grid_resistor.as_ref()).map(|rating| GridCircuit {
-        whose: Whose::Control,
-        ohms: 0.25 * regulator.divider.resistance.0,
-        allowed_ohms: rating.value.0,
-    });
+    let control =
+        (regulator.control_tube.ratings.grid_resistor.as_ref()).map(|rating| GridCircuit {
+            whose: Whose::Control,
+            ohms: 0.25 * regulator.divider.resistance.0,
+            allowed_ohms: rating.value.0,
+        });
     [pass, control]
         .into_iter()
         .flatten()

@@ -287,6 +287,7 @@ fn a_heater_raised_into_the_set_range_has_a_limit_on_either_side() {
     supply
         .pass_stage
         .tube
+        .ratings
         .heater_cathode
         .as_mut()
         .unwrap()
@@ -333,7 +334,8 @@ fn grids_on_one_plate_load_share_what_the_maker_allows() {
     // Of a control tube: half of the divider above the tap and half below are a quarter of the whole.
     let regulator = supply.regulator.as_mut().unwrap();
     regulator.plate_load = Ohms(1e5);
-    regulator.control_tube.grid_resistor = Some(Rating::own(Ohms(1e5), RatingSystem::DesignCentre));
+    regulator.control_tube.ratings.grid_resistor =
+        Some(Rating::own(Ohms(1e5), RatingSystem::DesignCentre));
     regulator.divider.resistance = Ohms(4.4e5);
     let [grid] = too_large(&supply)[..] else {
         panic!("one");
