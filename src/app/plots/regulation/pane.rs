@@ -358,7 +358,15 @@ fn paint_scale(painter: &Painter, scale: &Scale, unit: &str, theme: &Theme) {
         } else {
             Align2::CENTER_TOP
         };
-        number(Pos2::new(at, rect.bottom() + 4.0), align, text);
+        // The last one has the unit and stands inwards where the axis ends: it needs the room of the one before it.
+        let next = scale.at((value + step) / factor, 1.0).x;
+        let gives_way = !last
+            && value + 2.0 * step > end * (1.0 + 1e-9)
+            && rect.right() - next < 14.0
+            && next - at < 64.0;
+        if !gives_way {
+            number(Pos2::new(at, rect.bottom() + 4.0), align, text);
+        }
         value += step;
     }
 }
