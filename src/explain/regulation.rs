@@ -82,8 +82,9 @@ pub fn figures(holding: &Holding) -> Vec<Number> {
     ]
 }
 
-/// The loop at a place of its curves, in two short lines: where and whether it holds, and its figures.
-pub fn read_out(at: &Regulation) -> [String; 2] {
+/// The loop at a place of its curves, in two short lines: where and whether it holds, and its figures; with them the fall from no load
+/// (V) where it is known.
+pub fn read_out(at: &Regulation, fall_volts: Option<f64>) -> [String; 2] {
     let holds = match at.hold {
         Hold::Regulated => "held",
         Hold::Valleys => "not held in the valleys of the bus",
@@ -95,9 +96,13 @@ pub fn read_out(at: &Regulation) -> [String; 2] {
     } else {
         String::new()
     };
+    let fall = fall_volts
+        .filter(|_| at.amps > 0.0)
+        .map(|volts| format!(", {} lower than with no load", number::volts(volts)))
+        .unwrap_or_default();
     [
         format!(
-            "{}, {}: {holds}",
+            "{}, {}: {holds}{fall}",
             number::volts(at.volts),
             number::amps(at.amps)
         ),

@@ -120,7 +120,7 @@ fn the_regulation_view_is_read_off_under_the_pointer() {
     let view = h
         .get_by_role_and_label(egui::Role::GraphicsObject, "How the output is held")
         .rect();
-    for (across, unit) in [(0.15, "mA: held"), (0.45, "mA: held")] {
+    for (across, unit) in [(0.15, "lower than with no load"), (0.45, "mA: held")] {
         h.hover_at(view.left_top() + egui::vec2(across * view.width(), 0.5 * view.height()));
         for _ in 0..3 {
             h.step();

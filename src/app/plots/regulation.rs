@@ -30,7 +30,7 @@ pub(crate) struct RegulationSheet {
     figures: Vec<Number>,
     panes: Vec<PaneSheet>,
     /// What each pane's curves stand for, along its axis.
-    rows: Vec<Vec<Regulation>>,
+    rows: Vec<Vec<(Regulation, Option<f64>)>>,
     gauges: Vec<Gauge>,
     findings: Vec<Finding>,
     value: String,
@@ -42,12 +42,21 @@ impl RegulationSheet {
         Self {
             figures: words::figures(holding),
             panes: vec![over_amps(holding), over_volts(holding)],
-            rows: vec![holding.over_amps.clone(), holding.over_volts.clone()],
+            rows: rows(holding),
             gauges: gauges(holding, supply),
             findings: words::findings(holding, supply),
             value: words::in_words(holding, supply),
         }
     }
+}
+
+/// The working points of both panes; over the current with the fall from no load, as far as it is known.
+fn rows(holding: &Holding) -> Vec<Vec<(Regulation, Option<f64>)>> {
+    let falls = holding.fall_volts.iter().copied().map(Some);
+    let falls = falls.chain(std::iter::repeat(None));
+    let over_amps = holding.over_amps.iter().copied().zip(falls).collect();
+    let over_volts = holding.over_volts.iter().map(|at| (*at, None)).collect();
+    vec![over_amps, over_volts]
 }
 
 /// Ohms and millivolts of a row of working points, along `axis`.
@@ -249,13 +258,13 @@ fn read_out_ui(response: &Response, sheet: &RegulationSheet, places: &[Rect], th
             continue;
         };
         let axis = |at: &Regulation| if number == 0 { at.amps } else { at.volts };
-        let far = |at: &&Regulation| (axis(at) - wanted).abs();
-        let Some(nearest) = row.iter().min_by(|a, b| far(a).total_cmp(&far(b))) else {
+        let far = |(at, _): &&(Regulation, Option<f64>)| (axis(at) - wanted).abs();
+        let Some((nearest, fall)) = row.iter().min_by(|a, b| far(a).total_cmp(&far(b))) else {
             continue;
         };
         let painter = Painter::new(response.ctx.clone(), response.layer_id, response.rect);
         paint_read(&painter, *place, (pane, axis(nearest)), theme);
-        let [where_it_is, figures] = words::read_out(nearest);
+        let [where_it_is, figures] = words::read_out(nearest, *fall);
         Tooltip::always_open(
             response.ctx.clone(),
             response.layer_id,
