@@ -208,7 +208,7 @@ fn comparison_picture(
             }))
             .show_separator_line(false)
             .show(ui, |ui| {
-                changes_ui(ui, [&title, &differs], (&findings, most))
+                changes_ui(ui, [&title, &differs], (&findings, most));
             });
     })
 }
