@@ -78,7 +78,10 @@ pub fn of_limit(limit: Limit) -> Option<&'static Term> {
         Limit::SetRangeHigh | Limit::SetRangeLow => "control range",
         Limit::PlateDissipation | Limit::EnvelopeDissipation => "plate dissipation",
         Limit::GridFloor => "grid-drive floor",
-        Limit::HeaterCathode | Limit::ControlHeaterCathode => "heater–cathode volts",
+        Limit::HeaterCathode | Limit::HeaterAboveCathode | Limit::ControlHeaterCathode => {
+            "heater–cathode volts"
+        }
+        Limit::ReferenceStrike(_) => "starting volts",
         Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "gas reference",
         Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation

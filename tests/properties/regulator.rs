@@ -208,6 +208,22 @@ proptest! {
     }
 
     #[test]
+    fn a_preload_lowers_the_floor(supply in regulated(), amps in spread(1e-4, 0.05), preload in spread(1e3, 100e3)) {
+        let mut supply = supply;
+        let regulator = supply.regulator.as_mut().unwrap();
+        regulator.preload = None;
+        regulator.least_plate_volts = Some(Volts(20.0));
+        // What the reference and the foot do under the changed current is not asked here.
+        regulator.cathode = Tap::Common;
+        regulator.divider.foot = Tap::Common;
+        let Some(before) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        prop_assume!(before > 1.0);
+        supply.regulator.as_mut().unwrap().preload = Some(Ohms(preload));
+        let Some(after) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        prop_assert!(after <= before + 1e-3, "{before} → {after}");
+    }
+
+    #[test]
     fn more_tubes_carry_less_each_and_raise_the_floor(supply in regulated(), amps in spread(1e-3, 0.2), tube_spread in option::of(0.0..0.5)) {
         let mut supply = supply;
         supply.pass_stage.tube_spread = tube_spread.map(sagline::parts::Fraction);

@@ -168,7 +168,8 @@ fn control_tubes(regulator: &Regulator, catalogue: &Catalogue) -> Vec<OfRegulato
         |t| &t.name,
         |t| {
             pentode(t) == pentode(tube)
-                && heater_volts(t.heater.as_ref()) == heater_volts(tube.heater.as_ref())
+                && heater_volts(t.ratings.heater.as_ref())
+                    == heater_volts(tube.ratings.heater.as_ref())
         },
     )
     .into_iter()

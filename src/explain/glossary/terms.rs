@@ -123,6 +123,11 @@ pub const TERMS: &[Term] = &[
         "The highest volts to which the control can bring a pass grid above its cathode, mostly 0 V. Beyond that the grid draws current that the control tube cannot give",
     ),
     term(
+        "grid resistor",
+        "leak gas current runaway circuit",
+        "The resistance between a grid and what holds it. A hot or gassy tube sends a little current out of its grid; through a large resistor that current lifts the grid, the tube runs hotter still, and may run away. Several grids on one resistor share what the maker allows for one",
+    ),
+    term(
         "grid-drive floor",
         "lowest output zero negative pull down light load",
         "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it",
@@ -296,6 +301,11 @@ pub const TERMS: &[Term] = &[
         "sense divider",
         "foot tap sample output potentiometer",
         "The resistors from the output to a fixed point, its foot, that hand a part of the output to the control tube's grid. The knob moves the tap",
+    ),
+    term(
+        "starting volts",
+        "strike ignition gas tube dark glow",
+        "The volts before its feed resistor with which a gas reference surely strikes. Until it does it carries nothing and holds nothing; on a low day it may stay dark, or start late",
     ),
     term(
         "supply resistance",
