@@ -131,7 +131,7 @@ mod tests {
     #[test]
     fn every_field_of_the_cards_leads_somewhere() {
         for field in [
-            "balancing resistors",
+            "balancing resistor",
             "bias rail",
             "bleeder",
             "bulk ohms",
