@@ -5,8 +5,8 @@
 
 use std::path::PathBuf;
 
-use crate::app::document::{Document, Scene, View};
-use crate::app::ghosts::{Kept, MOST, Trying};
+use crate::app::document::{Document, Kept, Scene, Trying, View};
+use crate::app::ghosts::MOST;
 use crate::app::history::{Change, History, Moment};
 use crate::app::shortcuts::Action;
 use crate::app::tubes::TubeWish;

@@ -4,7 +4,7 @@
 use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
 use crate::app::command::Command;
-use crate::app::ghosts::Trying;
+use crate::app::document::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{

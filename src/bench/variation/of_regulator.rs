@@ -70,7 +70,7 @@ pub(super) fn of_regulator(
     catalogue: &Catalogue,
 ) -> Vec<OfRegulator> {
     let mut all = Vec::new();
-    if limit == Limit::HeaterCathode {
+    if matches!(limit, Limit::HeaterCathode | Limit::HeaterAboveCathode) {
         all.extend(ties(supply.pass_stage.heater).map(OfRegulator::PassHeaters));
     }
     let Some(regulator) = supply.regulator.as_ref().filter(|_| concerns(limit)) else {

@@ -1,6 +1,6 @@
 //! The card of the pass tubes.
 
-use crate::app::ghosts::{Kept, Trying};
+use crate::app::document::{Kept, Trying};
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::heater_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
