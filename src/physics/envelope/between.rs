@@ -22,6 +22,8 @@ const SMOOTH: f64 = 5e-5;
 const MOST_ADDED: usize = 96;
 /// No interval gets narrower than this share of the whole grid (in the square root of the current).
 const NARROWEST: f64 = 1e-3;
+/// Fewer solved currents than this do not draw a line.
+const FEW: usize = 12;
 /// The two wider stencils are rather even: only where one is so many times as bent does it count as across a bend.
 const UNEVEN: f64 = 2.0;
 
@@ -125,6 +127,17 @@ fn bent_middle(operations: &[Operation], above: usize) -> Option<f64> {
     (most > SMOOTH * fine.trough_volts).then_some(at)
 }
 
+/// The middle of the interval that ends at `above` (A), if the bus collapses within it and so early that hardly a current was
+/// solved: the limits on the way there would be drawn from nothing.
+fn collapse_middle(operations: &[Operation], (amps, above): (&[f64], usize)) -> Option<f64> {
+    if operations.len() != above || above >= FEW {
+        return None;
+    }
+    let (from, to) = (amps.get(above - 1)?, amps.get(above)?);
+    let middle = 0.5 * (bend(*from) + bend(*to));
+    Some(middle * middle)
+}
+
 /// Solves further currents where the bus bends more than the grid can follow.
 ///
 /// # Errors
@@ -145,7 +158,10 @@ pub(super) fn refine(
         let middle = columns
             .iter()
             .filter(|_| width > narrowest)
-            .find_map(|column| bent_middle(&column.operations, above));
+            .find_map(|column| {
+                bent_middle(&column.operations, above)
+                    .or_else(|| collapse_middle(&column.operations, (amps, above)))
+            });
         let Some(at) = middle else {
             above += 1;
             continue;

@@ -250,6 +250,12 @@ impl Line<'_> {
                 points.push([x, y]);
             }
         }
+        // The bus collapses before the next current: the dropout line goes on to that, and so must this.
+        if let (Some(&y), Some(&beyond)) = (heights.last(), self.envelope.amps.get(longest))
+            && y >= 0.0
+        {
+            points.push([beyond, y]);
+        }
         let case = bound.map_or(first, |(_, case)| case);
         if points.len() < 2 {
             (Curve::OutOfReach, case)
