@@ -101,7 +101,12 @@ pub fn sensitivity(
         .filter_map(|variation| {
             let new = varied(supply, &variation);
             let then = point_alone(&new, at[0], at[1]).ok()?;
-            let outcome = boundary(&new, limit, at, axis, far).ok()?;
+            // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
+            let outcome = if limit::all(&new).contains(&limit) {
+                boundary(&new, limit, at, axis, far).ok()?
+            } else {
+                Outcome::NeverMet
+            };
             let by = match outcome {
                 Outcome::To(to) => to - from,
                 Outcome::NeverMet => f64::INFINITY,
