@@ -5,6 +5,7 @@ use crate::app::ghosts::Variants;
 use crate::app::worker::{Question, Worker};
 use crate::bench::holding::{Holding, holding};
 use crate::bench::load_line::{LoadLine, load_line};
+use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
 use crate::parts::catalogue::Catalogue;
@@ -13,6 +14,7 @@ use crate::parts::{Stage, Supply};
 use crate::physics::Failure;
 use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Envelope, MarginMap, Point, envelope, margin_map};
+use crate::physics::limit::Limit;
 use crate::physics::operation::Case;
 use crate::physics::regulator::zero::NotKnown;
 use crate::physics::steady_state::{Waveform, waveform};
@@ -60,12 +62,14 @@ pub(crate) struct Answers {
     /// How the output is held, while that is shown.
     pub(crate) holding: Option<Result<Holding, NotKnown>>,
     holding_at: Option<[f64; 2]>,
-    /// The figures in the case that the tightest limit at the point is judged in.
-    pub(crate) figures: Option<Working>,
+    /// What is met first from the point, and what leads back inside.
+    pub(crate) around: Option<(Reach, WaysBack)>,
+    /// The limit that is explained at the point, and the figures in the case that it is judged in.
+    pub(crate) explained: Option<(Limit, Option<Working>)>,
     /// What takes longer than a frame.
     pub(crate) worker: Worker,
     tried: Option<Supply>,
-    point_at: Option<[f64; 2]>,
+    point_at: Option<([f64; 2], Option<f64>)>,
     pointed_at: Option<[f64; 2]>,
 }
 
@@ -86,27 +90,7 @@ impl Answers {
                 Err(failure) => self.failure = Some(failure),
             }
         }
-        if self.point_at != Some(view.point)
-            && let Some(picture) = &mut self.picture
-        {
-            self.point_at = Some(view.point);
-            let [amps, volts] = view.point;
-            match picture.envelope.point(&picture.supply, amps, volts) {
-                Ok(point) => {
-                    let judged = point.tightest().and_then(|one| one.judged.ok());
-                    self.figures = judged.and_then(|j| {
-                        working(&picture.supply, j.case, [point.amps, point.volts]).ok()
-                    });
-                    picture.point = Some(point);
-                    self.point_failure = None;
-                }
-                Err(failure) => {
-                    self.figures = None;
-                    picture.point = None;
-                    self.point_failure = Some(failure);
-                }
-            }
-        }
+        self.refresh_point(view);
         if self.pointed_at != view.pointed {
             self.pointed_at = view.pointed;
             self.pointed = self.picture.as_ref().and_then(|picture| {
@@ -122,6 +106,41 @@ impl Answers {
         {
             picture.map = Some(margin_map(&picture.envelope, &picture.supply));
         }
+    }
+
+    /// Works out everything about the point, if it or the load under it has changed.
+    fn refresh_point(&mut self, view: &View) {
+        let Some(picture) = &mut self.picture else {
+            return;
+        };
+        let [amps, volts] = view.point;
+        let chosen = view.dummy.and_then(|place| picture.load_lines.get(place));
+        let load = chosen
+            .map(|line| line.ohms)
+            .filter(|ohms| stands_on(view.point, *ohms));
+        if self.point_at == Some((view.point, load)) {
+            return;
+        }
+        self.point_at = Some((view.point, load));
+        let met = reach(&picture.envelope, view.point, load);
+        self.explained = None;
+        match picture.envelope.point(&picture.supply, amps, volts) {
+            Ok(point) => {
+                self.explained = worth_moving(&point, &met).map(|one| {
+                    let judged = one.judged.ok();
+                    let figures =
+                        judged.and_then(|j| working(&picture.supply, j.case, view.point).ok());
+                    (one.limit, figures)
+                });
+                picture.point = Some(point);
+                self.point_failure = None;
+            }
+            Err(failure) => {
+                picture.point = None;
+                self.point_failure = Some(failure);
+            }
+        }
+        self.around = Some((met, ways_back(&picture.envelope, view.point, load)));
     }
 
     /// Works out what the views below the envelope need, if one is shown.
@@ -146,13 +165,13 @@ impl Answers {
         });
     }
 
-    /// Has worked out beside the frames what moves the tightest limit at the point.
+    /// Has worked out beside the frames what moves the limit that is explained at the point.
     pub(crate) fn seek_moves(&mut self, catalogue: &Catalogue, ctx: &egui::Context) {
         let question = self.picture.as_ref().and_then(|picture| {
             let point = picture.point.as_ref()?;
             Some(Question {
                 supply: picture.supply.clone(),
-                limit: worth_moving(point)?.limit,
+                limit: self.explained.as_ref()?.0,
                 at: [point.amps, point.volts],
             })
         });
@@ -166,14 +185,14 @@ impl Answers {
     pub(crate) fn lit_stage(&self, view: &View) -> Option<Stage> {
         let judged = |point: &Point| {
             point.operation.as_ref()?;
-            point.tightest().map(|one| (one.limit.stage(), one.ratio()))
+            point.tightest().map(|one| one.limit.stage())
         };
         if let Some(pointed) = &self.pointed {
-            return judged(pointed).map(|(stage, _)| stage);
+            return judged(pointed);
         }
-        let (stage, ratio) = judged(self.picture.as_ref()?.point.as_ref()?)?;
-        let outside = ratio.is_some_and(|ratio| ratio > 1.0);
-        (view.why_open || outside).then_some(stage)
+        let point = self.picture.as_ref()?.point.as_ref()?;
+        let (limit, _) = self.explained.as_ref()?;
+        (view.why_open || !point.is_inside()).then_some(limit.stage())
     }
 
     /// Works out one more entry of an open list; true if there was one.

@@ -104,10 +104,16 @@ impl App {
                 .into_iter()
                 .chain([Command::SelectDummy(None), Command::Look(Scene::Envelope)])
                 .collect(),
-            Step::Limit => column(8)
-                .map(|[amps, low, _]| Command::MovePoint([amps, 0.5 * low]))
-                .into_iter()
-                .collect(),
+            Step::Limit => {
+                // Where the envelope has a lower edge, well along it.
+                let edge: Vec<_> = region.iter().filter(|c| c[1] > 0.0).copied().collect();
+                edge.get(edge.len() * 7 / 10)
+                    .copied()
+                    .or_else(|| column(8))
+                    .map(|[amps, low, _]| Command::MovePoint([amps, 0.5 * low]))
+                    .into_iter()
+                    .collect()
+            }
             Step::Dummy => {
                 let place = supply.dummies.len().min(2).saturating_sub(1);
                 let on_it = supply.dummies.get(place).map(|dummy| {

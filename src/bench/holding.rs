@@ -245,7 +245,7 @@ mod tests {
         let all = described();
         assert!(all.len() >= 2);
         for supply in &all {
-            let inside = around(supply, 0.5, 0.02);
+            let inside = around(supply, 0.75, 0.02);
             assert!(inside.is_held(), "{}: {inside:?}", supply.name);
             assert!(inside.here.loop_gain > 10.0, "{}", supply.name);
             let [_, now, _] = inside.held.at_low_present_high;

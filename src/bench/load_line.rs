@@ -100,7 +100,7 @@ fn clipped(stretch: &Stretch, own_end: Option<([f64; 2], End)>) -> Option<Stretc
 }
 
 /// Where the ray `V = I·R` meets a boundary (A).
-fn crossings(curve: &Curve, ohms: f64) -> Vec<f64> {
+pub(in crate::bench) fn crossings(curve: &Curve, ohms: f64) -> Vec<f64> {
     match curve {
         Curve::Wall(amps) => vec![*amps],
         Curve::Ceiling(points) | Curve::Floor(points) => {
@@ -116,7 +116,8 @@ fn crossings(curve: &Curve, ohms: f64) -> Vec<f64> {
     }
 }
 
-fn allows(curve: &Curve, amps: f64, volts: f64) -> bool {
+/// True if a boundary allows a place of the plane (A, V).
+pub(in crate::bench) fn allows(curve: &Curve, amps: f64, volts: f64) -> bool {
     match curve {
         Curve::Wall(most) => amps <= *most,
         // Beyond the end of the dropout line the bus has nothing left.

@@ -4,16 +4,17 @@
 //! current limits), along the voltage at this current (dropout, plate volts). What is met nowhere, and what is judged
 //! with nothing on the terminals, has no place in the plane; there the room that is left is compared.
 
+use crate::bench::reach::{Reach, is_knob};
 use crate::bench::variation::{Variation, of_supply, varied};
-use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
+use crate::parts::{ReferenceFeed, Supply};
 use crate::physics::Failure;
 use crate::physics::envelope::{Point, point_alone};
 use crate::physics::limit::{self, Limit, Place};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::floor::{control_ceiling_near, floor};
-use crate::physics::regulator::stand;
+use crate::physics::regulator::floor::{control_ceiling_near, drive, floor};
 use crate::physics::regulator::zero::NO_REGULATOR;
+use crate::physics::regulator::{Stand, stand};
 use crate::physics::steady_state::{operate, operate_many};
 use crate::physics::stress::no_load;
 
@@ -95,7 +96,7 @@ pub fn sensitivity(
         Axis::Amps | Axis::Volts => from.abs(),
         Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |(allowed, _)| allowed),
     };
-    let mut shifts: Vec<Shift> = of_supply(supply, catalogue)
+    let mut shifts: Vec<Shift> = of_supply(supply, limit, catalogue)
         .into_iter()
         .filter_map(|variation| {
             let new = varied(supply, &variation);
@@ -126,17 +127,20 @@ pub fn sensitivity(
     })
 }
 
-/// The limit at a point whose boundary one would want to move: the tightest that a part decides. The ends of the knob are
-/// only named if nothing else is known; `None` where the bus collapses and there is no point to move a boundary to.
-pub fn worth_moving(point: &Point) -> Option<&limit::Use> {
+/// The limit that is explained at a point. Outside the tightest of those that are exceeded, one that a part decides before the
+/// ends of the knob; inside the one that is met first from there, never one of those that are as near everywhere, nor the ends
+/// of the knob unless nothing else is known. `None` where the bus collapses and there is no point to move a boundary to.
+pub fn worth_moving<'a>(point: &'a Point, reach: &Reach) -> Option<&'a limit::Use> {
     point.operation.as_ref()?;
-    let knob = |one: &&limit::Use| {
-        matches!(one.limit, Limit::SetRangeHigh | Limit::SetRangeLow) || one.ratio().is_none()
+    let find = |fits: &dyn Fn(&limit::Use) -> bool| {
+        let mut known = point.uses.iter().filter(|one| one.ratio().is_some());
+        known.find(|one| fits(one))
     };
-    point
-        .uses
-        .iter()
-        .find(|one| !knob(one))
+    let over = |one: &limit::Use| one.ratio().is_some_and(|ratio| ratio > 1.0);
+    find(&|one| over(one) && !is_knob(one.limit))
+        .or_else(|| find(&over))
+        .or_else(|| find(&|one| Some(one.limit) == reach.first))
+        .or_else(|| find(&|one| !is_knob(one.limit) && !one.limit.is_no_load()))
         .or_else(|| point.tightest())
 }
 
@@ -148,8 +152,16 @@ fn is_floor(limit: Limit) -> bool {
             | Limit::EnvelopeDissipation
             | Limit::PlateVolts
             | Limit::GridFloor
+            | Limit::ReferenceLeast(_)
             | Limit::SetRangeLow
     )
+}
+
+/// True where it is the output that keeps the positive reference lit, whatever the current.
+fn is_fed_from_output(supply: &Supply) -> bool {
+    let regulator = supply.regulator.as_ref();
+    let reference = regulator.and_then(|r| r.reference.as_ref());
+    reference.is_some_and(|r| r.fed_from == ReferenceFeed::Output)
 }
 
 /// What the change exceeds that is not exceeded now.
@@ -183,6 +195,7 @@ fn boundary_now(
         | Limit::SetRangeHigh
         | Limit::SetRangeLow => &[Axis::Volts],
         Limit::HeaterCathode => &[Axis::Room],
+        Limit::ReferenceLeast(_) if is_fed_from_output(supply) => &[Axis::Volts],
         Limit::PlateDissipation | Limit::EnvelopeDissipation => &[Axis::Amps, Axis::Volts],
         _ => &[Axis::Amps, Axis::Room],
     };
@@ -274,15 +287,22 @@ fn volts_at(
                 Failure::NoOutput("the pass tube's curve is not known here".to_owned())
             });
         }
-        if matches!(limit, Limit::GridFloor | Limit::ControlPlateVolts) {
+        if matches!(
+            limit,
+            Limit::GridFloor | Limit::ControlPlateVolts | Limit::ReferenceLeast(_)
+        ) {
             let needed = || Failure::NoOutput(format!("needed: {NO_REGULATOR}"));
             let stand = stand(supply, *case).ok_or_else(needed)?;
-            return known(if limit == Limit::GridFloor {
-                floor(&stand, &operation)
-            } else {
-                control_ceiling_near(&stand, &operation, (allowed, 0.0))
-            })
-            .map(Outcome::To);
+            let volts = match limit {
+                Limit::GridFloor => grid_floor(&stand, &operation),
+                Limit::ControlPlateVolts => {
+                    control_ceiling_near(&stand, &operation, (allowed, 0.0))
+                }
+                _ => (stand.positive.as_ref())
+                    .map(|stack| stack.feed_volts_for(allowed))
+                    .ok_or(NO_REGULATOR),
+            };
+            return known(volts).map(Outcome::To);
         }
         // Volts over the tube and watts in it both fall in proportion to the output's volts.
         let at_zero = actual(supply, limit, (*case, &operation), 0.0)?;
@@ -296,6 +316,25 @@ fn volts_at(
     } else {
         Outcome::NeverMet
     })
+}
+
+/// The grid-drive floor where the pass tubes still need their grids below their cathodes; beyond their dropout they do not, and
+/// there it ends at the volts above which they do not (V).
+fn grid_floor(stand: &Stand, operation: &Operation) -> Result<f64, &'static str> {
+    let at = floor(stand, operation)?;
+    if drive(stand, operation, at)?.needed_volts > 0.0 {
+        return Ok(at);
+    }
+    let (mut low, mut high) = (0.0_f64.min(at), at);
+    for _ in 0..50 {
+        let middle = 0.5 * (low + high);
+        if drive(stand, operation, middle)?.needed_volts > 0.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Ok(high)
 }
 
 /// The actual value of a limit in a case, at `volts` of output.

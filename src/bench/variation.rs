@@ -6,6 +6,11 @@ use crate::parts::{
     CapacitorStack, Farads, Henries, Ohms, PassTubeType, RectifierType, SeriesElement, Supply,
     Volts,
 };
+use crate::physics::limit::Limit;
+
+mod of_regulator;
+
+pub use of_regulator::{OfRegulator, reference};
 
 /// Values of the series that are offered below and above the present one.
 const VALUES_EACH_WAY: usize = 4;
@@ -46,6 +51,8 @@ pub enum Variation {
     PassTube(Box<PassTubeType>),
     /// This type of rectifier.
     Rectifier(Box<RectifierType>),
+    /// A part of the regulator.
+    Regulator(OfRegulator),
 }
 
 /// The next value of the E6 series above (or, with a negative `step`, below) a value; `None` for what is not positive.
@@ -82,8 +89,9 @@ fn resistor_steps(present: Ohms) -> Vec<Ohms> {
     }
 }
 
-/// All changes that make sense for a supply, in the order of the signal path.
-pub fn of_supply(supply: &Supply, catalogue: &Catalogue) -> Vec<Variation> {
+/// All changes that make sense for a limit of a supply, in the order of the signal path; the regulator's parts only where
+/// the limit depends on them.
+pub fn of_supply(supply: &Supply, limit: Limit, catalogue: &Catalogue) -> Vec<Variation> {
     let mut all = vec![Variation::LowerMains, Variation::HigherMains];
     all.extend(rectifiers(supply, catalogue));
     all.extend(
@@ -103,6 +111,11 @@ pub fn of_supply(supply: &Supply, catalogue: &Catalogue) -> Vec<Variation> {
             .map(Variation::CathodeResistor),
     );
     all.extend(pass_tubes(supply, catalogue));
+    all.extend(
+        of_regulator::of_regulator(supply, limit, catalogue)
+            .into_iter()
+            .map(Variation::Regulator),
+    );
     all
 }
 
@@ -269,6 +282,7 @@ pub fn varied(supply: &Supply, variation: &Variation) -> Supply {
         Variation::CathodeResistor(ohms) => new.pass_stage.cathode_resistor = *ohms,
         Variation::PassTube(tube) => new.pass_stage.tube = (**tube).clone(),
         Variation::Rectifier(kind) => new.rectifier.kind = (**kind).clone(),
+        Variation::Regulator(change) => of_regulator::make(&mut new, change),
     }
     new
 }

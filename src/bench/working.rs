@@ -2,7 +2,7 @@
 
 use crate::parts::Supply;
 use crate::physics::Failure;
-use crate::physics::limit::tube_mean_volts;
+use crate::physics::limit::{cathode_lift, tube_mean_volts};
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::regulator::feedback::{Regulation, regulation};
 use crate::physics::regulator::floor::{Drive, drive};
@@ -39,6 +39,8 @@ pub struct Working {
     pub bulb_amps: f64,
     /// Volts over the resistors of the worst unit and the meter shunt (V).
     pub resistor_volts: f64,
+    /// Volts of the pass cathodes above the output, with an even share of the current: over cathode resistors and meter shunt (V).
+    pub cathode_lift_volts: f64,
     /// The pass grids at the crest of the bus, where regulator and tubes are known.
     pub grids: Option<Grids>,
     /// The loop, where it is known.
@@ -76,6 +78,7 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
     Ok(Working {
         grids: stand.and_then(|stand| grids(stand, &operation, volts)),
         regulation: stand.and_then(|stand| regulation(stand, &operation, volts).ok()),
+        cathode_lift_volts: cathode_lift(supply, operation.output_amps),
         imbalance: imbalance(supply, &operation, volts),
         mains_volts: mains,
         crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,

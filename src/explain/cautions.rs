@@ -98,7 +98,7 @@ pub const NEGATIVE_RAIL: &str = "The negative rail is live against the chassis, 
      measure it too before you touch";
 
 /// Where a heater is tied to something that is not the output's negative terminal.
-pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode stands at its volts: it is as live as the output or the rail";
+pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode or raised is as live as what it is tied to: measure it too";
 
 #[cfg(test)]
 mod tests {

@@ -12,12 +12,12 @@ pub use unknown::not_known;
 pub use why::sentence;
 
 use crate::explain::limits::whose::{
-    capacitor, choke, choke_rating, device, rectifier_dc, unit_rating, winding, worst_unit,
+    capacitor, choke, choke_rating, one_device, rectifier_dc, unit_rating, winding, worst_unit,
 };
 use crate::explain::{Finding, NEAR, Number, Severity, number};
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Use};
+use crate::physics::limit::{Judged, Limit, Side, Use};
 use crate::physics::operation::Case;
 
 /// Short name for a label or a list: `plate dissipation`, `bus volts, no load`.
@@ -92,11 +92,11 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
         Limit::RectifierPeak => kind
             .peak_current
             .as_ref()
-            .map(|r| format!("{}, {}", number::amps(r.value.0), device(supply))),
+            .map(|r| format!("{}, {}", number::amps(r.value.0), one_device(supply))),
         Limit::RectifierPeakInverse => kind
             .peak_inverse
             .as_ref()
-            .map(|r| format!("{}, {}", number::volts(r.value.0), device(supply))),
+            .map(|r| format!("{}, {}", number::volts(r.value.0), one_device(supply))),
         Limit::WindingRms => supply
             .transformer
             .winding_rating
@@ -154,8 +154,12 @@ pub fn finding(one_use: &Use, supply: &Supply, point: &Point) -> Finding {
 }
 
 /// At which mains and by which rating system it was judged:
-/// `Design-centre rating, judged at 120 V, nominal mains`. `None` for what is not known.
+/// `Design-centre rating, judged at 120 V, nominal mains`. `None` for what is not known, and for the ends of the knob, which no
+/// mains move.
 pub fn how_judged(one_use: &Use) -> Option<String> {
+    if matches!(one_use.limit, Limit::SetRangeHigh | Limit::SetRangeLow) {
+        return None;
+    }
     let judged = one_use.judged.as_ref().ok()?;
     let place = judged_at(judged);
     Some(match one_use.system {
@@ -234,6 +238,14 @@ fn outside(one_use: &Use, point: &Point, supply: &Supply, ratio: f64) -> String 
         // So many per cent of a knob's end say nothing to anyone.
         Limit::SetRangeHigh => format!("Outside: above the set range{tail}"),
         Limit::SetRangeLow => format!("Outside: below the set range{tail}"),
+        // Nor does a share of what must not fall short, which runs to infinity.
+        Limit::GridFloor => format!("Outside: below the grid-drive floor{tail}"),
+        Limit::ReferenceLeast(Side::Positive) => {
+            format!("Outside: too little current for the gas reference{tail}")
+        }
+        Limit::ReferenceLeast(Side::Negative) => {
+            format!("Outside: too little current for the rail's gas reference{tail}")
+        }
         limit => format!(
             "Outside: {} {}{tail}",
             name(limit, supply),

@@ -21,6 +21,16 @@ pub fn volts(value: f64) -> String {
     with_prefix(value, "V", -3, 3)
 }
 
+/// A value in volts to a tenth where that takes no more than four figures: for terms of a difference, which would else not add
+/// up to what is said of it.
+pub fn volts_four(value: f64) -> String {
+    if value.abs() < 999.9 {
+        format!("{} V", plain(value, 1))
+    } else {
+        volts(value)
+    }
+}
+
 /// A value in amperes: `83 mA`, `1.2 A`.
 pub fn amps(value: f64) -> String {
     with_prefix(value, "A", -6, 0)
@@ -124,6 +134,25 @@ pub fn change(ratio_less_one: f64) -> String {
     }
 }
 
+/// A value to three figures, never nearer to where one comes from than it is: `214.7` coming from above is `214`. So that who
+/// goes as far as is said is there.
+pub fn no_nearer(value: f64, from: f64) -> f64 {
+    if !(value.is_finite() && value != 0.0) {
+        return value;
+    }
+    let step = 10f64.powf(value.abs().log10().floor() - 2.0);
+    // What is round already stays.
+    let steps = value / step;
+    let whole = if (steps - steps.round()).abs() < 1e-6 {
+        steps.round()
+    } else if from > value {
+        steps.floor()
+    } else {
+        steps.ceil()
+    };
+    whole * step
+}
+
 /// What stands in place of a number that is none.
 const NOT_KNOWN: &str = "not known";
 
@@ -221,6 +250,19 @@ mod tests {
             (change(1e-6), "0 %"),
         ] {
             assert_eq!(got, want);
+        }
+    }
+
+    #[test]
+    fn a_way_to_a_value_is_never_said_too_short() {
+        for (value, from, want) in [
+            (214.7, 300.0, "214 V"),
+            (214.2, 100.0, "215 V"),
+            (350.0, 500.0, "350 V"),
+            (0.061_49, 1.0, "61.4 mV"),
+            (0.0, 1.0, "0 V"),
+        ] {
+            assert_eq!(volts(no_nearer(value, from)), want);
         }
     }
 

@@ -33,11 +33,11 @@ pub fn page(
         match (&one.judged, judged(one)) {
             (Ok(use_now), Some(then)) => {
                 page.text(&format!(
-                    "**{}** {}  \n{}  \n{}",
+                    "**{}** {}  \n{}{}",
                     limits::name(one.limit, supply),
                     number::per_cent(use_now.ratio),
                     why::formula(one, &then, supply, point),
-                    limits::how_judged(one).unwrap_or_default()
+                    limits::how_judged(one).map_or_else(String::new, |how| format!("  \n{how}"))
                 ));
             }
             _ => page.text(&format!(

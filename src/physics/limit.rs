@@ -568,6 +568,14 @@ pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'
     })
 }
 
+/// Volts by which the pass tubes' cathodes are above the output, with an even share of the current (V): over their resistors
+/// and the meter shunt.
+pub fn cathode_lift(supply: &Supply, amps: f64) -> f64 {
+    let stage = &supply.pass_stage;
+    let unit_amps = amps / f64::from(stage.units.max(1));
+    amps * supply.output.meter_shunt.0 + unit_amps * stage.cathode_resistor.0
+}
+
 /// Volts by which the pass tubes' cathodes are above their heaters, with an even share of the current (V).
 ///
 /// # Errors
@@ -577,11 +585,8 @@ pub fn heater_volts(
     operation: &Operation,
     volts: f64,
 ) -> Result<f64, &'static str> {
-    let stage = &supply.pass_stage;
-    let amps = operation.output_amps;
-    let unit_amps = amps / f64::from(stage.units.max(1));
-    let above_output = amps * supply.output.meter_shunt.0 + unit_amps * stage.cathode_resistor.0;
-    match stage.heater {
+    let above_output = cathode_lift(supply, operation.output_amps);
+    match supply.pass_stage.heater {
         None => Err("to what the pass tubes' heaters are tied"),
         // The winding goes to the output's terminal; the resistors are between that and the cathodes.
         Some(HeaterTie::Cathode) => Ok(above_output),

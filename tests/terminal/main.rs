@@ -388,21 +388,28 @@ fn every_preset_says_why_at_a_point_inside_and_outside() {
             assert!(output.status.success(), "{preset} {at}: {}", said(&output));
             String::from_utf8(output.stdout).expect("words")
         };
-        let low = explained("120mA,15V");
+        let low = explained("165mA,5V");
         for words in [
-            "\nAt 15 V and 120 mA\n",
+            "\nAt 5 V and 165 mA\n",
             "Outside: ",
-            "\nFirst met from here\n  ",
+            "\nBack inside\n  ",
             "What moves ",
             "mains",
             "estimates, not a rating plate",
         ] {
             assert!(low.contains(words), "{preset}: no {words:?} in\n{low}");
         }
+        let inside = explained("8mA,115V");
+        for words in ["Inside, ", "\nFirst met from here\n  Going up: "] {
+            assert!(
+                inside.contains(words),
+                "{preset}: no {words:?} in\n{inside}"
+            );
+        }
         // Beyond everything: no empty heading, and still an answer.
         let far = explained("5A,2000V");
-        assert!(!far.contains("First met from here\n\n"), "{far}");
         assert!(far.contains("Outside"), "{far}");
+        assert!(far.contains("\nBack inside\n  To "), "{far}");
     }
 }
 

@@ -191,9 +191,9 @@ fn a_dummy_is_added_changed_and_removed() {
 fn the_tightest_limit_changes_with_the_point() {
     let mut h = window();
     let first = words(&h);
-    type_in(&mut h, "Output current", "1 mA", egui::Key::Enter);
+    type_in(&mut h, "Output current", "160 mA", egui::Key::Enter);
     type_in(&mut h, "Output volts", "5 V", egui::Key::Enter);
-    assert_eq!(h.state().point(), [0.001, 5.0]);
+    assert_eq!(h.state().point(), [0.16, 5.0]);
     let second = words(&h);
     let verdict = |words: &str| {
         words

@@ -150,7 +150,7 @@ fn a_readable_file_that_contradicts_itself_is_taken_up_with_its_faults_and_lines
     let folder = tempfile::tempdir().expect("a folder");
     let path = written(folder.path(), "odd.ron");
     let text = std::fs::read_to_string(&path).expect("there");
-    let odd = text.replacen("set_high: \"350 V\"", "set_high: \"-5 V\"", 1);
+    let odd = text.replacen("set_high: \"250 V\"", "set_high: \"-5 V\"", 1);
     assert_ne!(text, odd, "{text}");
     std::fs::write(&path, odd).expect("written");
     let mut h = window();

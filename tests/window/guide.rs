@@ -90,7 +90,7 @@ fn the_glossary_opens_by_key_finds_a_word_and_closes_by_key() {
 #[test]
 fn a_limit_is_looked_up_by_a_click_and_by_the_keyboard() {
     let mut h = window();
-    click(&mut h, "About plate dissipation");
+    click(&mut h, "About plate and screen dissipation");
     assert!(words(&h).contains("the tube is lost"), "{}", words(&h));
     h.key_press(egui::Key::Escape);
     h.run();

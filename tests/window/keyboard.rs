@@ -56,15 +56,15 @@ fn why_compare_views_and_pictures_go_by_the_keyboard_alone() {
 
     // The point, out of the envelope and back.
     command(&mut h, Key::P);
-    for _ in 0..60 {
-        h.key_press(Key::ArrowDown);
+    for _ in 0..16 {
+        h.key_press(Key::ArrowUp);
         h.step();
     }
     h.run();
     assert!(plot(&h).contains("Outside"), "{}", plot(&h));
     tab_to(&mut h, "Why, and what moves it");
     press(&mut h, Key::Enter);
-    assert!(words(&h).contains("Going up"), "{}", words(&h));
+    assert!(words(&h).contains("Back inside"), "{}", words(&h));
 
     // A ghost, another capacitor out of its list, and what changed.
     command(&mut h, Key::G);

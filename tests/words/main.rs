@@ -14,7 +14,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use sagline::bench::reach::reach;
+use sagline::bench::reach::{reach, ways_back};
 use sagline::bench::sensitivity::{sensitivity, worth_moving};
 use sagline::bench::working::working;
 use sagline::explain::{limits, why};
@@ -93,20 +93,17 @@ fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelop
 /// The whole answer of `sagline explain` at a point.
 fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
     let point = all.point(supply, amps, volts).expect("a point");
-    let tightest = point.tightest();
-    let case = tightest
-        .and_then(|one| one.judged.as_ref().ok())
-        .map(|j| j.case);
-    let figures = case.and_then(|case| working(supply, case, [amps, volts]).ok());
     let catalogue = Catalogue::built_in();
-    let moves = worth_moving(&point)
+    let reach = reach(all, [amps, volts], None);
+    let moves = worth_moving(&point, &reach)
         .and_then(|one| sensitivity(supply, one.limit, [amps, volts], &catalogue).ok());
     why::text(why::Answer {
         supply,
         envelope: all,
         point: &point,
-        reach: &reach(all, [amps, volts]),
-        working: figures.as_ref(),
+        reach: &reach,
+        back: &ways_back(all, [amps, volts], None),
+        figures: &|one| working(supply, one.judged.as_ref().ok()?.case, [amps, volts]).ok(),
         moves: moves.as_ref(),
         // How the output is held has its own words and tests.
         holding: None,

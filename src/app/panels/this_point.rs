@@ -182,6 +182,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
         }
         ui.add_space(4.0);
     }
+    why::way_back_ui(ui, shown, point, supply);
     let (known, unknown): (Vec<&Use>, Vec<&Use>) =
         point.uses.iter().partition(|one| one.judged.is_ok());
     // What the regulator's small tubes bear is only worth a row when it is near.

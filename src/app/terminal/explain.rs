@@ -4,7 +4,7 @@ use crate::app::settings::{self, Folders};
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::Complaint;
 use crate::bench::holding::holding;
-use crate::bench::reach::reach;
+use crate::bench::reach::{reach, ways_back};
 use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
 use crate::explain::failure;
@@ -34,20 +34,17 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
     }
     // Faults in a file of own types were told when the supply was read.
     let (catalogue, _told) = settings::catalogue(&Folders::of_system());
-    let tightest = point.tightest();
-    let judged_case = tightest
-        .and_then(|one| one.judged.as_ref().ok())
-        .map(|j| j.case);
-    let figures = judged_case.and_then(|case| working(supply, case, at).ok());
-    let moves =
-        worth_moving(&point).and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
+    let reach = reach(&envelope, at, None);
+    let moves = worth_moving(&point, &reach)
+        .and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
     let held = holding(supply, &envelope, at);
     Ok(why::text(why::Answer {
         supply,
         envelope: &envelope,
         point: &point,
-        reach: &reach(&envelope, at),
-        working: figures.as_ref(),
+        reach: &reach,
+        back: &ways_back(&envelope, at, None),
+        figures: &|one| working(supply, one.judged.as_ref().ok()?.case, at).ok(),
         moves: moves.as_ref(),
         holding: Some(&held),
     }))

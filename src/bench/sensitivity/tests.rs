@@ -2,9 +2,11 @@
 //! supply changed by hand.
 
 use super::*;
+use crate::parts::Stage;
 use crate::parts::catalogue::presets;
 use crate::parts::file::read_checked;
 use crate::physics::envelope::{Envelope, envelope};
+use crate::physics::limit::Side;
 
 fn supplies() -> Vec<Supply> {
     presets()
@@ -124,7 +126,8 @@ fn every_shift_equals_the_re_solved_difference_within_3_percent() {
                     Err(Failure::NoOutput(_)) => continue,
                     Err(other) => panic!("{} {:?} {at:?}: {other}", supply.name, one.limit),
                 };
-                checked += check(&supply, &found, looked.every, &mut worst);
+                let every = |k: usize, _: &Shift| k.is_multiple_of(looked.every);
+                checked += check(&supply, &found, &every, &mut worst);
             }
         }
     }
@@ -137,18 +140,58 @@ fn every_shift_equals_the_re_solved_difference_within_3_percent() {
     assert!(checked > 30, "only {checked}");
 }
 
-/// Checks the shifts of one limit; how many there were.
-fn check(supply: &Supply, found: &Sensitivity, every: usize, worst: &mut (f64, String)) -> usize {
+#[test]
+fn the_regulators_parts_move_its_limits_by_as_much_as_they_say() {
+    let of_regulator = |_: usize, s: &Shift| matches!(s.variation, Variation::Regulator(_));
+    let mut worst = (0.0, String::new());
+    let mut moved: Vec<Limit> = Vec::new();
+    for supply in supplies().iter().filter(|s| s.regulator.is_some()) {
+        let all = envelope(supply).unwrap();
+        let end = all.region.last().unwrap()[0];
+        let at = [0.7 * end, 0.6 * supply.output.set_high.0];
+        let concerned = |l: &Limit| l.stage() == Stage::Regulator || *l == Limit::HeaterCathode;
+        for limit in limit::all(supply).into_iter().filter(concerned) {
+            let found = match sensitivity(supply, limit, at, &Catalogue::built_in()) {
+                Ok(found) => found,
+                Err(Failure::NoOutput(_)) => continue,
+                Err(other) => panic!("{} {limit:?}: {other}", supply.name),
+            };
+            if check(supply, &found, &of_regulator, &mut worst) > 0 {
+                moved.push(limit);
+            }
+        }
+    }
+    assert!(worst.0 <= 0.03, "{:.4}: {}", worst.0, worst.1);
+    for limit in [
+        Limit::GridFloor,
+        Limit::HeaterCathode,
+        Limit::ReferenceLeast(Side::Negative),
+        Limit::ReferenceMost(Side::Negative),
+        Limit::ControlPlateVolts,
+        Limit::ControlPlateDissipation,
+        Limit::ControlScreenVolts,
+        Limit::ControlHeaterCathode,
+    ] {
+        assert!(
+            moved.contains(&limit),
+            "nothing of the regulator moves {limit:?}: {moved:?}"
+        );
+    }
+}
+
+/// Checks the chosen shifts of one limit; how many there were.
+fn check(
+    supply: &Supply,
+    found: &Sensitivity,
+    chosen: &dyn Fn(usize, &Shift) -> bool,
+    worst: &mut (f64, String),
+) -> usize {
     let Some(before) = independent(supply, found) else {
         return 0;
     };
     let mut checked = 0;
-    for shift in found
-        .shifts
-        .iter()
-        .step_by(every)
-        .filter(|s| s.by.is_finite())
-    {
+    let all = (0..).zip(&found.shifts);
+    for (_, shift) in all.filter(|(k, s)| chosen(*k, s) && s.by.is_finite()) {
         let about = format!("{} {:?} {:?} {shift:?}", supply.name, found.limit, found.at);
         let Some(after) = independent(&varied(supply, &shift.variation), found) else {
             // Below 0 V the other way sees no floor.
@@ -175,11 +218,14 @@ fn check(supply: &Supply, found: &Sensitivity, every: usize, worst: &mut (f64, S
 
 #[test]
 fn another_section_lets_more_current_through_the_dissipation() {
-    let supply = supplies().remove(0);
+    let supply = supplies()
+        .into_iter()
+        .find(|s| s.pass_stage.tube.name == "6080")
+        .unwrap();
     let found = sensitivity(
         &supply,
         Limit::PlateDissipation,
-        [0.05, 120.0],
+        [0.15, 110.0],
         &Catalogue::built_in(),
     )
     .unwrap();

@@ -95,8 +95,7 @@ fn names(reference: &GasReference) -> String {
 
 /// Why a point is allowed by the limit, or why not.
 pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point) -> String {
-    // A reference that is out would have a current below none.
-    let actual = number::measured(judged.actual.max(0.0), judged.measure);
+    let actual = number::measured(judged.actual, judged.measure);
     let allowed = number::measured(judged.allowed, judged.measure);
     let over = judged.ratio > 1.0;
     let say = |inside: &'static str, outside: &'static str| if over { outside } else { inside };
@@ -119,6 +118,12 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
         }
         Limit::ReferenceLeast(side) => {
             let tubes = reference(supply, side).map_or_else(String::new, names);
+            if judged.actual <= 0.0 {
+                return format!(
+                    "At {mains} mains the gas reference ({tubes}) {} out: what feeds it is below its running volts",
+                    say("is", "would be")
+                );
+            }
             format!(
                 "At {mains} mains the gas reference ({tubes}) {} {actual}; below {allowed} its volts are no longer sure",
                 say("carries", "would carry only")

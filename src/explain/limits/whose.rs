@@ -1,6 +1,27 @@
 //! The part that a limit belongs to, named as people at the bench would.
 
 use crate::parts::{Amps, CapacitorStack, Connection, Rating, RectifierLaw, SeriesElement, Supply};
+use crate::physics::limit::Limit;
+
+/// What to change where a limit is exceeded with nothing on the terminals: `the bus capacitor or the volts on it`.
+pub(in crate::explain) fn part_to_change(limit: Limit, supply: &Supply) -> String {
+    let control = supply.regulator.as_ref();
+    let control = control.map_or("control tube", |r| r.control_tube.name.as_str());
+    match limit {
+        Limit::CapacitorVolts(n) | Limit::CapacitorSurge(n) => {
+            format!("{} or the volts on it", capacitor_long(n, supply))
+        }
+        Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => {
+            "the gas reference or its feed resistor".to_owned()
+        }
+        Limit::ControlPlateDissipation => format!("the {control} or its plate load"),
+        Limit::ControlScreenVolts | Limit::ControlScreenDissipation => {
+            format!("the {control} or its screen volts")
+        }
+        Limit::ControlHeaterCathode => format!("the {control} or what its heater is tied to"),
+        _ => format!("the {} or the volts on it", supply.rectifier.kind.name),
+    }
+}
 
 /// `C2`, or `bus` for the last one, which is the bus.
 pub(in crate::explain) fn capacitor(n: u8, supply: &Supply) -> String {
@@ -67,14 +88,23 @@ pub(super) fn rectifier_dc(supply: &Supply) -> Option<&Rating<Amps>> {
     }
 }
 
-/// What one device of the rectifier is called: a tube has plates, silicon has diodes.
+/// What one device of the rectifier is called: a tube has plates, silicon has diodes; one alone is not each of several.
 pub(super) fn device(supply: &Supply) -> String {
     let kind = &supply.rectifier.kind;
+    let alone =
+        supply.rectifier.connection == Connection::HalfWave && supply.rectifier.in_parallel <= 1;
     match kind.law {
+        RectifierLaw::Silicon { .. } if alone => format!("the {} diode", kind.name),
+        _ if alone && kind.plates <= 1 => format!("the {}", kind.name),
         RectifierLaw::Silicon { .. } => format!("each {} diode", kind.name),
         _ if kind.plates > 1 => format!("each {} plate", kind.name),
         _ => format!("each {}", kind.name),
     }
+}
+
+/// The same beside a number: `1N4007 diode` where it is alone.
+pub(super) fn one_device(supply: &Supply) -> String {
+    device(supply).trim_start_matches("the ").to_owned()
 }
 
 pub(super) fn winding(supply: &Supply) -> &'static str {

@@ -109,11 +109,15 @@ fn rectifier_sentence(limit: Limit, judged: &Judged, supply: &Supply) -> String 
     let device = device(supply);
     let kind = &supply.rectifier.kind.name;
     match limit {
-        Limit::RectifierDc => format!(
-            "{} {} {actual} DC; its share of what the {kind} may give is {allowed}",
-            sentence_case(&device),
-            if would { "would give" } else { "gives" }
-        ),
+        Limit::RectifierDc => {
+            let gives = if would { "would give" } else { "gives" };
+            let may = if supply.rectifier.kind.plates > 1 {
+                format!("its share of what the {kind} may give is {allowed}")
+            } else {
+                format!("it may give {allowed}")
+            };
+            format!("{} {gives} {actual} DC; {may}", sentence_case(&device))
+        }
         Limit::RectifierPeak => format!(
             "The current of {device} {} {actual} at its peak; {allowed} is allowed",
             if would { "would reach" } else { "reaches" }

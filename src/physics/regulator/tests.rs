@@ -1,4 +1,4 @@
-//! What the two described presets must do, and what happens when something is lost.
+//! What the described presets must do, and what happens when something is lost.
 
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
@@ -111,7 +111,8 @@ fn losing_the_rail_takes_zero_away() {
         .unwrap()
         .winding
         .0;
-    for share in [0.7, 0.5, 0.25] {
+    // With 0.7 of it the gas tubes still burn, with less they are out and the taps sag.
+    for share in [0.7, 0.4, 0.25] {
         supply
             .regulator
             .as_mut()
@@ -191,7 +192,7 @@ fn the_loop_dies_towards_dropout() {
     let operation = operate(&supply, Case::Present, 0.1).unwrap();
     let edge = operation.dropout_volts().unwrap();
     let mut last = f64::INFINITY;
-    for below in [300.0, 200.0, 100.0, 50.0, 20.0, 2.0] {
+    for below in [250.0, 200.0, 100.0, 50.0, 20.0, 2.0] {
         let now = regulation(&stand, &operation, edge - below).unwrap();
         assert!(
             now.loop_gain < last && now.hold == Hold::Regulated,

@@ -4,13 +4,12 @@ use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 
 use crate::app::command::Command;
 use crate::app::exporting::worked_page;
+use crate::app::panels::this_point::quiet_heading;
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::worker::Question;
-use crate::bench::reach::reach;
-use crate::bench::sensitivity::worth_moving;
 use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -25,13 +24,14 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
         .open(Some(shown.view.why_open))
         .show_unindented(ui, |ui| {
             formula_ui(ui, shown, point, &picture.supply);
-            let reach = reach(&picture.envelope, [point.amps, point.volts]);
-            let met = why::first_met(&reach, &picture.supply);
-            if met.is_empty() {
-                small(ui, why::NOTHING_MET, shown.theme.middle);
-            }
-            for met in met {
-                small(ui, &met, shown.theme.middle);
+            if let Some((reach, _)) = shown.answers.around.as_ref().filter(|_| point.is_inside()) {
+                let met = why::first_met(reach, &picture.supply);
+                if met.is_empty() {
+                    small(ui, why::NOTHING_MET, shown.theme.middle);
+                }
+                for met in met {
+                    small(ui, &met, shown.theme.middle);
+                }
             }
             moves_ui(ui, shown, (&picture.supply, point), commands);
             worked_ui(ui, &picture.supply, point, commands);
@@ -51,12 +51,37 @@ fn small(ui: &mut Ui, text: &str, colour: egui::Color32) {
     ui.add(Label::new(text).wrap());
 }
 
-fn formula_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
-    if let (Some(tightest), Some(figures)) = (point.tightest(), &shown.answers.figures) {
-        let text = why::formula(tightest, figures, supply, point);
-        ui.add(Label::new(RichText::new(theme::tied(&text)).color(shown.theme.ink)).wrap());
-        ui.add_space(4.0);
+/// Under the verdict of a point outside: what leads back inside.
+pub(super) fn way_back_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
+    let Some((_, back)) = &shown.answers.around else {
+        return;
+    };
+    let ways = why::way_back(back, [point.amps, point.volts], supply);
+    if ways.is_empty() {
+        return;
     }
+    quiet_heading(ui, shown, why::BACK_INSIDE);
+    for way in ways {
+        small(ui, &way, shown.theme.ink);
+    }
+    ui.add_space(4.0);
+}
+
+/// The formula of the limit that is explained; its sentence first where the verdict is about another.
+fn formula_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
+    let Some((limit, Some(figures))) = &shown.answers.explained else {
+        return;
+    };
+    let Some(one) = point.uses.iter().find(|one| one.limit == *limit) else {
+        return;
+    };
+    if point.tightest().is_none_or(|t| t.limit != *limit) {
+        let words = limits::sentence(one, supply, point);
+        small(ui, &words, shown.theme.middle);
+    }
+    let text = why::formula(one, figures, supply, point);
+    ui.add(Label::new(RichText::new(theme::tied(&text)).color(shown.theme.ink)).wrap());
+    ui.add_space(4.0);
 }
 
 fn moves_ui(
@@ -66,9 +91,9 @@ fn moves_ui(
     commands: &mut Commands,
 ) {
     ui.add_space(4.0);
-    let asked = worth_moving(point).map(|one| Question {
+    let asked = (shown.answers.explained.as_ref()).map(|(limit, _)| Question {
         supply: supply.clone(),
-        limit: one.limit,
+        limit: *limit,
         at: [point.amps, point.volts],
     });
     if asked.is_none() {

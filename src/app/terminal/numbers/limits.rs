@@ -7,6 +7,7 @@ use crate::app::terminal::numbers::energy;
 use crate::app::terminal::numbers::record::Record;
 use crate::app::terminal::numbers::regulator;
 use crate::app::terminal::request::OutputPoint;
+use crate::bench::reach::{Way, ways_back};
 use crate::explain;
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
@@ -202,6 +203,7 @@ pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint)
         "caution",
         explain::cautions::terminals(point.volts).map(|finding| finding.sentence),
     );
+    put_ways_back(&mut record, supply, envelope, &point);
     match &point.operation {
         Some(operation) => {
             let mut present = Record::default();
@@ -219,6 +221,41 @@ pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint)
         .collect();
     record.put("uses", uses);
     record.into()
+}
+
+/// What leads back inside.
+fn put_ways_back(record: &mut Record, supply: &Supply, envelope: &Envelope, point: &Point) {
+    let at = [point.amps, point.volts];
+    let back = ways_back(envelope, at, None);
+    if back.ways.is_empty() {
+        let said = explain::why::way_back(&back, at, supply);
+        let reason = if said.is_empty() {
+            "the point is inside".to_owned()
+        } else {
+            said.join("; ")
+        };
+        record.null("ways_back", &reason);
+        return;
+    }
+    let ways: Vec<Value> = back
+        .ways
+        .iter()
+        .map(|(way, [amps, volts])| {
+            let mut one = Record::default();
+            one.put(
+                "changes",
+                match way {
+                    Way::Volts => "volts",
+                    Way::Amps => "amps",
+                    Way::Load | Way::Both => "both",
+                },
+            );
+            one.number("output_amps", *amps);
+            one.number("output_volts", *volts);
+            one.into()
+        })
+        .collect();
+    record.put("ways_back", ways);
 }
 
 fn full_use(one: &Use, supply: &Supply, point: &Point) -> Record {
