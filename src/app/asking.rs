@@ -81,8 +81,7 @@ impl App {
         }
         self.notices.retain(|notice| notice.text != OPEN_ALREADY);
         match outcome {
-            Outcome::Waiting => {}
-            Outcome::Cancelled => {}
+            Outcome::Waiting | Outcome::Cancelled => {}
             Outcome::Path(path)
                 if purpose == Purpose::Open && self.document.supply != pending.agreed =>
             {

@@ -250,15 +250,8 @@ impl eframe::App for App {
             .exact_size(top_bar::HEIGHT)
             .frame(side(Margin::symmetric(theme::MARGIN, 0)))
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
-        let mut strip_height = 0.0;
-        if notices_panel::has_any(shown, &self.notices) {
-            let strip = Panel::top("notices")
-                .frame(side(Margin::symmetric(theme::MARGIN, 4)))
-                .show(ui, |ui| {
-                    notices_panel::notices_ui(ui, shown, &self.notices, &mut commands);
-                });
-            strip_height = strip.response.rect.height();
-        }
+        self.notices_ui(ui, &mut commands);
+        let shown = self.shown(&ctx);
         let wide = ui.available_width();
         Panel::left("signal path")
             .exact_size((wide * 0.215).clamp(282.0, 352.0))
@@ -272,12 +265,6 @@ impl eframe::App for App {
                 signal_path::signal_path_ui(ui, shown, &mut commands);
             });
         changed |= self.carry_out(commands, &ctx);
-        if strip_height.to_bits() != self.desk.strip_height.to_bits() {
-            // A panel is cut to the height it had in the frame before: one more shows it whole.
-            self.desk.strip_height = strip_height;
-            changed = true;
-        }
-
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
         Panel::right("this point")
@@ -419,6 +406,30 @@ impl App {
 }
 
 impl App {
+    fn notices_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
+        let ctx = ui.ctx().clone();
+        let shown = self.shown(&ctx);
+        let mut height = 0.0;
+        if notices_panel::has_any(shown, &self.notices) {
+            let strip = Panel::top("notices")
+                .frame(
+                    Frame::new()
+                        .fill(shown.theme.panel)
+                        .inner_margin(Margin::symmetric(theme::MARGIN, 4)),
+                )
+                .show(ui, |ui| {
+                    notices_panel::notices_ui(ui, shown, &self.notices, commands);
+                });
+            height = strip.response.rect.height();
+        }
+        if height.to_bits() != self.desk.strip_height.to_bits() {
+            // A panel is cut to the height it had in the frame before: one more shows it whole.
+            self.desk.strip_height = height;
+            ctx.request_discard("the notices have another height");
+            ctx.request_repaint();
+        }
+    }
+
     fn questions(&mut self, ctx: &egui::Context) {
         match self.desk.asked.take() {
             None => {}
