@@ -2,37 +2,22 @@
 
 use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::Variants;
+use crate::app::solved::{Picture, compute};
 use crate::app::worker::{Question, Worker};
 use crate::bench::holding::{Holding, holding};
-use crate::bench::load_line::{LoadLine, load_line};
 use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
 use crate::parts::catalogue::Catalogue;
-use crate::parts::check::{Problem, check};
+use crate::parts::check::Problem;
 use crate::parts::{Stage, Supply};
 use crate::physics::Failure;
 use crate::physics::energy::{self, Energy, NoFlow};
-use crate::physics::envelope::{Envelope, MarginMap, Point, envelope, margin_map};
+use crate::physics::envelope::{Point, margin_map};
 use crate::physics::limit::Limit;
 use crate::physics::operation::Case;
 use crate::physics::regulator::zero::NotKnown;
 use crate::physics::steady_state::{Waveform, waveform};
-
-/// The last good picture and what belongs to it.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Picture {
-    /// The supply that it is of.
-    pub(crate) supply: Supply,
-    /// Its envelope.
-    pub(crate) envelope: Envelope,
-    /// One for each dummy of that supply.
-    pub(crate) load_lines: Vec<LoadLine>,
-    /// The margin map, once it was asked for.
-    pub(crate) map: Option<MarginMap>,
-    /// Everything known about the point.
-    pub(crate) point: Option<Point>,
-}
 
 /// What the views below the envelope draw, at the point and the present mains.
 #[derive(Debug, Clone, PartialEq)]
@@ -225,28 +210,4 @@ impl Answers {
             .filter_map(crate::physics::limit::Use::ratio)
             .reduce(f64::max)
     }
-}
-
-/// Works out everything about a supply but a point.
-///
-/// # Errors
-/// Why it cannot be computed.
-pub(crate) fn compute(supply: &Supply) -> Result<Picture, Failure> {
-    let problems = check(supply);
-    if !problems.is_empty() {
-        return Err(Failure::Description(problems));
-    }
-    let envelope = envelope(supply)?;
-    let load_lines = supply
-        .dummies
-        .iter()
-        .map(|dummy| load_line(&envelope, dummy))
-        .collect();
-    Ok(Picture {
-        supply: supply.clone(),
-        envelope,
-        load_lines,
-        map: None,
-        point: None,
-    })
 }

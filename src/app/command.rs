@@ -5,8 +5,8 @@
 
 use std::path::PathBuf;
 
-use crate::app::document::{Document, Scene, View};
-use crate::app::ghosts::{Kept, MOST, Trying};
+use crate::app::document::{Document, Kept, Scene, Trying, View};
+use crate::app::ghosts::MOST;
 use crate::app::history::{Change, History, Moment};
 use crate::app::shortcuts::Action;
 use crate::app::tubes::TubeWish;
@@ -129,7 +129,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
             }
             ledger.view.dummy = dummy;
         }
-        Command::Look(scene) => ledger.view.scene = scene,
+        Command::Look(scene) | Command::Do(Action::Show(scene)) => ledger.view.scene = scene,
         Command::ShadeMargins(map) => ledger.view.map = map,
         Command::OpenWhy(open) => ledger.view.why_open = open,
         Command::OpenDummy(open) => ledger.view.dummy_open = open,

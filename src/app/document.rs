@@ -2,7 +2,6 @@
 
 use std::path::PathBuf;
 
-use crate::app::ghosts::{Kept, Trying};
 use crate::parts::{Stage, Supply};
 
 /// The supply that is open and where it lives on the disk.
@@ -32,6 +31,31 @@ impl Document {
     /// True if there is something that a close would lose.
     pub(crate) fn is_changed(&self) -> bool {
         self.supply != self.on_disk
+    }
+}
+
+/// A variant with its name.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Kept {
+    /// What it is called.
+    pub(crate) name: String,
+    /// Its parts.
+    pub(crate) supply: Supply,
+}
+
+/// A list that is open, with what each of its entries would make of the supply.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Trying {
+    /// Each entry with the supply that it would give.
+    pub(crate) candidates: Vec<Kept>,
+    /// The entry under the pointer or the keyboard.
+    pub(crate) looked_at: Option<usize>,
+}
+
+impl Trying {
+    /// The entry that is looked at.
+    pub(crate) fn candidate(&self) -> Option<&Kept> {
+        self.candidates.get(self.looked_at?)
     }
 }
 

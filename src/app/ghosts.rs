@@ -2,8 +2,8 @@
 //!
 //! Every envelope is worked out once and kept for as long as something shows it.
 
-use crate::app::answers::{Picture, compute};
-use crate::app::document::View;
+use crate::app::document::{Kept, Trying, View};
+use crate::app::solved::{Picture, compute};
 use crate::bench::change::{Comparison, Variant, compare};
 use crate::bench::morph::{between, outline_between};
 use crate::parts::Supply;
@@ -11,31 +11,6 @@ use crate::physics::envelope::{Envelope, Point};
 
 /// Most variants that are kept.
 pub(crate) const MOST: usize = 6;
-
-/// A variant with its name.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Kept {
-    /// What it is called.
-    pub(crate) name: String,
-    /// Its parts.
-    pub(crate) supply: Supply,
-}
-
-/// A list that is open, with what each of its entries would make of the supply.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Trying {
-    /// Each entry with the supply that it would give.
-    pub(crate) candidates: Vec<Kept>,
-    /// The entry under the pointer or the keyboard.
-    pub(crate) looked_at: Option<usize>,
-}
-
-impl Trying {
-    /// The entry that is looked at.
-    pub(crate) fn candidate(&self) -> Option<&Kept> {
-        self.candidates.get(self.looked_at?)
-    }
-}
 
 /// How the variant between the ghost and now comes about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -116,10 +116,12 @@ impl App {
             }
             Step::Dummy => {
                 let place = supply.dummies.len().min(2).saturating_sub(1);
-                let on_it = supply.dummies.get(place).map(|dummy| {
-                    let volts = 0.8 * supply.output.set_high.0;
-                    Command::MovePoint([volts / dummy.resistance.0, volts])
-                });
+                // Well inside what supply and resistor both allow.
+                let lines = (self.answers.picture.as_ref()).map(|picture| &picture.load_lines);
+                let good = lines
+                    .and_then(|lines| lines.get(place))
+                    .and_then(|line| line.stretches.last());
+                let on_it = good.map(|stretch| Command::MovePoint(stretch.at(0.8)));
                 on_it
                     .into_iter()
                     .chain([Command::SelectDummy(Some(place))])

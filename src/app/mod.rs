@@ -26,6 +26,7 @@ mod session;
 pub mod settings;
 mod shortcuts;
 mod shown;
+mod solved;
 pub mod terminal;
 pub(crate) mod theme;
 mod tubes;
@@ -41,8 +42,8 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 use crate::app::answers::Answers;
 use crate::app::command::{Command, Ledger, apply};
 use crate::app::dialogs::Purpose;
-use crate::app::document::{Document, Scene, View};
-use crate::app::ghosts::{Trying, Variants};
+use crate::app::document::{Document, Scene, Trying, View};
+use crate::app::ghosts::Variants;
 use crate::app::history::{History, Moment};
 use crate::app::notices::Notice;
 use crate::app::panels::{

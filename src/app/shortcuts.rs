@@ -2,6 +2,8 @@
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
+use crate::app::document::Scene;
+
 const CTRL: Modifiers = Modifiers::COMMAND;
 const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
@@ -19,6 +21,10 @@ const KEEP_GHOST: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::G)];
 const PICTURE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::E)];
 const TABLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::C)];
 const GLOSSARY: [KeyboardShortcut; 1] = [KeyboardShortcut::new(Modifiers::NONE, Key::F1)];
+const ENVELOPE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num1)];
+const CYCLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num2)];
+const ENERGY: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num3)];
+const REGULATION: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num4)];
 const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 
 /// Something that is done with the whole document.
@@ -48,6 +54,8 @@ pub(crate) enum Action {
     SavePage,
     /// Put the limits at the point on the clipboard.
     CopyTable,
+    /// Show a view below the envelope.
+    Show(Scene),
     /// Open or close the glossary.
     Glossary,
     /// Begin the tour.
@@ -58,7 +66,7 @@ pub(crate) enum Action {
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 15] = [
+    pub(crate) const ALL: [Self; 19] = [
         Self::SaveAs,
         Self::Redo,
         Self::Open,
@@ -69,6 +77,10 @@ impl Action {
         Self::ExportCurves,
         Self::SavePage,
         Self::CopyTable,
+        Self::Show(Scene::Envelope),
+        Self::Show(Scene::Cycle),
+        Self::Show(Scene::Energy),
+        Self::Show(Scene::Regulation),
         Self::Glossary,
         Self::Tour,
         Self::Theme,
@@ -91,6 +103,10 @@ impl Action {
             Self::ExportCurves => "Export curves…",
             Self::SavePage => "Save worked page…",
             Self::CopyTable => "Copy table",
+            Self::Show(Scene::Envelope) => "Show envelope",
+            Self::Show(Scene::Cycle) => "Show cycle",
+            Self::Show(Scene::Energy) => "Show energy",
+            Self::Show(Scene::Regulation) => "Show regulation",
             Self::Glossary => "Glossary",
             Self::Tour => "Tour",
             Self::Quit => "Quit",
@@ -118,6 +134,16 @@ impl Action {
             Self::CopyTable => {
                 "Puts the limits at the point on the clipboard, to be pasted as a table"
             }
+            Self::Show(Scene::Envelope) => "The envelope with the dummy loads below it",
+            Self::Show(Scene::Cycle) => {
+                "One mains cycle at the point: winding, bus and rectifier pulses"
+            }
+            Self::Show(Scene::Energy) => {
+                "Where the watts go at the point, from the mains to the load"
+            }
+            Self::Show(Scene::Regulation) => {
+                "How the output is held at the point: loop, hum, reference, negative rail, zero setting"
+            }
             Self::Glossary => "The words of the trade, to be looked up",
             Self::Tour => "Six short steps on the demo supply",
             Self::Quit => "Asks first if something is not saved",
@@ -137,6 +163,10 @@ impl Action {
             Self::KeepGhost => &KEEP_GHOST,
             Self::ExportPicture => &PICTURE,
             Self::ExportCurves | Self::SavePage | Self::Tour => &[],
+            Self::Show(Scene::Envelope) => &ENVELOPE,
+            Self::Show(Scene::Cycle) => &CYCLE,
+            Self::Show(Scene::Energy) => &ENERGY,
+            Self::Show(Scene::Regulation) => &REGULATION,
             Self::Glossary => &GLOSSARY,
             Self::CopyTable => &TABLE,
             Self::Quit => &QUIT,

@@ -211,10 +211,8 @@ impl App {
     /// The finished type in the editor.
     fn finished_tube(&self) -> Result<OwnType, String> {
         let editor = self.desk.tubes.editor.as_ref().ok_or("nothing is open")?;
-        let (pass, control) = editor.copied(&self.catalogue);
         editor
-            .draft
-            .own_type(pass, control)
+            .own_type(&self.catalogue)
             .map_err(|faults: Vec<DraftFault>| {
                 faults
                     .first()

@@ -52,6 +52,9 @@ pub struct Holding {
     pub held: Held,
     /// The loop over output current at the point's volts, rising.
     pub over_amps: Vec<Regulation>,
+    /// By how much the output has fallen from no load at each of those (V), as far as it is held from no load on: output resistance
+    /// over the current, and the bus's sag times its share.
+    pub fall_volts: Vec<f64>,
     /// The loop over output volts at the point's current, rising.
     pub over_volts: Vec<Regulation>,
     /// Floor at the point's current, present mains (V); below zero where it is out of the way.
@@ -101,12 +104,14 @@ pub fn holding(
         })
         .collect::<Option<Vec<f64>>>();
     let dropout_amps = crossing(envelope, Limit::Dropout, volts);
+    let (over_amps, fall_volts) = over_amps(now, envelope, (volts, dropout_amps));
     Ok(Holding {
         at: [amps, volts],
         mains_volts: MAINS.map(|case| mains_volts(supply, case)),
         here,
         held: held(supply, amps, volts)?,
-        over_amps: over_amps(now, envelope, (volts, dropout_amps)),
+        over_amps,
+        fall_volts,
         over_volts: over_volts(now, operation, volts.max(supply.output.set_high.0)),
         floor_volts: floor(now, operation).ok(),
         dropout_volts: operation.dropout_volts(),
@@ -147,23 +152,44 @@ fn floor_amps(now: &Stand, envelope: &Envelope, volts: f64) -> Option<f64> {
     Some(before.output_amps + share * (after.output_amps - before.output_amps))
 }
 
-/// The loop at the currents of the envelope's grid, as far as there is something to see.
+/// The loop at the currents of the envelope's grid, as far as there is something to see, and the output's fall from no load, as far
+/// as it is held from there on.
 fn over_amps(
     now: &Stand,
     envelope: &Envelope,
     (volts, dropout_amps): (f64, Option<f64>),
-) -> Vec<Regulation> {
+) -> (Vec<Regulation>, Vec<f64>) {
     let Some(column) = envelope.column(Case::Present) else {
-        return Vec::new();
+        return (Vec::new(), Vec::new());
     };
     let widest = envelope.region.last().map_or(0.0, |r| r[0]);
     let end = BEYOND * dropout_amps.unwrap_or(widest).max(1e-3);
-    column
+    let along: Vec<(Regulation, f64)> = column
         .operations
         .iter()
         .take_while(|operation| operation.output_amps <= end)
-        .filter_map(|operation| regulation(now, operation, volts).ok())
-        .collect()
+        .filter_map(|operation| {
+            let at = regulation(now, operation, volts).ok()?;
+            Some((at, operation.bus.mean_volts))
+        })
+        .collect();
+    let mut fall = 0.0;
+    let mut before: Option<&(Regulation, f64)> = None;
+    let held = along
+        .iter()
+        .take_while(|(at, _)| at.hold == Hold::Regulated);
+    let falls = held
+        .map(|here| {
+            if let Some((last, last_bus)) = before {
+                let (at, bus) = here;
+                fall += 0.5 * (last.output_ohms + at.output_ohms) * (at.amps - last.amps);
+                fall += 0.5 * (last.bus_share + at.bus_share) * (last_bus - bus);
+            }
+            before = Some(here);
+            fall
+        })
+        .collect();
+    (along.into_iter().map(|(at, _)| at).collect(), falls)
 }
 
 /// The loop over volts, from nothing to a little beyond dropout.
@@ -238,6 +264,27 @@ mod tests {
             supply.output.set_low.0 + share * (supply.output.set_high.0 - supply.output.set_low.0);
         let envelope = envelope(supply).unwrap();
         holding(supply, &envelope, [amps, volts]).unwrap()
+    }
+
+    /// The same fall by two ways: along the curve, and by settling at the point.
+    #[test]
+    fn the_fall_along_the_curve_is_that_of_the_point() {
+        for supply in &described() {
+            let found = around(supply, 0.9, 0.02);
+            let along = found.over_amps.iter().zip(&found.fall_volts);
+            let after = along.clone().find(|(at, _)| at.amps >= 0.02);
+            let Some((at, fall)) = after.filter(|_| !found.fall_volts.is_empty()) else {
+                continue;
+            };
+            let settled = held(supply, at.amps, found.at[1]).unwrap().droop_volts;
+            assert!(
+                (fall / settled - 1.0).abs() < 0.05,
+                "{}: {fall} {settled}",
+                supply.name
+            );
+        }
+        let held_from_no_load = |s: &Supply| !around(s, 0.9, 0.02).fall_volts.is_empty();
+        assert!(described().iter().filter(|s| held_from_no_load(s)).count() >= 2);
     }
 
     #[test]

@@ -37,6 +37,12 @@ impl Stretch {
     pub fn to_watts(&self) -> f64 {
         self.to[0] * self.to[1]
     }
+
+    /// The place after a share of the way from its lower end (A, V).
+    pub fn at(&self, share: f64) -> [f64; 2] {
+        let ([a, b], [c, d]) = (self.from, self.to);
+        [a + share * (c - a), b + share * (d - b)]
+    }
 }
 
 /// A dummy load against the envelope.

@@ -101,7 +101,12 @@ pub fn sensitivity(
         .filter_map(|variation| {
             let new = varied(supply, &variation);
             let then = point_alone(&new, at[0], at[1]).ok()?;
-            let outcome = boundary(&new, limit, at, axis, far).ok()?;
+            // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
+            let outcome = if limit::all(&new).contains(&limit) {
+                boundary(&new, limit, at, axis, far).ok()?
+            } else {
+                Outcome::NeverMet
+            };
             let by = match outcome {
                 Outcome::To(to) => to - from,
                 Outcome::NeverMet => f64::INFINITY,
@@ -152,6 +157,7 @@ fn is_floor(limit: Limit) -> bool {
             | Limit::EnvelopeDissipation
             | Limit::PlateVolts
             | Limit::GridFloor
+            | Limit::HeaterAboveCathode
             | Limit::ReferenceLeast(_)
             | Limit::SetRangeLow
     )
@@ -194,7 +200,7 @@ fn boundary_now(
         | Limit::PlateVolts
         | Limit::SetRangeHigh
         | Limit::SetRangeLow => &[Axis::Volts],
-        Limit::HeaterCathode => &[Axis::Room],
+        Limit::HeaterCathode | Limit::HeaterAboveCathode => &[Axis::Room],
         Limit::ReferenceLeast(_) if is_fed_from_output(supply) => &[Axis::Volts],
         Limit::PlateDissipation | Limit::EnvelopeDissipation => &[Axis::Amps, Axis::Volts],
         _ => &[Axis::Amps, Axis::Room],
@@ -259,9 +265,10 @@ fn boundary(
                     )?
                 };
                 // Of what must not fall short there is room above.
-                room = room.min(match limit {
-                    Limit::ReferenceLeast(_) => actual - allowed,
-                    _ => allowed - actual,
+                room = room.min(if limit.is_least() {
+                    actual - allowed
+                } else {
+                    allowed - actual
                 });
             }
             Ok(Outcome::To(room))
@@ -369,9 +376,10 @@ struct Search<'a> {
 impl Search<'_> {
     fn excess(&self, operation: &Operation) -> Result<f64, Failure> {
         let actual = actual(self.supply, self.limit, (self.case, operation), self.volts)?;
-        Ok(match self.limit {
-            Limit::ReferenceLeast(_) => self.allowed - actual,
-            _ => actual - self.allowed,
+        Ok(if self.limit.is_least() {
+            self.allowed - actual
+        } else {
+            actual - self.allowed
         })
     }
 

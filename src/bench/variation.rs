@@ -190,7 +190,8 @@ fn pass_tubes(supply: &Supply, catalogue: &Catalogue) -> Vec<Variation> {
         |t| &t.name,
         |t| {
             t.units == tube.units
-                && heater_volts(t.heater.as_ref()) == heater_volts(tube.heater.as_ref())
+                && heater_volts(t.ratings.heater.as_ref())
+                    == heater_volts(tube.ratings.heater.as_ref())
         },
     )
     .into_iter()

@@ -2,6 +2,7 @@
 
 use crate::explain::{Finding, Number, Severity, number};
 use crate::parts::{HeaterTie, Stage, Supply};
+use crate::physics::regulator::grid_circuit::{Whose, too_large};
 
 /// What holds for every supply of this kind, wherever a card, a file or the first window shows it.
 pub const STANDING: [&str; 5] = [
@@ -90,7 +91,47 @@ pub fn regulator(supply: &Supply) -> Vec<Finding> {
     if lifted(supply.pass_stage.heater) || lifted(regulator.heater) {
         all.push(remark(Stage::PassStage, LIVE_HEATERS));
     }
+    all.extend(grid_circuits(supply));
     all
+}
+
+/// Grids that see more resistance than their makers allow.
+pub fn grid_circuits(supply: &Supply) -> Vec<Finding> {
+    let stage = &supply.pass_stage;
+    too_large(supply)
+        .into_iter()
+        .map(|grid| {
+            let (ohms, allowed) = (number::ohms(grid.ohms), number::ohms(grid.allowed_ohms));
+            let (about, sees) = match (grid.whose, stage.units) {
+                (Whose::Pass, 0 | 1) => (
+                    Stage::PassStage,
+                    format!("The grid of the {} hangs on a plate load of {ohms}", stage.tube.name),
+                ),
+                (Whose::Pass, units) => (
+                    Stage::PassStage,
+                    format!(
+                        "{units} grids of the {} hang on one plate load, and each sees {ohms}",
+                        stage.tube.name
+                    ),
+                ),
+                (Whose::Control, _) => (
+                    Stage::Regulator,
+                    format!("The control tube's grid sees up to {ohms} of the sense divider"),
+                ),
+            };
+            Finding {
+                about,
+                severity: Severity::Remark,
+                sentence: format!(
+                    "{sees}; the maker allows {allowed}, lest a gassy tube's grid current run away with it"
+                ),
+                numbers: vec![Number {
+                    what: "grid resistor".to_owned(),
+                    text: format!("{ohms} of {allowed}"),
+                }],
+            }
+        })
+        .collect()
 }
 
 /// Where the negative rail is described.

@@ -224,7 +224,7 @@ fn limit_sentence(change: &LimitChange, before: &Supply, after: &Supply) -> Stri
                 by()
             )
         }
-        (Turn::NewlyBroken, Limit::ReferenceLeast(_)) => {
+        (Turn::NewlyBroken, limit) if limit.is_least() => {
             format!("{name} {numbers}, now under its {allowed}: {}", by())
         }
         (Turn::NewlyBroken, _) if change.limit.is_rating() => {

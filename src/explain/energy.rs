@@ -43,6 +43,9 @@ pub fn name(sink: Sink, supply: &Supply) -> String {
         Sink::Balancing => "balancing resistors".to_owned(),
         Sink::Bleeder => "bleeder".to_owned(),
         Sink::Internal => "internal current".to_owned(),
+        Sink::PassTubes if supply.pass_stage.units <= 1 => {
+            format!("pass tube {}", supply.pass_stage.tube.name)
+        }
         Sink::PassTubes => format!("pass tubes {}", supply.pass_stage.tube.name),
         Sink::PassResistors => "cathode resistors".to_owned(),
         Sink::MeterShunt => "meter shunt".to_owned(),
@@ -50,13 +53,15 @@ pub fn name(sink: Sink, supply: &Supply) -> String {
     }
 }
 
-/// A share in watts and per cent: `12.3 W · 19 %`.
+/// A share in watts and per cent: `12.3 W · 19 %`. What is there is never none of it.
 pub fn amount(share: &Share, energy: &Energy) -> String {
-    format!(
-        "{} · {}",
-        number::watts(share.watts),
-        number::per_cent(share.watts / energy.mains_watts)
-    )
+    let ratio = share.watts / energy.mains_watts;
+    let of_all = if 0.0 < ratio && ratio < 0.005 {
+        "< 1 %".to_owned()
+    } else {
+        number::per_cent(ratio)
+    };
+    format!("{} · {of_all}", number::watts(share.watts))
 }
 
 /// The whole flow for those who cannot see it, the largest share first.

@@ -40,8 +40,10 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
         Limit::CapacitorRipple(n) => format!("ripple current, {}", capacitor(n, supply)),
         Limit::GridFloor
         | Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
+        | Limit::ReferenceStrike(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
@@ -72,6 +74,7 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
         Limit::SetRangeHigh => Some(number::volts(supply.output.set_high.0)),
         Limit::SetRangeLow => Some(number::volts(supply.output.set_low.0)),
         Limit::PlateDissipation => tube
+            .ratings
             .plate_dissipation
             .as_ref()
             .map(|r| format!("{}, {}", number::watts(r.value.0), worst_unit(supply))),
@@ -84,6 +87,7 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
             .as_ref()
             .map(|r| format!("{}, {}", number::amps(r.value.0), worst_unit(supply))),
         Limit::PlateVolts => tube
+            .ratings
             .plate_volts
             .as_ref()
             .map(|r| format!("{}, {}", number::volts(r.value.0), tube.name)),
@@ -119,8 +123,10 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
         Limit::ChokeCurrent(n) => choke_rating(n, supply).map(|r| number::amps(r.value.0)),
         Limit::GridFloor
         | Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
+        | Limit::ReferenceStrike(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
@@ -240,6 +246,12 @@ fn outside(one_use: &Use, point: &Point, supply: &Supply, ratio: f64) -> String 
         Limit::SetRangeLow => format!("Outside: below the set range{tail}"),
         // Nor does a share of what must not fall short, which runs to infinity.
         Limit::GridFloor => format!("Outside: below the grid-drive floor{tail}"),
+        Limit::ReferenceStrike(Side::Positive) => {
+            format!("Outside: the gas reference may stay dark{tail}")
+        }
+        Limit::ReferenceStrike(Side::Negative) => {
+            format!("Outside: the rail's gas reference may stay dark{tail}")
+        }
         Limit::ReferenceLeast(Side::Positive) => {
             format!("Outside: too little current for the gas reference{tail}")
         }

@@ -10,7 +10,7 @@ use crate::bench::holding::{Holding, MAINS as CASES, ReferenceRange};
 use crate::explain::{Finding, Number, Severity, failure, number};
 use crate::parts::{Regulator, Stage, Supply};
 use crate::physics::operation::Case;
-use crate::physics::regulator::feedback::Hold;
+use crate::physics::regulator::feedback::{Hold, Regulation};
 use crate::physics::regulator::zero::{NO_REGULATOR, NotKnown, Settled, ZeroSetting};
 
 /// Accessible name of the view.
@@ -79,6 +79,38 @@ pub fn figures(holding: &Holding) -> Vec<Number> {
         figure("hum, peak to peak", number::volts(here.hum_volts)),
         figure("fall from no load", number::volts(held.droop_volts)),
         figure("low to high mains", number::volts(held.mains_volts)),
+    ]
+}
+
+/// The loop at a place of its curves, in two short lines: where and whether it holds, and its figures; with them the fall from no load
+/// (V) where it is known.
+pub fn read_out(at: &Regulation, fall_volts: Option<f64>) -> [String; 2] {
+    let holds = match at.hold {
+        Hold::Regulated => "held",
+        Hold::Valleys => "not held in the valleys of the bus",
+        Hold::Dropout => "lost to dropout",
+        Hold::Bottomed => "below the grid-drive floor",
+    };
+    let gain = if at.loop_gain > 0.0 {
+        format!(", loop gain {}", number::pure(at.loop_gain))
+    } else {
+        String::new()
+    };
+    let fall = fall_volts
+        .filter(|_| at.amps > 0.0)
+        .map(|volts| format!(", {} lower than with no load", number::volts(volts)))
+        .unwrap_or_default();
+    [
+        format!(
+            "{}, {}: {holds}{fall}",
+            number::volts(at.volts),
+            number::amps(at.amps)
+        ),
+        format!(
+            "output resistance {}, hum {}{gain}",
+            number::ohms(at.output_ohms),
+            number::volts(at.hum_volts)
+        ),
     ]
 }
 

@@ -5,8 +5,8 @@ use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
     Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
     Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts, Watts,
-    WindingVolts,
+    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
+    Watts, WindingVolts,
 };
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit, Measure, Use};
@@ -110,14 +110,13 @@ pub(crate) fn laboratory_supply() -> Supply {
                     kp: 20.0,
                     kvb: 300.0,
                 }),
-                heater: None,
-                plate_dissipation: Some(centre(Watts(13.0))),
+                ratings: TubeRatings {
+                    plate_dissipation: Some(centre(Watts(13.0))),
+                    plate_volts: Some(centre(Volts(250.0))),
+                    ..TubeRatings::default()
+                },
                 envelope_dissipation: None,
-                screen_dissipation: None,
-                plate_volts: Some(centre(Volts(250.0))),
                 plate_current: Some(centre(Amps(0.125))),
-                heater_cathode: None,
-                grid_resistor: None,
             },
             units: 2,
             cathode_resistor: Ohms(47.0),

@@ -47,7 +47,7 @@ impl Step {
                 "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+P and use the arrow keys"
             }
             Self::Limit => {
-                "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it: the list on the right turns, and its first line says by how much"
+                "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it. On the right it now says which limit is passed, by how much, and what leads back inside"
             }
             Self::Dummy => {
                 "A resistor is a straight line from the corner. The point now moves along it as the knob would, the marks are its watts, and the bold part is where supply and resistor both are safe"

@@ -1,7 +1,7 @@
 //! A tube from a datasheet in words: how far the fitted law is from each point, how sure its zero-bias line is, and why
 //! figures are refused.
 
-use crate::explain::number::{amps, change, ohms, volts};
+use crate::explain::number::{amps, change, ohms, volts, watts};
 use crate::explain::{Finding, Number, Severity};
 use crate::parts::Stage;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
@@ -15,12 +15,20 @@ pub const SPREAD_HOVER: &str = "One standard error of the fit, from its covarian
 
 /// From this spread on a zero-bias line deserves a second look (relative; common practice, no source).
 const UNSURE: f64 = 0.1;
+/// From this spread on it is not known at all.
+const HOPELESS: f64 = 0.5;
 
 /// How sure the zero-bias line is, on which the least drop lies.
 pub fn zero_bias(line: &ZeroBias) -> Finding {
     let about = percent(line.spread);
     let here = format!("{} ±{about} at {}", volts(line.volts), amps(line.amps));
     let (known, sentence) = match line.known {
+        _ if line.spread > HOPELESS => (
+            false,
+            format!(
+                "These points do not tell where the zero-bias line lies ({here}): points nearer to it are wanted"
+            ),
+        ),
         Known::ByPoints => (
             true,
             format!("Zero-bias line goes through published points: {here}"),
@@ -93,6 +101,9 @@ pub fn severity_of(miss: &PointMiss) -> Severity {
     }
 }
 
+/// A law that misses its only point by more than this was given figures of another point.
+const APART: f64 = 0.04;
+
 /// The law against all points in one line.
 pub fn fit(fit: &Fit) -> Finding {
     let worst = fit
@@ -107,12 +118,23 @@ pub fn fit(fit: &Fit) -> Finding {
             place(point),
             off(miss)
         ),
+        Some((_, miss)) if miss.relative.abs() > APART => format!(
+            "The law misses the one point: {}; µ, rp and gm do not quite go with it. \
+             Are its volts those of the supply, not of the tube?",
+            off(miss)
+        ),
         Some((_, miss)) => format!("The law goes by the one point: {}", off(miss)),
         None => "No point".to_owned(),
     };
     Finding {
         about: Stage::PassStage,
-        severity: worst.map_or(Severity::Remark, |(_, miss)| severity_of(miss)),
+        severity: worst.map_or(Severity::Remark, |(_, miss)| {
+            if fit.points.len() == 1 && miss.relative.abs() > APART {
+                Severity::Near
+            } else {
+                severity_of(miss)
+            }
+        }),
         sentence,
         numbers: Vec::new(),
     }
@@ -165,7 +187,8 @@ pub fn refusal(error: &FitError, points: &[PlatePoint], lines: &[usize]) -> Stri
             None => format!("the point {at}"),
         }
     };
-    match *error {
+    let hint = likely_slip(points);
+    let said = match *error {
         FitError::NoPoint => {
             "A point is missing: plate volts, grid volts and the current there".to_owned()
         }
@@ -183,10 +206,31 @@ pub fn refusal(error: &FitError, points: &[PlatePoint], lines: &[usize]) -> Stri
         FitError::FigureNotAboveZero(_) => {
             "µ, plate resistance and transconductance must be above zero".to_owned()
         }
+        FitError::CurrentFalls { first, second } if same_volts(points, first, second) => format!(
+            "Two currents at the same volts: {} against {}",
+            named(second),
+            named(first)
+        ),
         FitError::CurrentFalls { first, second } => format!(
             "The current falls though the volts rise, which no triode does: {} against {}",
             named(second),
             named(first)
+        ),
+        FitError::OneMisread { point, law_amps } => format!(
+            "All other points are of one triode, which passes {} at {}: is a number or a unit misread there?",
+            amps(law_amps),
+            named(point)
+        ),
+        FitError::Pentode { first, second } => format!(
+            "The current hardly rises with the plate volts, as a pentode's does: {} against {}; \
+             points of a triode are wanted, or with the screen tied to the plate",
+            named(second),
+            named(first)
+        ),
+        FitError::CutOff { point, mu } => format!(
+            "A µ of {} cuts the tube off at {}: grid volts times µ are more than the plate volts",
+            short(mu),
+            named(point)
         ),
         FitError::FiguresDisagree { mu, product, .. } => format!(
             "µ is {} but gm times rp is {}: one of the three is misread",
@@ -201,7 +245,75 @@ pub fn refusal(error: &FitError, points: &[PlatePoint], lines: &[usize]) -> Stri
         FitError::NoAgreement => {
             "The figures contradict each other: no triode law comes near them".to_owned()
         }
+    };
+    match hint {
+        Some(hint) => format!("{said}. {hint}"),
+        None => said,
     }
+}
+
+fn same_volts(points: &[PlatePoint], first: usize, second: usize) -> bool {
+    let volts = |point: usize| points.get(point).map(|p| (p.plate, p.grid));
+    volts(first) == volts(second)
+}
+
+/// A slip that all points share, if there is one: grid volts without their sign, plate volts in another unit.
+fn likely_slip(points: &[PlatePoint]) -> Option<&'static str> {
+    let all = |is: fn(&PlatePoint) -> bool| !points.is_empty() && points.iter().all(is);
+    if all(|p| p.grid.0 > 0.0) {
+        Some("All grid volts are above zero: is their sign missing?")
+    } else if all(|p| p.plate.0 < 5.0) {
+        Some("All plate volts are below 5 V: are they kV?")
+    } else {
+        None
+    }
+}
+
+/// What is said of points without current.
+pub fn idle(points: usize) -> Option<String> {
+    match points {
+        0 => None,
+        1 => Some("The point without current only bounds the law".to_owned()),
+        n => Some(format!("{n} points without current only bound the law")),
+    }
+}
+
+/// Points far hotter than this many times the dissipation, or colder than one part in so many of it, are in another
+/// unit of current (curves are published to three or four times the dissipation; common practice, no source).
+const TOO_HOT: f64 = 10.0;
+const TOO_COLD: f64 = 40.0;
+/// No section of a receiving tube dissipates as much (W).
+const NO_TUBE: f64 = 1000.0;
+
+/// What is odd about points that were fitted all the same; `dissipation` is the rating, if known (W).
+pub fn doubt(fit: &Fit, dissipation: Option<f64>) -> Option<Finding> {
+    let (power, point) = fit.hottest()?;
+    let (high, low) = (
+        dissipation.map_or(NO_TUBE, |rated| TOO_HOT * rated),
+        dissipation.map_or(0.0, |rated| rated / TOO_COLD),
+    );
+    let sentence = if power > high {
+        format!(
+            "{} and {} are {}: is the current in µA?",
+            place(point),
+            amps(point.current.0),
+            watts(power)
+        )
+    } else if power < low {
+        format!(
+            "The hottest point, {}, has {} only: is the current in mA?",
+            place(point),
+            watts(power)
+        )
+    } else {
+        likely_slip(&fit.points)?.to_owned()
+    };
+    Some(Finding {
+        about: Stage::PassStage,
+        severity: Severity::Near,
+        sentence,
+        numbers: Vec::new(),
+    })
 }
 
 /// What is wrong with a field.
@@ -294,6 +406,22 @@ mod tests {
     }
 
     #[test]
+    fn a_slip_that_all_points_share_is_guessed() {
+        let point = |plate: f64, grid: f64| PlatePoint {
+            plate: Volts(plate),
+            grid: Volts(grid),
+            current: Amps(0.06),
+            source: Source::default(),
+        };
+        let unsigned = refusal(&FitError::NoAgreement, &[point(250.0, 45.0)], &[]);
+        let kilovolts = refusal(&FitError::NoAgreement, &[point(0.25, -45.0)], &[]);
+        insta::assert_snapshot!(format!("{unsigned}\n{kilovolts}"), @r"
+        The figures contradict each other: no triode law comes near them. All grid volts are above zero: is their sign missing?
+        The figures contradict each other: no triode law comes near them. All plate volts are below 5 V: are they kV?
+        ");
+    }
+
+    #[test]
     fn refusals_name_the_line() {
         let point = |plate: f64, grid: f64, current: f64| PlatePoint {
             plate: Volts(plate),
@@ -301,7 +429,11 @@ mod tests {
             current: Amps(current),
             source: Source::default(),
         };
-        let points = [point(250.0, -45.0, 0.06), point(300.0, -45.0, 0.02)];
+        let points = [
+            point(250.0, -45.0, 0.06),
+            point(300.0, -45.0, 0.02),
+            point(250.0, -45.0, 0.08),
+        ];
         let errors = [
             FitError::NoPoint,
             FitError::NoGridEffect,
@@ -310,6 +442,19 @@ mod tests {
                 first: 0,
                 second: 1,
             },
+            FitError::CurrentFalls {
+                first: 2,
+                second: 0,
+            },
+            FitError::OneMisread {
+                point: 1,
+                law_amps: 0.0842,
+            },
+            FitError::Pentode {
+                first: 0,
+                second: 1,
+            },
+            FitError::CutOff { point: 0, mu: 9.5 },
             FitError::FiguresDisagree {
                 figures: 0,
                 mu: 42.0,
@@ -323,13 +468,17 @@ mod tests {
         ];
         let text: Vec<String> = errors
             .iter()
-            .map(|error| refusal(error, &points, &[1, 3]))
+            .map(|error| refusal(error, &points, &[1, 3, 4]))
             .collect();
         insta::assert_snapshot!(text.join("\n"), @r"
         A point is missing: plate volts, grid volts and the current there
         What the grid does is not known: give µ, or points at two grid voltages; a zero-bias curve alone has a table of its own
         Plate volts and current must be above zero; see line 3 (300 V, −45 V)
         The current falls though the volts rise, which no triode does: line 3 (300 V, −45 V) against line 1 (250 V, −45 V)
+        Two currents at the same volts: line 1 (250 V, −45 V) against line 4 (250 V, −45 V)
+        All other points are of one triode, which passes 84.2 mA at line 3 (300 V, −45 V): is a number or a unit misread there?
+        The current hardly rises with the plate volts, as a pentode's does: line 3 (300 V, −45 V) against line 1 (250 V, −45 V); points of a triode are wanted, or with the screen tied to the plate
+        A µ of 9.5 cuts the tube off at line 1 (250 V, −45 V): grid volts times µ are more than the plate volts
         µ is 42 but gm times rp is 4.2: one of the three is misread
         No triode fits all of it: the nearest one passes 12.3 mA at line 1 (250 V, −45 V); is a number or a unit misread?
         The figures contradict each other: no triode law comes near them

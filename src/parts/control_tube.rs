@@ -1,9 +1,9 @@
 //! The control tube: the small triode or pentode that compares the output with the reference and drives the pass grids.
 
 use crate::parts::pass_stage::PlateCharacteristic;
-use crate::parts::quantity::{Amps, Ohms, Siemens, Volts, Watts};
+use crate::parts::quantity::{Amps, Ohms, Siemens, Volts};
 use crate::parts::rating::{Rating, Source};
-use crate::parts::rectifier::Heater;
+use crate::parts::tube_ratings::TubeRatings;
 
 /// A published operating point of a pentode.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,18 +51,8 @@ pub struct ControlTubeType {
     pub units: u8,
     /// What is known of its currents.
     pub kind: ControlTubeKind,
-    /// Heater of one envelope.
-    pub heater: Option<Heater>,
-    /// Highest plate volts.
-    pub plate_volts: Option<Rating<Volts>>,
-    /// Highest plate dissipation of one section.
-    pub plate_dissipation: Option<Rating<Watts>>,
+    /// Heater, and the ratings that every tube has.
+    pub ratings: TubeRatings,
     /// Highest screen volts.
     pub screen_volts: Option<Rating<Volts>>,
-    /// Highest screen dissipation.
-    pub screen_dissipation: Option<Rating<Watts>>,
-    /// Highest heater–cathode volts.
-    pub heater_cathode: Option<Rating<Volts>>,
-    /// Largest grid-circuit resistance.
-    pub grid_resistor: Option<Rating<Ohms>>,
 }

@@ -4,6 +4,7 @@
 //! in quotes with its unit. A supply that another person gets is complete: types that the built-in
 //! catalogue does not have stand in the file itself, under `own_types`. The presets show all of it.
 
+mod catalogue;
 mod fault;
 pub(in crate::parts) mod figure;
 mod layout;

@@ -21,6 +21,7 @@ pub mod rectifier;
 pub mod regulator;
 pub mod transformer;
 pub mod tube_draft;
+pub mod tube_ratings;
 
 pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
@@ -35,6 +36,7 @@ pub use regulator::{
     BiasRail, Divider, GasReference, HeaterTie, PlateSupply, ReferenceFeed, Regulator, Tap,
 };
 pub use transformer::{Transformer, WindingVolts};
+pub use tube_ratings::TubeRatings;
 
 /// A bench supply, part by part.
 #[derive(Debug, Clone, PartialEq)]

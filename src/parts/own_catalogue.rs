@@ -131,7 +131,8 @@ mod tests {
     fn own(name: &str, watts: f64) -> OwnType {
         let mut tube = Catalogue::built_in().pass_tubes.remove(4);
         tube.name = name.to_owned();
-        tube.plate_dissipation = Some(Rating::own(Watts(watts), RatingSystem::DesignCentre));
+        tube.ratings.plate_dissipation =
+            Some(Rating::own(Watts(watts), RatingSystem::DesignCentre));
         OwnType::Pass(tube)
     }
 

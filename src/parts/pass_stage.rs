@@ -2,8 +2,8 @@
 
 use crate::parts::quantity::{Amps, Fraction, Ohms, Siemens, Volts, Watts};
 use crate::parts::rating::{Rating, Source};
-use crate::parts::rectifier::Heater;
 use crate::parts::regulator::HeaterTie;
+use crate::parts::tube_ratings::TubeRatings;
 
 /// One published point of the plate family.
 #[derive(Debug, Clone, PartialEq)]
@@ -79,22 +79,12 @@ pub struct PassTubeType {
     pub triode_connected: bool,
     /// What is known of its plate current.
     pub characteristic: PlateCharacteristic,
-    /// Heater of one envelope.
-    pub heater: Option<Heater>,
-    /// Highest plate dissipation of one unit (plate and screen if triode-connected).
-    pub plate_dissipation: Option<Rating<Watts>>,
+    /// Heater, and the ratings that every tube has.
+    pub ratings: TubeRatings,
     /// Highest plate dissipation of all units of one envelope together, where it is less than their sum.
     pub envelope_dissipation: Option<Rating<Watts>>,
-    /// Highest screen dissipation of a beam tube or pentode.
-    pub screen_dissipation: Option<Rating<Watts>>,
-    /// Highest plate volts.
-    pub plate_volts: Option<Rating<Volts>>,
     /// Highest plate (cathode) current of one unit.
     pub plate_current: Option<Rating<Amps>>,
-    /// Highest heater–cathode volts.
-    pub heater_cathode: Option<Rating<Volts>>,
-    /// Largest grid-circuit resistance with cathode bias.
-    pub grid_resistor: Option<Rating<Ohms>>,
 }
 
 /// The pass stage as wired.

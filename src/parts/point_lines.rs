@@ -1,9 +1,15 @@
 //! Points of a plate family as they are typed or pasted, one a line: `250 V, -14 V, 72 mA`.
 //!
-//! Columns are parted by tabs, semicolons, commas or blanks. Numbers without a unit take that of a header line
-//! (`Va (V); -Vg (V); Ia (mA)`), else volts and milliamperes. With tabs or semicolons a comma may be the decimal sign.
+//! Columns are parted by tabs, semicolons, commas or blanks: by the first of them with which the line makes sense. Numbers
+//! without a unit take that of a header line (`Va (V); -Vg (V); Ia (mA)`), else volts and milliamperes. Where commas do
+//! not part columns one may be the decimal sign.
+
+mod columns;
 
 use crate::parts::pass_stage::PlatePoint;
+use crate::parts::point_lines::columns::{
+    Cell, Column, Commas, Role, cell, header, splits, unclear,
+};
 use crate::parts::quantity::{Amps, Volts};
 use crate::parts::rating::Source;
 
@@ -71,32 +77,6 @@ pub fn write_zero_bias(table: &[(Volts, Amps)]) -> String {
     lines.join("\n")
 }
 
-/// What a column holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Role {
-    Plate,
-    Grid,
-    Current,
-}
-
-/// What a column holds, and what a bare number in it is worth (SI).
-#[derive(Debug, Clone, Copy)]
-struct Column {
-    role: Role,
-    worth: f64,
-}
-
-impl Column {
-    /// Without a header.
-    fn usual(role: Role) -> Self {
-        let worth = match role {
-            Role::Plate | Role::Grid => 1.0,
-            Role::Current => 1e-3,
-        };
-        Self { role, worth }
-    }
-}
-
 /// The values of one line (SI).
 #[derive(Debug, Default)]
 struct Values {
@@ -105,11 +85,8 @@ struct Values {
     current: Option<f64>,
 }
 
-enum Cell {
-    Bare(f64),
-    Volts(f64),
-    Amps(f64),
-}
+const UNCLEAR: &str =
+    "a decimal point, or no comma: a comma before three digits can be read in two ways";
 
 fn read<T>(
     text: &str,
@@ -123,158 +100,68 @@ fn read<T>(
         faults: Vec::new(),
     };
     let mut columns: Vec<Column> = usual.iter().copied().map(Column::usual).collect();
-    for (number, line) in text.lines().enumerate() {
-        let line = line.split("//").next().unwrap_or_default();
-        let line = line.replace('\u{2212}', "-").replace('\u{a0}', " ");
-        if line.trim().is_empty() {
+    let plain = text.replace('\u{2212}', "-").replace('\u{a0}', " ");
+    let commas = Commas::of(&plain);
+    for (number, line) in plain.lines().enumerate() {
+        let line = line.split("//").next().unwrap_or_default().trim();
+        if line.is_empty() {
             continue;
         }
-        let cells = cells(line.trim());
-        if let Some(header) = header(&cells, usual) {
+        if let Some(header) = header(line, usual) {
             columns = header;
             continue;
         }
-        match values(&cells, &columns).and_then(|values| row(&values)) {
+        let values = splits(line)
+            .into_iter()
+            .find_map(|cells| values(&cells, &columns, commas));
+        match values.and_then(|values| row(&values)) {
             Some(read) => {
                 out.rows.push(read);
                 out.lines.push(number + 1);
             }
             None => out.faults.push(LineFault {
                 line: number + 1,
-                found: line.trim().to_owned(),
-                expected,
+                found: line.to_owned(),
+                expected: if commas == Commas::Unclear && line.split_whitespace().any(unclear) {
+                    UNCLEAR
+                } else {
+                    expected
+                },
             }),
         }
     }
     out
 }
 
-/// The columns of a line as text.
-fn cells(line: &str) -> Vec<String> {
-    let split = |by: char, decimal_comma: bool| {
-        line.split(by)
-            .map(|cell| {
-                let cell = cell.trim();
-                if decimal_comma {
-                    cell.replacen(',', ".", 1)
-                } else {
-                    cell.to_owned()
-                }
-            })
-            .filter(|cell| !cell.is_empty())
-            .collect()
-    };
-    if line.contains('\t') {
-        split('\t', true)
-    } else if line.contains(';') {
-        split(';', true)
-    } else if line.contains(',') {
-        split(',', false)
-    } else {
-        // A unit belongs to the number before it.
-        let mut cells: Vec<String> = Vec::new();
-        for word in line.split_whitespace() {
-            let is_unit = word.chars().next().is_some_and(char::is_alphabetic);
-            match cells.last_mut() {
-                Some(cell) if is_unit && cell.ends_with(|c: char| c.is_ascii_digit()) => {
-                    cell.push_str(word);
-                }
-                _ => cells.push(word.to_owned()),
-            }
-        }
-        cells
-    }
-}
-
-fn cell(text: &str) -> Option<Cell> {
-    if let Ok(bare) = text.parse::<f64>() {
-        return bare.is_finite().then_some(Cell::Bare(bare));
-    }
-    let starts_as_number = text
-        .chars()
-        .next()
-        .is_some_and(|c| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
-    if !starts_as_number {
-        return None;
-    }
-    text.parse::<Volts>()
-        .map(|v| Cell::Volts(v.0))
-        .or_else(|_no_volts| text.parse::<Amps>().map(|a| Cell::Amps(a.0)))
-        .ok()
-}
-
-/// A header line: no column of it is a number, and together they name what is wanted.
-fn header(cells: &[String], usual: &[Role]) -> Option<Vec<Column>> {
-    if cells.iter().any(|text| cell(text).is_some()) {
-        return None;
-    }
-    let mut columns: Vec<Column> = Vec::new();
-    for text in cells {
-        let lower = text.to_lowercase();
-        let words: Vec<&str> = lower
-            .split(|c: char| !c.is_alphanumeric())
-            .filter(|word| !word.is_empty())
-            .collect();
-        let has = |wanted: &[&str]| words.iter().any(|word| wanted.contains(word));
-        let begins = |wanted: &[&str]| {
-            words
-                .iter()
-                .any(|word| wanted.iter().any(|w| word.starts_with(w)))
-        };
-        let seen = |role: Role| columns.iter().any(|column| column.role == role);
-        let role = if begins(&["vg", "eg", "ug", "grid", "bias"]) {
-            Role::Grid
-        } else if begins(&["ia", "ip", "ib", "ik", "curr"]) || has(&["ma", "µa", "ua", "a"]) {
-            Role::Current
-        } else if begins(&["v", "e", "u", "plate", "anode", "kv"]) {
-            if seen(Role::Plate) {
-                Role::Grid
-            } else {
-                Role::Plate
-            }
-        } else {
-            return None;
-        };
-        let mut worth = match role {
-            Role::Current if has(&["µa", "ua"]) => 1e-6,
-            Role::Current if has(&["a"]) && !has(&["ma"]) => 1.0,
-            Role::Plate | Role::Grid if has(&["kv"]) => 1e3,
-            Role::Plate | Role::Grid if has(&["mv"]) => 1e-3,
-            _ => Column::usual(role).worth,
-        };
-        if role == Role::Grid && lower.trim_start().starts_with('-') {
-            worth = -worth;
-        }
-        columns.push(Column { role, worth });
-    }
-    usual
-        .iter()
-        .all(|role| columns.iter().any(|column| column.role == *role))
-        .then_some(columns)
-}
-
-fn values(cells: &[String], columns: &[Column]) -> Option<Values> {
+fn values(cells: &[String], columns: &[Column], commas: Commas) -> Option<Values> {
     if cells.len() != columns.len() {
         return None;
     }
-    let read: Vec<Cell> = cells.iter().map(|text| cell(text)).collect::<Option<_>>()?;
+    let read: Vec<(Cell, &Column)> = cells
+        .iter()
+        .zip(columns)
+        .filter(|(_, column)| column.role != Role::Other)
+        .map(|(text, column)| Some((cell(text, commas)?, column)))
+        .collect::<Option<_>>()?;
     let mut values = Values::default();
-    let amps = read.iter().position(|cell| matches!(cell, Cell::Amps(_)));
-    let at_home = columns.iter().position(|c| c.role == Role::Current);
+    let amps = read
+        .iter()
+        .position(|(cell, _)| matches!(cell, Cell::Amps(_)));
+    let at_home = read.iter().position(|(_, c)| c.role == Role::Current);
     if amps.is_some() && amps != at_home {
         // The units say which column is which.
-        let mut volts = read.iter().filter_map(|cell| match cell {
+        let mut volts = read.iter().filter_map(|(cell, _)| match cell {
             Cell::Volts(volts) | Cell::Bare(volts) => Some(*volts),
             Cell::Amps(_) => None,
         });
         values.plate = volts.next();
         values.grid = volts.next();
-        values.current = read.iter().find_map(|cell| match cell {
+        values.current = read.iter().find_map(|(cell, _)| match cell {
             Cell::Amps(amps) => Some(*amps),
             _ => None,
         });
     } else {
-        for (cell, column) in read.iter().zip(columns) {
+        for (cell, column) in &read {
             let value = match (cell, column.role) {
                 (Cell::Bare(bare), _) => bare * column.worth,
                 (Cell::Volts(volts), Role::Plate | Role::Grid) => *volts,
@@ -285,6 +172,7 @@ fn values(cells: &[String], columns: &[Column]) -> Option<Values> {
                 Role::Plate => values.plate = Some(value),
                 Role::Grid => values.grid = Some(value),
                 Role::Current => values.current = Some(value),
+                Role::Screen | Role::Other => {}
             }
         }
     }
@@ -323,6 +211,16 @@ mod tests {
             "-14 V, 250 V, 72 mA",
             "72 mA, 250 V, -14 V",
             "250,0; -14,0; 72,0",
+            "250,0, -14,0, 72,0",
+            "250,0 -14,0 72,0",
+            "250,0\t-14,0\t72,000",
+            "250 V, -14 V, 72 mA,",
+            "Ua (V); Ug (V); Ia (mA)\n250; -14; 72",
+            "Ua/V\tUg/V\tIa/mA\n250\t-14\t72",
+            "Va,Vg,Ia (uA)\n250,-14,72000",
+            "Va Vg Ia (mA)\n250 -14 72",
+            "No.\tVa\tVg\tIa\tremark\n1\t250\t-14\t72\tgood",
+            "Anode volts; Bias; Anode current (A)\n250; -14; 0,072",
             "Va; -Vg; Ia\n250; 14; 72",
             "Vg (V)\tVa (V)\tIa (A)\n-14\t250\t0.072",
             "V, V, mA\n\n250, -14, 72",
@@ -350,6 +248,29 @@ mod tests {
         assert_eq!(read.rows.len(), 1);
         let lines: Vec<usize> = read.faults.iter().map(|f| f.line).collect();
         assert_eq!(lines, [3, 4, 5]);
+        for text in [
+            "250 V, -14 V",
+            "250; ; 72",
+            "250 V, -14 V, 72 mA, 5 mA",
+            "Va; Vg; Vg2; Ia",
+            "Va; Ia",
+            "0x10, 1, 1",
+        ] {
+            let read = plate_points(text);
+            assert!(
+                read.rows.is_empty() && read.faults.len() == 1,
+                "{text}: {read:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_comma_before_three_digits_is_asked_about_unless_others_tell() {
+        let read = plate_points("1,250\t-14\t72");
+        assert_eq!(read.faults[0].expected, UNCLEAR);
+        let read = plate_points("300,5\t-14\t72\n100,250\t-14\t72");
+        assert_eq!(read.faults, []);
+        assert!((read.rows[1].plate.0 - 100.25).abs() < 1e-9);
     }
 
     #[test]

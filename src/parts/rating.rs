@@ -1,7 +1,7 @@
 //! A published number with where it is from, and a rating with the system it is meant in.
 
-/// The rating systems of IEC 60134 (the same three as EIA/JEDEC).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+/// The rating systems of IEC 60134 (the same three as EIA/JEDEC). Its serde is that of drafts; files have a form of their own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 pub enum RatingSystem {
     /// Judged at nominal mains with nominal parts: the maker already allowed for their normal swing.
     #[default]

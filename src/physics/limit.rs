@@ -1,15 +1,19 @@
 //! What must not be exceeded, and how much of it is used.
 
 use crate::parts::{
-    Amps, CapacitorStack, ControlTubeKind, ControlTubeType, HeaterTie, Rating, RatingSystem,
-    ReferenceFeed, SeriesElement, Stage, Supply,
+    ControlTubeKind, HeaterTie, RatingSystem, ReferenceFeed, SeriesElement, Stage, Supply,
 };
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::pass_stage::unit_ohms;
 use crate::physics::regulator::floor::{self, MOST_RATIO};
+use crate::physics::regulator::references::dark_feed_volts;
 use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::regulator::{Load, Stand};
+
+mod allowed;
+
+pub use allowed::allowed;
 
 /// A limit of the supply. Numbered ones count capacitor stacks or chokes from the rectifier, starting at 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -30,12 +34,16 @@ pub enum Limit {
     PlateVolts,
     /// Below it the control tube cannot pull the pass grids far enough down.
     GridFloor,
-    /// Heater–cathode volts of the pass tubes.
+    /// Heater–cathode volts of the pass tubes; with a raised heater those by which the cathodes are above it.
     HeaterCathode,
+    /// Volts by which a raised heater is above the cathodes of the pass tubes.
+    HeaterAboveCathode,
     /// Least current of a gas reference.
     ReferenceLeast(Side),
     /// Highest current of a gas reference, no load.
     ReferenceMost(Side),
+    /// Volts with which a gas reference strikes.
+    ReferenceStrike(Side),
     /// Plate volts of the control tube.
     ControlPlateVolts,
     /// Plate dissipation of the control tube at its worst setting, no load.
@@ -82,10 +90,12 @@ impl Limit {
             | Self::EnvelopeDissipation
             | Self::PlateCurrent
             | Self::PlateVolts
-            | Self::HeaterCathode => Stage::PassStage,
+            | Self::HeaterCathode
+            | Self::HeaterAboveCathode => Stage::PassStage,
             Self::GridFloor
             | Self::ReferenceLeast(_)
             | Self::ReferenceMost(_)
+            | Self::ReferenceStrike(_)
             | Self::ControlPlateVolts
             | Self::ControlPlateDissipation
             | Self::ControlScreenVolts
@@ -107,8 +117,17 @@ impl Limit {
     pub fn is_rating(self) -> bool {
         !matches!(
             self,
-            Self::Dropout | Self::GridFloor | Self::SetRangeHigh | Self::SetRangeLow
+            Self::Dropout
+                | Self::GridFloor
+                | Self::ReferenceStrike(_)
+                | Self::SetRangeHigh
+                | Self::SetRangeLow
         )
+    }
+
+    /// True for what must not fall short, as the least current of a gas tube.
+    pub fn is_least(self) -> bool {
+        matches!(self, Self::ReferenceLeast(_) | Self::ReferenceStrike(_))
     }
 
     /// True if it does not depend on the load: it is judged with nothing on the terminals.
@@ -120,6 +139,7 @@ impl Limit {
                 | Self::CapacitorSurge(_)
                 | Self::ReferenceLeast(Side::Negative)
                 | Self::ReferenceMost(_)
+                | Self::ReferenceStrike(Side::Negative)
                 | Self::ControlPlateDissipation
                 | Self::ControlScreenVolts
                 | Self::ControlScreenDissipation
@@ -181,21 +201,6 @@ impl Use {
     }
 }
 
-/// A rating's number, or what would have to be known.
-type Allowed = Result<(f64, Option<RatingSystem>), &'static str>;
-
-fn rated(value: Option<f64>, system: Option<RatingSystem>, needs: &'static str) -> Allowed {
-    value.map(|v| (v, system)).ok_or(needs)
-}
-
-fn rating<T: Copy>(
-    of: Option<&Rating<T>>,
-    value: impl Fn(T) -> f64,
-    needs: &'static str,
-) -> Allowed {
-    rated(of.map(|r| value(r.value)), of.map(|r| r.system), needs)
-}
-
 /// All limits that a supply has, known or not, in the order of the signal path.
 pub fn all(supply: &Supply) -> Vec<Limit> {
     let mut limits = vec![
@@ -230,9 +235,11 @@ pub fn all(supply: &Supply) -> Vec<Limit> {
     if supply.pass_stage.heater.is_some() {
         limits.push(Limit::HeaterCathode);
     }
-    limits.push(Limit::Dropout);
+    if matches!(supply.pass_stage.heater, Some(HeaterTie::Elevated(_))) {
+        limits.push(Limit::HeaterAboveCathode);
+    }
+    limits.extend([Limit::Dropout, Limit::GridFloor]);
     if let Some(regulator) = &supply.regulator {
-        limits.push(Limit::GridFloor);
         let rail = regulator.bias_rail.as_ref();
         let sides = [
             (Side::Positive, regulator.reference.is_some()),
@@ -240,7 +247,11 @@ pub fn all(supply: &Supply) -> Vec<Limit> {
         ];
         for (side, there) in sides {
             if there {
-                limits.extend([Limit::ReferenceLeast(side), Limit::ReferenceMost(side)]);
+                limits.extend([
+                    Limit::ReferenceStrike(side),
+                    Limit::ReferenceLeast(side),
+                    Limit::ReferenceMost(side),
+                ]);
             }
         }
         limits.extend([Limit::ControlPlateVolts, Limit::ControlPlateDissipation]);
@@ -256,186 +267,18 @@ pub fn all(supply: &Supply) -> Vec<Limit> {
     limits
 }
 
-/// What a limit allows (V, A or W), with its rating system if it is a rating.
-///
-/// # Errors
-/// What would have to be known.
-pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
-    let rectifier = &supply.rectifier.kind;
-    let tube = &supply.pass_stage.tube;
-    match limit {
-        Limit::Dropout | Limit::GridFloor => Ok((0.0, None)),
-        Limit::SetRangeHigh => Ok((supply.output.set_high.0, None)),
-        Limit::SetRangeLow => Ok((supply.output.set_low.0, None)),
-        Limit::PlateDissipation => rating(
-            tube.plate_dissipation.as_ref(),
-            |w| w.0,
-            "the pass tube's plate dissipation",
-        ),
-        Limit::EnvelopeDissipation => rating(
-            tube.envelope_dissipation.as_ref(),
-            |w| w.0,
-            "the dissipation of a whole pass tube",
-        ),
-        Limit::PlateCurrent => rating(
-            tube.plate_current.as_ref(),
-            |a| a.0,
-            "the pass tube's highest plate current",
-        ),
-        Limit::PlateVolts => rating(
-            tube.plate_volts.as_ref(),
-            |v| v.0,
-            "the pass tube's highest plate volts",
-        ),
-        Limit::HeaterCathode => rating(
-            tube.heater_cathode.as_ref(),
-            |v| v.0,
-            "the pass tube's heater–cathode volts",
-        ),
-        Limit::ReferenceLeast(side) => reference(supply, side, End::Least),
-        Limit::ReferenceMost(side) => reference(supply, side, End::Most),
-        Limit::ControlPlateVolts
-        | Limit::ControlPlateDissipation
-        | Limit::ControlScreenVolts
-        | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => {
-            let regulator = supply.regulator.as_ref().ok_or(NO_REGULATOR)?;
-            control(limit, &regulator.control_tube)
-        }
-        Limit::RectifierDc => {
-            let choke_input = supply.filter.input_capacitor.is_none();
-            let of = rectifier
-                .dc_current_choke_input
-                .as_ref()
-                .filter(|_| choke_input)
-                .or(rectifier.dc_current.as_ref());
-            // Published for the envelope, judged for one device.
-            rating(
-                of,
-                |a| a.0 / f64::from(rectifier.plates.max(1)),
-                "the rectifier's DC output rating",
-            )
-        }
-        Limit::RectifierPeak => rating(
-            rectifier.peak_current.as_ref(),
-            |a| a.0,
-            "the rectifier's peak current rating",
-        ),
-        Limit::RectifierPeakInverse => rating(
-            rectifier.peak_inverse.as_ref(),
-            |v| v.0,
-            "the rectifier's peak inverse rating",
-        ),
-        Limit::WindingRms => rating(
-            supply.transformer.winding_rating.as_ref(),
-            |a| a.0,
-            "the winding's rms current rating",
-        ),
-        Limit::CapacitorRipple(k) | Limit::CapacitorVolts(k) | Limit::CapacitorSurge(k) => {
-            capacitor(limit, supply.filter.stacks().nth(usize::from(k)))
-        }
-        Limit::ChokeCurrent(k) => {
-            let mut chokes = supply
-                .filter
-                .sections
-                .iter()
-                .filter_map(|s| match &s.series {
-                    SeriesElement::Choke { rating, .. } => Some(rating.as_ref()),
-                    SeriesElement::Resistor(_) => None,
-                });
-            rating(
-                chokes.nth(usize::from(k)).flatten(),
-                |a| a.0,
-                "the choke's current rating",
-            )
-        }
-    }
-}
-
-/// A rating of a capacitor's units.
-fn capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
-    match limit {
-        Limit::CapacitorRipple(_) => rating(
-            stack.and_then(|s| s.ripple_current.as_ref()),
-            |a| a.0,
-            "the capacitor's ripple current rating",
-        ),
-        Limit::CapacitorVolts(_) => rating(
-            stack.and_then(|s| s.working_volts.as_ref()),
-            |v| v.0,
-            "the capacitor's working volts",
-        ),
-        _ => rating(
-            stack.and_then(|s| s.surge_volts.as_ref()),
-            |v| v.0,
-            "the capacitor's surge volts",
-        ),
-    }
-}
-
-/// A rating of the control tube.
-fn control(limit: Limit, tube: &ControlTubeType) -> Allowed {
-    match limit {
-        Limit::ControlPlateVolts => rating(
-            tube.plate_volts.as_ref(),
-            |v| v.0,
-            "the control tube's highest plate volts",
-        ),
-        Limit::ControlPlateDissipation => rating(
-            tube.plate_dissipation.as_ref(),
-            |w| w.0,
-            "the control tube's plate dissipation",
-        ),
-        Limit::ControlScreenVolts => rating(
-            tube.screen_volts.as_ref(),
-            |v| v.0,
-            "the control tube's highest screen volts",
-        ),
-        Limit::ControlScreenDissipation => rating(
-            tube.screen_dissipation.as_ref(),
-            |w| w.0,
-            "the control tube's screen dissipation",
-        ),
-        _ => rating(
-            tube.heater_cathode.as_ref(),
-            |v| v.0,
-            "the control tube's heater–cathode volts",
-        ),
-    }
-}
-
-/// An end of a range of current.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum End {
-    Least,
-    Most,
-}
-
-/// One end of a gas reference's range of current: that of the tube that binds.
-fn reference(supply: &Supply, side: Side, end: End) -> Allowed {
-    let regulator = supply.regulator.as_ref().ok_or(NO_REGULATOR)?;
-    let rail = regulator.bias_rail.as_ref();
-    let of = match side {
-        Side::Positive => regulator.reference.as_ref(),
-        Side::Negative => rail.and_then(|r| r.reference.as_ref()),
-    };
-    let tubes = of.map_or(&[][..], |r| r.tubes.as_slice());
-    let by = |a: &&Rating<Amps>, b: &&Rating<Amps>| a.value.0.total_cmp(&b.value.0);
-    let end = match end {
-        End::Least => tubes.iter().map(|t| &t.current_least).max_by(by),
-        End::Most => tubes.iter().map(|t| &t.current_most).min_by(by),
-    };
-    rating(end, |a| a.0, "the range of current of the gas tubes")
-}
-
 /// The cases in which a limit is judged; the worst of them binds (IEC 60134 for the rating systems).
 pub fn judging_cases(limit: Limit, system: Option<RatingSystem>) -> &'static [Case] {
     match system {
-        None => &[Case::Present],
         // A reference has to work on any day, whatever its maker calls the range of its current.
-        _ if matches!(limit, Limit::ReferenceLeast(_) | Limit::ReferenceMost(_)) => {
+        _ if matches!(
+            limit,
+            Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) | Limit::ReferenceStrike(_)
+        ) =>
+        {
             &[Case::Low, Case::Present, Case::High]
         }
+        None => &[Case::Present],
         _ if limit.is_no_load() => &[Case::Present, Case::High],
         Some(RatingSystem::DesignCentre) => &[Case::Nominal],
         Some(RatingSystem::DesignMaximum) => &[Case::Low, Case::Present, Case::High],
@@ -470,6 +313,8 @@ pub fn measure(limit: Limit) -> Measure {
         | Limit::PlateVolts
         | Limit::GridFloor
         | Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
+        | Limit::ReferenceStrike(_)
         | Limit::ControlPlateVolts
         | Limit::ControlScreenVolts
         | Limit::ControlHeaterCathode
@@ -552,15 +397,25 @@ pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'
             .chokes
             .get(usize::from(k))
             .map_or(0.0, |c| c.mean_amps),
-        Limit::HeaterCathode => heater_volts(supply, operation, volts)?.abs(),
-        Limit::GridFloor | Limit::ControlPlateVolts | Limit::ReferenceLeast(Side::Positive) => {
-            of_regulator(limit, place)?
+        Limit::HeaterCathode => {
+            let above = heater_volts(supply, operation, volts)?;
+            // A raised heater has a limit of its own for the other side.
+            match stage.heater {
+                Some(HeaterTie::Elevated(_)) => above.max(0.0),
+                _ => above.abs(),
+            }
         }
+        Limit::HeaterAboveCathode => (-heater_volts(supply, operation, volts)?).max(0.0),
+        Limit::GridFloor
+        | Limit::ControlPlateVolts
+        | Limit::ReferenceLeast(Side::Positive)
+        | Limit::ReferenceStrike(Side::Positive) => of_regulator(limit, place)?,
         Limit::RectifierPeakInverse
         | Limit::CapacitorVolts(_)
         | Limit::CapacitorSurge(_)
         | Limit::ReferenceLeast(Side::Negative)
         | Limit::ReferenceMost(_)
+        | Limit::ReferenceStrike(Side::Negative)
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
@@ -610,6 +465,8 @@ fn of_regulator(limit: Limit, place: Place<'_>) -> Result<f64, &'static str> {
         }
         // In the valley of the bus the pass grids are highest, and with them the control tube's plate.
         Limit::ControlPlateVolts => floor::control_plate_volts(stand, load(bus.trough_volts)),
+        Limit::ReferenceStrike(_) => dark_feed_volts(stand, place.operation)
+            .ok_or("what the output does while its own reference is dark"),
         // The control tube's current only adds to it; it comes and goes, and is not counted on.
         _ => {
             let feed = match stand.regulator.reference.as_ref().map(|r| r.fed_from) {
@@ -653,6 +510,9 @@ pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, &'static st
         Limit::ReferenceLeast(_) => known(rest.negative_amps.map(|range| range[0]))?,
         Limit::ReferenceMost(Side::Negative) => known(rest.negative_amps.map(|range| range[1]))?,
         Limit::ReferenceMost(Side::Positive) => known(rest.positive_most_amps)?,
+        Limit::ReferenceStrike(_) => rest
+            .negative_dark_volts
+            .ok_or("a negative rail that gives voltage")?,
         Limit::ControlPlateDissipation => known(rest.control_plate_watts)?,
         Limit::ControlScreenVolts => rest
             .control_screen_volts
@@ -671,7 +531,8 @@ pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, &'static st
 pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
     match limit {
         // Of what must not fall short the reciprocal would run to infinity at none of it.
-        Limit::SetRangeLow | Limit::ReferenceLeast(_) => allowed / actual.max(1e-3 * allowed),
+        Limit::SetRangeLow => allowed / actual.max(1e-3 * allowed),
+        _ if limit.is_least() => allowed / actual.max(1e-3 * allowed),
         // Where the control tube can give nothing it would run to infinity as well.
         Limit::GridFloor if actual <= 0.0 => 0.0,
         Limit::GridFloor => actual / allowed.max(actual / MOST_RATIO),

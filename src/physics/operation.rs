@@ -127,6 +127,8 @@ pub struct NoLoad {
 pub struct AtRest {
     /// Least and highest current of the negative rail's gas tubes (A).
     pub negative_amps: Option<[f64; 2]>,
+    /// Volts that the negative rail gives its gas tubes before they strike (V).
+    pub negative_dark_volts: Option<f64>,
     /// Highest current of the positive reference's gas tubes (A).
     pub positive_most_amps: Option<f64>,
     /// Plate dissipation of the control tube (W).

@@ -8,6 +8,7 @@ pub mod bias_rail;
 pub mod control;
 pub mod feedback;
 pub mod floor;
+pub mod grid_circuit;
 pub mod reference;
 pub mod references;
 pub mod rest;

@@ -44,7 +44,7 @@ fn built_in_types_all_load() {
     }
     assert_eq!(catalogue, Catalogue::built_in());
     assert_eq!(catalogue.rectifiers.len(), 26);
-    assert_eq!(catalogue.pass_tubes.len(), 29);
+    assert_eq!(catalogue.pass_tubes.len(), 30);
     assert_eq!(catalogue.control_tubes.len(), 8);
     assert_eq!(catalogue.gas_tubes.len(), 8);
 }

@@ -10,8 +10,8 @@ use sagline::parts::pass_stage::{
 use sagline::parts::rating::{Rating, RatingSystem};
 use sagline::parts::{
     Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
-    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps,
-    Volts, Watts, WindingVolts,
+    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
+    TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
 };
 
 /// From `low` to `high`, even on a logarithmic scale.
@@ -189,14 +189,13 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
                     units: 2,
                     triode_connected: false,
                     characteristic: PlateCharacteristic::Law(law),
-                    heater: None,
-                    plate_dissipation,
+                    ratings: TubeRatings {
+                        plate_dissipation,
+                        plate_volts,
+                        ..TubeRatings::default()
+                    },
                     envelope_dissipation: None,
-                    screen_dissipation: None,
-                    plate_volts,
                     plate_current,
-                    heater_cathode: None,
-                    grid_resistor: None,
                 },
                 units,
                 cathode_resistor: Ohms(cathode_ohms),

@@ -7,6 +7,7 @@
 )]
 
 mod closed_forms;
+mod nasty_fits;
 mod rectifier_rows;
 mod regulator;
 mod supply;

@@ -4,8 +4,8 @@ use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
     Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
-    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps,
-    Volts, WindingVolts,
+    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
+    TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 
 pub(crate) fn capacitor(farads: f64) -> CapacitorStack {
@@ -90,14 +90,9 @@ pub(crate) fn supply(
         units: 1,
         triode_connected: false,
         characteristic: PlateCharacteristic::ZeroBias(vec![(Volts(40.0), Amps(10.0))]),
-        heater: None,
-        plate_dissipation: None,
+        ratings: TubeRatings::default(),
         envelope_dissipation: None,
-        screen_dissipation: None,
-        plate_volts: None,
         plate_current: None,
-        heater_cathode: None,
-        grid_resistor: None,
     };
     Supply {
         name: "published".to_owned(),

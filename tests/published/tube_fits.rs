@@ -34,6 +34,12 @@ const READ_CURVE: Bounds = Bounds {
     volts: 0.0,
     figures: 0.08,
 };
+/// The plate family of the 6SL7 was read to 5 V of plate; its µ, rp and gm belong to one point of 14.
+const READ_FAMILY: Bounds = Bounds {
+    amps: 0.05,
+    volts: 6.0,
+    figures: 0.10,
+};
 /// The plate family of the 6080 is a verbal reading, 5 V either way; the law adds a volt.
 const FAMILY: Bounds = Bounds {
     amps: 0.12,
@@ -45,6 +51,7 @@ fn bounds(name: &str) -> &'static Bounds {
     match name {
         "6080" | "6AS7-G" | "6082" => &FAMILY,
         "12AX7" => &READ_CURVE,
+        "6SL7-GT" => &READ_FAMILY,
         _ => &ROW,
     }
 }
@@ -335,9 +342,13 @@ fn nonsense_is_refused_with_its_place() {
         swapped(1, at(-250.0, -45.0, 0.06)),
         Err(FitError::NotAboveZero(1))
     );
+    // No current where less volts give some.
     assert_eq!(
         swapped(2, at(300.0, -45.0, 0.0)),
-        Err(FitError::NotAboveZero(2))
+        Err(FitError::CurrentFalls {
+            first: 1,
+            second: 2
+        })
     );
     assert_eq!(
         swapped(0, at(f64::NAN, -20.0, 0.03)),

@@ -3,7 +3,8 @@
 use sagline::parts::{
     Amps, CapacitorStack, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries,
     Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts, WindingVolts,
+    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
+    WindingVolts,
 };
 use serde::Deserialize;
 
@@ -256,14 +257,9 @@ fn any_pass_stage() -> PassStage {
                 (Volts(0.0), Amps(0.0)),
                 (Volts(100.0), Amps(0.4)),
             ]),
-            heater: None,
-            plate_dissipation: None,
+            ratings: TubeRatings::default(),
             envelope_dissipation: None,
-            screen_dissipation: None,
-            plate_volts: None,
             plate_current: None,
-            heater_cathode: None,
-            grid_resistor: None,
         },
         units: 1,
         cathode_resistor: Ohms(0.0),

@@ -16,6 +16,7 @@ use std::time::Instant;
 use nalgebra::SVector;
 use ode_solvers::dopri5::Dopri5;
 use sagline::bench::change::{Variant, compare};
+use sagline::bench::holding::holding;
 use sagline::bench::load_line::load_line;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
@@ -111,6 +112,34 @@ fn frame_with_three_ghosts_and_the_margin_map(bencher: divan::Bencher<'_, '_>) {
         let map = margin_map(&now, &supply);
         changes + map.grid(Counted::MovedByThePoint, &now.region, 28).len()
     });
+}
+
+/// What one frame computes while the point or a part is dragged with the regulation view open: the whole answer, and how the output
+/// is held around the point. To stay within 8 ms.
+#[divan::bench(sample_count = 200, args = ["school-laboratory.ron", "choke-input.ron", "small-fixed-range.ron"])]
+fn frame_with_the_regulation_view(bencher: divan::Bencher<'_, '_>, name: &str) {
+    let (_, text) = presets()
+        .iter()
+        .find(|(n, _)| *n == name)
+        .expect("a preset");
+    let supply = read_checked(text, &Catalogue::built_in()).expect("a supply");
+    bencher.bench_local(|| {
+        let supply = black_box(&supply);
+        let now = envelope(supply).expect("an envelope");
+        let lines: Vec<_> = supply.dummies.iter().map(|d| load_line(&now, d)).collect();
+        let point = now.point(supply, 0.03, 225.0).expect("a point");
+        let held = holding(supply, &now, [0.03, 225.0]).expect("a regulator");
+        lines.len() + point.uses.len() + held.over_amps.len() + held.over_volts.len()
+    });
+}
+
+/// How the output is held around a point, the envelope being known.
+#[divan::bench(sample_count = 200)]
+fn the_regulation_view_alone(bencher: divan::Bencher<'_, '_>) {
+    let supply = demo();
+    let known = envelope(&supply).expect("an envelope");
+    bencher
+        .bench_local(|| holding(black_box(&supply), &known, [0.03, 200.0]).expect("a regulator"));
 }
 
 #[divan::bench]

@@ -6,7 +6,9 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use sagline::app::App;
 use sagline::app::settings::Folders;
-use sagline::parts::PlateCharacteristic;
+use sagline::parts::{
+    Amps, ControlTubeKind, Ohms, PlateCharacteristic, Rating, RatingSystem, Volts, Watts,
+};
 
 use crate::{click, pick, text_in, type_in, undo_label, window, window_of, words};
 
@@ -26,7 +28,7 @@ fn open_new(h: &mut Harness<'_, App>) {
     click(h, "New type…");
 }
 
-fn paste(h: &mut Harness<'_, App>, name: &str, text: &str) {
+pub(crate) fn paste(h: &mut Harness<'_, App>, name: &str, text: &str) {
     h.get_by_role_and_label(egui::Role::MultilineTextInput, name)
         .focus();
     h.run();
@@ -284,4 +286,150 @@ fn a_control_tube_is_described_as_a_pentode_or_a_triode() {
     );
     click(&mut h, "Use in this supply");
     assert_eq!(control(&h), "12AX7 (own)");
+}
+
+#[test]
+fn heater_and_ratings_are_typed_each_with_its_system() {
+    let mut h = window();
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "T4", egui::Key::Tab);
+    paste(&mut h, "Tube points", POINTS);
+    pick(&mut h, "Tube rating system", "design-maximum");
+    for (name, text) in [
+        ("Tube heater volts", "6.3 V"),
+        ("Tube heater current", "900 mA"),
+        ("Tube dissipation", "15 W"),
+        ("Tube whole bulb", "25 W"),
+        ("Tube screen dissipation", "2.5 W"),
+        ("Tube heater–cathode", "200 V"),
+        ("Tube grid resistor", "500 kΩ"),
+    ] {
+        type_in(&mut h, name, text, egui::Key::Tab);
+    }
+    pick(
+        &mut h,
+        "Tube heater–cathode, rating system",
+        "absolute maximum",
+    );
+    h.get_by_role_and_label(egui::Role::CheckBox, "Screen tied to the plate")
+        .scroll_to_me();
+    h.run();
+    h.get_by_role_and_label(egui::Role::CheckBox, "Screen tied to the plate")
+        .click();
+    h.run();
+    click(&mut h, "Use in this supply");
+    let tube = &h.state().supply().pass_stage.tube;
+    let rated = &tube.ratings;
+    assert!(tube.triode_connected);
+    assert_eq!(
+        rated.heater.as_ref().map(|heater| heater.amps),
+        Some(Amps(0.9))
+    );
+    let system = RatingSystem::DesignMaximum;
+    assert_eq!(
+        rated.plate_dissipation,
+        Some(Rating::own(Watts(15.0), system))
+    );
+    assert_eq!(
+        tube.envelope_dissipation,
+        Some(Rating::own(Watts(25.0), system))
+    );
+    assert_eq!(
+        rated.screen_dissipation,
+        Some(Rating::own(Watts(2.5), system))
+    );
+    assert_eq!(
+        rated.heater_cathode,
+        Some(Rating::own(Volts(200.0), RatingSystem::AbsoluteMaximum))
+    );
+    assert_eq!(rated.grid_resistor, Some(Rating::own(Ohms(500e3), system)));
+    // A heater of volts alone is no heater.
+    type_in(&mut h, "Tube heater current", " ", egui::Key::Tab);
+    assert!(
+        words(&h).contains("Heater current: found nothing, expected a value such as 120 mA"),
+        "{}",
+        words(&h)
+    );
+}
+
+#[test]
+fn a_control_tube_has_screen_volts_and_keeps_all_its_operating_points() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    pick(&mut h, "Control tube type", "6AU6");
+    click(&mut h, "Edit a copy…");
+    assert_eq!(text_in(&h, "Tube highest screen volts"), "150 V");
+    type_in(&mut h, "Tube highest screen volts", "140 V", egui::Key::Tab);
+    click(&mut h, "Use in this supply");
+    let tube = h
+        .state()
+        .supply()
+        .regulator
+        .as_ref()
+        .map(|r| &r.control_tube);
+    let tube = tube.expect("described");
+    assert_eq!(
+        tube.screen_volts.as_ref().map(|rating| rating.value),
+        Some(Volts(140.0))
+    );
+    let ControlTubeKind::Pentode {
+        operating_points, ..
+    } = &tube.kind
+    else {
+        panic!("a pentode");
+    };
+    assert_eq!(operating_points.len(), 3);
+    assert!(
+        operating_points
+            .iter()
+            .all(|p| !p.source.document.is_empty())
+    );
+}
+
+#[test]
+fn pasted_tables_are_read_and_their_slips_named() {
+    let mut h = window();
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "T4", egui::Key::Tab);
+    // As a spreadsheet with decimal commas gives it, with a column that is not asked for.
+    paste(
+        &mut h,
+        "Tube points",
+        "Nr.\tUa (V)\tUg (V)\tIa (mA)\n1\t150,5\t-20\t32\n2\t200\t-30,5\t42\n3\t250\t-45\t38\n4\t250\t-35\t72\n5\t300\t-60\t33\n",
+    );
+    assert!(
+        words(&h).contains("The law meets 5 points"),
+        "{}",
+        words(&h)
+    );
+    paste(
+        &mut h,
+        "Tube points",
+        "150; -20; 32\n200; -30; 420\n250; -45; 38\n250; -35; 72\n300; -60; 33\n",
+    );
+    let said = words(&h);
+    assert!(
+        said.contains("All other points are of one triode") && said.contains("line 2"),
+        "{said}"
+    );
+    paste(&mut h, "Tube points", "1,250\t-14\t72");
+    assert!(
+        words(&h).contains("Points, line 1: found 1,250"),
+        "{}",
+        words(&h)
+    );
+    // Feet of curves take part in the judgement, not in the type.
+    paste(&mut h, "Tube points", &format!("{POINTS}200\t-60\t0\n"));
+    assert!(
+        words(&h).contains("The point without current only bounds the law"),
+        "{}",
+        words(&h)
+    );
+    click(&mut h, "Use in this supply");
+    let PlateCharacteristic::Published { points, .. } =
+        &h.state().supply().pass_stage.tube.characteristic
+    else {
+        panic!("points");
+    };
+    assert_eq!(points.len(), 5);
 }

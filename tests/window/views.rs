@@ -93,3 +93,46 @@ fn the_margin_map_is_off_at_first_and_comes_and_goes_by_its_switch() {
     h.run();
     assert_ne!(off, toggle(&h));
 }
+
+#[test]
+fn every_view_has_a_key() {
+    let mut h = window();
+    for (key, name) in [
+        (egui::Key::Num2, "One mains cycle"),
+        (egui::Key::Num3, "Where the watts go"),
+        (egui::Key::Num4, "How the output is held"),
+    ] {
+        h.key_press_modifiers(egui::Modifiers::COMMAND, key);
+        h.run();
+        h.get_by_role_and_label(egui::Role::GraphicsObject, name);
+    }
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Num1);
+    h.run();
+    let plots = h.get_all_by_role(egui::Role::GraphicsObject).count();
+    assert_eq!(plots, 1, "the envelope alone");
+}
+
+#[test]
+fn the_regulation_view_is_read_off_under_the_pointer() {
+    let mut h = window();
+    show(&mut h, "regulation");
+    assert!(!crate::words(&h).contains(", loop gain "));
+    let view = h
+        .get_by_role_and_label(egui::Role::GraphicsObject, "How the output is held")
+        .rect();
+    for (across, unit) in [(0.15, "lower than with no load"), (0.45, "mA: held")] {
+        h.hover_at(view.left_top() + egui::vec2(across * view.width(), 0.5 * view.height()));
+        for _ in 0..3 {
+            h.step();
+        }
+        let said = crate::words(&h);
+        for part in [unit, "output resistance ", ", hum ", ", loop gain "] {
+            assert!(said.contains(part), "{across}: no {part} in\n{said}");
+        }
+    }
+    h.hover_at(egui::pos2(2.0, 2.0));
+    for _ in 0..3 {
+        h.step();
+    }
+    assert!(!crate::words(&h).contains(", loop gain "));
+}

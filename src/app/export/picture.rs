@@ -230,26 +230,36 @@ fn below_ui(ui: &mut Ui, words: PictureWords<'_>) {
 
 fn title_ui(ui: &mut Ui, supply: &Supply) {
     let theme = Theme::of(ui.ctx());
-    ui.horizontal_wrapped(|ui| {
-        ui.add_space(8.0);
-        ui.label(
-            RichText::new(&supply.name)
-                .font(theme::strong_font(theme::HEADING))
-                .color(theme.ink),
-        );
-        let mains = format!(
-            "{} · {} mains, {} to {}",
-            number::volts(supply.mains.present.0),
-            supply.mains.frequency,
-            number::volts(supply.mains.low.0),
-            number::volts(supply.mains.high.0),
-        );
-        ui.label(
-            RichText::new(mains)
-                .font(theme::font(theme::BODY))
-                .color(theme.middle),
-        );
+    let margin = Margin {
+        left: 8,
+        right: 8,
+        top: 0,
+        bottom: 0,
+    };
+    let frame = egui::Frame::NONE.inner_margin(margin);
+    frame.show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| title_words_ui(ui, supply, &theme));
     });
+}
+
+fn title_words_ui(ui: &mut Ui, supply: &Supply, theme: &Theme) {
+    ui.label(
+        RichText::new(&supply.name)
+            .font(theme::strong_font(theme::HEADING))
+            .color(theme.ink),
+    );
+    let mains = format!(
+        "{} · {} mains, {} to {}",
+        number::volts(supply.mains.present.0),
+        supply.mains.frequency,
+        number::volts(supply.mains.low.0),
+        number::volts(supply.mains.high.0),
+    );
+    ui.label(
+        RichText::new(mains)
+            .font(theme::font(theme::BODY))
+            .color(theme.middle),
+    );
 }
 
 /// A picture that is laid out and waits to become pixels, SVG or PDF.

@@ -23,6 +23,10 @@ use egui::{RichText, Ui};
 
 /// Most changes that are listed under a comparison.
 const MOST_CHANGES: usize = 6;
+/// Height of one of them (points).
+const CHANGE_HEIGHT: u32 = 15;
+/// What stands above and below plot and list in half a picture (points).
+const AROUND_CHANGES: u32 = 150;
 
 /// A view of a supply.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -191,6 +195,9 @@ fn comparison_picture(
     let title = change::title(earlier.name, &compared);
     let differs = change::what_differs(&compared, before.supply, supply);
     let findings = change::findings(&compared, before.supply, supply);
+    // The list leaves the plot half of a small picture.
+    let room = (options.height / 2).saturating_sub(AROUND_CHANGES) / CHANGE_HEIGHT;
+    let most = usize::try_from(room).map_or(MOST_CHANGES, |rows| rows.clamp(1, MOST_CHANGES));
     plane_picture(subject, None, options, |ui| {
         egui::Panel::bottom("changes")
             .frame(egui::Frame::NONE.inner_margin(egui::Margin {
@@ -200,11 +207,13 @@ fn comparison_picture(
                 bottom: 0,
             }))
             .show_separator_line(false)
-            .show(ui, |ui| changes_ui(ui, [&title, &differs], &findings));
+            .show(ui, |ui| {
+                changes_ui(ui, [&title, &differs], (&findings, most));
+            });
     })
 }
 
-fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], findings: &[Finding]) {
+fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Finding], usize)) {
     let theme = Theme::of(ui.ctx());
     ui.spacing_mut().item_spacing.y = 2.0;
     let strong = RichText::new(title)
@@ -222,7 +231,7 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], findings: &[Finding]) {
     if findings.is_empty() {
         ui.label(change::NO_CHANGE);
     }
-    for finding in findings.iter().take(MOST_CHANGES) {
+    for finding in findings.iter().take(most) {
         let ink = match finding.severity {
             Severity::Fine => theme.envelope_text,
             Severity::Remark => theme.ink,
@@ -236,7 +245,7 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], findings: &[Finding]) {
                 .color(ink),
         );
     }
-    let rest = findings.len().saturating_sub(MOST_CHANGES);
+    let rest = findings.len().saturating_sub(most);
     if rest > 0 {
         ui.label(
             RichText::new(change::more(rest))

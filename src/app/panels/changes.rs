@@ -3,7 +3,8 @@
 use egui::{Frame, Label, Margin, RichText, ScrollArea, Slider, Ui};
 
 use crate::app::command::{Command, Edit};
-use crate::app::ghosts::{Kept, Way, selected};
+use crate::app::document::Kept;
+use crate::app::ghosts::{Way, selected};
 use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;

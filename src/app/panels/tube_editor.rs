@@ -5,6 +5,7 @@
 
 mod family;
 mod fields;
+mod ratings;
 mod verdict;
 
 use egui::{RichText, ScrollArea, Ui, vec2};
@@ -13,8 +14,8 @@ use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::quantity_field::{name_it, note_typing};
 use crate::parts::catalogue::Catalogue;
-use crate::parts::control_tube::ControlTubeType;
-use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
+use crate::parts::own_catalogue::OwnType;
+use crate::parts::pass_stage::PlateCharacteristic;
 use crate::parts::tube_draft::{DraftCurrents, DraftFault, Place, TubeDraft};
 use crate::physics::device::triode_fit::{self, Family, Fit, FitError, ZeroBias};
 
@@ -82,15 +83,16 @@ impl TubeEditor {
         self.draft != self.pristine && !self.draft.is_empty()
     }
 
-    /// The types that the draft was copied from.
-    pub(crate) fn copied<'c>(
-        &self,
-        catalogue: &'c Catalogue,
-    ) -> (Option<&'c PassTubeType>, Option<&'c ControlTubeType>) {
-        match self.draft.place {
+    /// The type of the draft; what has not changed keeps the sources of the type that was copied.
+    ///
+    /// # Errors
+    /// Every field that is at fault.
+    pub(crate) fn own_type(&self, catalogue: &Catalogue) -> Result<OwnType, Vec<DraftFault>> {
+        let (pass, control) = match self.draft.place {
             Place::Pass => (catalogue.pass_tube(&self.draft.copy_of), None),
             Place::Control => (None, catalogue.control_tube(&self.draft.copy_of)),
-        }
+        };
+        self.draft.own_type(pass, control)
     }
 
     /// Works out what the draft comes to, once for every change of it.
@@ -121,7 +123,9 @@ impl Judged {
         let line = fitted.and_then(|fit| {
             let most = fit.points.iter().map(|p| p.current.0).fold(0.0, f64::max);
             let rated = draft
+                .ratings
                 .plate_current
+                .text
                 .parse()
                 .map(|amps: crate::parts::Amps| amps.0);
             fit.zero_bias(rated.unwrap_or(most))
@@ -143,7 +147,7 @@ fn down() -> egui::Layout {
     egui::Layout::top_down(egui::Align::Min)
 }
 /// Width of the column to type in (points).
-const LEFT: f32 = 300.0;
+const LEFT: f32 = 336.0;
 
 /// Draws the editor; `None` while nothing is asked for.
 pub(crate) fn tube_editor_ui(
@@ -155,8 +159,8 @@ pub(crate) fn tube_editor_ui(
     let mut open = true;
     let room = ctx.content_rect();
     let size = vec2(
-        (0.9 * room.width()).min(980.0),
-        (room.height() - 132.0).min(660.0),
+        (0.9 * room.width()).min(1080.0),
+        (room.height() - 132.0).min(860.0),
     );
     // Beside the signal path where there is room: its buttons stay in reach.
     let left = (room.right() - size.x - 40.0).min(room.left() + 370.0);
@@ -174,11 +178,16 @@ pub(crate) fn tube_editor_ui(
         .min_size(vec2(640.0, 420.0))
         .show(ctx, |ui| {
             let typing_before = editor.draft.clone();
+            let faults = if editor.draft.is_empty() {
+                Vec::new()
+            } else {
+                editor.own_type(around.catalogue).err().unwrap_or_default()
+            };
             let body = ui.available_height() - FOOT;
             let typing = ui
                 .horizontal_top(|ui| {
                     let typing = column(ui, "typed", vec2(LEFT, body), |ui| {
-                        fields::fields_ui(ui, editor)
+                        fields::fields_ui(ui, &mut editor.draft, faults)
                     });
                     ui.add_space(theme::GAP);
                     let rest = vec2(ui.available_width(), body);
@@ -231,10 +240,12 @@ fn column<R>(ui: &mut Ui, name: &str, size: egui::Vec2, add: impl FnOnce(&mut Ui
 fn results_ui(ui: &mut Ui, editor: &mut TubeEditor) {
     let empty = editor.draft.is_empty();
     let judged = editor.judge();
-    let height = (0.56 * ui.available_height()).max(180.0);
-    let plot = vec2(ui.available_width(), height);
-    family::family_ui(ui, plot, judged);
-    ui.add_space(2.0);
+    if !matches!(judged.currents, Ok(DraftCurrents::Pentode(_))) {
+        let height = (0.56 * ui.available_height()).max(180.0);
+        let plot = vec2(ui.available_width(), height);
+        family::family_ui(ui, plot, judged);
+        ui.add_space(2.0);
+    }
     ScrollArea::vertical()
         .id_salt("judged")
         .auto_shrink([false, false])
@@ -249,8 +260,7 @@ fn results_ui(ui: &mut Ui, editor: &mut TubeEditor) {
 
 fn foot_ui(ui: &mut Ui, editor: &TubeEditor, around: Around<'_>) -> Option<TubeAnswer> {
     let mut answer = None;
-    let (pass, control) = editor.copied(around.catalogue);
-    let own = editor.draft.own_type(pass, control);
+    let own = editor.own_type(around.catalogue);
     let fitted = !matches!(
         editor
             .judged

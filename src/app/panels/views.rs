@@ -5,6 +5,7 @@ use egui::{Align, Button, Layout, RichText, Stroke, Ui, UiBuilder, WidgetInfo};
 
 use crate::app::command::Command;
 use crate::app::document::{Scene, View};
+use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::term::meaning_ui;
@@ -13,27 +14,11 @@ use crate::explain::glossary;
 /// Height of the row in which the switch stands (points).
 const ROW: f32 = 24.0;
 
-const SCENES: [(Scene, &str, &str); 4] = [
-    (
-        Scene::Envelope,
-        "envelope",
-        "The envelope with the dummy loads below it",
-    ),
-    (
-        Scene::Cycle,
-        "cycle",
-        "One mains cycle at the point: winding, bus and rectifier pulses",
-    ),
-    (
-        Scene::Energy,
-        "energy",
-        "Where the watts go at the point, from the mains to the load",
-    ),
-    (
-        Scene::Regulation,
-        "regulation",
-        "How the output is held at the point: loop, hum, reference, negative rail, zero setting",
-    ),
+const SCENES: [(Scene, &str); 4] = [
+    (Scene::Envelope, "envelope"),
+    (Scene::Cycle, "cycle"),
+    (Scene::Energy, "energy"),
+    (Scene::Regulation, "regulation"),
 ];
 
 /// Draws the switch at the right end of the row that comes next, without using that row up.
@@ -44,7 +29,7 @@ pub(crate) fn switch_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
     let mut ui = ui.new_child(UiBuilder::new().max_rect(row).layout(layout));
     ui.spacing_mut().item_spacing.x = 4.0;
     ui.spacing_mut().button_padding = egui::vec2(8.0, 2.0);
-    for (scene, name, hover) in SCENES.into_iter().rev() {
+    for (scene, name) in SCENES.into_iter().rev() {
         let chosen = shown.view.scene == scene;
         let (ink, edge) = if chosen {
             (shown.theme.ink, shown.theme.dropout)
@@ -57,6 +42,8 @@ pub(crate) fn switch_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
         let button = Button::new(text)
             .fill(shown.theme.card)
             .stroke(Stroke::new(if chosen { 1.5 } else { 1.0 }, edge));
+        let action = Action::Show(scene);
+        let hover = format!("{} {}", action.hint(), action.key_text(ui.ctx()));
         let response = ui.add(button).on_hover_text(hover);
         response.widget_info(|| {
             WidgetInfo::selected(

@@ -6,7 +6,7 @@
 use egui::{Align2, Color32, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
 
 use crate::app::plots::geometry::nice_at_least;
-use crate::app::plots::labels::LabelPlaces;
+use crate::app::plots::labels::{Beside, LabelPlaces};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::explain::cycle;
@@ -298,13 +298,34 @@ fn paint_volts(pane: &Pane, input: CycleInput<'_>, theme: &Theme) {
     if let Some(at) = crest_of(first) {
         label(pane, &mut places, (at, first_name), theme.winding_text);
     }
-    let near_end = |line: &[Pos2]| line.get(line.len() * 15 / 16).copied();
-    if let Some(at) = near_end(&bus) {
-        label(pane, &mut places, (at, bus_name), theme.envelope_text);
+    let Some(at) = farthest_apart(&bus, &reservoir) else {
+        return;
+    };
+    let colour = theme.envelope_text;
+    if !has_filter {
+        label(pane, &mut places, (at[0], bus_name), colour);
+        return;
     }
-    if let Some(at) = near_end(&reservoir).filter(|_| has_filter) {
-        label(pane, &mut places, (at, second_name), theme.middle);
-    }
+    let sides = if at[1].y <= at[0].y {
+        [Beside::Below, Beside::Above]
+    } else {
+        [Beside::Above, Beside::Below]
+    };
+    label_beside(pane, &mut places, (at[0], bus_name, sides[0]), colour);
+    label_beside(
+        pane,
+        &mut places,
+        (at[1], second_name, sides[1]),
+        theme.middle,
+    );
+}
+
+/// Where two lines over the same instants are farthest apart, in the last quarter of the cycle.
+fn farthest_apart(a: &[Pos2], b: &[Pos2]) -> Option<[Pos2; 2]> {
+    let pairs = a.iter().zip(b).skip(a.len() * 3 / 4).take(a.len() / 5);
+    pairs
+        .max_by(|p, q| (p.0.y - p.1.y).abs().total_cmp(&(q.0.y - q.1.y).abs()))
+        .map(|(a, b)| [*a, *b])
 }
 
 fn paint_dropout(pane: &Pane, places: &mut LabelPlaces, (volts, theme): (f64, &Theme)) {
@@ -360,7 +381,7 @@ fn paint_amps(pane: &Pane, wave: &Waveform, theme: &Theme) {
     let height = |line: &[Pos2]| line.iter().map(|p| p.y).fold(f32::INFINITY, f32::min);
     if let Some([_, to]) = wave.conduction {
         // Right of the pulse there is room: its height, and how long it lasts.
-        let foot = pane.at(to, 0.0);
+        let foot = pane.at(to, 0.0) + vec2(6.0, 0.0);
         let top = height(&first);
         let peak = format!("{plate_name}, {}", cycle::peak(wave));
         let corner = Pos2::new(foot.x, top);
@@ -389,15 +410,38 @@ fn label(pane: &Pane, places: &mut LabelPlaces, (at, text): (Pos2, &str), colour
             .layout_no_wrap(theme::tied(text), theme::strong_font(theme::SMALL), colour);
     let size = galley.size();
     let mut corners = Vec::new();
-    for distance in [4.0, 14.0, 26.0] {
-        for across in [0.0, -0.5, -1.0] {
-            corners.push(at + vec2(size.x * across, -size.y - distance));
-            corners.push(at + vec2(size.x * across, distance));
-        }
+    for distance in [4.0, 14.0, 26.0, 40.0] {
+        corners.extend(beside(at, size, distance, Beside::Above));
+        corners.extend(beside(at, size, distance, Beside::Below));
         corners.push(at + vec2(distance + 4.0, -0.5 * size.y));
         corners.push(at + vec2(-distance - 4.0 - size.x, -0.5 * size.y));
     }
     if let Some(area) = places.place(size, corners) {
+        pane.painter.galley(area.min, galley, colour);
+    }
+}
+
+/// Corners of a label over or under a place.
+fn beside(at: Pos2, size: egui::Vec2, distance: f32, side: Beside) -> [Pos2; 3] {
+    let down = match side {
+        Beside::Above => -size.y - distance,
+        Beside::Below => distance,
+    };
+    [0.0, -0.5, -1.0].map(|across| at + vec2(size.x * across, down))
+}
+
+/// Writes a label on one side of a place.
+fn label_beside(
+    pane: &Pane,
+    places: &mut LabelPlaces,
+    (at, text, side): (Pos2, &str, Beside),
+    colour: Color32,
+) {
+    let font = theme::strong_font(theme::SMALL);
+    let galley = (pane.painter).layout_no_wrap(theme::tied(text), font, colour);
+    let size = galley.size();
+    let corners = [4.0, 14.0, 26.0, 40.0].map(|distance| beside(at, size, distance, side));
+    if let Some(area) = places.place(size, corners.into_iter().flatten()) {
         pane.painter.galley(area.min, galley, colour);
     }
 }

@@ -38,7 +38,7 @@ struct Flow<'a> {
 }
 
 /// Width of the words at the right (points).
-const WORDS: f32 = 218.0;
+const WORDS: f32 = 236.0;
 /// Flows narrower than this have no line between them (points).
 const LEAST_PARTED: f32 = 2.5;
 /// Steps of a bend.
@@ -130,8 +130,9 @@ fn points_per_watt(energy: &Energy, height: f32, least_row: f32) -> f32 {
             high = middle;
         }
     }
-    // At a size with no room for any row the widths still say which is which.
-    low.max(0.3 * height / total)
+    // Where the rows fill it all, the widest flow is as wide as its row.
+    let widest = (energy.shares.iter().map(|s| narrow(s.watts))).fold(1e-6, f32::max);
+    low.max(least_row / widest)
 }
 
 #[expect(

@@ -6,10 +6,12 @@
 mod gauges;
 mod pane;
 
-use egui::{Align2, Painter, Pos2, Rect, Response, Sense, Ui, vec2};
+use egui::{
+    Align2, Label, Painter, PopupAnchor, Pos2, Rect, Response, RichText, Sense, Tooltip, Ui, vec2,
+};
 
 use crate::app::plots::regulation::gauges::{Gauge, paint_gauge};
-use crate::app::plots::regulation::pane::{Curve, PaneSheet, Stop, paint_pane};
+use crate::app::plots::regulation::pane::{Curve, PaneSheet, Stop, along, paint_pane, paint_read};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::holding::{Holding, ReferenceRange};
@@ -27,6 +29,8 @@ const SIDE_BY_SIDE: f32 = 520.0;
 pub(crate) struct RegulationSheet {
     figures: Vec<Number>,
     panes: Vec<PaneSheet>,
+    /// What each pane's curves stand for, along its axis.
+    rows: Vec<Vec<(Regulation, Option<f64>)>>,
     gauges: Vec<Gauge>,
     findings: Vec<Finding>,
     value: String,
@@ -38,11 +42,21 @@ impl RegulationSheet {
         Self {
             figures: words::figures(holding),
             panes: vec![over_amps(holding), over_volts(holding)],
+            rows: rows(holding),
             gauges: gauges(holding, supply),
             findings: words::findings(holding, supply),
             value: words::in_words(holding, supply),
         }
     }
+}
+
+/// The working points of both panes; over the current with the fall from no load, as far as it is known.
+fn rows(holding: &Holding) -> Vec<Vec<(Regulation, Option<f64>)>> {
+    let falls = holding.fall_volts.iter().copied().map(Some);
+    let falls = falls.chain(std::iter::repeat(None));
+    let over_amps = holding.over_amps.iter().copied().zip(falls).collect();
+    let over_volts = holding.over_volts.iter().map(|at| (*at, None)).collect();
+    vec![over_amps, over_volts]
 }
 
 /// Ohms and millivolts of a row of working points, along `axis`.
@@ -143,7 +157,11 @@ pub(crate) fn regulation_plot_ui(ui: &mut Ui, sheet: &RegulationSheet) -> Respon
     paint_figures(&painter, strip, &sheet.figures, &theme);
     let column = (0.36 * area.width()).clamp(170.0, 330.0);
     let (left, right) = below.split_left_right_at_x(below.right() - column);
-    paint_panes(&painter, left, &sheet.panes, &theme);
+    let places = places(left, sheet.panes.len());
+    for (pane, place) in sheet.panes.iter().zip(&places) {
+        paint_pane(&painter, *place, pane, &theme);
+    }
+    read_out_ui(&response, sheet, &places, &theme);
     let mut column = right.with_min_x(right.left() + 12.0);
     if !sheet.gauges.is_empty() {
         painter.text(
@@ -210,20 +228,58 @@ fn paint_figures(painter: &Painter, area: Rect, figures: &[Number], theme: &Them
     }
 }
 
-fn paint_panes(painter: &Painter, area: Rect, panes: &[PaneSheet], theme: &Theme) {
-    let count = panes.len().max(1) as f32;
-    for (place, pane) in panes.iter().enumerate() {
-        let place = place as f32;
-        let part = if area.width() >= SIDE_BY_SIDE {
-            let width = area.width() / count;
-            let left = area.left() + place * width;
-            Rect::from_x_y_ranges(left..=left + width, area.y_range())
-        } else {
-            let height = area.height() / count;
-            let top = area.top() + place * height;
-            Rect::from_x_y_ranges(area.x_range(), top..=top + height)
+/// Where the panes stand: side by side, or one below the other where there is no width for that.
+fn places(area: Rect, panes: usize) -> Vec<Rect> {
+    let count = panes.max(1) as f32;
+    (0..panes)
+        .map(|place| {
+            let place = place as f32;
+            if area.width() >= SIDE_BY_SIDE {
+                let width = area.width() / count;
+                let left = area.left() + place * width;
+                Rect::from_x_y_ranges(left..=left + width, area.y_range())
+            } else {
+                let height = area.height() / count;
+                let top = area.top() + place * height;
+                Rect::from_x_y_ranges(area.x_range(), top..=top + height)
+            }
+        })
+        .collect()
+}
+
+/// What the curves say where the pointer is: the nearest place that was worked out.
+fn read_out_ui(response: &Response, sheet: &RegulationSheet, places: &[Rect], theme: &Theme) {
+    let Some(pointer) = response.hover_pos() else {
+        return;
+    };
+    let panes = sheet.panes.iter().zip(&sheet.rows).zip(places).enumerate();
+    for (number, ((pane, row), place)) in panes {
+        let Some(wanted) = along(*place, pane, pointer) else {
+            continue;
         };
-        paint_pane(painter, part, pane, theme);
+        let axis = |at: &Regulation| if number == 0 { at.amps } else { at.volts };
+        let far = |(at, _): &&(Regulation, Option<f64>)| (axis(at) - wanted).abs();
+        let Some((nearest, fall)) = row.iter().min_by(|a, b| far(a).total_cmp(&far(b))) else {
+            continue;
+        };
+        let painter = Painter::new(response.ctx.clone(), response.layer_id, response.rect);
+        paint_read(&painter, *place, (pane, axis(nearest)), theme);
+        let [where_it_is, figures] = words::read_out(nearest, *fall);
+        Tooltip::always_open(
+            response.ctx.clone(),
+            response.layer_id,
+            response.id.with("read out"),
+            PopupAnchor::Pointer,
+        )
+        .gap(14.0)
+        .show(|ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            let first =
+                RichText::new(theme::tied(&where_it_is)).font(theme::strong_font(theme::BODY));
+            ui.add(Label::new(first.color(theme.ink)).extend());
+            let second = RichText::new(theme::tied(&figures)).color(theme.ink);
+            ui.add(Label::new(second).extend());
+        });
     }
 }
 
@@ -347,6 +403,7 @@ mod tests {
                     "Turned down, the output stands at 1.2 V at low mains and at −0.8 V at high mains; from 2 V up it never reverses",
                 ),
             ],
+            rows: Vec::new(),
             value: "words".to_owned(),
         }
     }

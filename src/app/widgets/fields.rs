@@ -4,7 +4,7 @@
 use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
 use crate::app::command::Command;
-use crate::app::ghosts::Trying;
+use crate::app::document::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{
@@ -333,17 +333,20 @@ impl<'u> Fields<'u> {
     }
 }
 
-const SYSTEMS: [RatingSystem; 3] = [
+/// The rating systems, to choose from.
+pub(crate) const SYSTEMS: [RatingSystem; 3] = [
     RatingSystem::DesignCentre,
     RatingSystem::DesignMaximum,
     RatingSystem::AbsoluteMaximum,
 ];
 
-const SYSTEM_HOVER: &str = "How the maker means the rating (IEC 60134). Design-centre: judged at nominal mains, \
+/// What they mean.
+pub(crate) const SYSTEM_HOVER: &str = "How the maker means the rating (IEC 60134). Design-centre: judged at nominal mains, \
      normal swing is allowed for. Design-maximum: judged at the worst mains. Absolute maximum: judged at the worst \
      corner of mains and tolerances. Older receiving-tube sheets are design-centre; capacitors and silicon are absolute";
 
-fn system_text(system: RatingSystem) -> &'static str {
+/// The name of a rating system.
+pub(crate) fn system_text(system: RatingSystem) -> &'static str {
     match system {
         RatingSystem::DesignCentre => "design-centre",
         RatingSystem::DesignMaximum => "design-maximum",

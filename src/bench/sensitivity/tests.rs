@@ -76,7 +76,7 @@ fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
                 .judged
                 .ok()?;
             // Of what must not fall short there is room above.
-            let short = matches!(found.limit, Limit::ReferenceLeast(_));
+            let short = found.limit.is_least();
             let room = judged.allowed - judged.actual;
             Some(if short { -room } else { room })
         }

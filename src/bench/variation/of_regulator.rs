@@ -70,7 +70,7 @@ pub(super) fn of_regulator(
     catalogue: &Catalogue,
 ) -> Vec<OfRegulator> {
     let mut all = Vec::new();
-    if limit == Limit::HeaterCathode {
+    if matches!(limit, Limit::HeaterCathode | Limit::HeaterAboveCathode) {
         all.extend(ties(supply.pass_stage.heater).map(OfRegulator::PassHeaters));
     }
     let Some(regulator) = supply.regulator.as_ref().filter(|_| concerns(limit)) else {
@@ -168,7 +168,8 @@ fn control_tubes(regulator: &Regulator, catalogue: &Catalogue) -> Vec<OfRegulato
         |t| &t.name,
         |t| {
             pentode(t) == pentode(tube)
-                && heater_volts(t.heater.as_ref()) == heater_volts(tube.heater.as_ref())
+                && heater_volts(t.ratings.heater.as_ref())
+                    == heater_volts(tube.ratings.heater.as_ref())
         },
     )
     .into_iter()

@@ -35,6 +35,7 @@ fn limit_owner(limit: Limit) -> &'static str {
         Limit::Dropout => "the regulation",
         Limit::GridFloor => "the grid drive",
         Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "the reference's range",
+        Limit::ReferenceStrike(_) => "the start of the reference",
         Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
@@ -45,6 +46,7 @@ fn limit_owner(limit: Limit) -> &'static str {
         | Limit::EnvelopeDissipation
         | Limit::PlateCurrent
         | Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::PlateVolts => "the pass tube's rating",
         Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
             "the rectifier's rating"

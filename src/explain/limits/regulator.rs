@@ -1,15 +1,18 @@
 //! The regulator's limits in words: grid-drive floor, references, heaters, and what the control tube bears.
 
 use crate::explain::number;
-use crate::parts::{GasReference, HeaterTie, Supply};
+use crate::parts::{GasReference, HeaterTie, ReferenceFeed, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Side};
+use crate::physics::limit::{Judged, Limit, Side, allowed};
 
 /// A limit's short name; empty for one that is not the regulator's.
 pub(super) fn name(limit: Limit) -> &'static str {
     match limit {
         Limit::GridFloor => "grid-drive floor",
         Limit::HeaterCathode => "heater–cathode volts",
+        Limit::HeaterAboveCathode => "heater above cathode",
+        Limit::ReferenceStrike(Side::Positive) => "reference, starting volts",
+        Limit::ReferenceStrike(Side::Negative) => "rail reference, starting volts",
         Limit::ReferenceLeast(Side::Positive) => "reference current, least",
         Limit::ReferenceMost(Side::Positive) => "reference current, most, no load",
         Limit::ReferenceLeast(Side::Negative) => "rail reference, least, no load",
@@ -26,8 +29,8 @@ pub(super) fn name(limit: Limit) -> &'static str {
 /// The allowed value and the part it belongs to.
 pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
     let of_pass = &supply.pass_stage.tube;
-    if limit == Limit::HeaterCathode {
-        let rating = of_pass.heater_cathode.as_ref()?;
+    if matches!(limit, Limit::HeaterCathode | Limit::HeaterAboveCathode) {
+        let rating = of_pass.ratings.heater_cathode.as_ref()?;
         return Some(format!(
             "{}, {}",
             number::volts(rating.value.0),
@@ -42,6 +45,11 @@ pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
         |rating: Option<f64>| rating.map(|w| format!("{}, {}", number::watts(w), tube.name));
     match limit {
         Limit::GridFloor => Some(format!("{} at its least plate volts", tube.name)),
+        Limit::ReferenceStrike(side) => {
+            let (volts, _) = allowed(limit, supply).ok()?;
+            let stack = reference(supply, side)?;
+            Some(format!("{}, {}", number::volts(volts), names(stack)))
+        }
         Limit::ReferenceLeast(side) => {
             let stack = reference(supply, side)?;
             let least = stack.tubes.iter().map(|t| t.current_least.value.0);
@@ -54,12 +62,16 @@ pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
             let amps = most.fold(f64::INFINITY, f64::min);
             Some(format!("{}, {}", number::amps(amps), names(stack)))
         }
-        Limit::ControlPlateVolts => volts(tube.plate_volts.as_ref().map(|r| r.value.0)),
+        Limit::ControlPlateVolts => volts(tube.ratings.plate_volts.as_ref().map(|r| r.value.0)),
         Limit::ControlScreenVolts => volts(tube.screen_volts.as_ref().map(|r| r.value.0)),
-        Limit::ControlHeaterCathode => volts(tube.heater_cathode.as_ref().map(|r| r.value.0)),
-        Limit::ControlPlateDissipation => watts(tube.plate_dissipation.as_ref().map(|r| r.value.0)),
+        Limit::ControlHeaterCathode => {
+            volts(tube.ratings.heater_cathode.as_ref().map(|r| r.value.0))
+        }
+        Limit::ControlPlateDissipation => {
+            watts(tube.ratings.plate_dissipation.as_ref().map(|r| r.value.0))
+        }
         Limit::ControlScreenDissipation => {
-            watts(tube.screen_dissipation.as_ref().map(|r| r.value.0))
+            watts(tube.ratings.screen_dissipation.as_ref().map(|r| r.value.0))
         }
         _ => None,
     }
@@ -72,6 +84,11 @@ fn reference(supply: &Supply, side: Side) -> Option<&GasReference> {
         Side::Positive => regulator.reference.as_ref(),
         Side::Negative => regulator.bias_rail.as_ref()?.reference.as_ref(),
     }
+}
+
+/// The gas tubes of a side by their names.
+pub(super) fn reference_names(supply: &Supply, side: Side) -> String {
+    reference(supply, side).map_or_else(String::new, names)
 }
 
 /// `0A2`, `3 × 0D3 and 0A3`.
@@ -104,6 +121,17 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
         (supply.regulator.as_ref()).map_or("control tube", |r| r.control_tube.name.as_str());
     match limit {
         Limit::GridFloor => grid_floor(judged, supply, point),
+        Limit::HeaterCathode | Limit::HeaterAboveCathode if judged.actual <= 0.0 => {
+            let side = if limit == Limit::HeaterCathode {
+                "below"
+            } else {
+                "above"
+            };
+            format!(
+                "The heaters of the {} are raised, but not {side} their cathodes here",
+                supply.pass_stage.tube.name
+            )
+        }
         Limit::HeaterCathode => {
             let tied = match supply.pass_stage.heater {
                 Some(HeaterTie::Cathode) => "tied to the output",
@@ -114,6 +142,30 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
                 "The heaters of the {} are {tied}: {actual} {} between heater and cathode; {allowed} may",
                 supply.pass_stage.tube.name,
                 say("stand", "would stand")
+            )
+        }
+        Limit::HeaterAboveCathode => {
+            let tube = &supply.pass_stage.tube.name;
+            format!(
+                "The heaters of the {tube} {} {actual} above their cathodes; {allowed} may",
+                say("stand", "would stand")
+            )
+        }
+        Limit::ReferenceStrike(side) => {
+            let tubes = reference_names(supply, side);
+            let feed = match side {
+                Side::Negative => "the rail",
+                Side::Positive => {
+                    match supply.regulator.as_ref().and_then(|r| r.reference.as_ref()) {
+                        Some(r) if r.fed_from == ReferenceFeed::Output => "the output",
+                        _ => "the bus",
+                    }
+                }
+            };
+            format!(
+                "At {mains} mains {feed} {} {actual} while the gas reference ({tubes}) is dark; {allowed} {} every tube",
+                say("gives", "would give only"),
+                say("start", "would start")
             )
         }
         Limit::ReferenceLeast(side) => {
@@ -202,7 +254,7 @@ pub(super) fn sheet_of(limit: Limit, supply: &Supply) -> Option<(&'static str, S
         )
     };
     Some(match limit {
-        Limit::HeaterCathode => (
+        Limit::HeaterCathode | Limit::HeaterAboveCathode => (
             "highest heater–cathode volts",
             supply.pass_stage.tube.name.clone(),
         ),

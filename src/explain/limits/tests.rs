@@ -165,7 +165,11 @@ fn what_is_not_known_says_where_to_read_it() {
     let kind = &mut supply.rectifier.kind;
     (kind.peak_inverse, kind.peak_current, kind.dc_current) = (None, None, None);
     let tube = &mut supply.pass_stage.tube;
-    (tube.plate_dissipation, tube.plate_volts, tube.plate_current) = (None, None, None);
+    (
+        tube.ratings.plate_dissipation,
+        tube.ratings.plate_volts,
+        tube.plate_current,
+    ) = (None, None, None);
     for stack in supply.filter.stacks_mut() {
         stack.working_volts = None;
     }

@@ -57,14 +57,21 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
             choke(n, supply)
         ),
         Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
         | Limit::ControlHeaterCathode => regulator::sheet_of(one_use.limit, supply)
             .map_or_else(String::new, |(what, of)| sheet(what, &of)),
+        Limit::GridFloor => {
+            "How low the output goes is not known: describe the regulator".to_owned()
+        }
+        Limit::ReferenceStrike(side) => format!(
+            "The starting volts of the gas reference ({}) are not known: read them in the maker's data sheet",
+            regulator::reference_names(supply, side)
+        ),
         Limit::Dropout
-        | Limit::GridFloor
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
         | Limit::SetRangeHigh

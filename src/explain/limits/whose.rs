@@ -14,6 +14,7 @@ pub(in crate::explain) fn part_to_change(limit: Limit, supply: &Supply) -> Strin
         Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => {
             "the gas reference or its feed resistor".to_owned()
         }
+        Limit::ReferenceStrike(_) => "the gas reference or the volts before it".to_owned(),
         Limit::ControlPlateDissipation => format!("the {control} or its plate load"),
         Limit::ControlScreenVolts | Limit::ControlScreenDissipation => {
             format!("the {control} or its screen volts")

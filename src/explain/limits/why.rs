@@ -67,8 +67,10 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
         ),
         Limit::GridFloor
         | Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
+        | Limit::ReferenceStrike(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts

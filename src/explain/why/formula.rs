@@ -79,7 +79,15 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         Limit::ReferenceLeast(_) => {
             format!("current of the gas tubes {actual}; at least {allowed}")
         }
-        Limit::HeaterCathode => heater_cathode(working, supply, point, (&actual, &allowed)),
+        Limit::HeaterCathode | Limit::HeaterAboveCathode if judged.actual <= 0.0 => {
+            format!("no volts this way round; allowed {allowed}")
+        }
+        Limit::HeaterCathode | Limit::HeaterAboveCathode => {
+            heater_cathode(one_use.limit, (working, supply, point), (&actual, &allowed))
+        }
+        Limit::ReferenceStrike(_) => {
+            format!("before the gas tubes strike {actual}; to start at least {allowed}")
+        }
         Limit::ReferenceMost(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
@@ -100,9 +108,8 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
 
 /// How far the pass cathodes stand from their heaters.
 fn heater_cathode(
-    working: &Working,
-    supply: &Supply,
-    point: &Point,
+    limit: Limit,
+    (working, supply, point): (&Working, &Supply, &Point),
     (actual, allowed): (&str, &str),
 ) -> String {
     let above = number::volts(working.cathode_lift_volts);
@@ -111,6 +118,10 @@ fn heater_cathode(
         Some(HeaterTie::Common) => {
             format!("output {output} + {above} over the resistors = {actual}; allowed {allowed}")
         }
+        Some(HeaterTie::Elevated(up)) if limit == Limit::HeaterAboveCathode => format!(
+            "heaters {} \u{2212} output {output} \u{2212} {above} over the resistors = {actual}; allowed {allowed}",
+            number::volts(up.0)
+        ),
         Some(HeaterTie::Elevated(up)) => format!(
             "output {output} + {above} over the resistors \u{2212} {} of the heaters = {actual}; allowed {allowed}",
             number::volts(up.0)

@@ -1,6 +1,6 @@
 //! Types of control tubes and gas tubes: figures that can be computed with and do not contradict each other.
 
-use crate::parts::check::types::{GRID_VOLTS, WATTS, characteristic, heater, named, number};
+use crate::parts::check::types::{GRID_VOLTS, characteristic, named, number, ratings};
 use crate::parts::check::{AMPS, Findings, Problem, VOLTS};
 use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 use crate::parts::gas_tube::GasTubeType;
@@ -23,17 +23,8 @@ pub(in crate::parts) fn control_tube_type(tube: &ControlTubeType) -> Vec<Problem
             }
         }
     }
-    heater(&mut f, tube.heater.as_ref());
-    f.rating("plate_volts", tube.plate_volts.as_ref(), VOLTS);
-    f.rating("plate_dissipation", tube.plate_dissipation.as_ref(), WATTS);
+    ratings(&mut f, &tube.ratings);
     f.rating("screen_volts", tube.screen_volts.as_ref(), VOLTS);
-    f.rating(
-        "screen_dissipation",
-        tube.screen_dissipation.as_ref(),
-        WATTS,
-    );
-    f.rating("heater_cathode", tube.heater_cathode.as_ref(), VOLTS);
-    f.rating("grid_resistor", tube.grid_resistor.as_ref(), 1.0..=1e9);
     f.problems
 }
 

@@ -8,9 +8,10 @@ use crate::parts::quantity::{Amps, Volts};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
+    TubeRatings,
 };
 
-pub(super) const WATTS: RangeInclusive<f64> = 1e-3..=1e6;
+const WATTS: RangeInclusive<f64> = 1e-3..=1e6;
 /// Grid volts of a published point.
 pub(super) const GRID_VOLTS: RangeInclusive<f64> = -5e3..=500.0;
 
@@ -93,9 +94,27 @@ fn law(f: &mut Findings, law: &RectifierLaw) {
     }
 }
 
-pub(super) fn heater(f: &mut Findings, heater: Option<&Heater>) {
+fn heater(f: &mut Findings, heater: Option<&Heater>) {
     f.within_if_given("heater.volts", heater.map(|h| h.volts), 0.1..=500.0);
     f.within_if_given("heater.amps", heater.map(|h| h.amps), 1e-3..=1e3);
+}
+
+/// The problems of what every tube is rated by.
+pub(super) fn ratings(f: &mut Findings, ratings: &TubeRatings) {
+    heater(f, ratings.heater.as_ref());
+    f.rating(
+        "plate_dissipation",
+        ratings.plate_dissipation.as_ref(),
+        WATTS,
+    );
+    f.rating(
+        "screen_dissipation",
+        ratings.screen_dissipation.as_ref(),
+        WATTS,
+    );
+    f.rating("plate_volts", ratings.plate_volts.as_ref(), VOLTS);
+    f.rating("heater_cathode", ratings.heater_cathode.as_ref(), VOLTS);
+    f.rating("grid_resistor", ratings.grid_resistor.as_ref(), 1.0..=1e9);
 }
 
 /// The problems of a type of pass tube; fields count from the entry.
@@ -104,23 +123,14 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
     named(&mut f, &tube.name);
     f.count("units", tube.units, 12);
     characteristic(&mut f, "characteristic", &tube.characteristic);
-    heater(&mut f, tube.heater.as_ref());
-    f.rating("plate_dissipation", tube.plate_dissipation.as_ref(), WATTS);
+    ratings(&mut f, &tube.ratings);
     f.rating(
         "envelope_dissipation",
         tube.envelope_dissipation.as_ref(),
         WATTS,
     );
-    f.rating(
-        "screen_dissipation",
-        tube.screen_dissipation.as_ref(),
-        WATTS,
-    );
-    f.rating("plate_volts", tube.plate_volts.as_ref(), VOLTS);
     f.rating("plate_current", tube.plate_current.as_ref(), AMPS);
-    f.rating("heater_cathode", tube.heater_cathode.as_ref(), VOLTS);
-    f.rating("grid_resistor", tube.grid_resistor.as_ref(), 1.0..=1e9);
-    if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.plate_dissipation)
+    if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.ratings.plate_dissipation)
         && all.value < one.value
     {
         f.add(

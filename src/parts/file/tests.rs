@@ -13,7 +13,7 @@ use crate::parts::{
     BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, GasReference,
     HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, Rectifier,
     RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer,
-    TriodeCoefficients, WindingVolts,
+    TriodeCoefficients, TubeRatings, WindingVolts,
 };
 
 /// Any finite number, not only sane ones: what is written must come back, wise or not.
@@ -205,14 +205,16 @@ fn pass_tube_type() -> BoxedStrategy<PassTubeType> {
             units: t.2,
             triode_connected: t.3,
             characteristic: t.4,
-            heater: t.5,
-            plate_dissipation: r.0,
+            ratings: TubeRatings {
+                heater: t.5,
+                plate_dissipation: r.0,
+                screen_dissipation: r.6,
+                plate_volts: r.2,
+                heater_cathode: r.4,
+                grid_resistor: r.5,
+            },
             envelope_dissipation: r.1,
-            screen_dissipation: r.6,
-            plate_volts: r.2,
             plate_current: r.3,
-            heater_cathode: r.4,
-            grid_resistor: r.5,
         })
         .boxed()
 }

@@ -1,29 +1,11 @@
 //! From a draft to a finished type: names, ratings and sources that are still those of the type that was copied.
 
 use crate::parts::check;
-use crate::parts::control_tube::{ControlTubeKind, ControlTubeType};
+use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
-use crate::parts::quantity::Quantity;
-use crate::parts::rating::{Rating, RatingSystem};
-use crate::parts::tube_draft::{DraftCurrents, DraftFault, Place, Reader, TubeDraft};
-
-impl Reader {
-    /// A rating: the old one with its source where the number is still the same.
-    fn rating<Q: Quantity>(
-        &mut self,
-        field: &str,
-        text: &str,
-        old: Option<&Rating<Q>>,
-        system: RatingSystem,
-    ) -> Option<Rating<Q>> {
-        let value: Q = self.optional(field, text)?;
-        match old {
-            Some(old) if old.value == value => Some(old.clone()),
-            _ => Some(Rating::own(value, system)),
-        }
-    }
-}
+use crate::parts::tube_draft::reading::Reader;
+use crate::parts::tube_draft::{DraftCurrents, DraftFault, Place, TubeDraft};
 
 impl TubeDraft {
     /// The type of the draft.
@@ -46,7 +28,12 @@ impl TubeDraft {
         let currents = self
             .read()
             .map_err(|faults| reader.faults.extend(faults))
-            .ok();
+            .ok()
+            .map(without_idle);
+        let lines = match &currents {
+            Some(DraftCurrents::Triode { lines, .. }) => lines.clone(),
+            _ => Vec::new(),
+        };
         let own = match (self.place, units, currents) {
             (Place::Pass, Some(units), Some(DraftCurrents::Triode { characteristic, .. })) => {
                 let tube = self.pass_tube(&mut reader, pass, (units, characteristic));
@@ -78,7 +65,13 @@ impl TubeDraft {
             return Err(reader.faults);
         };
         for problem in problems {
-            reader.add(&problem.field, &problem.found, problem.expected);
+            let (field, line) = in_window(&problem.field, &lines);
+            reader.faults.push(DraftFault {
+                field: field.to_owned(),
+                line,
+                found: problem.found,
+                expected: problem.expected,
+            });
         }
         if reader.faults.is_empty() {
             Ok(own)
@@ -96,52 +89,23 @@ impl TubeDraft {
         if let Some(base) = base {
             keep_sources(&mut characteristic, &base.characteristic);
         }
-        let usual = base
-            .and_then(|b| b.plate_dissipation.as_ref())
-            .map_or(RatingSystem::default(), |r| r.system);
+        let texts = &self.ratings;
         PassTubeType {
             name: self.name.trim().to_owned(),
             about: self.about.trim().to_owned(),
             units,
-            triode_connected: base.is_some_and(|b| b.triode_connected),
+            triode_connected: self.triode_connected,
             characteristic,
-            heater: base.and_then(|b| b.heater.clone()),
-            plate_dissipation: reader.rating(
-                "Dissipation",
-                &self.plate_dissipation,
-                base.and_then(|b| b.plate_dissipation.as_ref()),
-                usual,
+            ratings: texts.read(reader, base.map(|b| &b.ratings)),
+            envelope_dissipation: texts.rating(
+                reader,
+                ("Whole bulb", &texts.envelope_dissipation),
+                base.and_then(|b| b.envelope_dissipation.as_ref()),
             ),
-            envelope_dissipation: base.and_then(|b| b.envelope_dissipation.clone()),
-            screen_dissipation: reader.rating(
-                "Screen dissipation",
-                &self.screen_dissipation,
-                base.and_then(|b| b.screen_dissipation.as_ref()),
-                usual,
-            ),
-            plate_volts: reader.rating(
-                "Highest plate volts",
-                &self.plate_volts,
-                base.and_then(|b| b.plate_volts.as_ref()),
-                usual,
-            ),
-            plate_current: reader.rating(
-                "Highest current",
-                &self.plate_current,
+            plate_current: texts.rating(
+                reader,
+                ("Highest current", &texts.plate_current),
                 base.and_then(|b| b.plate_current.as_ref()),
-                usual,
-            ),
-            heater_cathode: reader.rating(
-                "Heater–cathode",
-                &self.heater_cathode,
-                base.and_then(|b| b.heater_cathode.as_ref()),
-                usual,
-            ),
-            grid_resistor: reader.rating(
-                "Grid resistor",
-                &self.grid_resistor,
-                base.and_then(|b| b.grid_resistor.as_ref()),
-                usual,
             ),
         }
     }
@@ -152,52 +116,107 @@ impl TubeDraft {
         base: Option<&ControlTubeType>,
         (units, mut kind): (u8, ControlTubeKind),
     ) -> ControlTubeType {
-        if let (ControlTubeKind::Triode(known), Some(ControlTubeKind::Triode(old))) =
-            (&mut kind, base.map(|b| &b.kind))
-        {
-            keep_sources(known, old);
+        match (&mut kind, base.map(|b| &b.kind)) {
+            (ControlTubeKind::Triode(known), Some(ControlTubeKind::Triode(old))) => {
+                keep_sources(known, old);
+            }
+            (
+                ControlTubeKind::Pentode {
+                    operating_points, ..
+                },
+                Some(ControlTubeKind::Pentode {
+                    operating_points: old,
+                    ..
+                }),
+            ) => keep_operating_points(operating_points, old),
+            _ => {}
         }
-        let usual = base
-            .and_then(|b| b.plate_dissipation.as_ref())
-            .map_or(RatingSystem::default(), |r| r.system);
+        let texts = &self.ratings;
         ControlTubeType {
             name: self.name.trim().to_owned(),
             about: self.about.trim().to_owned(),
             units,
             kind,
-            heater: base.and_then(|b| b.heater.clone()),
-            plate_volts: reader.rating(
-                "Highest plate volts",
-                &self.plate_volts,
-                base.and_then(|b| b.plate_volts.as_ref()),
-                usual,
-            ),
-            plate_dissipation: reader.rating(
-                "Dissipation",
-                &self.plate_dissipation,
-                base.and_then(|b| b.plate_dissipation.as_ref()),
-                usual,
-            ),
-            screen_volts: base.and_then(|b| b.screen_volts.clone()),
-            screen_dissipation: reader.rating(
-                "Screen dissipation",
-                &self.screen_dissipation,
-                base.and_then(|b| b.screen_dissipation.as_ref()),
-                usual,
-            ),
-            heater_cathode: reader.rating(
-                "Heater–cathode",
-                &self.heater_cathode,
-                base.and_then(|b| b.heater_cathode.as_ref()),
-                usual,
-            ),
-            grid_resistor: reader.rating(
-                "Grid resistor",
-                &self.grid_resistor,
-                base.and_then(|b| b.grid_resistor.as_ref()),
-                usual,
+            ratings: texts.read(reader, base.map(|b| &b.ratings)),
+            screen_volts: texts.rating(
+                reader,
+                ("Highest screen volts", &texts.screen_volts),
+                base.and_then(|b| b.screen_volts.as_ref()),
             ),
         }
+    }
+}
+
+/// Points without current say where a curve ends; a type keeps those that conduct.
+fn without_idle(mut currents: DraftCurrents) -> DraftCurrents {
+    if let DraftCurrents::Triode {
+        characteristic: PlateCharacteristic::Published { points, .. },
+        lines,
+    } = &mut currents
+    {
+        let conducts: Vec<bool> = points.iter().map(|p| p.current.0 != 0.0).collect();
+        let mut keep = conducts.iter();
+        points.retain(|_| keep.next() != Some(&false));
+        let mut keep = conducts.iter();
+        lines.retain(|_| keep.next() != Some(&false));
+    }
+    currents
+}
+
+/// The field of a type as it is called in the window, with the line of a point.
+fn in_window<'f>(field: &'f str, lines: &[usize]) -> (&'f str, Option<usize>) {
+    let name = field.rsplit('.').next().unwrap_or(field);
+    if let Some((_, place)) = field.split_once("points[") {
+        let place = place
+            .split(']')
+            .next()
+            .and_then(|n| n.parse::<usize>().ok());
+        if let Some(line) = place.and_then(|place| lines.get(place)) {
+            return ("Points", Some(*line));
+        }
+    }
+    let called = match name {
+        "name" => "Name",
+        "units" => "Sections",
+        "volts" => "Heater volts",
+        "amps" => "Heater current",
+        "plate_dissipation" => "Dissipation",
+        "envelope_dissipation" => "Whole bulb",
+        "screen_dissipation" => "Screen dissipation",
+        "plate_volts" => "Highest plate volts",
+        "plate_current" if field == name => "Highest current",
+        "screen_volts" => "Highest screen volts",
+        "heater_cathode" => "Heater–cathode",
+        "grid_resistor" => "Grid resistor",
+        "plate" => "Plate volts",
+        "grid" => "Grid volts",
+        "current" | "plate_current" => "Plate current",
+        "screen" => "Screen volts",
+        "screen_current" => "Screen current",
+        "screen_mu" => "Screen µ",
+        "mu" => "µ",
+        "plate_resistance" => "Plate resistance",
+        "transconductance" => "Transconductance",
+        "characteristic" | "kind" => "Zero-bias curve",
+        "points" => "Points",
+        _ => field,
+    };
+    (called, None)
+}
+
+/// A pentode whose one shown operating point is as it was keeps its source, and the other points with it.
+fn keep_operating_points(new: &mut Vec<PentodePoint>, old: &[PentodePoint]) {
+    let same = |a: &PentodePoint, b: &PentodePoint| {
+        let bare = PentodePoint {
+            source: a.source.clone(),
+            ..b.clone()
+        };
+        *a == bare
+    };
+    if let ([point], Some(last)) = (new.as_slice(), old.last())
+        && same(point, last)
+    {
+        *new = old.to_vec();
     }
 }
 
@@ -216,15 +235,17 @@ fn keep_sources(new: &mut PlateCharacteristic, old: &PlateCharacteristic) {
     else {
         return;
     };
+    let mut unchanged = points.len() == old_points.len();
     for point in points {
         let same = old_points.iter().find(|old| {
             (old.plate, old.grid, old.current) == (point.plate, point.grid, point.current)
         });
-        if let Some(same) = same {
-            point.source = same.source.clone();
+        match same {
+            Some(same) => point.source = same.source.clone(),
+            None => unchanged = false,
         }
     }
-    for figures in small_signal {
+    for figures in &mut *small_signal {
         let same = old_figures.iter().find(|old| {
             (old.mu, old.plate_resistance, old.transconductance)
                 == (
@@ -234,9 +255,14 @@ fn keep_sources(new: &mut PlateCharacteristic, old: &PlateCharacteristic) {
                 )
                 && (old.plate, old.grid) == (figures.plate, figures.grid)
         });
-        if let Some(same) = same {
-            figures.source = same.source.clone();
+        match same {
+            Some(same) => figures.source = same.source.clone(),
+            None => unchanged = false,
         }
+    }
+    // Only the first set of figures has fields; the others belong to points and figures that are still the same.
+    if unchanged && small_signal.len() == old_figures.len().min(1) {
+        small_signal.extend(old_figures.iter().skip(1).cloned());
     }
 }
 
@@ -245,7 +271,15 @@ mod tests {
     use super::*;
     use crate::parts::catalogue::Catalogue;
     use crate::parts::quantity::{Amps, Volts, Watts};
-    use crate::parts::tube_draft::Known;
+    use crate::parts::rating::{Rating, RatingSystem};
+    use crate::parts::tube_draft::{Known, RatingText, RatingTexts};
+
+    fn typed(text: &str) -> RatingText {
+        RatingText {
+            text: text.to_owned(),
+            system: None,
+        }
+    }
 
     #[test]
     fn a_copy_of_a_built_in_tube_is_that_tube_under_another_name() {
@@ -258,25 +292,15 @@ mod tests {
             };
             assert_eq!(own.name, format!("{} (own)", tube.name));
             own.name.clone_from(&tube.name);
-            if let (
-                PlateCharacteristic::Published { small_signal, .. },
-                PlateCharacteristic::Published {
-                    small_signal: all, ..
-                },
-            ) = (&mut own.characteristic, &tube.characteristic)
-            {
-                // Only the first set of figures has fields.
-                small_signal.extend(all.iter().skip(1).cloned());
-            }
             assert_eq!(&own, tube);
         }
         for tube in &catalogue.control_tubes {
             let own = TubeDraft::of_control_tube(tube).own_type(None, Some(tube));
-            assert!(
-                matches!(own, Ok(OwnType::Control(_))),
-                "{}: {own:?}",
-                tube.name
-            );
+            let Ok(OwnType::Control(mut own)) = own else {
+                panic!("{}: {own:?}", tube.name);
+            };
+            own.name.clone_from(&tube.name);
+            assert_eq!(&own, tube);
         }
     }
 
@@ -285,7 +309,10 @@ mod tests {
         let draft = TubeDraft {
             points: "250 V, -14 V, 72 mA\nnonsense".to_owned(),
             mu: "eight".to_owned(),
-            plate_dissipation: "30 V".to_owned(),
+            ratings: RatingTexts {
+                plate_dissipation: typed("30 V"),
+                ..RatingTexts::default()
+            },
             ..TubeDraft::new(Place::Pass)
         };
         let faults = draft.own_type(None, None).unwrap_err();
@@ -299,15 +326,15 @@ mod tests {
         let catalogue = Catalogue::built_in();
         let tube = catalogue.pass_tube("2A3").unwrap();
         let mut draft = TubeDraft::of_pass_tube(tube);
-        draft.plate_dissipation = "12 W".to_owned();
+        draft.ratings.plate_dissipation = typed("12 W");
         let Ok(OwnType::Pass(own)) = draft.own_type(Some(tube), None) else {
             panic!("a pass tube");
         };
         assert_eq!(
-            own.plate_dissipation,
+            own.ratings.plate_dissipation,
             Some(Rating::own(Watts(12.0), RatingSystem::DesignCentre))
         );
-        assert_eq!(own.plate_volts, tube.plate_volts);
+        assert_eq!(own.ratings.plate_volts, tube.ratings.plate_volts);
     }
 
     #[test]

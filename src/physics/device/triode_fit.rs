@@ -6,6 +6,7 @@
 //! that point with these figures; with a family of points the points outvote the figures.
 
 mod family;
+mod misread;
 mod refusal;
 mod start;
 mod zero_bias;
@@ -208,18 +209,56 @@ impl LeastSquaresProblem<f64, Dyn, U5> for Data<'_> {
     }
 }
 
-/// Fits the law.
+/// Fits the law. Points without current are no part of it, but must not contradict it.
 ///
 /// # Errors
 /// What would have to be known besides, or what cannot be a triode, see [`FitError`].
 pub fn fit(points: &[PlatePoint], small_signal: &[SmallSignal]) -> Result<Fit, FitError> {
+    let conducting: Vec<usize> = (0..points.len())
+        .filter(|k| points.get(*k).is_some_and(|p| !refusal::is_idle(p)))
+        .collect();
+    let counted: Vec<PlatePoint> = points
+        .iter()
+        .filter(|p| !refusal::is_idle(p))
+        .cloned()
+        .collect();
+    if let Some(fault) = refusal::contradiction(points, small_signal) {
+        // One slip can look like a fall, a pentode or a whole family astray: say which number it is, if one.
+        let misread = refusal::may_be_misread(&fault)
+            .then(|| misread::misread(&counted, small_signal, &fault))
+            .flatten();
+        return Err(misread.map_or(fault, |fault| fault.among(&conducting)));
+    }
+    let fit = attempt(&counted, small_signal, Effort::Whole).map_err(|fault| {
+        let misread = misread::misread(&counted, small_signal, &fault);
+        let fallen = || refusal::falling(&counted, refusal::LITTLE);
+        misread.or_else(fallen).unwrap_or(fault).among(&conducting)
+    })?;
+    refusal::awake(points, &fit).map_or(Ok(fit), Err)
+}
+
+/// How long a law is sought.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Effort {
+    /// As long as it takes.
+    Whole,
+    /// Just enough to see whether points belong together.
+    Glance,
+}
+
+/// Fits the law to points that all conduct.
+fn attempt(
+    points: &[PlatePoint],
+    small_signal: &[SmallSignal],
+    effort: Effort,
+) -> Result<Fit, FitError> {
     if let Some(fault) = refusal::contradiction(points, small_signal) {
         return Err(fault);
     }
     let mu = start::amplification(points, small_signal).ok_or(FitError::NoGridEffect)?;
     let mut best: Option<(f64, Data<'_>)> = None;
     for at in start::points(mu, points) {
-        let data = minimize(Data::of(points, small_signal, at));
+        let data = minimize(Data::of(points, small_signal, at), effort);
         let error = data.residuals_at(&data.at).norm_squared();
         if error.is_finite() && best.as_ref().is_none_or(|(least, _)| error < *least) {
             best = Some((error, data));
@@ -266,10 +305,30 @@ fn figures(law: &TriodeCoefficients, at: &SmallSignal) -> FigureMiss {
     }
 }
 
+impl Fit {
+    /// The power at the hottest of the points (W), and which it is.
+    pub fn hottest(&self) -> Option<(f64, &PlatePoint)> {
+        let watts = |p: &PlatePoint| p.plate.0 * p.current.0;
+        let hottest = self
+            .points
+            .iter()
+            .max_by(|a, b| watts(a).total_cmp(&watts(b)))?;
+        Some((watts(hottest), hottest))
+    }
+}
+
 /// Least squares, again with more weight on what is missed most; the weights of the result are even again.
-fn minimize(mut data: Data<'_>) -> Data<'_> {
-    for _ in 0..ROUNDS {
-        (data, _) = LevenbergMarquardt::new().minimize(data);
+fn minimize(mut data: Data<'_>, effort: Effort) -> Data<'_> {
+    let search = match effort {
+        Effort::Whole => LevenbergMarquardt::new(),
+        Effort::Glance => LevenbergMarquardt::new().with_patience(8),
+    };
+    let rounds = match effort {
+        Effort::Whole => ROUNDS,
+        Effort::Glance => 1,
+    };
+    for _ in 0..rounds {
+        (data, _) = search.minimize(data);
         let misses = data.misses(&law_of(&data.at));
         let largest = misses.iter().fold(0.0, |most: f64, m| most.max(m.abs()));
         if largest <= 0.0 {

@@ -67,9 +67,10 @@ impl Line<'_> {
             Limit::HeaterCathode if self.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
                 self.wall(&columns, first)
             }
-            Limit::GridFloor | Limit::ControlPlateVolts | Limit::HeaterCathode => {
-                self.by_regulator(&columns, first)
-            }
+            Limit::GridFloor
+            | Limit::ControlPlateVolts
+            | Limit::HeaterCathode
+            | Limit::HeaterAboveCathode => self.by_regulator(&columns, first),
             Limit::ReferenceLeast(Side::Positive) if self.fed_from_output() => {
                 self.by_regulator(&columns, first)
             }
@@ -259,14 +260,10 @@ impl Line<'_> {
 
     /// True where a heater is above the cathodes at low output: then it is their rise that brings relief.
     fn relieved_by_output(&self) -> bool {
-        match (self.limit, self.supply.pass_stage.heater) {
-            (Limit::GridFloor | Limit::ReferenceLeast(_), _) => true,
-            (Limit::HeaterCathode, Some(HeaterTie::Elevated(up))) => {
-                // Of the two sides the one that is met within the set range; the other would need a heater tied to nothing sensible.
-                up.0 > self.allowed
-            }
-            _ => false,
-        }
+        matches!(
+            self.limit,
+            Limit::GridFloor | Limit::ReferenceLeast(_) | Limit::HeaterAboveCathode
+        )
     }
 
     /// A line that the regulator draws: output volts for each current, from its neighbour's.
@@ -331,9 +328,10 @@ impl Line<'_> {
                 .ok_or("a positive reference"),
             _ => {
                 let at_zero = limit::heater_volts(self.supply, operation, 0.0)?;
-                Ok(match self.supply.pass_stage.heater {
-                    _ if self.relieved_by_output() => -self.allowed - at_zero,
-                    _ => self.allowed - at_zero,
+                Ok(if self.relieved_by_output() {
+                    -self.allowed - at_zero
+                } else {
+                    self.allowed - at_zero
                 })
             }
         }
@@ -361,7 +359,7 @@ impl Line<'_> {
                 };
                 let excess = limit::actual(self.limit, self.supply, place).ok()? - self.allowed;
                 // What must not fall short is exceeded when it does.
-                let short = matches!(self.limit, Limit::ReferenceLeast(_));
+                let short = self.limit.is_least();
                 Some((operation.output_amps, if short { -excess } else { excess }))
             })
         };

@@ -166,7 +166,9 @@ pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
             Limit::GridFloor
                 | Limit::ControlPlateVolts
                 | Limit::HeaterCathode
+                | Limit::HeaterAboveCathode
                 | Limit::ReferenceLeast(_)
+                | Limit::ReferenceStrike(_)
         ) {
             let at = (0..envelope.amps.len())
                 .map_while(|place| {

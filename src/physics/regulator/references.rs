@@ -1,5 +1,6 @@
 //! The gas references at work in one case: their current, their volts, and whether they strike.
 
+use crate::parts::{ReferenceFeed, Tap};
 use crate::physics::operation::Operation;
 use crate::physics::regulator::feedback::working;
 use crate::physics::regulator::reference::{Carried, Stack};
@@ -26,6 +27,19 @@ pub struct ReferenceAt {
     pub share_of_feed: Option<f64>,
 }
 
+/// Volts before the positive reference's resistor while its tubes are dark (V); `None` where the pass tubes' curve is needed and not
+/// known. Fed from the output: the control tube that stands on a dark reference carries nothing, and the output rises as far as the
+/// pass tubes let it.
+pub fn dark_feed_volts(stand: &Stand, operation: &Operation) -> Option<f64> {
+    match stand.regulator.reference.as_ref().map(|r| r.fed_from) {
+        Some(ReferenceFeed::Output) if stand.regulator.cathode == Tap::Reference => {
+            operation.lost_regulation_volts()
+        }
+        Some(ReferenceFeed::Output) => None,
+        _ => Some(operation.bus.mean_volts),
+    }
+}
+
 /// Positive and negative reference at `volts` of output with the bus of `operation`; `None` for one that is not there, or
 /// whose rail gives no voltage.
 pub fn references(stand: &Stand, operation: &Operation, volts: f64) -> [Option<ReferenceAt>; 2] {
@@ -41,7 +55,10 @@ pub fn references(stand: &Stand, operation: &Operation, volts: f64) -> [Option<R
         .positive
         .as_ref()
         .zip(stand.positive_carried(feed, cathode_amps))
-        .map(|(stack, carried)| at(stack, carried, (feed, 0.0)));
+        .map(|(stack, carried)| {
+            let dark = dark_feed_volts(stand, operation).unwrap_or(feed);
+            at(stack, carried, (dark, 0.0))
+        });
     let negative = stand
         .negative
         .as_ref()

@@ -56,8 +56,10 @@ fn of(supply: &Supply, stand: &Stand, operation: &Operation) -> AtRest {
         })
         .map(|c| c.most_amps)
         .reduce(f64::max);
+    let rail = stand.rail.as_ref().and_then(|r| r.as_ref().ok());
     AtRest {
         negative_amps: negative,
+        negative_dark_volts: rail.map(|r| r.unstruck_volts),
         positive_most_amps: positive,
         control_plate_watts: most(&|w| (w.control.plate_volts * w.control.amps).max(0.0)),
         control_screen_volts: screen,

@@ -2,12 +2,16 @@
 
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
-use crate::parts::{PassTubeType, PlateCharacteristic, Supply, Tap, Volts};
-use crate::physics::envelope::{Curve, envelope};
-use crate::physics::limit::{Limit, Side};
+use crate::parts::{
+    HeaterTie, Ohms, PassTubeType, PlateCharacteristic, Rating, RatingSystem, ReferenceFeed,
+    Supply, Tap, Volts,
+};
+use crate::physics::envelope::{Curve, Envelope, LimitCurve, envelope};
+use crate::physics::limit::{Judged, Limit, Side};
 use crate::physics::operation::Case;
 use crate::physics::regulator::feedback::{Hold, regulation};
 use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::grid_circuit::{Whose, too_large};
 use crate::physics::regulator::references::references;
 use crate::physics::regulator::stand;
 use crate::physics::regulator::zero::{held, zero_setting};
@@ -200,4 +204,160 @@ fn the_loop_dies_towards_dropout() {
         );
         last = now.loop_gain;
     }
+}
+
+fn line_of(drawn: &Envelope, limit: Limit) -> &LimitCurve {
+    drawn.limits.iter().find(|l| l.limit == limit).unwrap()
+}
+
+fn use_of(drawn: &Envelope, supply: &Supply, limit: Limit, at: [f64; 2]) -> Judged {
+    let point = drawn.point(supply, at[0], at[1]).unwrap();
+    let found = point.uses.iter().find(|u| u.limit == limit).unwrap();
+    found.judged.unwrap()
+}
+
+/// 0A3 and 0C3 start from the running volts of both, 180 V, and the 30 V that the 0A3 asks for more (RCA, 105 V for 75 V).
+#[test]
+fn gas_tubes_that_do_not_strike_on_a_low_day_are_a_limit() {
+    let mut supply = preset("school-laboratory.ron");
+    let limit = Limit::ReferenceStrike(Side::Negative);
+    let judged = use_of(&envelope(&supply).unwrap(), &supply, limit, [0.05, 100.0]);
+    assert!((judged.allowed - 210.0).abs() < 1e-9 && judged.case == Case::Low);
+    assert!(judged.ratio < 1.0, "{judged:?}");
+    // A winding that makes it on a good day only: 210 V before they strike lie between its low and its high mains.
+    let rail = supply
+        .regulator
+        .as_mut()
+        .unwrap()
+        .bias_rail
+        .as_mut()
+        .unwrap();
+    rail.winding = Volts(rail.winding.0 * 210.0 / (judged.actual * 1.03));
+    let drawn = envelope(&supply).unwrap();
+    let judged = use_of(&drawn, &supply, limit, [0.05, 100.0]);
+    assert!(
+        judged.ratio > 1.0 && judged.at_low_present_high[2] < 1.0,
+        "{judged:?}"
+    );
+    assert!(drawn.broken_everywhere.contains(&limit));
+    // Not published: not known, and no limit.
+    let rail = supply
+        .regulator
+        .as_mut()
+        .unwrap()
+        .bias_rail
+        .as_mut()
+        .unwrap();
+    let tube = &mut rail.reference.as_mut().unwrap().tubes[0];
+    (tube.strike_volts, tube.supply_least) = (None, None);
+    let drawn = envelope(&supply).unwrap();
+    assert!(matches!(line_of(&drawn, limit).curve, Curve::NotKnown(_)));
+}
+
+/// A positive reference on the bus strikes as long as the bus holds: a wall in the current.
+#[test]
+fn a_reference_on_a_sagging_bus_strikes_up_to_a_current() {
+    let mut supply = preset("small-fixed-range.ron");
+    let reference = supply
+        .regulator
+        .as_mut()
+        .unwrap()
+        .reference
+        .as_mut()
+        .unwrap();
+    reference.fed_from = ReferenceFeed::Bus;
+    let tube = &mut reference.tubes[0];
+    tube.supply_least.as_mut().unwrap().value = Volts(320.0);
+    let drawn = envelope(&supply).unwrap();
+    let line = line_of(&drawn, Limit::ReferenceStrike(Side::Positive));
+    let Curve::Wall(amps) = line.curve else {
+        panic!("{line:?}");
+    };
+    assert_eq!(line.case, Case::Low);
+    let bus = operate(&supply, Case::Low, amps).unwrap().bus.mean_volts;
+    assert!((bus - 320.0).abs() < 0.1, "{bus}");
+}
+
+/// |V − elevation| ≤ rating has two ends: both are lines, and both uses are 1 on them.
+#[test]
+fn a_heater_raised_into_the_set_range_has_a_limit_on_either_side() {
+    let mut supply = preset("small-fixed-range.ron");
+    (supply.output.set_low, supply.output.set_high) = (Volts(0.0), Volts(300.0));
+    supply.pass_stage.heater = Some(HeaterTie::Elevated(Volts(150.0)));
+    supply
+        .pass_stage
+        .tube
+        .ratings
+        .heater_cathode
+        .as_mut()
+        .unwrap()
+        .value = Volts(90.0);
+    let drawn = envelope(&supply).unwrap();
+    let Curve::Floor(floor) = &line_of(&drawn, Limit::HeaterAboveCathode).curve else {
+        panic!("a floor");
+    };
+    let Curve::Ceiling(ceiling) = &line_of(&drawn, Limit::HeaterCathode).curve else {
+        panic!("a ceiling");
+    };
+    for (points, limit, from_heater) in [
+        (floor, Limit::HeaterAboveCathode, -90.0),
+        (ceiling, Limit::HeaterCathode, 90.0),
+    ] {
+        for &[amps, volts] in points {
+            let at_cathode = volts + 0.5 * amps * supply.pass_stage.cathode_resistor.0;
+            assert!(
+                (at_cathode - 150.0 - from_heater).abs() < 1e-6,
+                "{amps} {volts}"
+            );
+        }
+        let [amps, volts] = points[points.len() / 2];
+        assert!((use_of(&drawn, &supply, limit, [amps, volts]).ratio - 1.0).abs() < 1e-6);
+    }
+    assert!(drawn.region.iter().all(|r| r[1] > 59.0 && r[2] < 241.0));
+}
+
+/// Four grids on one resistor: each may have a quarter (the 6080's 1 MΩ, RCA).
+#[test]
+fn grids_on_one_plate_load_share_what_the_maker_allows() {
+    let mut supply = preset("choke-input.ron");
+    assert_eq!(supply.pass_stage.units, 4);
+    for (load, over) in [(249e3, false), (251e3, true)] {
+        supply.regulator.as_mut().unwrap().plate_load = Ohms(load);
+        let found = too_large(&supply);
+        assert_eq!(found.len(), usize::from(over));
+        assert!(
+            found
+                .iter()
+                .all(|g| (g.ohms - 4.0 * load).abs() < 1e-3 && g.whose == Whose::Pass)
+        );
+    }
+    // Of a control tube: half of the divider above the tap and half below are a quarter of the whole.
+    let regulator = supply.regulator.as_mut().unwrap();
+    regulator.plate_load = Ohms(1e5);
+    regulator.control_tube.ratings.grid_resistor =
+        Some(Rating::own(Ohms(1e5), RatingSystem::DesignCentre));
+    regulator.divider.resistance = Ohms(4.4e5);
+    let [grid] = too_large(&supply)[..] else {
+        panic!("one");
+    };
+    assert!(grid.whose == Whose::Control && (grid.ohms - 1.1e5).abs() < 1e-6);
+}
+
+#[test]
+fn without_a_regulator_the_floor_is_listed_as_not_known() {
+    let supply = preset("silicon-bridge.ron");
+    assert!(supply.regulator.is_none());
+    let drawn = envelope(&supply).unwrap();
+    assert!(matches!(
+        line_of(&drawn, Limit::GridFloor).curve,
+        Curve::NotKnown(_)
+    ));
+    let point = drawn.point(&supply, 0.02, 300.0).unwrap();
+    let floor = point
+        .uses
+        .iter()
+        .find(|u| u.limit == Limit::GridFloor)
+        .unwrap();
+    assert!(floor.judged.unwrap_err().contains("the regulator"));
+    assert!(point.is_inside());
 }

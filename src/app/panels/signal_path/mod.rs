@@ -14,7 +14,7 @@ mod tube_buttons;
 use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 use crate::app::command::{Command, Edit};
-use crate::app::ghosts::Trying;
+use crate::app::document::Trying;
 use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;

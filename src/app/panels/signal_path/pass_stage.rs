@@ -1,6 +1,6 @@
 //! The card of the pass tubes.
 
-use crate::app::ghosts::{Kept, Trying};
+use crate::app::document::{Kept, Trying};
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::heater_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
@@ -206,7 +206,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
             hover: "Highest plate dissipation of one unit (plate and screen if triode-connected). Moves the dissipation line",
             span: Span::by_ratio(1.0, 300.0),
         },
-        &mut tube.plate_dissipation,
+        &mut tube.ratings.plate_dissipation,
         centre,
     );
     fields.rating(
@@ -224,7 +224,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
             hover: "Highest plate volts. Counts at low output, no load and high mains",
             span: Span::by_ratio(50.0, 3000.0),
         },
-        &mut tube.plate_volts,
+        &mut tube.ratings.plate_volts,
         centre,
     );
     fields.rating(
@@ -242,7 +242,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
             hover: "Highest volts between heater and cathode; matters where the heater is not tied to the output",
             span: Span::by_ratio(50.0, 1000.0),
         },
-        &mut tube.heater_cathode,
+        &mut tube.ratings.heater_cathode,
         centre,
     );
     fields.rating(
@@ -251,16 +251,16 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
             hover: "Largest resistance in the grid circuit; more lets grid current run the tube away",
             span: Span::by_ratio(1e4, 1e7),
         },
-        &mut tube.grid_resistor,
+        &mut tube.ratings.grid_resistor,
         centre,
     );
-    if let Some(screen) = &tube.screen_dissipation {
+    if let Some(screen) = &tube.ratings.screen_dissipation {
         fields.remark(&format!(
             "Screen alone {}; not judged, for its share of the current is not known",
             screen.value
         ));
     }
-    if let Some(heater) = &tube.heater {
+    if let Some(heater) = &tube.ratings.heater {
         fields.remark(&heater_text(heater));
     }
 }

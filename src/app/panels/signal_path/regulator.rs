@@ -73,6 +73,9 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
         },
         &mut regulator.plate_load,
     );
+    for grid in cautions::grid_circuits(&shown.document.supply) {
+        fields.remark(&grid.sentence);
+    }
     let mut clean = matches!(regulator.plate_supply, PlateSupply::Clean(_));
     fields.choice(
         "Load hangs on",
@@ -297,7 +300,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut ControlTubeType) {
             hover: "Highest plate volts of the control tube. Its plate stands a little below the output",
             span: volts,
         },
-        &mut tube.plate_volts,
+        &mut tube.ratings.plate_volts,
         centre,
     );
     fields.rating(
@@ -306,7 +309,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut ControlTubeType) {
             hover: "Highest plate dissipation of one section of the control tube",
             span: watts,
         },
-        &mut tube.plate_dissipation,
+        &mut tube.ratings.plate_dissipation,
         centre,
     );
     if matches!(tube.kind, ControlTubeKind::Pentode { .. }) {
@@ -326,10 +329,10 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut ControlTubeType) {
             hover: "Highest volts between heater and cathode of the control tube",
             span: volts,
         },
-        &mut tube.heater_cathode,
+        &mut tube.ratings.heater_cathode,
         centre,
     );
-    if let Some(heater) = &tube.heater {
+    if let Some(heater) = &tube.ratings.heater {
         fields.remark(&heater_text(heater));
     }
 }

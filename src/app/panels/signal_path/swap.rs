@@ -1,6 +1,6 @@
 //! Swapping a type: a list that shows what each entry would do before one is chosen.
 
-use crate::app::ghosts::{Kept, Trying};
+use crate::app::document::{Kept, Trying};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::Fields;
 use crate::app::widgets::part_picker::{Entry, Mark, Picking, part_picker};

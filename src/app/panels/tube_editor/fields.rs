@@ -2,19 +2,21 @@
 
 use egui::{Grid, RichText, TextEdit, Ui};
 
-use crate::app::panels::tube_editor::TubeEditor;
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::quantity_field::{keep_in_view, name_it};
 use crate::parts::tube_draft::{DraftFault, Known, Place, TubeDraft};
 
 /// A field of one line: its name, what stands in it in grey, where to read it.
-type Row = (
+pub(super) type Row = (
     &'static str,
     &'static str,
     &'static str,
     fn(&mut TubeDraft) -> &mut String,
 );
+
+/// Width of a name (points).
+pub(super) const NAME: f32 = 136.0;
 
 const PLATE: Row = (
     "Plate volts",
@@ -64,52 +66,8 @@ const SCREEN_MU: Row = (
     "Amplification factor from control grid to screen; the µ of the triode connection is near it",
     |d| &mut d.screen_mu,
 );
-const RATINGS: [Row; 6] = [
-    (
-        "Dissipation",
-        "not known",
-        "Highest plate dissipation of one section",
-        |d| &mut d.plate_dissipation,
-    ),
-    (
-        "Highest plate volts",
-        "not known",
-        "Of plate or screen, whichever is less, if they are tied together",
-        |d| &mut d.plate_volts,
-    ),
-    (
-        "Highest current",
-        "not known",
-        "Highest plate (cathode) current of one section",
-        |d| &mut d.plate_current,
-    ),
-    (
-        "Screen dissipation",
-        "not known",
-        "Highest screen dissipation, for a beam tube or pentode",
-        |d| &mut d.screen_dissipation,
-    ),
-    (
-        "Heater–cathode",
-        "not known",
-        "Highest volts between heater and cathode",
-        |d| &mut d.heater_cathode,
-    ),
-    (
-        "Grid resistor",
-        "not known",
-        "Largest resistance in the grid circuit",
-        |d| &mut d.grid_resistor,
-    ),
-];
-
 /// Draws them; true while one of them has the keyboard.
-pub(super) fn fields_ui(ui: &mut Ui, editor: &mut TubeEditor) -> bool {
-    let faults: Vec<DraftFault> = match (&editor.judged, editor.draft.is_empty()) {
-        (Some(judged), false) => judged.currents.as_ref().err().cloned().unwrap_or_default(),
-        _ => Vec::new(),
-    };
-    let draft = &mut editor.draft;
+pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFault>) -> bool {
     let mut form = Form {
         faults,
         typing: false,
@@ -138,6 +96,12 @@ pub(super) fn fields_ui(ui: &mut Ui, editor: &mut TubeEditor) -> bool {
             ),
         ],
     );
+    if draft.place == Place::Pass {
+        ui.checkbox(&mut draft.triode_connected, "Screen tied to the plate")
+            .on_hover_text(
+                "A beam tube or pentode used as a triode: currents are plate and screen together, and the screen has a limit of its own",
+            );
+    }
     ui.add_space(4.0);
     known_ui(ui, draft);
     match draft.known {
@@ -185,13 +149,7 @@ pub(super) fn fields_ui(ui: &mut Ui, editor: &mut TubeEditor) -> bool {
         ),
     }
     ui.add_space(4.0);
-    ui.label(RichText::new("Ratings").font(theme::strong_font(theme::BODY)));
-    let control = draft.place == Place::Control;
-    let ratings: Vec<Row> = RATINGS
-        .into_iter()
-        .filter(|(name, ..)| !(control && *name == "Highest current"))
-        .collect();
-    form.rows_ui(ui, draft, &ratings);
+    form.ratings_ui(ui, draft);
     form.typing
 }
 
@@ -240,42 +198,54 @@ fn explained(ui: &mut Ui, text: &str) {
 }
 
 /// The fields with what is wrong in them.
-struct Form {
+pub(super) struct Form {
     faults: Vec<DraftFault>,
     typing: bool,
 }
 
 impl Form {
-    fn rows_ui(&mut self, ui: &mut Ui, draft: &mut TubeDraft, rows: &[Row]) {
+    pub(super) fn rows_ui(&mut self, ui: &mut Ui, draft: &mut TubeDraft, rows: &[Row]) {
         let theme = Theme::of(ui.ctx());
         Grid::new(("tube fields", rows.first().map(|r| r.0), rows.len()))
             .num_columns(2)
+            .min_col_width(NAME)
             .spacing([8.0, 4.0])
             .show(ui, |ui| {
                 for (name, hint, hover, text) in rows {
                     ui.label(RichText::new(*name).color(theme.middle))
                         .on_hover_text(*hover);
-                    let mut edit = TextEdit::singleline(text(draft))
-                        .id(egui::Id::unique(("tube field", *name)))
-                        .hint_text(RichText::new(*hint).color(theme.dim))
-                        .desired_width(f32::INFINITY)
-                        .margin(egui::Margin::symmetric(6, 3));
-                    if self.faults.iter().any(|fault| fault.field == *name) {
-                        edit = edit.text_color(theme.over_text);
-                    }
-                    let response = ui.add(edit);
-                    name_it(
-                        ui.ctx(),
-                        response.id,
-                        &format!("Tube {}", lower(name)),
-                        None,
-                    );
-                    keep_in_view(&response);
-                    self.typing |= response.has_focus();
-                    response.on_hover_text(*hover);
+                    self.text_ui(ui, (name, hint, hover), text(draft));
                     ui.end_row();
                 }
             });
+    }
+
+    /// One field of one line; it fills the room that is left.
+    pub(super) fn text_ui(
+        &mut self,
+        ui: &mut Ui,
+        (name, hint, hover): (&str, &str, &str),
+        text: &mut String,
+    ) {
+        let theme = Theme::of(ui.ctx());
+        let mut edit = TextEdit::singleline(text)
+            .id(egui::Id::unique(("tube field", name)))
+            .hint_text(RichText::new(hint).color(theme.dim))
+            .desired_width(f32::INFINITY)
+            .margin(egui::Margin::symmetric(6, 3));
+        if self.faults.iter().any(|fault| fault.field == name) {
+            edit = edit.text_color(theme.over_text);
+        }
+        let response = ui.add(edit);
+        name_it(
+            ui.ctx(),
+            response.id,
+            &format!("Tube {}", lower(name)),
+            None,
+        );
+        keep_in_view(&response);
+        self.typing |= response.has_focus();
+        response.on_hover_text(hover);
     }
 
     fn lines_ui(&mut self, ui: &mut Ui, name: &str, text: &mut String, hint: &str) {
@@ -302,7 +272,7 @@ impl Form {
 }
 
 /// A name inside a name: `Plate volts` is `plate volts`, `µ` stays.
-fn lower(name: &str) -> String {
+pub(super) fn lower(name: &str) -> String {
     let mut letters = name.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_lowercase().chain(letters).collect()

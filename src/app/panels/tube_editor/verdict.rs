@@ -53,7 +53,20 @@ fn fitted_ui(ui: &mut Ui, judged: &Judged, fit: &Fit) {
         finding_ui(ui, &tube::zero_bias(line)).on_hover_text(tube::SPREAD_HOVER);
     }
     finding_ui(ui, &tube::fit(fit));
+    let dissipation = judged.draft.ratings.plate_dissipation.text.parse();
+    let dissipation = dissipation.ok().map(|watts: crate::parts::Watts| watts.0);
+    if let Some(doubt) = tube::doubt(fit, dissipation) {
+        finding_ui(ui, &doubt);
+    }
     let colours = Theme::of(ui.ctx());
+    if let Ok(DraftCurrents::Triode {
+        characteristic: PlateCharacteristic::Published { points, .. },
+        ..
+    }) = &judged.currents
+        && let Some(text) = tube::idle(points.len().saturating_sub(fit.points.len()))
+    {
+        line_ui(ui, &text, colours.middle);
+    }
     let small = |text: String, ink| {
         RichText::new(text)
             .font(theme::font(theme::SMALL))

@@ -407,8 +407,9 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
             continue;
         };
         match line.curve {
-            // One that is judged without load has no line in the plane anyway.
-            Curve::NotKnown(_) if !line.limit.is_no_load() => {
+            // One that is judged without load has no line in the plane anyway, and a regulator that is not described is no gap
+            // in the picture.
+            Curve::NotKnown(_) if !line.limit.is_no_load() && line.limit != Limit::GridFloor => {
                 paint_not_known(canvas, label, &input.words.not_known);
             }
             Curve::Wall(amps) if canvas.at([amps, 0.0]).x > frame.right() => {

@@ -200,8 +200,10 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
         ),
         Limit::GridFloor => (theme.dropout, theme.dropout_text, &[[8.0, 3.0]], 2.0),
         Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
+        | Limit::ReferenceStrike(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts

@@ -82,9 +82,37 @@ impl Scale {
     }
 }
 
+/// The part of a pane's area that holds its curves.
+fn inside(area: Rect) -> Rect {
+    Rect::from_min_max(area.min + vec2(LEFT, TOP), area.max - vec2(10.0, BOTTOM))
+}
+
+/// Where along a pane's axis a place on the screen is (A, V); `None` outside.
+pub(super) fn along(area: Rect, sheet: &PaneSheet, at: Pos2) -> Option<f64> {
+    let rect = inside(area);
+    (rect.is_positive() && rect.contains(at))
+        .then(|| f64::from((at.x - rect.left()) / rect.width()) * sheet.end)
+}
+
+/// Draws the place along a pane's axis that is read off (A, V).
+pub(super) fn paint_read(
+    painter: &Painter,
+    area: Rect,
+    (sheet, at): (&PaneSheet, f64),
+    theme: &Theme,
+) {
+    let rect = inside(area);
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a place on the screen needs no more"
+    )]
+    let x = rect.left() + (at / sheet.end) as f32 * rect.width();
+    painter.vline(x, rect.y_range(), Stroke::new(1.0, theme.ink));
+}
+
 /// Draws a pane in `area`.
 pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme: &Theme) {
-    let rect = Rect::from_min_max(area.min + vec2(LEFT, TOP), area.max - vec2(10.0, BOTTOM));
+    let rect = inside(area);
     if !rect.is_positive() || sheet.end.is_nan() || sheet.end <= 0.0 {
         return;
     }
@@ -330,7 +358,15 @@ fn paint_scale(painter: &Painter, scale: &Scale, unit: &str, theme: &Theme) {
         } else {
             Align2::CENTER_TOP
         };
-        number(Pos2::new(at, rect.bottom() + 4.0), align, text);
+        // The last one has the unit and stands inwards where the axis ends: it needs the room of the one before it.
+        let next = scale.at((value + step) / factor, 1.0).x;
+        let gives_way = !last
+            && value + 2.0 * step > end * (1.0 + 1e-9)
+            && rect.right() - next < 14.0
+            && next - at < 64.0;
+        if !gives_way {
+            number(Pos2::new(at, rect.bottom() + 4.0), align, text);
+        }
         value += step;
     }
 }

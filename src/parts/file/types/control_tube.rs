@@ -1,50 +1,16 @@
-//! How a type of control tube is written.
+//! How the currents of a control tube are written: as a triode's, or as a pentode's operating points.
 
 use serde::{Deserialize, Serialize};
 
-use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
-use crate::parts::file::figure::{RatingForm, SourceForm, Sources, SystemForm};
-use crate::parts::file::types::{CharacteristicForm, Entry, HeaterForm, form};
-use crate::parts::quantity::{Amps, Ohms, Siemens, Volts, Watts};
-use crate::parts::rating::RatingSystem;
+use crate::parts::control_tube::{ControlTubeKind, PentodePoint};
+use crate::parts::file::figure::{SourceForm, Sources};
+use crate::parts::file::types::characteristic::CharacteristicForm;
+use crate::parts::quantity::{Amps, Ohms, Siemens, Volts};
 
-/// A type of control tube as written.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(rename = "control_tube", deny_unknown_fields)]
-pub(in crate::parts) struct ControlTubeForm {
-    pub(in crate::parts) name: String,
-    #[serde(default)]
-    about: String,
-    /// 1 if left out.
-    #[serde(default = "one")]
-    units: u8,
-    /// System of the ratings that do not say theirs.
-    #[serde(default)]
-    rating_system: SystemForm,
-    kind: KindForm,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    heater: Option<HeaterForm>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    plate_volts: Option<RatingForm<Volts>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    plate_dissipation: Option<RatingForm<Watts>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    screen_volts: Option<RatingForm<Volts>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    screen_dissipation: Option<RatingForm<Watts>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    heater_cathode: Option<RatingForm<Volts>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    grid_resistor: Option<RatingForm<Ohms>>,
-}
-
-fn one() -> u8 {
-    1
-}
-
+/// What is known of a control tube's currents, as written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-enum KindForm {
+pub(super) enum KindForm {
     Triode(CharacteristicForm),
     Pentode {
         operating_points: Vec<PentodePointForm>,
@@ -61,7 +27,7 @@ enum KindForm {
     try_from = "PentodePointText",
     into = "PentodePointText"
 )]
-struct PentodePointForm {
+pub(super) struct PentodePointForm {
     plate: Volts,
     screen: Volts,
     grid: Volts,
@@ -178,7 +144,7 @@ impl PentodePointForm {
 }
 
 impl KindForm {
-    fn of(kind: &ControlTubeKind) -> Self {
+    pub(super) fn of(kind: &ControlTubeKind) -> Self {
         match kind {
             ControlTubeKind::Triode(characteristic) => {
                 Self::Triode(CharacteristicForm::of(characteristic))
@@ -193,7 +159,7 @@ impl KindForm {
         }
     }
 
-    fn read(&self, sources: &Sources) -> ControlTubeKind {
+    pub(super) fn read(&self, sources: &Sources) -> ControlTubeKind {
         match self {
             Self::Triode(characteristic) => ControlTubeKind::Triode(characteristic.read(sources)),
             Self::Pentode {
@@ -203,51 +169,6 @@ impl KindForm {
                 operating_points: operating_points.iter().map(|p| p.read(sources)).collect(),
                 screen_mu: *screen_mu,
             },
-        }
-    }
-}
-
-impl ControlTubeForm {
-    /// The form of a type.
-    pub(in crate::parts) fn of(tube: &ControlTubeType) -> Self {
-        let usual = tube
-            .plate_dissipation
-            .as_ref()
-            .map_or(RatingSystem::default(), |r| r.system);
-        Self {
-            name: tube.name.clone(),
-            about: tube.about.clone(),
-            units: tube.units,
-            rating_system: SystemForm(usual),
-            kind: KindForm::of(&tube.kind),
-            heater: tube.heater.as_ref().map(HeaterForm::of),
-            plate_volts: form(tube.plate_volts.as_ref(), usual),
-            plate_dissipation: form(tube.plate_dissipation.as_ref(), usual),
-            screen_volts: form(tube.screen_volts.as_ref(), usual),
-            screen_dissipation: form(tube.screen_dissipation.as_ref(), usual),
-            heater_cathode: form(tube.heater_cathode.as_ref(), usual),
-            grid_resistor: form(tube.grid_resistor.as_ref(), usual),
-        }
-    }
-
-    /// The type of a form; `sources` gives documents their long names.
-    pub(in crate::parts) fn read(&self, sources: &Sources) -> ControlTubeType {
-        let entry = Entry {
-            usual: self.rating_system.0,
-            sources,
-        };
-        ControlTubeType {
-            name: self.name.clone(),
-            about: self.about.clone(),
-            units: self.units,
-            kind: self.kind.read(sources),
-            heater: self.heater.as_ref().map(|h| h.read(sources)),
-            plate_volts: entry.rating(self.plate_volts.as_ref()),
-            plate_dissipation: entry.rating(self.plate_dissipation.as_ref()),
-            screen_volts: entry.rating(self.screen_volts.as_ref()),
-            screen_dissipation: entry.rating(self.screen_dissipation.as_ref()),
-            heater_cathode: entry.rating(self.heater_cathode.as_ref()),
-            grid_resistor: entry.rating(self.grid_resistor.as_ref()),
         }
     }
 }

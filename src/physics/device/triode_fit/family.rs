@@ -5,6 +5,8 @@ use crate::physics::device::triode_fit::Fit;
 
 /// Curves at most, the zero-bias line among them.
 const MOST: f64 = 9.0;
+/// Grid voltages of points that get curves of their own at most.
+const FEW: usize = 3;
 /// Points of one curve.
 const POINTS: u32 = 60;
 
@@ -17,7 +19,7 @@ pub struct Curve {
     pub points: Vec<[f64; 2]>,
 }
 
-/// Curves at even steps of grid volts, the zero-bias line first.
+/// Curves at even steps of grid volts and through points that are few, the zero-bias line first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Family {
     /// Right end of the plate volts (V).
@@ -43,22 +45,41 @@ impl Fit {
         } else {
             0.6 * plate_volts / self.law.mu
         };
-        let step = nice_step(deepest / (MOST - 1.0));
-        let mut curves = Vec::new();
+        let own = self.own_grids();
+        let step = nice_step(deepest / (MOST - 1.0 - own.len() as f64));
+        let mut grids = own;
         let mut steps = 0_u32;
         while f64::from(steps) * step <= deepest * 1.000_001 {
             let grid = -f64::from(steps) * step;
-            curves.push(Curve {
-                grid,
-                points: self.curve(grid, (plate_volts, amps)),
-            });
+            if steps == 0 || grids.iter().all(|own| (own - grid).abs() > 0.4 * step) {
+                grids.push(grid);
+            }
             steps += 1;
         }
+        grids.sort_by(|a, b| b.total_cmp(a));
+        let curves = grids
+            .into_iter()
+            .map(|grid| Curve {
+                grid,
+                points: self.curve(grid, (plate_volts, amps)),
+            })
+            .collect();
         Family {
             plate_volts,
             amps,
             curves,
         }
+    }
+
+    /// Grid volts of the points, if they are so few that each may have its curve; those above zero and at it have none
+    /// of their own.
+    fn own_grids(&self) -> Vec<f64> {
+        let mut grids: Vec<f64> = self.points.iter().map(|p| p.grid.0).collect();
+        grids.retain(|grid| *grid < 0.0);
+        grids.sort_by(f64::total_cmp);
+        grids.dedup();
+        grids.truncate(if grids.len() <= FEW { FEW } else { 0 });
+        grids
     }
 
     fn curve(&self, grid: f64, (plate_volts, amps): (f64, f64)) -> Vec<[f64; 2]> {

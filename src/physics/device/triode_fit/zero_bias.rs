@@ -5,7 +5,7 @@ use nalgebra::Vector5;
 use crate::physics::device::triode;
 use crate::physics::device::triode_fit::{Fit, coefficients_of, law_of};
 
-/// Grid volts above which a point counts as one of the zero-bias line, as a share of the plate volts over µ.
+/// Grid volts within which a point counts as one of the zero-bias line, as a share of the plate volts over µ.
 const NEAR_ZERO: f64 = 0.05;
 
 /// The zero-bias line at one current.
@@ -67,7 +67,7 @@ impl Fit {
         let at_zero = self
             .points
             .iter()
-            .filter(|p| p.grid.0 >= -NEAR_ZERO * p.plate.0 / self.law.mu);
+            .filter(|p| p.grid.0.abs() <= NEAR_ZERO * p.plate.0 / self.law.mu);
         match at_zero.map(|p| p.current.0).reduce(f64::max) {
             // A tenth of the current more is no leap.
             Some(end) if amps <= 1.1 * end => Known::ByPoints,

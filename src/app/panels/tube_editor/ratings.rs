@@ -1,0 +1,202 @@
+//! Heater and ratings of the tube that is typed: each number with its system, or in that of the whole sheet.
+
+use egui::{ComboBox, RichText, Ui, vec2};
+
+use crate::app::panels::tube_editor::fields::{Form, NAME, Row, lower};
+use crate::app::theme;
+use crate::app::theme::Theme;
+use crate::app::widgets::fields::{SYSTEM_HOVER, SYSTEMS, system_text};
+use crate::app::widgets::quantity_field::{keep_in_view, name_it};
+use crate::parts::rating::RatingSystem;
+use crate::parts::tube_draft::{Place, RatingText, RatingTexts, TubeDraft};
+
+const HEATER: [Row; 2] = [
+    (
+        "Heater volts",
+        "such as 6.3 V",
+        "Of the heater or filament of one bulb",
+        |d| &mut d.ratings.heater_volts,
+    ),
+    (
+        "Heater current",
+        "such as 900 mA",
+        "Of the heater or filament of one bulb, at its rated volts",
+        |d| &mut d.ratings.heater_amps,
+    ),
+];
+
+/// A rating: its name, where to read it, for which tubes it is asked.
+type RatingRow = (
+    &'static str,
+    &'static str,
+    fn(&mut RatingTexts) -> &mut RatingText,
+    Option<Place>,
+);
+
+const RATINGS: [RatingRow; 8] = [
+    (
+        "Dissipation",
+        "Highest plate dissipation of one section",
+        |r| &mut r.plate_dissipation,
+        None,
+    ),
+    (
+        "Whole bulb",
+        "Highest dissipation of all sections of one bulb together, where it is less than their sum",
+        |r| &mut r.envelope_dissipation,
+        Some(Place::Pass),
+    ),
+    (
+        "Highest plate volts",
+        "Of plate or screen, whichever is less, if they are tied together",
+        |r| &mut r.plate_volts,
+        None,
+    ),
+    (
+        "Highest current",
+        "Highest plate (cathode) current of one section",
+        |r| &mut r.plate_current,
+        Some(Place::Pass),
+    ),
+    (
+        "Highest screen volts",
+        "Highest volts from screen to cathode, for a pentode",
+        |r| &mut r.screen_volts,
+        Some(Place::Control),
+    ),
+    (
+        "Screen dissipation",
+        "Highest screen dissipation, for a beam tube or pentode",
+        |r| &mut r.screen_dissipation,
+        None,
+    ),
+    (
+        "Heater–cathode",
+        "Highest volts between heater and cathode",
+        |r| &mut r.heater_cathode,
+        None,
+    ),
+    (
+        "Grid resistor",
+        "Largest resistance in the grid circuit, with cathode bias",
+        |r| &mut r.grid_resistor,
+        None,
+    ),
+];
+
+/// Width of a choice of system, without and with its frame (points).
+const SYSTEM: f32 = 76.0;
+const SYSTEM_FRAMED: f32 = 88.0;
+
+impl Form {
+    /// Draws them.
+    pub(super) fn ratings_ui(&mut self, ui: &mut Ui, draft: &mut TubeDraft) {
+        self.rows_ui(ui, draft, &HEATER);
+        ui.add_space(4.0);
+        ui.horizontal(|ui| {
+            let heading = RichText::new("Ratings").font(theme::strong_font(theme::BODY));
+            name_ui(ui, heading);
+            let system = &mut draft.ratings.system;
+            let text = system_text(*system);
+            let combo = ComboBox::from_id_salt("tube rating system")
+                .width(ui.available_width())
+                .selected_text(text)
+                .show_ui(ui, |ui| {
+                    for other in SYSTEMS {
+                        ui.selectable_value(system, other, system_text(other));
+                    }
+                });
+            name_it(
+                ui.ctx(),
+                combo.response.id,
+                "Tube rating system",
+                Some(text),
+            );
+            keep_in_view(&combo.response);
+            combo
+                .response
+                .on_hover_text(format!("How this sheet means its ratings. {SYSTEM_HOVER}"));
+        });
+        let place = draft.place;
+        for (name, hover, rating, only) in RATINGS {
+            if only.is_none_or(|only| only == place) {
+                let usual = draft.ratings.system;
+                let rating = rating(&mut draft.ratings);
+                ui.horizontal(|ui| self.rating_ui(ui, (name, hover), rating, usual));
+            }
+        }
+    }
+
+    fn rating_ui(
+        &mut self,
+        ui: &mut Ui,
+        (name, hover): (&str, &str),
+        rating: &mut RatingText,
+        usual: RatingSystem,
+    ) {
+        let theme = Theme::of(ui.ctx());
+        name_ui(ui, RichText::new(name).color(theme.middle)).on_hover_text(hover);
+        let room = ui.available_width() - SYSTEM_FRAMED - ui.spacing().item_spacing.x;
+        ui.allocate_ui(vec2(room, ui.spacing().interact_size.y), |ui| {
+            self.text_ui(ui, (name, "not known", hover), &mut rating.text);
+        });
+        let known = !rating.text.trim().is_empty();
+        ui.add_enabled_ui(known, |ui| system_ui(ui, name, &mut rating.system, usual));
+    }
+}
+
+/// A name, as wide as all of them.
+fn name_ui(ui: &mut Ui, name: RichText) -> egui::Response {
+    let size = vec2(NAME, ui.spacing().interact_size.y);
+    let left = egui::Layout::left_to_right(egui::Align::Center);
+    ui.allocate_ui_with_layout(size, left, |ui| {
+        ui.set_min_width(NAME);
+        ui.label(name)
+    })
+    .inner
+}
+
+/// The system of one rating, quiet while it is that of the sheet.
+fn system_ui(ui: &mut Ui, name: &str, system: &mut Option<RatingSystem>, usual: RatingSystem) {
+    let theme = Theme::of(ui.ctx());
+    let shown = short(system.unwrap_or(usual));
+    let ink = if system.is_some() {
+        theme.ink
+    } else {
+        theme.dim
+    };
+    let combo = ComboBox::from_id_salt(("tube rating system", name))
+        .width(SYSTEM)
+        .selected_text(
+            RichText::new(shown)
+                .font(theme::font(theme::SMALL))
+                .color(ink),
+        )
+        .show_ui(ui, |ui| {
+            let sheet = format!("as the sheet, {}", system_text(usual));
+            ui.selectable_value(system, None, sheet);
+            for other in SYSTEMS {
+                ui.selectable_value(system, Some(other), system_text(other));
+            }
+        });
+    name_it(
+        ui.ctx(),
+        combo.response.id,
+        &format!("Tube {}, rating system", lower(name)),
+        Some(system_text(system.unwrap_or(usual))),
+    );
+    keep_in_view(&combo.response);
+    combo
+        .response
+        .on_hover_text(SYSTEM_HOVER)
+        .on_disabled_hover_text("First the rating itself");
+}
+
+/// The name of a system where there is little room.
+fn short(system: RatingSystem) -> &'static str {
+    match system {
+        RatingSystem::DesignCentre => "centre",
+        RatingSystem::DesignMaximum => "maximum",
+        RatingSystem::AbsoluteMaximum => "absolute",
+    }
+}
