@@ -90,6 +90,18 @@ impl Dialog {
         }
     }
 
+    /// One that is answered with this path already.
+    #[cfg(test)]
+    pub(crate) fn answered(purpose: Purpose, path: PathBuf) -> Self {
+        let (send, answer) = channel();
+        send.send(Some(path)).expect("the receiver is here");
+        Self {
+            purpose,
+            answer,
+            since: Instant::now(),
+        }
+    }
+
     /// The answer so far.
     pub(crate) fn poll(&self) -> Outcome {
         match self.answer.try_recv() {

@@ -55,11 +55,13 @@ impl App {
             }
             Some(PictureAnswer::Choose) => {
                 self.desk.asked = Some(Asked::Picture(request));
-                self.ask_for(Purpose::Picture, ctx);
+                self.ask_for(Purpose::Picture, None, ctx);
                 return;
             }
             Some(PictureAnswer::Cancel) => Ok(None),
-            Some(PictureAnswer::Copy) => self.copy_picture(&request, ctx).map(|()| None),
+            Some(PictureAnswer::Copy) => self
+                .copy_picture(&request, ctx)
+                .map(|()| Some("The picture is on the clipboard".to_owned())),
             Some(PictureAnswer::Write) => self.write_picture(&request).map(Some),
         };
         match done {

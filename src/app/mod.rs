@@ -6,6 +6,7 @@
 //! dummies and the plot draw from fresh answers. Panels only ever see `Shown`.
 
 mod answers;
+mod asking;
 mod command;
 mod dialogs;
 mod document;
@@ -170,12 +171,12 @@ impl App {
                 Command::Accept(place) => self.accept(place, ctx),
                 Command::Do(Action::Open) => self.unless_unsaved(Then::Ask, ctx),
                 Command::Do(Action::Save) => self.save(None, ctx),
-                Command::Do(Action::SaveAs) => self.save_as(None, ctx),
+                Command::Do(Action::SaveAs) => self.ask_for(Purpose::Save, None, ctx),
                 Command::Do(Action::Quit) => self.unless_unsaved(Then::Quit, ctx),
                 Command::Do(Action::Theme) => self.next_theme(ctx),
                 Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
-                Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, ctx),
-                Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, ctx),
+                Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, None, ctx),
+                Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, None, ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
                 Command::EditTube(wish) => self.edit_tube(wish),
                 Command::Define(word) => self.open_glossary(Some(word)),
@@ -250,13 +251,8 @@ impl eframe::App for App {
             .exact_size(top_bar::HEIGHT)
             .frame(side(Margin::symmetric(theme::MARGIN, 0)))
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
-        if notices_panel::has_any(shown, &self.notices) {
-            Panel::top("notices")
-                .frame(side(Margin::symmetric(theme::MARGIN, 4)))
-                .show(ui, |ui| {
-                    notices_panel::notices_ui(ui, shown, &self.notices, &mut commands);
-                });
-        }
+        self.notices_ui(ui, &mut commands);
+        let shown = self.shown(&ctx);
         let wide = ui.available_width();
         Panel::left("signal path")
             .exact_size((wide * 0.215).clamp(282.0, 352.0))
@@ -270,7 +266,6 @@ impl eframe::App for App {
                 signal_path::signal_path_ui(ui, shown, &mut commands);
             });
         changed |= self.carry_out(commands, &ctx);
-
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
         Panel::right("this point")
@@ -390,7 +385,10 @@ impl App {
         if std::mem::take(&mut self.desk.focus_plot) {
             answer.response.request_focus();
         }
-        let rests_at = answer.rests_at.filter(|_| !self.answers.is_older());
+        let dropping = ui.input(|input| !input.raw.hovered_files.is_empty());
+        let rests_at = answer
+            .rests_at
+            .filter(|_| !self.answers.is_older() && !dropping);
         if rests_at != self.view.pointed {
             commands.push(Command::PointAt(rests_at));
         } else if let (Some(_), Some(pointed)) = (rests_at, &self.answers.pointed) {
@@ -409,6 +407,30 @@ impl App {
 }
 
 impl App {
+    fn notices_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
+        let ctx = ui.ctx().clone();
+        let shown = self.shown(&ctx);
+        let mut height = 0.0;
+        if notices_panel::has_any(shown, &self.notices) {
+            let strip = Panel::top("notices")
+                .frame(
+                    Frame::new()
+                        .fill(shown.theme.panel)
+                        .inner_margin(Margin::symmetric(theme::MARGIN, 4)),
+                )
+                .show(ui, |ui| {
+                    notices_panel::notices_ui(ui, shown, &self.notices, commands);
+                });
+            height = strip.response.rect.height();
+        }
+        if height.to_bits() != self.desk.strip_height.to_bits() {
+            // A panel is cut to the height it had in the frame before: one more shows it whole.
+            self.desk.strip_height = height;
+            ctx.request_discard("the notices have another height");
+            ctx.request_repaint();
+        }
+    }
+
     fn questions(&mut self, ctx: &egui::Context) {
         match self.desk.asked.take() {
             None => {}

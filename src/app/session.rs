@@ -3,14 +3,15 @@
 use std::path::{Path, PathBuf};
 
 use crate::app::App;
-use crate::app::dialogs::{Dialog, Outcome, Purpose};
+use crate::app::asking::{PathRequest, Pending};
+use crate::app::dialogs::Purpose;
 use crate::app::document::{Document, View};
 use crate::app::files::{self, DiskError};
 use crate::app::history::History;
 use crate::app::notices::{Notice, Offer, Stands};
 use crate::app::panels::glossary::Glossary;
 use crate::app::panels::picture_export::PictureRequest;
-use crate::app::panels::questions::{Answer, PathAnswer, path_ui, unsaved_ui};
+use crate::app::panels::questions::{Answer, unsaved_ui};
 use crate::app::plots::envelope::PlotView;
 use crate::app::presets;
 use crate::app::recovery::Recovery;
@@ -32,17 +33,6 @@ pub(crate) enum Then {
     Tour,
     /// Leave.
     Quit,
-}
-
-/// A path being typed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct PathRequest {
-    purpose: Purpose,
-    text: String,
-    wrong: Option<String>,
-    /// A file that is there already: asked for once more, it is replaced.
-    replaces: Option<PathBuf>,
-    then: Option<Then>,
 }
 
 /// The question that stands in the window.
@@ -77,7 +67,10 @@ pub(crate) struct Desk {
     pub(crate) title: String,
     /// What the plot remembers between frames.
     pub(crate) plot: PlotView,
-    dialog: Option<(Dialog, Option<Then>)>,
+    /// How high the strip of notices was drawn (points).
+    pub(crate) strip_height: f32,
+    /// The file dialog that is open.
+    pub(crate) dialog: Option<Pending>,
     opened: u64,
 }
 
@@ -100,7 +93,7 @@ impl App {
     }
 
     /// Opens a file at once. One that is a supply but cannot be computed is taken up, with its faults in the strip.
-    fn try_open(&mut self, path: &Path) -> Result<(), DiskError> {
+    pub(crate) fn try_open(&mut self, path: &Path) -> Result<(), DiskError> {
         // A recent file is found again from any folder.
         let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
         let supply = files::read_supply(&path, &self.catalogue)?;
@@ -132,13 +125,9 @@ impl App {
         }
     }
 
-    fn go_on(&mut self, then: Then, ctx: &egui::Context) {
+    pub(crate) fn go_on(&mut self, then: Then, ctx: &egui::Context) {
         match then {
-            Then::Ask => {
-                let beside = self.document.path.clone().unwrap_or_default();
-                let dialog = Dialog::show(Purpose::Open, beside, ctx);
-                self.desk.dialog = Some((dialog, None));
-            }
+            Then::Ask => self.ask_for(Purpose::Open, None, ctx),
             Then::Open(path) => self.open_path(&path),
             Then::Preset(place) => {
                 match presets::all().get(place).map(|p| p.supply(&self.catalogue)) {
@@ -166,24 +155,12 @@ impl App {
                 (Ok(()), None) => {}
                 (Err(error), _) => self.notices.push(Notice::fault(error.to_string())),
             },
-            None => self.save_as(then, ctx),
+            None => self.ask_for(Purpose::Save, then, ctx),
         }
     }
 
-    /// Asks for a file and saves in it.
-    pub(crate) fn save_as(&mut self, then: Option<Then>, ctx: &egui::Context) {
-        let dialog = Dialog::show(Purpose::Save, self.suggested(Purpose::Save), ctx);
-        self.desk.dialog = Some((dialog, then));
-    }
-
-    /// Asks for a file to write to; what is written is decided when the answer comes.
-    pub(crate) fn ask_for(&mut self, purpose: Purpose, ctx: &egui::Context) {
-        let dialog = Dialog::show(purpose, self.suggested(purpose), ctx);
-        self.desk.dialog = Some((dialog, None));
-    }
-
     /// Writes the document.
-    fn write(&mut self, path: &Path) -> Result<(), DiskError> {
+    pub(crate) fn write(&mut self, path: &Path) -> Result<(), DiskError> {
         let text = file::write(&self.document.supply, &self.catalogue);
         files::write_text(path, &text)?;
         self.document.on_disk = self.document.supply.clone();
@@ -199,62 +176,6 @@ impl App {
         }
     }
 
-    /// What the file dialog answered, if it did.
-    pub(crate) fn collect_dialog(&mut self, ctx: &egui::Context) {
-        let Some((dialog, then)) = self.desk.dialog.take() else {
-            return;
-        };
-        let purpose = dialog.purpose;
-        match dialog.poll() {
-            Outcome::Waiting => self.desk.dialog = Some((dialog, then)),
-            Outcome::Cancelled => {}
-            Outcome::Path(path) => {
-                if let Err(wrong) = self.use_path(purpose, path, then, ctx) {
-                    self.notices.push(Notice::fault(wrong));
-                }
-            }
-            // The question for a picture has a field for the path already.
-            Outcome::Unavailable if purpose == Purpose::Picture => self.take_picture_path(None),
-            Outcome::Unavailable => {
-                let text = self.suggested(purpose).display().to_string();
-                self.desk.asked = Some(Asked::Path(PathRequest {
-                    purpose,
-                    text,
-                    wrong: None,
-                    replaces: None,
-                    then,
-                }));
-            }
-        }
-    }
-
-    fn use_path(
-        &mut self,
-        purpose: Purpose,
-        path: PathBuf,
-        then: Option<Then>,
-        ctx: &egui::Context,
-    ) -> Result<(), String> {
-        match purpose {
-            Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
-            Purpose::Curves => self.write_curves(&files::with_extension(path, purpose.end())),
-            Purpose::Page => self.write_page(&files::with_extension(path, purpose.end())),
-            Purpose::Picture => {
-                self.take_picture_path(Some(path));
-                Ok(())
-            }
-            Purpose::Save => {
-                let path = files::with_extension(path, purpose.end());
-                let path = std::path::absolute(&path).unwrap_or(path);
-                self.write(&path).map_err(|error| error.to_string())?;
-                if let Some(then) = then {
-                    self.go_on(then, ctx);
-                }
-                Ok(())
-            }
-        }
-    }
-
     /// Shows the question about unsaved work.
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
         match unsaved_ui(ctx, self.document.supply.name.trim()) {
@@ -262,61 +183,12 @@ impl App {
             Some(Answer::Stay) => {}
             Some(Answer::Save) => self.save(Some(then), ctx),
             Some(Answer::Discard) => {
-                if then == Then::Ask {
-                    // The work goes only when another file really comes.
-                    self.go_on(then, ctx);
-                } else {
+                // The work goes only when something else really comes: a file that cannot be read leaves it, unsaved.
+                if then == Then::Quit {
                     self.document.on_disk = self.document.supply.clone();
-                    self.go_on(then, ctx);
                 }
+                self.go_on(then, ctx);
             }
-        }
-    }
-
-    /// Shows the question for a path.
-    pub(crate) fn ask_path(&mut self, mut request: PathRequest, ctx: &egui::Context) {
-        let answer = path_ui(
-            ctx,
-            request.purpose,
-            &mut request.text,
-            request.wrong.as_deref(),
-        );
-        match answer {
-            None => self.desk.asked = Some(Asked::Path(request)),
-            Some(PathAnswer::Cancel) => {}
-            Some(PathAnswer::Text(text)) => match files::typed_path(&text) {
-                None => {
-                    request.wrong = Some("Found nothing, expected the path of a file".to_owned());
-                    self.desk.asked = Some(Asked::Path(request));
-                }
-                Some(path) => self.try_typed(path, request, ctx),
-            },
-        }
-    }
-
-    /// Uses a typed path; if it does not work, the field stays with what was typed and says why.
-    fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
-        let path = match request.purpose {
-            Purpose::Open | Purpose::Picture => path,
-            Purpose::Save | Purpose::Curves | Purpose::Page => {
-                files::with_extension(path, request.purpose.end())
-            }
-        };
-        let path = std::path::absolute(&path).unwrap_or(path);
-        let known = [&self.document.path, &request.replaces];
-        let writes = request.purpose != Purpose::Open;
-        if writes && path.is_file() && !known.contains(&&Some(path.clone())) {
-            request.wrong = Some(format!(
-                "{}: found a file of this name; ask once more to replace it",
-                path.display()
-            ));
-            request.replaces = Some(path);
-            self.desk.asked = Some(Asked::Path(request));
-            return;
-        }
-        if let Err(wrong) = self.use_path(request.purpose, path, request.then.clone(), ctx) {
-            request.wrong = Some(wrong);
-            self.desk.asked = Some(Asked::Path(request));
         }
     }
 

@@ -37,6 +37,8 @@ pub(crate) struct Theme {
     pub card: Color32,
     /// The card that is open.
     pub open_card: Color32,
+    /// Ground of what is chosen in a row or list of choices.
+    pub chosen: Color32,
     /// Behind a text field.
     pub well: Color32,
     /// Lines between things.
@@ -92,6 +94,7 @@ impl Theme {
             panel: rgb(0x16_1a_20),
             card: rgb(0x1c_21_29),
             open_card: rgb(0x20_27_31),
+            chosen: rgb(0x22_35_46),
             well: rgb(0x12_16_1b),
             line: rgb(0x2c_33_3d),
             grid: rgb(0x22_28_31),
@@ -125,6 +128,7 @@ impl Theme {
             panel: rgb(0xf1_ef_e9),
             card: rgb(0xff_ff_ff),
             open_card: rgb(0xff_ff_ff),
+            chosen: rgb(0xe0_ed_f6),
             well: rgb(0xfa_f9_f6),
             line: rgb(0xd8_d4_ca),
             grid: rgb(0xe6_e3_db),
@@ -159,6 +163,7 @@ impl Theme {
             panel: white,
             card: white,
             open_card: white,
+            chosen: rgb(0xe0_ed_f6),
             well: white,
             line: rgb(0x80_80_80),
             grid: rgb(0xdd_dd_dd),
@@ -412,6 +417,14 @@ fn dress_visuals(visuals: &mut egui::Visuals, theme: &Theme) {
     }
 }
 
+/// What is chosen in a row or list of choices: a faint ground, and text that can still be read on it.
+pub(crate) fn choices(ui: &mut egui::Ui) {
+    let theme = Theme::of(ui.ctx());
+    let visuals = ui.visuals_mut();
+    visuals.selection.bg_fill = theme.chosen;
+    visuals.selection.stroke = Stroke::new(1.0, theme.ink);
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -456,8 +469,13 @@ mod tests {
                     theme.panel,
                     theme.card,
                     theme.open_card,
+                    theme.chosen,
                     theme.well,
                 ] {
+                    if name == "dim" && ground == theme.chosen {
+                        // No choice says anything in dim.
+                        continue;
+                    }
                     let (a, b) = (luminance(text), luminance(ground));
                     let contrast = (a.max(b) + 0.05) / (a.min(b) + 0.05);
                     assert!(

@@ -81,7 +81,12 @@ impl Findings {
             return;
         }
         let (low, high) = (T::from_si(*range.start()), T::from_si(*range.end()));
-        self.add(field, value.to_string(), format!("{low} to {high}"));
+        let expected = if value.si() <= 0.0 && low.si() > 0.0 {
+            format!("a value above zero, {low} to {high}")
+        } else {
+            format!("{low} to {high}")
+        };
+        self.add(field, value.to_string(), expected);
     }
 
     fn within_if_given<T: Quantity>(

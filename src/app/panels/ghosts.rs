@@ -42,6 +42,7 @@ pub(crate) fn ghosts_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
             let chip = ui
                 .scope(|ui| {
                     ui.set_max_width(width);
+                    theme::choices(ui);
                     ui.add(
                         Button::selectable(selected, small(&ghost.name))
                             .frame_when_inactive(true)

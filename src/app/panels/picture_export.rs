@@ -99,16 +99,21 @@ enum Chosen {
 fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) -> Chosen {
     ui.label("View");
     ui.horizontal(|ui| {
+        theme::choices(ui);
         for view in PictureView::ALL {
             ui.selectable_value(&mut request.view, view, view.text());
         }
     });
     ui.end_row();
     ui.label("Kind");
-    ui.horizontal(|ui| kind_ui(ui, request));
+    ui.horizontal(|ui| {
+        theme::choices(ui);
+        kind_ui(ui, request);
+    });
     ui.end_row();
     ui.label("Theme");
     ui.horizontal(|ui| {
+        theme::choices(ui);
         for (theme, text, hint) in [
             (PictureTheme::Light, "light", "Paper-white"),
             (PictureTheme::Dark, "dark", "Near-black"),

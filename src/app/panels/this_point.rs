@@ -8,7 +8,8 @@ use crate::app::command::Command;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
-    Empty, Face, Named, Quantity, Typed, fault, figure_width, keep_seen, typed_field, wrong_line,
+    Empty, Face, Named, Quantity, Typed, bare_words, fault, figure_width, keep_seen, typed_field,
+    wrong_line,
 };
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
@@ -128,9 +129,10 @@ fn figure_ui<Q: Quantity>(ui: &mut Ui, name: &str, value: Q, size: f32) -> Optio
             Face::Figure(size),
         )
     });
-    field
-        .response
-        .on_hover_text("Click to type another value; or drag the point in the plot");
+    let means = bare_words(Some(value)).map_or_else(String::new, |words| format!(". {words}"));
+    field.response.on_hover_text(format!(
+        "Click to type another value; or drag the point in the plot{means}"
+    ));
     match field.inner {
         Typed::Value(typed) => Some(typed),
         _ => None,

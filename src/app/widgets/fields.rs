@@ -8,8 +8,8 @@ use crate::app::document::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::quantity_field::{
-    Count, Empty, Face, Named, Quantity, Span, Typed, fault, keep_in_view, keep_seen, name_it,
-    slider, typed_field, wrong_line,
+    Count, Empty, Face, Named, Quantity, Span, Typed, bare_words, fault, keep_in_view, keep_seen,
+    name_it, slider, typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_on_hover;
 use crate::explain::glossary;
@@ -179,6 +179,7 @@ impl<'u> Fields<'u> {
                 .truncate()
                 .selected_text(now)
                 .show_ui(ui, |ui| {
+                    theme::choices(ui);
                     for (option, text) in options {
                         if ui.selectable_label(option == value, *text).clicked() {
                             picked = Some((*option, *text));
@@ -251,7 +252,11 @@ impl<'u> Fields<'u> {
             id: key.with("typed"),
         };
         self.ui.scope_builder(row_builder(self.ui, key), |ui| {
-            name_ui(ui, field.name, field.hover);
+            let hover = match bare_words(*value) {
+                Some(words) => format!("{}. {words}", field.hover),
+                None => field.hover.to_owned(),
+            };
+            name_ui(ui, field.name, &hover);
             let rail = (ui.available_width() - VALUE - theme::GAP).max(24.0);
             ui.allocate_ui_with_layout(
                 egui::vec2(rail, ROW),
@@ -298,6 +303,7 @@ impl<'u> Fields<'u> {
                 .width(96.0)
                 .selected_text(small(system_text(rating.system)))
                 .show_ui(ui, |ui| {
+                    theme::choices(ui);
                     for system in SYSTEMS {
                         let text = system_text(system);
                         if ui.selectable_label(system == rating.system, text).clicked() {

@@ -50,6 +50,7 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
         .selected_text(RichText::new(in_use).font(theme::strong_font(theme::BODY)))
         .show_ui(ui, |ui| {
             ui.set_min_width(280.0);
+            theme::choices(ui);
             picking.open = true;
             for (place, entry) in entries.iter().enumerate() {
                 let mut text = egui::text::LayoutJob::default();

@@ -20,11 +20,25 @@ pub(crate) trait Quantity:
     fn si(self) -> f64;
     /// The quantity of that number, SI.
     fn of_si(si: f64) -> Self;
+    /// The unit of a number that is typed without one.
+    const BARE: Bare;
+}
+
+/// What a number typed without a unit is taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Bare {
+    /// This unit: a bare 470 at a resistor is 470 Ω whatever stood there, as on a circuit diagram.
+    In(&'static str),
+    /// The unit that stands in the field, in an empty one this: nobody at a bench means farads or hundreds of amperes.
+    AsShown(&'static str),
+    /// It has no unit.
+    Number,
 }
 
 macro_rules! quantities {
-    ($($name:ident),*) => {$(
+    ($($name:ident: $bare:expr),* $(,)?) => {$(
         impl Quantity for $name {
+            const BARE: Bare = $bare;
             fn si(self) -> f64 {
                 self.0
             }
@@ -35,8 +49,45 @@ macro_rules! quantities {
     )*};
 }
 quantities!(
-    Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts
+    Amps: Bare::AsShown("mA"),
+    Farads: Bare::AsShown("µF"),
+    Fraction: Bare::In("%"),
+    Henries: Bare::AsShown("H"),
+    Hertz: Bare::In("Hz"),
+    Ohms: Bare::In("Ω"),
+    VoltAmps: Bare::In("VA"),
+    Volts: Bare::In("V"),
+    Watts: Bare::In("W"),
 );
+
+/// The unit that a number without one gets in a field that holds this value; `None` where there are no units.
+fn bare_unit<Q: Quantity>(value: Option<Q>) -> Option<String> {
+    let shown = || {
+        let text = value.filter(|v| v.si() != 0.0)?.to_string();
+        text.split_once(' ').map(|(_, unit)| unit.to_owned())
+    };
+    match Q::BARE {
+        Bare::In(unit) => Some(unit.to_owned()),
+        Bare::AsShown(unit) => Some(shown().unwrap_or_else(|| unit.to_owned())),
+        Bare::Number => None,
+    }
+}
+
+/// What a number without a unit means in this field, for its hover text.
+pub(crate) fn bare_words<Q: Quantity>(value: Option<Q>) -> Option<String> {
+    bare_unit(value).map(|unit| format!("A number without a unit is in {unit}"))
+}
+
+/// Reads what was typed in a field that holds this value.
+fn read<Q: Quantity>(text: &str, value: Option<Q>) -> Result<Q, QuantityError> {
+    let number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '\u{2212}');
+    match bare_unit(value) {
+        Some(unit) if !text.trim().is_empty() && text.trim().chars().all(number) => {
+            format!("{} {unit}", text.trim()).parse()
+        }
+        _ => text.parse(),
+    }
+}
 
 /// A whole number of things, at least 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -64,6 +115,7 @@ impl FromStr for Count {
 }
 
 impl Quantity for Count {
+    const BARE: Bare = Bare::Number;
     fn si(self) -> f64 {
         f64::from(self.0)
     }
@@ -197,8 +249,11 @@ pub(crate) fn typed_field<Q: Quantity>(
     if wrong {
         edit = edit.text_color(theme.over_text);
     }
-    let response = ui.add(edit);
+    let mut response = ui.add(edit);
     name_it(ui.ctx(), response.id, name, None);
+    if let (Face::Field, Some(words)) = (face, bare_words(value)) {
+        response = response.on_hover_text(words);
+    }
     keep_in_view(&response);
     if response.gained_focus() {
         select_all(ui.ctx(), id, text.chars().count());
@@ -222,7 +277,7 @@ pub(crate) fn typed_field<Q: Quantity>(
         ui.data_mut(|data| data.remove::<String>(id));
         return Typed::Cleared;
     }
-    match text.parse() {
+    match read(&text, value) {
         Ok(value) => {
             ui.data_mut(|data| data.remove::<String>(id));
             Typed::Value(value)
@@ -377,6 +432,26 @@ mod tests {
         assert_eq!(landed(4.712_345e-5, free).to_string(), "0.0000471");
         let stepped = Span::even(0.0, 150.0, 0.5);
         assert_eq!(landed(120.500_000_000_1, stepped).to_string(), "120.5");
+    }
+
+    #[test]
+    fn a_number_without_a_unit_is_in_the_unit_of_the_field() {
+        assert_eq!(read("47", Some(Farads(100e-6))), Ok(Farads(47e-6)));
+        assert_eq!(read("47", Some(Farads(10e-9))), Ok(Farads(47e-9)));
+        assert_eq!(read("47", None::<Farads>), Ok(Farads(47e-6)));
+        assert_eq!(read("-5", Some(Farads(100e-6))), Ok(Farads(-5e-6)));
+        assert_eq!(read("4,7", Some(Farads(100e-6))), Ok(Farads(4.7e-6)));
+        assert_eq!(read("47n", Some(Farads(100e-6))), Ok(Farads(47e-9)));
+        assert_eq!(read("40", Some(Amps(0.028))), Ok(Amps(0.04)));
+        assert_eq!(read("0.8", Some(Amps(1.0))), Ok(Amps(0.8)));
+        assert_eq!(read("40", Some(Amps(0.0))), Ok(Amps(0.04)));
+        assert_eq!(read("470", Some(Ohms(4.7e3))), Ok(Ohms(470.0)));
+        assert_eq!(read("800", Some(Volts(1.5e3))), Ok(Volts(800.0)));
+        assert_eq!(read("10", Some(Fraction(0.05))), Ok(Fraction(0.1)));
+        assert_eq!(read("2", Some(Count(3))), Ok(Count(2)));
+        for text in ["", "1.2.3", "-", "abc", "47 kg"] {
+            assert!(read(text, Some(Farads(1e-6))).is_err(), "{text}");
+        }
     }
 
     #[test]

@@ -148,7 +148,7 @@ fn a_faulty_control_tube_is_refused_with_its_place_and_the_next_is_read() {
     assert_eq!(
         said,
         [
-            "line 2, control_tubes[0].kind.points[0].current: found 0 A, expected 1 µA to 1000 A",
+            "line 2, control_tubes[0].kind.points[0].current: found 0 A, expected a value above zero, 1 µA to 1000 A",
             "line 5, gas_tubes[0].current_least: found 30 mA, expected less than 5 mA, the highest current",
         ]
     );
