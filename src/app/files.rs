@@ -27,10 +27,10 @@ pub(crate) enum DiskError {
         source: std::io::Error,
     },
     /// There is nothing in it.
-    #[error("{}: found an empty file, expected the text file of a supply", .0.display())]
+    #[error("{}: found an empty file, expected the text of a supply or of one's own types", .0.display())]
     Empty(PathBuf),
     /// It is no text at all.
-    #[error("{}: found bytes that are no text, expected the text file of a supply", .0.display())]
+    #[error("{}: found bytes that are no text, expected the text of a supply or of one's own types", .0.display())]
     NotText(PathBuf),
     /// It is too large.
     #[error("{}: found {found} bytes, expected the text file of a supply, a few thousand bytes", path.display())]

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use crate::app::App;
 use crate::app::command::{Command, Edit};
-use crate::app::files;
+use crate::app::files::{self, DiskError};
 use crate::app::history::Change;
 use crate::app::notices::Notice;
 use crate::app::panels::tube_editor::{Around, TubeAnswer, TubeEditor, tube_editor_ui};
@@ -228,10 +228,12 @@ impl App {
             .types()
             .ok_or("The system names no folder for settings")?;
         let path = folder.join(OWN_TYPES);
-        let before = if path.exists() {
-            files::read_text(&path).map_err(|error| error.to_string())?
-        } else {
-            String::new()
+        let before = match files::read_text(&path) {
+            Ok(text) => text,
+            // Nothing is lost by writing over an empty file.
+            Err(DiskError::Empty(_)) => String::new(),
+            Err(_) if !path.exists() => String::new(),
+            Err(error) => return Err(error.to_string()),
         };
         let text = with_type(&before, &own)
             .map_err(|error| format!("{}: {error}; it was left as it is", path.display()))?;

@@ -252,6 +252,7 @@ fn conduction(volts: &Pane, amps: &Pane, wave: &Waveform, theme: &Theme) {
 fn paint_volts(pane: &Pane, input: CycleInput<'_>, theme: &Theme) {
     let wave = input.wave;
     let mut places = LabelPlaces::new(pane.rect.shrink(2.0));
+    avoid_band(pane, &mut places, wave);
     let [first_name, second_name, bus_name, ..] = cycle::CURVES;
     let halves =
         [0, 1].map(|half| pane.curve(wave, |i| i.half_volts.get(half).copied().unwrap_or(0.0)));
@@ -355,6 +356,7 @@ fn paint_dropout(pane: &Pane, places: &mut LabelPlaces, (volts, theme): (f64, &T
 
 fn paint_amps(pane: &Pane, wave: &Waveform, theme: &Theme) {
     let mut places = LabelPlaces::new(pane.rect.shrink(2.0));
+    avoid_band(pane, &mut places, wave);
     let [.., plate_name, choke_name] = cycle::CURVES;
     let has_choke = wave
         .instants
@@ -381,7 +383,7 @@ fn paint_amps(pane: &Pane, wave: &Waveform, theme: &Theme) {
     let height = |line: &[Pos2]| line.iter().map(|p| p.y).fold(f32::INFINITY, f32::min);
     if let Some([_, to]) = wave.conduction {
         // Right of the pulse there is room: its height, and how long it lasts.
-        let foot = pane.at(to, 0.0) + vec2(6.0, 0.0);
+        let foot = pane.at(to, 0.0) + vec2(8.0, 0.0);
         let top = height(&first);
         let peak = format!("{plate_name}, {}", cycle::peak(wave));
         let corner = Pos2::new(foot.x, top);
@@ -392,6 +394,13 @@ fn paint_amps(pane: &Pane, wave: &Waveform, theme: &Theme) {
     }
     if has_choke && let Some(at) = choke.get(choke.len() * 15 / 16) {
         label(pane, &mut places, (*at, choke_name), theme.dropout_text);
+    }
+}
+
+/// Keeps labels off the edges of the shaded time.
+fn avoid_band(pane: &Pane, places: &mut LabelPlaces, wave: &Waveform) {
+    for seconds in wave.conduction.into_iter().flatten() {
+        places.avoid([pane.at(seconds, pane.low), pane.at(seconds, pane.high)]);
     }
 }
 

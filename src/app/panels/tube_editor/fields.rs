@@ -156,6 +156,7 @@ pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFau
 /// What is known of the tube, to choose from.
 fn known_ui(ui: &mut Ui, draft: &mut TubeDraft) {
     ui.horizontal(|ui| {
+        theme::choices(ui);
         ui.spacing_mut().item_spacing.x = 2.0;
         for (known, text, hint) in [
             (

@@ -102,6 +102,7 @@ impl Form {
                 .width(ui.available_width())
                 .selected_text(text)
                 .show_ui(ui, |ui| {
+                    theme::choices(ui);
                     for other in SYSTEMS {
                         ui.selectable_value(system, other, system_text(other));
                     }
@@ -173,6 +174,7 @@ fn system_ui(ui: &mut Ui, name: &str, system: &mut Option<RatingSystem>, usual: 
                 .color(ink),
         )
         .show_ui(ui, |ui| {
+            theme::choices(ui);
             let sheet = format!("as the sheet, {}", system_text(usual));
             ui.selectable_value(system, None, sheet);
             for other in SYSTEMS {
