@@ -464,7 +464,7 @@ fn of_regulator(limit: Limit, place: Place<'_>) -> Result<f64, &'static str> {
             floor::drive(stand, place.operation, place.volts).map(|d| d.needed_volts)
         }
         // In the valley of the bus the pass grids are highest, and with them the control tube's plate.
-        Limit::ControlPlateVolts => floor::control_plate_volts(stand, load(bus.trough_volts)),
+        Limit::ControlPlateVolts => floor::control_plate_volts_had(stand, load(bus.trough_volts)),
         Limit::ReferenceStrike(_) => dark_feed_volts(stand, place.operation)
             .ok_or("what the output does while its own reference is dark"),
         // The control tube's current only adds to it; it comes and goes, and is not counted on.

@@ -77,6 +77,16 @@ pub fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static st
     Ok(stand.pass(load, at.foot)?.grid_potential - at.cathode)
 }
 
+/// The same as it can be had: where the pass grids would have to be higher than the plate load's supply the control tube is
+/// cut off, and its plate is as high as that (V).
+///
+/// # Errors
+/// What would have to be known.
+pub fn control_plate_volts_had(stand: &Stand, load: Load) -> Result<f64, &'static str> {
+    let most = stand.plate_supply_volts(load) - stand.potentials(load, 0.0)?.cathode;
+    Ok(control_plate_volts(stand, load)?.min(most))
+}
+
 /// Highest output volts at which the control tube's plate stays within `allowed_volts` above its cathode, in the valley of the
 /// bus (V), starting from a neighbour's (V).
 ///

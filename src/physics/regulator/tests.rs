@@ -29,6 +29,25 @@ fn floor_at(supply: &Supply, case: Case, amps: f64) -> Result<f64, &'static str>
     floor(&stand(supply, case).unwrap(), &operation)
 }
 
+/// Kirchhoff's voltage law: a plate behind a resistor is nowhere above what that hangs on.
+#[test]
+fn a_control_tubes_plate_is_never_above_its_supply() {
+    let supply = preset("school-laboratory.ron");
+    let envelope = envelope(&supply).unwrap();
+    for (amps, volts) in [(0.02, 200.0), (0.1, 340.0), (0.175, 338.0)] {
+        let point = envelope.point(&supply, amps, volts).unwrap();
+        let judged = point
+            .uses
+            .iter()
+            .find(|u| u.limit == Limit::ControlPlateVolts);
+        let judged = judged.unwrap().judged.as_ref().unwrap();
+        let operation = operate(&supply, judged.case, amps).unwrap();
+        // The cathode stands on the 0A3: 75 V below common, 80 V at most.
+        let most = operation.bus.trough_volts + 80.0;
+        assert!(judged.actual < most, "{amps} A, {volts} V: {judged:?}");
+    }
+}
+
 #[test]
 fn the_laboratory_supply_reaches_zero_on_any_mains() {
     let supply = preset("school-laboratory.ron");
