@@ -154,6 +154,7 @@ fn is_floor(limit: Limit) -> bool {
     matches!(
         limit,
         Limit::PlateDissipation
+            | Limit::ScreenDissipation
             | Limit::EnvelopeDissipation
             | Limit::PlateVolts
             | Limit::GridFloor
@@ -202,7 +203,9 @@ fn boundary_now(
         | Limit::SetRangeLow => &[Axis::Volts],
         Limit::HeaterCathode | Limit::HeaterAboveCathode => &[Axis::Room],
         Limit::ReferenceLeast(_) if is_fed_from_output(supply) => &[Axis::Volts],
-        Limit::PlateDissipation | Limit::EnvelopeDissipation => &[Axis::Amps, Axis::Volts],
+        Limit::PlateDissipation | Limit::ScreenDissipation | Limit::EnvelopeDissipation => {
+            &[Axis::Amps, Axis::Volts]
+        }
         _ => &[Axis::Amps, Axis::Room],
     };
     // A use far from 1 is met far from here.

@@ -10,7 +10,7 @@ use crate::physics::limit::Limit;
 
 mod of_regulator;
 
-pub use of_regulator::{OfRegulator, reference};
+pub use of_regulator::OfRegulator;
 
 /// Values of the series that are offered below and above the present one.
 const VALUES_EACH_WAY: usize = 4;

@@ -41,10 +41,27 @@ pub struct Working {
     pub resistor_volts: f64,
     /// Volts of the pass cathodes above the output, with an even share of the current: over cathode resistors and meter shunt (V).
     pub cathode_lift_volts: f64,
+    /// Screen's share of the pass tube's current, where its screen is tied to the plate and that is known.
+    pub screen_share: Option<f64>,
+    /// Control tube's cathode above the output's negative terminal in the valley of the bus, where its plate is highest (V).
+    pub control_cathode_volts: Option<f64>,
+    /// What feeds the positive reference.
+    pub positive_feed: Option<ReferenceFed>,
     /// The pass grids at the crest of the bus, where regulator and tubes are known.
     pub grids: Option<Grids>,
     /// The loop, where it is known.
     pub regulation: Option<Regulation>,
+}
+
+/// What feeds the positive reference, for the current of its gas tubes: `(feed_volts − dark_volts) / ohms`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ReferenceFed {
+    /// Volts before the feed resistor (V).
+    pub feed_volts: f64,
+    /// Those at which the tubes' straight lines begin, with what others draw through the feed resistor (V).
+    pub dark_volts: f64,
+    /// Feed resistor and slope of the tubes (Ω).
+    pub ohms: f64,
 }
 
 /// What the pass grids need at the crest of the bus and what the control tube can give.
@@ -76,6 +93,22 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
     let stand = stand(supply, case);
     let stand = stand.as_deref();
     Ok(Working {
+        screen_share: (stage.tube.screen_share.as_ref())
+            .filter(|_| stage.tube.triode_connected)
+            .map(|share| share.value.0),
+        control_cathode_volts: stand.and_then(|stand| {
+            let valley = load(&operation, operation.bus.trough_volts, volts);
+            stand.potentials(valley, 0.0).ok().map(|at| at.cathode)
+        }),
+        positive_feed: stand.and_then(|stand| {
+            let stack = stand.positive.as_ref()?;
+            let mean = load(&operation, operation.bus.mean_volts, volts);
+            Some(ReferenceFed {
+                feed_volts: stand.positive_feed_volts(mean),
+                dark_volts: stack.feed_volts_for(0.0),
+                ohms: stack.feed_ohms + stack.ohms(),
+            })
+        }),
         grids: stand.and_then(|stand| grids(stand, &operation, volts)),
         regulation: stand.and_then(|stand| regulation(stand, &operation, volts).ok()),
         cathode_lift_volts: cathode_lift(supply, operation.output_amps),
@@ -97,13 +130,17 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
     })
 }
 
-fn grids(stand: &Stand, operation: &Operation, volts: f64) -> Option<Grids> {
-    let drive = drive(stand, operation, volts).ok()?;
-    let load = Load {
-        bus_volts: operation.bus.crest_volts,
+fn load(operation: &Operation, bus_volts: f64, volts: f64) -> Load {
+    Load {
+        bus_volts,
         amps: operation.output_amps,
         volts,
-    };
+    }
+}
+
+fn grids(stand: &Stand, operation: &Operation, volts: f64) -> Option<Grids> {
+    let drive = drive(stand, operation, volts).ok()?;
+    let load = load(operation, operation.bus.crest_volts, volts);
     let foot = stand.potentials(load, 0.0).ok()?.foot;
     let pass = stand.pass(load, foot).ok()?;
     Some(Grids {

@@ -1,8 +1,10 @@
 //! The warning that belongs to a number: short, beside it, not a wall of text.
 
+use crate::explain::limits::regulator::grid_resistor;
 use crate::explain::{Finding, Number, Severity, number};
 use crate::parts::{HeaterTie, Stage, Supply};
-use crate::physics::regulator::grid_circuit::{Whose, too_large};
+use crate::physics::limit::{Limit, Whose, allowed};
+use crate::physics::regulator::grid_circuit::grid_ohms;
 
 /// What holds for every supply of this kind, wherever a card, a file or the first window shows it.
 pub const STANDING: [&str; 5] = [
@@ -97,39 +99,23 @@ pub fn regulator(supply: &Supply) -> Vec<Finding> {
 
 /// Grids that see more resistance than their makers allow.
 pub fn grid_circuits(supply: &Supply) -> Vec<Finding> {
-    let stage = &supply.pass_stage;
-    too_large(supply)
+    [Whose::Pass, Whose::Control]
         .into_iter()
-        .map(|grid| {
-            let (ohms, allowed) = (number::ohms(grid.ohms), number::ohms(grid.allowed_ohms));
-            let (about, sees) = match (grid.whose, stage.units) {
-                (Whose::Pass, 0 | 1) => (
-                    Stage::PassStage,
-                    format!("The grid of the {} hangs on a plate load of {ohms}", stage.tube.name),
-                ),
-                (Whose::Pass, units) => (
-                    Stage::PassStage,
-                    format!(
-                        "{units} grids of the {} hang on one plate load, and each sees {ohms}",
-                        stage.tube.name
-                    ),
-                ),
-                (Whose::Control, _) => (
-                    Stage::Regulator,
-                    format!("The control tube's grid sees up to {ohms} of the sense divider"),
-                ),
-            };
-            Finding {
-                about,
-                severity: Severity::Remark,
+        .filter_map(|whose| {
+            let (most, _) = allowed(Limit::GridResistor(whose), supply).ok()?;
+            let sees = grid_ohms(supply, whose).filter(|sees| *sees > most)?;
+            Some(Finding {
+                about: Stage::Regulator,
+                severity: Severity::Over,
                 sentence: format!(
-                    "{sees}; the maker allows {allowed}, lest a gassy tube's grid current run away with it"
+                    "{}, lest a gassy tube's grid current run away with it",
+                    grid_resistor(whose, (sees, most), supply)
                 ),
                 numbers: vec![Number {
                     what: "grid resistor".to_owned(),
-                    text: format!("{ohms} of {allowed}"),
+                    text: format!("{} of {}", number::ohms(sees), number::ohms(most)),
                 }],
-            }
+            })
         })
         .collect()
 }

@@ -1,6 +1,6 @@
 //! Limits in words: their short names, why a point is or is not allowed, and what is not known.
 
-mod regulator;
+pub(super) mod regulator;
 mod unknown;
 pub(super) mod whose;
 mod why;
@@ -29,6 +29,7 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
         Limit::SetRangeLow => "set range, low end".to_owned(),
         Limit::PlateDissipation if triode => "plate and screen dissipation".to_owned(),
         Limit::PlateDissipation => "plate dissipation".to_owned(),
+        Limit::ScreenDissipation => "screen dissipation".to_owned(),
         Limit::EnvelopeDissipation => "dissipation of one bulb".to_owned(),
         Limit::PlateCurrent if triode => "cathode current".to_owned(),
         Limit::PlateCurrent => "plate current".to_owned(),
@@ -48,7 +49,8 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => regulator::name(limit).to_owned(),
+        | Limit::ControlHeaterCathode
+        | Limit::GridResistor(_) => regulator::name(limit).to_owned(),
         Limit::ChokeCurrent(n) => format!("{} current", choke(n, supply)),
         Limit::CapacitorVolts(n) => format!("{} volts, no load", capacitor(n, supply)),
         Limit::CapacitorSurge(n) => format!("{} surge volts, no load", capacitor(n, supply)),
@@ -77,6 +79,8 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
             .ratings
             .plate_dissipation
             .as_ref()
+            .map(|r| format!("{}, {}", number::watts(r.value.0), worst_unit(supply))),
+        Limit::ScreenDissipation => (tube.ratings.screen_dissipation.as_ref())
             .map(|r| format!("{}, {}", number::watts(r.value.0), worst_unit(supply))),
         Limit::EnvelopeDissipation => tube
             .envelope_dissipation
@@ -131,7 +135,8 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => regulator::part(limit, supply),
+        | Limit::ControlHeaterCathode
+        | Limit::GridResistor(_) => regulator::part(limit, supply),
     };
     text.unwrap_or_default()
 }
@@ -167,6 +172,10 @@ pub fn how_judged(one_use: &Use) -> Option<String> {
         return None;
     }
     let judged = one_use.judged.as_ref().ok()?;
+    // Nor a resistor.
+    if let (Limit::GridResistor(_), Some(system)) = (one_use.limit, one_use.system) {
+        return Some(format!("{} rating", system_name(system)));
+    }
     let place = judged_at(judged);
     Some(match one_use.system {
         Some(system) => format!("{} rating, judged {place}", system_name(system)),

@@ -67,6 +67,7 @@ pub fn measured(value: f64, measure: Measure) -> String {
         Measure::Volts => volts(value),
         Measure::Amps => amps(value),
         Measure::Watts => watts(value),
+        Measure::Ohms => ohms(value),
     }
 }
 

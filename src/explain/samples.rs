@@ -103,6 +103,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                 about: "twin power triode".to_owned(),
                 units: 2,
                 triode_connected: false,
+                screen_share: None,
                 characteristic: PlateCharacteristic::Law(TriodeCoefficients {
                     mu: 2.0,
                     exponent: 1.5,
@@ -145,17 +146,23 @@ pub(crate) fn known(limit: Limit, actual: f64, allowed: f64, measure: Measure) -
     } else {
         (None, Case::Present, 120.0)
     };
+    // Of what must not fall short it is the other way round.
+    let ratio = if limit.is_least() {
+        allowed / actual
+    } else {
+        actual / allowed
+    };
     Use {
         limit,
         system,
         judged: Ok(Judged {
-            ratio: actual / allowed,
+            ratio,
             actual,
             allowed,
             measure,
             case,
             mains_volts,
-            at_low_present_high: [actual / allowed; 3],
+            at_low_present_high: [ratio; 3],
         }),
     }
 }

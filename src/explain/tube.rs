@@ -31,7 +31,7 @@ pub fn zero_bias(line: &ZeroBias) -> Finding {
         ),
         Known::ByPoints => (
             true,
-            format!("Zero-bias line goes through published points: {here}"),
+            format!("Zero-bias line is held by published points: {here}"),
         ),
         Known::BeyondCurrent(end) => (
             false,
@@ -316,6 +316,22 @@ pub fn doubt(fit: &Fit, dissipation: Option<f64>) -> Option<Finding> {
     })
 }
 
+/// Two points that the law was fitted to although their currents are in the wrong order.
+pub fn wrong_order(fit: &Fit) -> Option<Finding> {
+    let (more, less, by) = fit.wrong_order()?;
+    Some(Finding {
+        about: Stage::PassStage,
+        severity: Severity::Near,
+        sentence: format!(
+            "At {} the current is {} lower than at {}, though the volts are no lower: is one of them misread?",
+            place(less),
+            percent(by),
+            place(more)
+        ),
+        numbers: Vec::new(),
+    })
+}
+
 /// What is wrong with a field.
 pub fn fault(fault: &DraftFault) -> String {
     let line = fault
@@ -395,9 +411,9 @@ mod tests {
         .join("\n");
         insta::assert_snapshot!(text, @r"
         6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.1 % or −5.64 V
-          Fine: Zero-bias line goes through published points: 40.7 V ±7 % at 125 mA
+          Fine: Zero-bias line is held by published points: 40.7 V ±8 % at 125 mA
         6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.1 % or −5.64 V
-          Remark: Zero-bias line is extrapolated beyond its points, which end at 150 mA: 70.9 V ±7 % at 300 mA
+          Remark: Zero-bias line is extrapolated beyond its points, which end at 150 mA: 70.9 V ±9 % at 300 mA
         2A3: The law goes by the one point: −2 % or +950 mV
           Near: Zero-bias line is extrapolated: 62.7 V ±12 % at 60 mA; the nearest point has 4 times the plate volts
         6528: The law goes by the one point: −0.3 % or +133 mV

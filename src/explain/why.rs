@@ -15,7 +15,7 @@ use crate::explain::limits::whose::part_to_change;
 use crate::explain::{cautions, limits, number};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
-use crate::physics::limit::{Limit, Measure, measure};
+use crate::physics::limit::{Limit, Measure};
 use crate::physics::operation::Case;
 
 /// A change and what it does, ready for two columns.
@@ -108,7 +108,7 @@ pub fn axis(found: &Sensitivity) -> String {
         ),
         Axis::Room => format!(
             "Room here {}; changes add or take",
-            number::measured(found.from, measure(found.limit))
+            number::measured(found.from, found.limit.measure())
         ),
     }
 }
@@ -126,7 +126,7 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
     let unit = match found.axis {
         Axis::Amps => Measure::Amps,
         Axis::Volts => Measure::Volts,
-        Axis::Room => measure(found.limit),
+        Axis::Room => found.limit.measure(),
     };
     let by = match shift.outcome {
         Outcome::NeverMet => "no longer met".to_owned(),

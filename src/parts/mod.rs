@@ -33,7 +33,7 @@ pub use quantity::{Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAm
 pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};
 pub use regulator::{
-    BiasRail, Divider, GasReference, HeaterTie, PlateSupply, ReferenceFeed, Regulator, Tap,
+    BiasRail, Divider, GasReference, HeaterTie, PlateSupply, ReferenceFeed, Regulator, Side, Tap,
 };
 pub use transformer::{Transformer, WindingVolts};
 pub use tube_ratings::TubeRatings;

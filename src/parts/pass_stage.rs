@@ -1,7 +1,7 @@
 //! The pass tubes: their type, how many share the current, and what stands around them.
 
 use crate::parts::quantity::{Amps, Fraction, Ohms, Siemens, Volts, Watts};
-use crate::parts::rating::{Rating, Source};
+use crate::parts::rating::{Figure, Rating, Source};
 use crate::parts::regulator::HeaterTie;
 use crate::parts::tube_ratings::TubeRatings;
 
@@ -77,6 +77,9 @@ pub struct PassTubeType {
     pub units: u8,
     /// True for a beam tube or pentode whose screen is tied to the plate: the law gives both currents.
     pub triode_connected: bool,
+    /// Share of both currents that the screen takes while it is tied to the plate, as a published row with both at the same
+    /// volts gives it; for a triode-connected tube only.
+    pub screen_share: Option<Figure<Fraction>>,
     /// What is known of its plate current.
     pub characteristic: PlateCharacteristic,
     /// Heater, and the ratings that every tube has.

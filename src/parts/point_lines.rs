@@ -163,7 +163,7 @@ fn values(cells: &[String], columns: &[Column], commas: Commas) -> Option<Values
     } else {
         for (cell, column) in &read {
             let value = match (cell, column.role) {
-                (Cell::Bare(bare), _) => bare * column.worth,
+                (Cell::Bare(bare), _) => column.si(*bare),
                 (Cell::Volts(volts), Role::Plate | Role::Grid) => *volts,
                 (Cell::Amps(amps), Role::Current) => *amps,
                 _ => return None,
@@ -196,6 +196,23 @@ mod tests {
             grid: Volts(grid),
             current: Amps(current),
             source: Source::default(),
+        }
+    }
+
+    #[test]
+    fn a_bare_number_is_the_very_value_that_it_is_with_its_unit() {
+        // A file must not say 72.00000000000001 mA.
+        for n in 1..1000 {
+            for (bare, full) in [
+                (format!("250, -14, {n}"), format!("{n} mA")),
+                (format!("Va Vg Ia(uA)\n250 -14 {n}"), format!("{n} µA")),
+            ] {
+                let read = plate_points(&bare);
+                let [got] = read.rows.as_slice() else {
+                    panic!("{bare}: {read:?}");
+                };
+                assert_eq!(got.current, full.parse().unwrap(), "{bare}");
+            }
         }
     }
 

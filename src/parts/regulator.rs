@@ -42,6 +42,15 @@ pub enum ReferenceFeed {
     BiasRail,
 }
 
+/// Which gas reference of a regulator.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Side {
+    /// The positive one.
+    Positive,
+    /// That of the negative rail.
+    Negative,
+}
+
 /// Gas tubes in series behind a feed resistor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GasReference {
@@ -119,4 +128,14 @@ pub struct Regulator {
     pub reference: Option<GasReference>,
     /// Negative rail, if fitted.
     pub bias_rail: Option<BiasRail>,
+}
+
+impl Regulator {
+    /// The gas reference of a side, if it is there.
+    pub fn gas_reference(&self, side: Side) -> Option<&GasReference> {
+        match side {
+            Side::Positive => self.reference.as_ref(),
+            Side::Negative => self.bias_rail.as_ref()?.reference.as_ref(),
+        }
+    }
 }

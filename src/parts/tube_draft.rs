@@ -57,6 +57,8 @@ pub struct TubeDraft {
     pub units: String,
     /// A beam tube or pentode with its screen tied to the plate; a pass tube only.
     pub triode_connected: bool,
+    /// Share of both currents that its screen takes then.
+    pub screen_share: String,
     /// Points of the plate family, one a line.
     pub points: String,
     /// The zero-bias curve, one point a line.
@@ -95,6 +97,16 @@ pub struct DraftFault {
     /// What would do.
     pub expected: String,
 }
+
+impl DraftFault {
+    /// True where a field that is needed was left empty.
+    pub fn is_empty_field(&self) -> bool {
+        self.found == NOTHING
+    }
+}
+
+/// What stands in an empty field.
+const NOTHING: &str = "nothing";
 
 /// What is known of the tube's currents, with the line on which each point stands.
 #[derive(Debug, Clone, PartialEq)]

@@ -231,7 +231,7 @@ impl Envelope {
             ratio,
             actual,
             allowed,
-            measure: limit::measure(limit),
+            measure: limit.measure(),
             case,
             mains_volts: mains_volts(supply, case),
             at_low_present_high,

@@ -122,21 +122,56 @@ pub struct NoLoad {
     pub regulator: AtRest,
 }
 
+/// Current of a gas tube of a reference at the setting where it is at its least or most, with nothing on the terminals.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ReferenceAtRest {
+    /// That setting (V).
+    pub set_volts: f64,
+    /// Current through the feed resistor (A).
+    pub feed_amps: f64,
+    /// Current of the gas tube that binds: what joins or leaves the stack on the way to it is the difference (A).
+    pub amps: f64,
+}
+
+/// An electrode of the control tube at the setting where it burns most, with nothing on the terminals.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Burning {
+    /// That setting (V).
+    pub set_volts: f64,
+    /// Volts above the cathode (V).
+    pub volts: f64,
+    /// Its current (A).
+    pub amps: f64,
+}
+
+impl Burning {
+    /// What it burns (W).
+    pub fn watts(self) -> f64 {
+        (self.volts * self.amps).max(0.0)
+    }
+}
+
 /// The regulator with nothing on the terminals, each at its worst setting within the set range; `None` is not known.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct AtRest {
-    /// Least and highest current of the negative rail's gas tubes (A).
-    pub negative_amps: Option<[f64; 2]>,
+    /// The negative rail's gas tube that has least.
+    pub negative_least: Option<ReferenceAtRest>,
+    /// The negative rail's gas tube that has most.
+    pub negative_most: Option<ReferenceAtRest>,
     /// Volts that the negative rail gives its gas tubes before they strike (V).
     pub negative_dark_volts: Option<f64>,
-    /// Highest current of the positive reference's gas tubes (A).
-    pub positive_most_amps: Option<f64>,
-    /// Plate dissipation of the control tube (W).
-    pub control_plate_watts: Option<f64>,
+    /// The positive reference's gas tube that has most.
+    pub positive_most: Option<ReferenceAtRest>,
+    /// The control tube's plate.
+    pub control_plate: Option<Burning>,
     /// Screen volts of the control tube (V).
     pub control_screen_volts: Option<f64>,
-    /// Screen dissipation of the control tube (W).
-    pub control_screen_watts: Option<f64>,
-    /// Heater–cathode volts of the control tube, either way (V).
+    /// The control tube's screen.
+    pub control_screen: Option<Burning>,
+    /// Volts by which the control tube's cathode is above its heater (V).
     pub control_heater_volts: Option<f64>,
+    /// Resistance that each pass grid sees (Ω).
+    pub pass_grid_ohms: Option<f64>,
+    /// Resistance that the control grid sees at most (Ω).
+    pub control_grid_ohms: Option<f64>,
 }

@@ -188,6 +188,7 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
                     about: String::new(),
                     units: 2,
                     triode_connected: false,
+                    screen_share: None,
                     characteristic: PlateCharacteristic::Law(law),
                     ratings: TubeRatings {
                         plate_dissipation,

@@ -89,6 +89,7 @@ pub(crate) fn supply(
         about: String::new(),
         units: 1,
         triode_connected: false,
+        screen_share: None,
         characteristic: PlateCharacteristic::ZeroBias(vec![(Volts(40.0), Amps(10.0))]),
         ratings: TubeRatings::default(),
         envelope_dissipation: None,

@@ -378,6 +378,27 @@ fn nonsense_is_refused_with_its_place() {
     assert_eq!(below.unwrap_err(), FitError::FigureNotAboveZero(0));
 }
 
+#[test]
+fn points_a_little_in_the_wrong_order_are_fitted_and_named() {
+    // Three points of the 2A3's family and one that is read 12 % low: no refusal, but said.
+    let points = [
+        at(150.0, -20.0, 0.03),
+        at(250.0, -45.0, 0.06),
+        at(252.0, -45.0, 0.053),
+        at(300.0, -45.0, 0.11),
+    ];
+    let found = fit(&points, &[]).unwrap();
+    let (more, less, by) = found.wrong_order().unwrap();
+    assert_eq!((more, less), (&points[1], &points[2]));
+    assert!((by - (1.0 - 53.0 / 60.0)).abs() < 1e-12, "{by}");
+    // In the right order, or as near as curves are read, nothing is said.
+    let right: Vec<PlatePoint> = [0, 1, 3].map(|k| points[k].clone()).to_vec();
+    assert_eq!(fit(&right, &[]).unwrap().wrong_order(), None);
+    for (name, fit, _) in fitted() {
+        assert_eq!(fit.wrong_order(), None, "{name}");
+    }
+}
+
 /// Points and figures as a slip of the hand may leave them: any size, any sign.
 fn anything() -> impl Strategy<Value = (Vec<PlatePoint>, Vec<SmallSignal>)> {
     let size = || (-6.0..6.0_f64).prop_map(|power| 10f64.powf(power));

@@ -253,6 +253,7 @@ fn any_pass_stage() -> PassStage {
             about: String::new(),
             units: 1,
             triode_connected: false,
+            screen_share: None,
             characteristic: PlateCharacteristic::ZeroBias(vec![
                 (Volts(0.0), Amps(0.0)),
                 (Volts(100.0), Amps(0.4)),

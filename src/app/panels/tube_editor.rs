@@ -28,6 +28,8 @@ pub(crate) struct TubeEditor {
     pub(crate) pristine: TubeDraft,
     /// What came of the last button: it went well, or not.
     pub(crate) said: Option<Result<String, String>>,
+    /// True until the keyboard was taken to its first field: who opens it by key goes on by key.
+    is_new: bool,
     judged: Option<Judged>,
 }
 
@@ -74,6 +76,7 @@ impl TubeEditor {
             pristine: draft.clone(),
             draft,
             said: None,
+            is_new: true,
             judged: None,
         }
     }
@@ -200,6 +203,9 @@ pub(crate) fn tube_editor_ui(
                 .inner;
             if typing {
                 note_typing(ui.ctx());
+            }
+            if core::mem::take(&mut editor.is_new) {
+                ui.memory_mut(|memory| memory.request_focus(fields::name_field()));
             }
             if editor.draft != typing_before {
                 editor.said = None;

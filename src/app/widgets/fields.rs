@@ -199,6 +199,18 @@ impl<'u> Fields<'u> {
         }
     }
 
+    /// What is said of a type in one quiet line: the parts of it that are there. Nothing where none is.
+    pub(crate) fn about_type(&mut self, said: &[&str], is_changed: bool) {
+        let changed = is_changed.then_some("its numbers were changed here");
+        let parts: Vec<&str> = (said.iter().copied())
+            .filter(|part| !part.trim().is_empty())
+            .chain(changed)
+            .collect();
+        if !parts.is_empty() {
+            self.remark(&parts.join("; "));
+        }
+    }
+
     /// A line of quiet text.
     pub(crate) fn remark(&mut self, text: &str) {
         let theme = Theme::of(self.ui.ctx());

@@ -48,14 +48,6 @@ pub enum OfRegulator {
     RailWinding(Volts),
 }
 
-/// The gas reference of a side, if it is there.
-pub fn reference(regulator: &Regulator, side: Side) -> Option<&GasReference> {
-    match side {
-        Side::Positive => regulator.reference.as_ref(),
-        Side::Negative => regulator.bias_rail.as_ref()?.reference.as_ref(),
-    }
-}
-
 fn reference_mut(regulator: &mut Regulator, side: Side) -> Option<&mut GasReference> {
     match side {
         Side::Positive => regulator.reference.as_mut(),
@@ -84,7 +76,7 @@ pub(super) fn of_regulator(
         );
     }
     for side in [Side::Positive, Side::Negative] {
-        if let Some(of) = reference(regulator, side) {
+        if let Some(of) = regulator.gas_reference(side) {
             gas_tubes(of, side, catalogue, &mut all);
         }
     }
@@ -102,7 +94,9 @@ pub(super) fn of_regulator(
         all.extend(steps(volts).into_iter().map(OfRegulator::ScreenVolts));
     }
     if let Tap::BiasReference(tubes) = regulator.cathode {
-        let count = reference(regulator, Side::Negative).map_or(0, |r| r.tubes.len());
+        let count = regulator
+            .gas_reference(Side::Negative)
+            .map_or(0, |r| r.tubes.len());
         let taps = [tubes.saturating_sub(1), tubes.saturating_add(1)];
         all.extend(
             taps.into_iter()

@@ -4,7 +4,7 @@ use crate::bench::change::pieces::Piece;
 use crate::bench::change::{LimitChange, Turn};
 use crate::explain::limits::capacitor_name;
 use crate::parts::{SeriesElement, Supply, WindingVolts};
-use crate::physics::limit::Limit;
+use crate::physics::limit::{Limit, Whose};
 
 /// Who turned a limit: `the larger C1 breaks the rectifier's rating`.
 pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> String {
@@ -40,14 +40,17 @@ fn limit_owner(limit: Limit) -> &'static str {
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => "the control tube's rating",
+        | Limit::ControlHeaterCathode
+        | Limit::GridResistor(Whose::Control) => "the control tube's rating",
         Limit::SetRangeHigh | Limit::SetRangeLow => "the reach of the control",
         Limit::PlateDissipation
+        | Limit::ScreenDissipation
         | Limit::EnvelopeDissipation
         | Limit::PlateCurrent
         | Limit::HeaterCathode
         | Limit::HeaterAboveCathode
-        | Limit::PlateVolts => "the pass tube's rating",
+        | Limit::PlateVolts
+        | Limit::GridResistor(Whose::Pass) => "the pass tube's rating",
         Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
             "the rectifier's rating"
         }

@@ -88,6 +88,7 @@ fn the_laboratory_supply() {
       Remark: C1 volts, no load 206 → 198 V of 225 V
       Remark: Bus volts, no load 205 → 197 V of 225 V
       Remark: C1 surge volts, no load 206 → 198 V of 258 V
+      Remark: Screen dissipation 799 → 540 mW of 8 W
       Remark: Bus surge volts, no load 205 → 197 V of 258 V
 
     The lower mains
@@ -100,6 +101,7 @@ fn the_laboratory_supply() {
       Remark: Plate volts 135 → 86 V of 425 V
       Remark: Plate and screen dissipation 6.14 → 3.9 W of 25 W
       Remark: Rail reference, starting volts 336 → 294 V of 210 V
+      Remark: Screen dissipation 799 → 507 mW of 8 W
       Remark: Largest current allowed 170 → 176 mA
       Remark: Bus ripple 89.5 → 86.7 mV
       Remark: Grid-drive floor 7.58 of 254 V → 1.09 of 253 V
@@ -108,17 +110,24 @@ fn the_laboratory_supply() {
     The step from 2 to 1 pass tube units
       Over: Plate and screen dissipation 18 → 31.2 W, now over its 25 W: the step from 2 to 1 pass tube units breaks the pass tube's rating
       Remark: Lowest volts allowed at 100 mA 0 → 72.5 V
+      Remark: Pass tube grid resistor 540 → 270 kΩ of 700 kΩ
       Remark: The envelope loses 33 % of its area
       Remark: Cathode current 57.5 → 100 mA of 150 mA
+      Remark: Screen dissipation 2.34 → 4.06 W of 8 W
       Remark: Dropout line at 100 mA 258 → 209 V
       Remark: 1 kΩ · 100 W good to 170 → 147 V
       Remark: Largest current allowed 170 → 150 mA
       Remark: Grid-drive floor 24.5 of 64.7 V → 19.3 of 65.8 V
 
     The step from 2 to 4 pass tube units
+      Over: Pass tube grid resistor 540 kΩ → 1.08 MΩ, now over its 700 kΩ: the step from 2 to 4 pass tube units breaks the pass tube's rating
+      Over: 10 kΩ · 25 W was good to 250 V and is now good nowhere
+      Over: 2.2 kΩ · 50 W was good to 182 V and is now good nowhere
+      Over: 1 kΩ · 100 W was good to 170 V and is now good nowhere
       Fine: Plate and screen dissipation 26.4 → 13.2 W, back within its 25 W: the step from 2 to 4 pass tube units mends the pass tube's rating
       Remark: Lowest volts allowed at 160 mA 24.8 → 0 V
       Remark: Cathode current 92 → 46 mA of 150 mA
+      Remark: Screen dissipation 3.43 → 1.72 W of 8 W
       Remark: Dropout line at 160 mA 201 → 243 V
       Remark: Grid-drive floor 18.7 of 65.5 V → 23.1 of 64.6 V
       Remark: The envelope gains 5 % of its area
@@ -149,6 +158,7 @@ fn the_other_presets() {
     insta::assert_snapshot!(text, @r"
     The smaller bus capacitor, the step from 4 to 5 pass tube units
       Remark: Bus ripple 1.22 → 12.5 V
+      Near: Pass tube grid resistor 720 → 900 kΩ of 1 MΩ
       Remark: Grid-drive floor 57.4 of 96.2 V → 63.6 of 95.9 V
       Remark: The envelope loses 6 % of its area
       Remark: Plate dissipation 3.05 → 2.45 W of 13 W
@@ -166,6 +176,7 @@ fn the_other_presets() {
       Remark: Lowest volts allowed at 40 mA 200 → 296 V
       Remark: Plate volts 181 of 425 V → 181 of 285 V
       Remark: Plate and screen dissipation 4.31 of 25 W → 4.31 of 12 W
+      Remark: Screen dissipation 560 mW of 8 W → 392 mW of 2 W
       Remark: Dropout line at 40 mA 538 → 503 V
       Remark: Bus without load at high mains 685 → 704 V
       Near: C1 surge volts, no load 344 → 353 V of 385 V

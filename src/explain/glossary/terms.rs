@@ -293,6 +293,11 @@ pub const TERMS: &[Term] = &[
         "The rms current that charges and discharges a capacitor. It heats the capacitor; electrolytics have a rating for it",
     ),
     term(
+        "screen dissipation",
+        "beam tube pentode triode-connected grid two watts screen share",
+        "The heat of a screen: its volts times its current. A screen is a thin wire spiral and bears far less than the plate. Tied to the plate it takes its share of the current at the plate's own volts",
+    ),
+    term(
         "screen volts",
         "pentode grid two divider control tube",
         "The volts of a pentode's screen above its cathode. They set how much current the tube has at a given grid, and they have a rating of their own",

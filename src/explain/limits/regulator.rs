@@ -3,7 +3,7 @@
 use crate::explain::number;
 use crate::parts::{GasReference, HeaterTie, ReferenceFeed, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Side, allowed};
+use crate::physics::limit::{Judged, Limit, Side, Whose, allowed};
 
 /// A limit's short name; empty for one that is not the regulator's.
 pub(super) fn name(limit: Limit) -> &'static str {
@@ -22,6 +22,8 @@ pub(super) fn name(limit: Limit) -> &'static str {
         Limit::ControlScreenVolts => "control tube screen volts",
         Limit::ControlScreenDissipation => "control tube screen, no load",
         Limit::ControlHeaterCathode => "control tube heater–cathode volts",
+        Limit::GridResistor(Whose::Pass) => "pass tube grid resistor",
+        Limit::GridResistor(Whose::Control) => "control tube grid resistor",
         _ => "",
     }
 }
@@ -62,6 +64,11 @@ pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
             let amps = most.fold(f64::INFINITY, f64::min);
             Some(format!("{}, {}", number::amps(amps), names(stack)))
         }
+        Limit::GridResistor(whose) => {
+            let (ohms, _) = allowed(limit, supply).ok()?;
+            let name = grid_of(whose, supply);
+            Some(format!("{}, {name}", number::ohms(ohms)))
+        }
         Limit::ControlPlateVolts => volts(tube.ratings.plate_volts.as_ref().map(|r| r.value.0)),
         Limit::ControlScreenVolts => volts(tube.screen_volts.as_ref().map(|r| r.value.0)),
         Limit::ControlHeaterCathode => {
@@ -79,11 +86,7 @@ pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
 
 /// The gas reference of a side, if it is there.
 fn reference(supply: &Supply, side: Side) -> Option<&GasReference> {
-    let regulator = supply.regulator.as_ref()?;
-    match side {
-        Side::Positive => regulator.reference.as_ref(),
-        Side::Negative => regulator.bias_rail.as_ref()?.reference.as_ref(),
-    }
+    supply.regulator.as_ref()?.gas_reference(side)
 }
 
 /// The gas tubes of a side by their names.
@@ -204,11 +207,41 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
             "The screen of the {control} {} {actual} at its worst setting with no load; it may burn {allowed}",
             say("burns", "would burn")
         ),
+        Limit::GridResistor(whose) => grid_resistor(whose, (judged.actual, judged.allowed), supply),
         _ => format!(
             "Between heater and cathode of the {control} {} {actual}; {allowed} may",
             say("stand", "would stand")
         ),
     }
+}
+
+/// The tube whose grid it is.
+fn grid_of(whose: Whose, supply: &Supply) -> &str {
+    match (whose, &supply.regulator) {
+        (Whose::Control, Some(regulator)) => &regulator.control_tube.name,
+        _ => &supply.pass_stage.tube.name,
+    }
+}
+
+/// What a grid sees against what its maker allows (Ω).
+pub(in crate::explain) fn grid_resistor(
+    whose: Whose,
+    (sees, allowed): (f64, f64),
+    supply: &Supply,
+) -> String {
+    let (ohms, most) = (number::ohms(sees), number::ohms(allowed));
+    let tube = grid_of(whose, supply);
+    let has = match (whose, supply.pass_stage.units) {
+        (Whose::Pass, 0 | 1) => format!("The grid of the {tube} hangs on a plate load of {ohms}"),
+        (Whose::Pass, units) => {
+            format!("{units} grids of the {tube} hang on one plate load, so that each sees {ohms}")
+        }
+        (Whose::Control, _) => {
+            format!("The grid of the {tube} sees up to {ohms} of the sense divider")
+        }
+    };
+    let only = if sees > allowed { " only" } else { "" };
+    format!("{has}; the maker allows {most}{only}")
 }
 
 /// The grid-drive floor: what the pass grids need against what the control tube can do.
@@ -263,6 +296,7 @@ pub(super) fn sheet_of(limit: Limit, supply: &Supply) -> Option<(&'static str, S
         Limit::ControlScreenVolts => ("highest screen volts", control()),
         Limit::ControlScreenDissipation => ("highest screen dissipation", control()),
         Limit::ControlHeaterCathode => ("highest heater–cathode volts", control()),
+        Limit::GridResistor(whose) => ("largest grid resistor", grid_of(whose, supply).to_owned()),
         _ => return None,
     })
 }

@@ -2,71 +2,99 @@
 
 use super::*;
 use crate::explain::samples::{known, laboratory_supply, point};
+use crate::parts::catalogue::{Catalogue, presets};
+use crate::parts::file::read_checked;
+use crate::parts::{Regulator, TubeRatings};
 use crate::physics::limit::Measure;
 
-const ALL: [Limit; 18] = [
-    Limit::Dropout,
-    Limit::SetRangeHigh,
-    Limit::SetRangeLow,
-    Limit::PlateDissipation,
-    Limit::EnvelopeDissipation,
-    Limit::PlateCurrent,
-    Limit::PlateVolts,
-    Limit::RectifierDc,
-    Limit::RectifierPeak,
-    Limit::RectifierPeakInverse,
-    Limit::WindingRms,
-    Limit::CapacitorRipple(0),
-    Limit::CapacitorRipple(1),
-    Limit::ChokeCurrent(0),
-    Limit::CapacitorVolts(0),
-    Limit::CapacitorVolts(1),
-    Limit::CapacitorSurge(0),
-    Limit::CapacitorSurge(1),
-];
+/// Every kind of limit there is, of capacitors the first and the last.
+fn every() -> Vec<Limit> {
+    (Limit::KINDS.into_iter())
+        .flat_map(|kind| match kind {
+            Limit::CapacitorVolts(_) => vec![kind, Limit::CapacitorVolts(1)],
+            Limit::CapacitorSurge(_) => vec![kind, Limit::CapacitorSurge(1)],
+            Limit::CapacitorRipple(_) => vec![kind, Limit::CapacitorRipple(1)],
+            _ => vec![kind],
+        })
+        .collect()
+}
 
-fn measure(limit: Limit) -> (Measure, f64) {
-    match limit {
-        Limit::PlateDissipation | Limit::EnvelopeDissipation => (Measure::Watts, 13.0),
-        Limit::PlateCurrent
-        | Limit::RectifierDc
-        | Limit::RectifierPeak
-        | Limit::WindingRms
-        | Limit::CapacitorRipple(_)
-        | Limit::ChokeCurrent(_) => (Measure::Amps, 0.2),
-        _ => (Measure::Volts, 300.0),
+/// What `say` says of every kind of limit, one a line.
+fn lines(say: impl Fn(Limit) -> String) -> String {
+    let said: Vec<String> = every().into_iter().map(say).collect();
+    said.join("\n")
+}
+
+/// A regulator with everything: a reference of its own, and a rail with another.
+fn regulator() -> Option<Regulator> {
+    let read = |name: &str| {
+        let text = presets().iter().find(|p| p.0 == name).unwrap().1;
+        read_checked(text, &Catalogue::built_in())
+            .unwrap()
+            .regulator
+            .unwrap()
+    };
+    let mut regulator = read("school-laboratory.ron");
+    regulator.reference = read("small-fixed-range.ron").reference;
+    Some(regulator)
+}
+
+fn allowed_of(limit: Limit) -> f64 {
+    match limit.measure() {
+        Measure::Watts => 13.0,
+        Measure::Amps => 0.2,
+        Measure::Volts => 300.0,
+        Measure::Ohms => 500e3,
     }
 }
 
 #[test]
 fn names_and_parts() {
-    let supply = laboratory_supply();
-    let words = ALL
-        .map(|limit| {
-            format!("{} | {}", name(limit, &supply), part(limit, &supply))
-                .trim()
-                .to_owned()
-        })
-        .join("\n");
+    let supply = Supply {
+        regulator: regulator(),
+        ..laboratory_supply()
+    };
+    let words = lines(|limit| {
+        format!("{} | {}", name(limit, &supply), part(limit, &supply))
+            .trim()
+            .to_owned()
+    });
     insta::assert_snapshot!(words, @r"
-    dropout | 6080 at its least drop
-    set range | 350 V
-    set range, low end | 0 V
-    plate dissipation | 13 W, worst 6080 section
-    dissipation of one bulb |
-    plate current | 125 mA, worst 6080 section
-    plate volts | 250 V, 6080
+    winding rms | 183 mA, high-voltage half-winding
     rectifier DC | 275 mA, whole 5U4-GB
     rectifier peak | 1 A, each 5U4-GB plate
     peak inverse, no load | 1.55 kV, each 5U4-GB plate
-    winding rms | 183 mA, high-voltage half-winding
-    ripple current, C1 |
-    ripple current, bus |
-    choke current |
     C1 volts, no load | 300 V
     bus volts, no load | 300 V, each of 2 in series
     C1 surge volts, no load |
     bus surge volts, no load |
+    ripple current, C1 |
+    ripple current, bus |
+    choke current |
+    plate volts | 250 V, 6080
+    plate current | 125 mA, worst 6080 section
+    plate dissipation | 13 W, worst 6080 section
+    screen dissipation |
+    dissipation of one bulb |
+    heater–cathode volts |
+    heater above cathode |
+    dropout | 6080 at its least drop
+    grid-drive floor | 6AU6-A at its least plate volts
+    reference, starting volts | 125 V, 85A2
+    reference current, least | 1 mA, 85A2
+    reference current, most, no load | 10 mA, 85A2
+    rail reference, starting volts | 210 V, 0A3 and 0C3
+    rail reference, least, no load | 5 mA, 0A3 and 0C3
+    rail reference, most, no load | 40 mA, 0A3 and 0C3
+    control tube plate volts | 330 V, 6AU6-A
+    control tube dissipation, no load | 3.5 W, 6AU6-A
+    control tube screen volts | 165 V, 6AU6-A
+    control tube screen, no load | 750 mW, 6AU6-A
+    control tube heater–cathode volts | 200 V, 6AU6-A
+    pass tube grid resistor |
+    control tube grid resistor |
+    set range, low end | 0 V
+    set range | 350 V
     ");
 }
 
@@ -88,79 +116,127 @@ fn a_triode_connected_beam_tube_has_a_screen_to_burn() {
 
 #[test]
 fn why_it_is_allowed() {
-    let supply = laboratory_supply();
+    let supply = Supply {
+        regulator: regulator(),
+        ..laboratory_supply()
+    };
     let here = point(0.1, 200.0, Vec::new());
-    let words = ALL
-        .map(|limit| {
-            let (measure, allowed) = measure(limit);
-            sentence(
-                &known(limit, 0.62 * allowed, allowed, measure),
-                &supply,
-                &here,
-            )
-        })
-        .join("\n");
+    let words = lines(|limit| {
+        let allowed = allowed_of(limit);
+        let had = if limit.is_least() {
+            allowed / 0.62
+        } else {
+            0.62 * allowed
+        };
+        sentence(&known(limit, had, allowed, limit.measure()), &supply, &here)
+    });
     insta::assert_snapshot!(words, @r"
-    200 V and the least drop of the 6080 need 186 V; at 100 mA the valley of the bus has 300 V
-    The control can ask for 300 V at most; this point is at 200 V
-    The control can ask for 0 V at least; this point is at 200 V
-    The worst 6080 section burns 8.06 W; it may burn 13 W
-    All sections of one 6080 together burn 8.06 W; they may burn 13 W
-    The worst 6080 section carries 124 mA; it may carry 200 mA
-    The 6080 has 186 V between plate and cathode; it may have 300 V
+    The high-voltage half-winding carries 124 mA rms; it may carry 200 mA
     Each 5U4-GB plate gives 124 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate reaches 124 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 186 V of inverse volts; it may stand 300 V
-    The high-voltage half-winding carries 124 mA rms; it may carry 200 mA
-    Capacitor C1 carries 124 mA of ripple current; 200 mA is allowed
-    The bus capacitor carries 124 mA of ripple current; 200 mA is allowed
-    The choke carries 124 mA; it may carry 200 mA
     With no load at 126 V mains capacitor C1 stands at 186 V; it is made for 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 186 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 186 V; its surge volts are 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 186 V; its surge volts are 300 V
+    Capacitor C1 carries 124 mA of ripple current; 200 mA is allowed
+    The bus capacitor carries 124 mA of ripple current; 200 mA is allowed
+    The choke carries 124 mA; it may carry 200 mA
+    The 6080 has 186 V between plate and cathode; it may have 300 V
+    The worst 6080 section carries 124 mA; it may carry 200 mA
+    The worst 6080 section burns 8.06 W; it may burn 13 W
+    The screen of the worst 6080 section burns 8.06 W; it may burn 13 W
+    All sections of one 6080 together burn 8.06 W; they may burn 13 W
+    The heaters of the 6080 are tied to the output's negative terminal: 186 V stand between heater and cathode; 300 V may
+    The heaters of the 6080 stand 186 V above their cathodes; 300 V may
+    200 V and the least drop of the 6080 need 186 V; at 100 mA the valley of the bus has 300 V
+    At 200 V and 100 mA the grids of the 6080 are 186 V below their cathodes; the 6AU6-A can pull them down by 300 V
+    At 120 V mains the output gives 484 V while the gas reference (85A2) is dark; 300 V start every tube
+    At 120 V mains the gas reference (85A2) carries 323 mA; below 200 mA its volts are no longer sure
+    With no load at 126 V mains the gas reference (85A2) carries 124 mA; 200 mA is allowed
+    At 126 V mains the rail gives 484 V while the gas reference (0A3 and 0C3) is dark; 300 V start every tube
+    At 126 V mains the gas reference (0A3 and 0C3) carries 323 mA; below 200 mA its volts are no longer sure
+    With no load at 126 V mains the gas reference (0A3 and 0C3) carries 124 mA; 200 mA is allowed
+    The 6AU6-A has 186 V between plate and cathode, as its plate holds the pass grids; it may have 300 V
+    The 6AU6-A burns 8.06 W on its plate at its worst setting with no load; it may burn 13 W
+    The screen of the 6AU6-A has 186 V above its cathode; it may have 300 V
+    The screen of the 6AU6-A burns 8.06 W at its worst setting with no load; it may burn 13 W
+    Between heater and cathode of the 6AU6-A stand 186 V; 300 V may
+    2 grids of the 6080 hang on one plate load, so that each sees 310 kΩ; the maker allows 500 kΩ
+    The grid of the 6AU6-A sees up to 310 kΩ of the sense divider; the maker allows 500 kΩ
+    The control can ask for 0 V at least; this point is at 200 V
+    The control can ask for 300 V at most; this point is at 200 V
     ");
 }
 
 #[test]
 fn why_it_is_not_allowed() {
-    let supply = laboratory_supply();
+    let supply = Supply {
+        regulator: regulator(),
+        ..laboratory_supply()
+    };
     let here = point(0.1, 200.0, Vec::new());
-    let words = ALL
-        .map(|limit| {
-            let (measure, allowed) = measure(limit);
-            sentence(
-                &known(limit, 1.26 * allowed, allowed, measure),
-                &supply,
-                &here,
-            )
-        })
-        .join("\n");
+    let words = lines(|limit| {
+        let allowed = allowed_of(limit);
+        let had = if limit.is_least() {
+            allowed / 1.26
+        } else {
+            1.26 * allowed
+        };
+        sentence(&known(limit, had, allowed, limit.measure()), &supply, &here)
+    });
     insta::assert_snapshot!(words, @r"
-    200 V and the least drop of the 6080 would need 378 V; at 100 mA the valley of the bus has only 300 V, so ripple would come through
-    The control can ask for 300 V at most; this point is at 200 V
-    The control can ask for 0 V at least; this point is at 200 V
-    The worst 6080 section would burn 16.4 W; it may burn 13 W
-    All sections of one 6080 together would burn 16.4 W; they may burn 13 W
-    The worst 6080 section would carry 252 mA; it may carry 200 mA
-    The 6080 would have 378 V between plate and cathode; it may have 300 V
+    The high-voltage half-winding would carry 252 mA rms; it may carry 200 mA
     Each 5U4-GB plate would give 252 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate would reach 252 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 378 V of inverse volts; it may stand 300 V
-    The high-voltage half-winding would carry 252 mA rms; it may carry 200 mA
-    Capacitor C1 would carry 252 mA of ripple current; 200 mA is allowed
-    The bus capacitor would carry 252 mA of ripple current; 200 mA is allowed
-    The choke would carry 252 mA; it may carry 200 mA
     With no load at 126 V mains capacitor C1 stands at 378 V; it is made for 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 378 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 378 V; its surge volts are 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 378 V; its surge volts are 300 V
+    Capacitor C1 would carry 252 mA of ripple current; 200 mA is allowed
+    The bus capacitor would carry 252 mA of ripple current; 200 mA is allowed
+    The choke would carry 252 mA; it may carry 200 mA
+    The 6080 would have 378 V between plate and cathode; it may have 300 V
+    The worst 6080 section would carry 252 mA; it may carry 200 mA
+    The worst 6080 section would burn 16.4 W; it may burn 13 W
+    The screen of the worst 6080 section would burn 16.4 W; it may burn 13 W
+    All sections of one 6080 together would burn 16.4 W; they may burn 13 W
+    The heaters of the 6080 are tied to the output's negative terminal: 378 V would stand between heater and cathode; 300 V may
+    The heaters of the 6080 would stand 378 V above their cathodes; 300 V may
+    200 V and the least drop of the 6080 would need 378 V; at 100 mA the valley of the bus has only 300 V, so ripple would come through
+    At 200 V and 100 mA the grids of the 6080 would have to be 378 V below their cathodes; the 6AU6-A can pull them down by 300 V only, so the output would stay higher
+    At 120 V mains the output would give only 238 V while the gas reference (85A2) is dark; 300 V would start every tube
+    At 120 V mains the gas reference (85A2) would carry only 159 mA; below 200 mA its volts are no longer sure
+    With no load at 126 V mains the gas reference (85A2) would carry 252 mA; 200 mA is allowed
+    At 126 V mains the rail would give only 238 V while the gas reference (0A3 and 0C3) is dark; 300 V would start every tube
+    At 126 V mains the gas reference (0A3 and 0C3) would carry only 159 mA; below 200 mA its volts are no longer sure
+    With no load at 126 V mains the gas reference (0A3 and 0C3) would carry 252 mA; 200 mA is allowed
+    The 6AU6-A would have 378 V between plate and cathode, as its plate holds the pass grids; it may have 300 V
+    The 6AU6-A would burn 16.4 W on its plate at its worst setting with no load; it may burn 13 W
+    The screen of the 6AU6-A would have 378 V above its cathode; it may have 300 V
+    The screen of the 6AU6-A would burn 16.4 W at its worst setting with no load; it may burn 13 W
+    Between heater and cathode of the 6AU6-A would stand 378 V; 300 V may
+    2 grids of the 6080 hang on one plate load, so that each sees 630 kΩ; the maker allows 500 kΩ only
+    The grid of the 6AU6-A sees up to 630 kΩ of the sense divider; the maker allows 500 kΩ only
+    The control can ask for 0 V at least; this point is at 200 V
+    The control can ask for 300 V at most; this point is at 200 V
     ");
 }
 
 #[test]
 fn what_is_not_known_says_where_to_read_it() {
-    let mut supply = laboratory_supply();
+    let mut supply = Supply {
+        regulator: regulator(),
+        ..laboratory_supply()
+    };
+    if let Some(regulator) = &mut supply.regulator {
+        let tube = &mut regulator.control_tube;
+        (tube.ratings, tube.screen_volts) = (TubeRatings::default(), None);
+        for tube in (regulator.reference.iter_mut()).flat_map(|r| &mut r.tubes) {
+            (tube.strike_volts, tube.supply_least) = (None, None);
+        }
+    }
     supply.transformer.winding_rating = None;
     let kind = &mut supply.rectifier.kind;
     (kind.peak_inverse, kind.peak_current, kind.dc_current) = (None, None, None);
@@ -173,36 +249,51 @@ fn what_is_not_known_says_where_to_read_it() {
     for stack in supply.filter.stacks_mut() {
         stack.working_volts = None;
     }
-    let words = ALL
-        .map(|limit| {
-            let unknown = Use {
-                limit,
-                system: None,
-                judged: Err("the pass tube's curve at this current"),
-            };
-            assert_eq!(how_judged(&unknown), None);
-            not_known(&unknown, &supply)
-        })
-        .join("\n");
+    let words = lines(|limit| {
+        let unknown = Use {
+            limit,
+            system: None,
+            judged: Err("the pass tube's curve at this current"),
+        };
+        assert_eq!(how_judged(&unknown), None);
+        not_known(&unknown, &supply)
+    });
     insta::assert_snapshot!(words, @r"
-    Dropout cannot be judged here without the pass tube's curve at this current
-    Set range cannot be judged here without the pass tube's curve at this current
-    Set range, low end cannot be judged here without the pass tube's curve at this current
-    The highest plate dissipation of the 6080 is not known: read it in the maker's data sheet
-    The highest dissipation of one bulb of the 6080 is not known: read it in the maker's data sheet
-    The highest cathode current of the 6080 is not known: read it in the maker's data sheet
-    The highest plate volts of the 6080 are not known: read them in the maker's data sheet
+    The rms current rating of the high-voltage winding is not known: read it on the transformer's label or from its maker
     The highest DC output of the 5U4-GB is not known: read it in the maker's data sheet
     The highest peak current of the 5U4-GB is not known: read it in the maker's data sheet
     The highest peak inverse volts of the 5U4-GB are not known: read them in the maker's data sheet
-    The rms current rating of the high-voltage winding is not known: read it on the transformer's label or from its maker
-    The ripple current rating of capacitor C1 is not known: read it in the capacitor's data sheet
-    The ripple current rating of the bus capacitor is not known: read it in the capacitor's data sheet
-    The current rating of the choke is not known: read it on the choke's label
     The working volts of capacitor C1 are not known: read them on the capacitor
     The working volts of the bus capacitor are not known: read them on the capacitor
     The surge volts of capacitor C1 are not known: read them on the capacitor or in its data sheet
     The surge volts of the bus capacitor are not known: read them on the capacitor or in its data sheet
+    The ripple current rating of capacitor C1 is not known: read it in the capacitor's data sheet
+    The ripple current rating of the bus capacitor is not known: read it in the capacitor's data sheet
+    The current rating of the choke is not known: read it on the choke's label
+    The highest plate volts of the 6080 are not known: read them in the maker's data sheet
+    The highest cathode current of the 6080 is not known: read it in the maker's data sheet
+    The highest plate dissipation of the 6080 is not known: read it in the maker's data sheet
+    The screen's share of the current of the 6080 is not known: read it from a row of the maker's data sheet with plate and screen at the same volts
+    The highest dissipation of one bulb of the 6080 is not known: read it in the maker's data sheet
+    The highest heater–cathode volts of the 6080 are not known: read them in the maker's data sheet
+    The highest heater–cathode volts of the 6080 are not known: read them in the maker's data sheet
+    Dropout cannot be judged here without the pass tube's curve at this current
+    Grid-drive floor cannot be judged here without the pass tube's curve at this current
+    The starting volts of the gas reference (85A2) are not known: read them in the maker's data sheet
+    Reference current, least cannot be judged here without the pass tube's curve at this current
+    Reference current, most, no load cannot be judged here without the pass tube's curve at this current
+    Rail reference, starting volts cannot be judged here without the pass tube's curve at this current
+    Rail reference, least, no load cannot be judged here without the pass tube's curve at this current
+    Rail reference, most, no load cannot be judged here without the pass tube's curve at this current
+    The highest plate volts of the 6AU6-A are not known: read them in the maker's data sheet
+    The highest plate dissipation of the 6AU6-A is not known: read it in the maker's data sheet
+    The highest screen volts of the 6AU6-A are not known: read them in the maker's data sheet
+    The highest screen dissipation of the 6AU6-A is not known: read it in the maker's data sheet
+    The highest heater–cathode volts of the 6AU6-A are not known: read them in the maker's data sheet
+    The largest grid resistor of the 6080 is not known: read it in the maker's data sheet
+    The largest grid resistor of the 6AU6-A is not known: read it in the maker's data sheet
+    Set range, low end cannot be judged here without the pass tube's curve at this current
+    Set range cannot be judged here without the pass tube's curve at this current
     ");
 }
 

@@ -31,6 +31,11 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
     };
     match one_use.limit {
         Limit::PlateDissipation => sheet("highest plate dissipation", tube),
+        // Nothing in the list of limits without a rating, so it is the share that is missing.
+        Limit::ScreenDissipation => format!(
+            "The screen's share of the current of the {tube} is not known: read it from a row of the maker's data sheet with plate \
+             and screen at the same volts"
+        ),
         Limit::EnvelopeDissipation => sheet("highest dissipation of one bulb", tube),
         Limit::PlateCurrent => sheet("highest cathode current", tube),
         Limit::PlateVolts => sheet("highest plate volts", tube),
@@ -62,7 +67,8 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => regulator::sheet_of(one_use.limit, supply)
+        | Limit::ControlHeaterCathode
+        | Limit::GridResistor(_) => regulator::sheet_of(one_use.limit, supply)
             .map_or_else(String::new, |(what, of)| sheet(what, &of)),
         Limit::GridFloor => {
             "How low the output goes is not known: describe the regulator".to_owned()

@@ -1,7 +1,7 @@
 //! The part that a limit belongs to, named as people at the bench would.
 
 use crate::parts::{Amps, CapacitorStack, Connection, Rating, RectifierLaw, SeriesElement, Supply};
-use crate::physics::limit::Limit;
+use crate::physics::limit::{Limit, Whose};
 
 /// What to change where a limit is exceeded with nothing on the terminals: `the bus capacitor or the volts on it`.
 pub(in crate::explain) fn part_to_change(limit: Limit, supply: &Supply) -> String {
@@ -19,6 +19,10 @@ pub(in crate::explain) fn part_to_change(limit: Limit, supply: &Supply) -> Strin
         Limit::ControlScreenVolts | Limit::ControlScreenDissipation => {
             format!("the {control} or its screen volts")
         }
+        Limit::GridResistor(Whose::Pass) => {
+            "the plate load or the number of grids on it".to_owned()
+        }
+        Limit::GridResistor(Whose::Control) => "the sense divider".to_owned(),
         Limit::ControlHeaterCathode => format!("the {control} or what its heater is tied to"),
         _ => format!("the {} or the volts on it", supply.rectifier.kind.name),
     }

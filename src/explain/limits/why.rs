@@ -40,6 +40,11 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
             sentence_case(&the_worst_unit(supply)),
             say("burns", "would burn")
         ),
+        Limit::ScreenDissipation => format!(
+            "The screen of {} {} {actual}; it may burn {allowed}",
+            the_worst_unit(supply),
+            say("burns", "would burn")
+        ),
         Limit::EnvelopeDissipation => format!(
             "All sections of one {} together {} {actual}; they may burn {allowed}",
             stage.tube.name,
@@ -75,7 +80,8 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => regulator::sentence(limit, judged, supply, point),
+        | Limit::ControlHeaterCathode
+        | Limit::GridResistor(_) => regulator::sentence(limit, judged, supply, point),
         Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
             rectifier_sentence(limit, judged, supply)
         }

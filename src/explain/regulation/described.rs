@@ -42,7 +42,7 @@ pub fn stack(reference: &GasReference) -> String {
     words.join(" + ")
 }
 
-/// What something sits on: `output negative`, `−0A2 (rail tube 1)`.
+/// What something sits on: `output negative`, `rail tube 1`, the one at the common being the first.
 pub fn tap(tap: Tap, regulator: &Regulator) -> String {
     match tap {
         Tap::Common => "output negative".to_owned(),
@@ -54,8 +54,8 @@ pub fn tap(tap: Tap, regulator: &Regulator) -> String {
                 .and_then(|r| r.reference.as_ref())
                 .map_or(&[][..], |r| &r.tubes);
             match tubes.len() {
-                0 | 1 => "rail's gas tube".to_owned(),
-                _ => format!("rail's gas tube {k}"),
+                0 | 1 => "rail tube".to_owned(),
+                _ => format!("rail tube {k}"),
             }
         }
     }

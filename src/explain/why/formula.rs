@@ -1,5 +1,7 @@
 //! The formula of a limit with the numbers of a point put in.
 
+mod regulator;
+
 use crate::bench::working::Working;
 use crate::explain::number;
 use crate::parts::{Connection, HeaterTie, Supply};
@@ -34,6 +36,11 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         Limit::PlateDissipation => format!(
             "{over_tube} × {} = {actual}; allowed {allowed}",
             number::amps(working.worst_amps)
+        ),
+        Limit::ScreenDissipation => format!(
+            "{over_tube} × {} × {} for the screen = {actual}; allowed {allowed}",
+            number::amps(working.worst_amps),
+            working.screen_share.map_or_else(String::new, number::pure)
         ),
         Limit::EnvelopeDissipation => format!(
             "{over_tube} × {} = {actual}; allowed {allowed}",
@@ -73,12 +80,6 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
             stack_volts(n, working, supply, (&actual, &allowed))
         }
         Limit::GridFloor => grid_floor(working, (&actual, &allowed)),
-        Limit::ReferenceLeast(_) if judged.actual <= 0.0 => {
-            format!("no current left for the gas tubes; at least {allowed}")
-        }
-        Limit::ReferenceLeast(_) => {
-            format!("current of the gas tubes {actual}; at least {allowed}")
-        }
         Limit::HeaterCathode | Limit::HeaterAboveCathode if judged.actual <= 0.0 => {
             format!("no volts this way round; allowed {allowed}")
         }
@@ -88,14 +89,14 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         Limit::ReferenceStrike(_) => {
             format!("before the gas tubes strike {actual}; to start at least {allowed}")
         }
-        Limit::ReferenceMost(_)
+        Limit::ReferenceLeast(_)
+        | Limit::ReferenceMost(_)
         | Limit::ControlPlateVolts
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => {
-            format!("from the regulator's circuit {actual}; allowed {allowed}")
-        }
+        | Limit::ControlHeaterCathode
+        | Limit::GridResistor(_) => regulator::formula(one_use.limit, judged, working, supply),
         Limit::RectifierDc
         | Limit::RectifierPeak
         | Limit::WindingRms

@@ -1,6 +1,6 @@
 //! A change of the supply in a few words.
 
-use crate::bench::variation::{OfRegulator, Variation, reference};
+use crate::bench::variation::{OfRegulator, Variation};
 use crate::explain::limits::whose::{capacitor, choke};
 use crate::explain::regulation::tap;
 use crate::parts::{HeaterTie, Ohms, SeriesElement, Supply};
@@ -103,7 +103,7 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
         Side::Negative => "rail reference",
     };
     let last = |side: &Side| {
-        let tubes = reference(regulator, *side).and_then(|r| r.tubes.last());
+        let tubes = regulator.gas_reference(*side).and_then(|r| r.tubes.last());
         tubes.map_or("tube", |t| t.name.as_str())
     };
     match change {
@@ -153,7 +153,9 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
             format!("{} without its last {}", whose(side), last(side))
         }
         OfRegulator::FeedResistor(side, new) => {
-            let now = reference(regulator, *side).map_or(Ohms(0.0), |r| r.feed_resistor);
+            let now = regulator
+                .gas_reference(*side)
+                .map_or(Ohms(0.0), |r| r.feed_resistor);
             format!("feed resistor of the {} {new} for {now}", whose(side))
         }
         OfRegulator::RailWinding(new) => {

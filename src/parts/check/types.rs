@@ -130,6 +130,11 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
         WATTS,
     );
     f.rating("plate_current", tube.plate_current.as_ref(), AMPS);
+    f.within_if_given(
+        "screen_share",
+        tube.screen_share.as_ref().map(|share| share.value),
+        1e-3..=0.9,
+    );
     if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.ratings.plate_dissipation)
         && all.value < one.value
     {

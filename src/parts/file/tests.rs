@@ -188,6 +188,7 @@ fn pass_tube_type() -> BoxedStrategy<PassTubeType> {
             any::<bool>(),
             characteristic(),
             heater(),
+            prop::option::of(figure()),
         ),
         (
             rating(),
@@ -204,6 +205,7 @@ fn pass_tube_type() -> BoxedStrategy<PassTubeType> {
             about: t.1,
             units: t.2,
             triode_connected: t.3,
+            screen_share: t.6,
             characteristic: t.4,
             ratings: TubeRatings {
                 heater: t.5,

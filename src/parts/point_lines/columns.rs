@@ -30,6 +30,16 @@ impl Column {
         };
         Self { role, worth }
     }
+
+    /// A bare number in it in SI units. A thousandth is divided by a thousand, which is rounded once only: 72 mA are then the very
+    /// number as which they are read with their unit.
+    pub(super) fn si(self, bare: f64) -> f64 {
+        if self.worth.abs() < 1.0 {
+            bare / (1.0 / self.worth).round()
+        } else {
+            bare * self.worth
+        }
+    }
 }
 
 /// What stands in a cell (SI, or as the column has it).

@@ -15,6 +15,7 @@ impl TubeDraft {
             about: tube.about.clone(),
             units: tube.units.to_string(),
             triode_connected: tube.triode_connected,
+            screen_share: shown(tube.screen_share.as_ref().map(|f| f.value)),
             ratings: RatingTexts::of_pass_tube(tube),
             ..Self::new(Place::Pass)
         };

@@ -4,6 +4,8 @@ use crate::parts::check;
 use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
+use crate::parts::quantity::Fraction;
+use crate::parts::rating::Figure;
 use crate::parts::tube_draft::reading::Reader;
 use crate::parts::tube_draft::{DraftCurrents, DraftFault, Place, TubeDraft};
 
@@ -95,6 +97,8 @@ impl TubeDraft {
             about: self.about.trim().to_owned(),
             units,
             triode_connected: self.triode_connected,
+            screen_share: self
+                .read_screen_share(reader, base.and_then(|b| b.screen_share.as_ref())),
             characteristic,
             ratings: texts.read(reader, base.map(|b| &b.ratings)),
             envelope_dissipation: texts.rating(
@@ -108,6 +112,20 @@ impl TubeDraft {
                 base.and_then(|b| b.plate_current.as_ref()),
             ),
         }
+    }
+
+    /// Counts only while the screen is tied to the plate; the old one with its source where the number is still the same.
+    fn read_screen_share(
+        &self,
+        reader: &mut Reader,
+        old: Option<&Figure<Fraction>>,
+    ) -> Option<Figure<Fraction>> {
+        if !self.triode_connected {
+            return None;
+        }
+        let share = reader.optional("Screen share", &self.screen_share)?;
+        let same = old.filter(|old| old.value == share);
+        Some(same.cloned().unwrap_or_else(|| Figure::own(share)))
     }
 
     fn control_tube(
@@ -183,6 +201,7 @@ fn in_window<'f>(field: &'f str, lines: &[usize]) -> (&'f str, Option<usize>) {
         "plate_dissipation" => "Dissipation",
         "envelope_dissipation" => "Whole bulb",
         "screen_dissipation" => "Screen dissipation",
+        "screen_share" => "Screen share",
         "plate_volts" => "Highest plate volts",
         "plate_current" if field == name => "Highest current",
         "screen_volts" => "Highest screen volts",

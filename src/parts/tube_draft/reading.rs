@@ -5,7 +5,7 @@ use crate::parts::pass_stage::{PlateCharacteristic, PlatePoint, SmallSignal};
 use crate::parts::point_lines;
 use crate::parts::quantity::{Amps, Ohms, Quantity, QuantityError, Siemens, Volts};
 use crate::parts::rating::Source;
-use crate::parts::tube_draft::{DraftCurrents, DraftFault, Known, TubeDraft};
+use crate::parts::tube_draft::{DraftCurrents, DraftFault, Known, NOTHING, TubeDraft};
 
 /// Reads fields and collects what is wrong with them.
 #[derive(Default)]
@@ -19,7 +19,7 @@ impl Reader {
             field: field.to_owned(),
             line: None,
             found: if found.trim().is_empty() {
-                "nothing".to_owned()
+                NOTHING.to_owned()
             } else {
                 found.trim().to_owned()
             },
@@ -40,7 +40,13 @@ impl Reader {
 
     pub(super) fn needed<Q: Quantity>(&mut self, field: &str, text: &str) -> Option<Q> {
         if text.trim().is_empty() {
-            self.add(field, text, format!("a value such as {}", Q::EXAMPLE));
+            // A grid is mostly below its cathode.
+            let example = if field == "Grid volts" {
+                "-14 V"
+            } else {
+                Q::EXAMPLE
+            };
+            self.add(field, text, format!("a value such as {example}"));
         }
         self.optional(field, text)
     }

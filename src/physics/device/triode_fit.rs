@@ -161,10 +161,11 @@ impl<'a> Data<'a> {
     }
 
     /// Covariance of the coefficients: all residuals are in units of their accuracy, so it is (JᵀJ)⁻¹, more if the
-    /// residuals are larger than their accuracy explains. `error` is their sum of squares.
+    /// residuals are larger than their accuracy explains. `error` is their sum of squares; each coefficient takes one of them up.
     fn covariance(&self, error: f64) -> Option<Matrix5<f64>> {
         let jacobian = self.jacobian()?;
-        let excess = (error / jacobian.nrows() as f64).max(1.0);
+        let free = jacobian.nrows().saturating_sub(jacobian.ncols()).max(1);
+        let excess = (error / free as f64).max(1.0);
         let normal: Matrix5<f64> = jacobian.tr_mul(&jacobian);
         normal
             .try_inverse()
@@ -306,6 +307,14 @@ fn figures(law: &TriodeCoefficients, at: &SmallSignal) -> FigureMiss {
 }
 
 impl Fit {
+    /// The two points whose currents are most in the wrong order, by more than curves are read amiss, with the share by which the
+    /// second falls short of the first though its volts are no less.
+    pub fn wrong_order(&self) -> Option<(&PlatePoint, &PlatePoint, f64)> {
+        refusal::most_fallen(&self.points).and_then(|(first, second, by)| {
+            Some((self.points.get(first)?, self.points.get(second)?, by))
+        })
+    }
+
     /// The power at the hottest of the points (W), and which it is.
     pub fn hottest(&self) -> Option<(f64, &PlatePoint)> {
         let watts = |p: &PlatePoint| p.plate.0 * p.current.0;

@@ -77,9 +77,10 @@ impl Line<'_> {
             }
             Limit::SetRangeHigh => (Curve::Ceiling(self.level()), first),
             Limit::SetRangeLow => (Curve::Floor(self.level()), first),
-            Limit::PlateDissipation | Limit::EnvelopeDissipation | Limit::PlateVolts => {
-                self.floor(&columns, first)
-            }
+            Limit::PlateDissipation
+            | Limit::ScreenDissipation
+            | Limit::EnvelopeDissipation
+            | Limit::PlateVolts => self.floor(&columns, first),
             _ => self.wall(&columns, first),
         }
     }
@@ -183,13 +184,18 @@ impl Line<'_> {
     /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
     fn floor_volts(&self, operation: &Operation) -> f64 {
         let stage = &self.supply.pass_stage;
+        // Of a screen: what the tube may burn before its share is too much.
+        let tube_watts = match (&stage.tube.screen_share, self.limit) {
+            (Some(share), Limit::ScreenDissipation) => self.allowed / share.value.0,
+            _ => self.allowed,
+        };
         let watts_floor = |volts: f64, units: f64| {
             let worst = worst_unit(self.supply, operation, volts);
             let amps = (worst * units).min(operation.output_amps);
             if amps <= 0.0 {
                 return f64::NEG_INFINITY;
             }
-            limit::tube_mean_volts(self.supply, operation, worst) - self.allowed / amps
+            limit::tube_mean_volts(self.supply, operation, worst) - tube_watts / amps
         };
         // With a spread of the tubes the worst one's share hangs a little on the volts: what is left after three rounds
         // is less than a line's width. Without it the first round is exact.
@@ -197,7 +203,7 @@ impl Line<'_> {
         let settled =
             |units: f64| (0..rounds).fold(0.0_f64, |volts, _| watts_floor(volts.max(0.0), units));
         match self.limit {
-            Limit::PlateDissipation => settled(1.0),
+            Limit::PlateDissipation | Limit::ScreenDissipation => settled(1.0),
             Limit::EnvelopeDissipation => settled(f64::from(stage.tube.units.max(1))),
             _ => operation.bus.crest_volts - self.allowed,
         }

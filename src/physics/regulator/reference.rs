@@ -25,7 +25,8 @@ struct Tube {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stack {
     tubes: Vec<Tube>,
-    feed_ohms: f64,
+    /// The feed resistor (Ω).
+    pub feed_ohms: f64,
     drawn_amps: f64,
     /// The current below which one of the tubes is no longer sure (A).
     pub least_amps: f64,

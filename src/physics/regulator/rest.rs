@@ -1,9 +1,11 @@
 //! The regulator with nothing on the terminals: what its small tubes bear at the worst setting.
 
 use crate::parts::Supply;
-use crate::physics::operation::{AtRest, Case, Operation};
+use crate::physics::operation::{AtRest, Burning, Case, Operation, ReferenceAtRest};
 use crate::physics::regulator::feedback::{Working, working};
 use crate::physics::regulator::floor::floor;
+use crate::physics::regulator::grid_circuit::{Whose, grid_ohms};
+use crate::physics::regulator::reference::Carried;
 use crate::physics::regulator::{Load, Stand, stand};
 
 /// Settings that are tried, from the lowest to the highest.
@@ -35,8 +37,20 @@ fn of(supply: &Supply, stand: &Stand, operation: &Operation) -> AtRest {
             Some((volts, working(stand, load(volts)).ok()?))
         })
         .collect();
-    let most = |of: &dyn Fn(&Working) -> f64| all.iter().map(|(_, w)| of(w)).reduce(f64::max);
     let screen = stand.regulator.screen_volts.map(|v| v.0);
+    let plates = all.iter().map(|(set_volts, w)| Burning {
+        set_volts: *set_volts,
+        volts: w.control.plate_volts,
+        amps: w.control.amps,
+    });
+    let screens = all.iter().filter_map(|(set_volts, w)| {
+        Some(Burning {
+            set_volts: *set_volts,
+            volts: screen?,
+            amps: w.control.screen_amps,
+        })
+    });
+    let hotter = |a: Burning, b: Burning| if b.watts() > a.watts() { b } else { a };
     let cathode_amps = |w: &Working| w.control.amps + w.control.screen_amps;
     // Where the control tube is not known, its current is left out: it is small beside those of gas tubes.
     let currents: Vec<(f64, f64)> = if all.is_empty() {
@@ -44,26 +58,45 @@ fn of(supply: &Supply, stand: &Stand, operation: &Operation) -> AtRest {
     } else {
         all.iter().map(|(v, w)| (*v, cathode_amps(w))).collect()
     };
-    let negative = currents
-        .iter()
-        .filter_map(|(volts, amps)| stand.negative_carried(*volts, *amps))
-        .map(|c| [c.least_amps, c.most_amps])
-        .reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])]);
-    let positive = currents
-        .iter()
+    let negative: Vec<(f64, Carried)> = (currents.iter())
+        .filter_map(|(volts, amps)| Some((*volts, stand.negative_carried(*volts, *amps)?)))
+        .collect();
+    let positive: Vec<(f64, Carried)> = (currents.iter())
         .filter_map(|(volts, amps)| {
-            stand.positive_carried(stand.positive_feed_volts(load(*volts)), *amps)
+            let feed = stand.positive_feed_volts(load(*volts));
+            Some((*volts, stand.positive_carried(feed, *amps)?))
         })
-        .map(|c| c.most_amps)
-        .reduce(f64::max);
+        .collect();
     let rail = stand.rail.as_ref().and_then(|r| r.as_ref().ok());
     AtRest {
-        negative_amps: negative,
+        negative_least: of_tubes(&negative, |c| c.least_amps)
+            .reduce(|a, b| if b.amps < a.amps { b } else { a }),
+        negative_most: of_tubes(&negative, |c| c.most_amps).reduce(more),
         negative_dark_volts: rail.map(|r| r.unstruck_volts),
-        positive_most_amps: positive,
-        control_plate_watts: most(&|w| (w.control.plate_volts * w.control.amps).max(0.0)),
+        positive_most: of_tubes(&positive, |c| c.most_amps).reduce(more),
+        control_plate: plates.reduce(hotter),
         control_screen_volts: screen,
-        control_screen_watts: screen.and_then(|volts| most(&|w| w.control.screen_amps * volts)),
-        control_heater_volts: stand.control_heater_volts(load(low)).ok().map(f64::abs),
+        control_screen: screens.reduce(hotter),
+        control_heater_volts: stand.control_heater_volts(load(low)).ok(),
+        pass_grid_ohms: grid_ohms(supply, Whose::Pass),
+        control_grid_ohms: grid_ohms(supply, Whose::Control),
     }
+}
+
+/// A gas tube of a stack over the settings.
+fn of_tubes(
+    settings: &[(f64, Carried)],
+    amps: fn(&Carried) -> f64,
+) -> impl Iterator<Item = ReferenceAtRest> {
+    settings
+        .iter()
+        .map(move |(set_volts, carried)| ReferenceAtRest {
+            set_volts: *set_volts,
+            feed_amps: carried.feed_amps,
+            amps: amps(carried),
+        })
+}
+
+fn more(a: ReferenceAtRest, b: ReferenceAtRest) -> ReferenceAtRest {
+    if b.amps > a.amps { b } else { a }
 }

@@ -3,15 +3,14 @@
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::parts::{
-    HeaterTie, Ohms, PassTubeType, PlateCharacteristic, Rating, RatingSystem, ReferenceFeed,
-    Supply, Tap, Volts,
+    Figure, Fraction, HeaterTie, Ohms, PassTubeType, PlateCharacteristic, Rating, RatingSystem,
+    ReferenceFeed, Supply, Tap, Volts, Watts,
 };
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, envelope};
-use crate::physics::limit::{Judged, Limit, Side};
+use crate::physics::limit::{Judged, Limit, Measure, Side, Whose, all};
 use crate::physics::operation::Case;
 use crate::physics::regulator::feedback::{Hold, regulation};
 use crate::physics::regulator::floor::floor;
-use crate::physics::regulator::grid_circuit::{Whose, too_large};
 use crate::physics::regulator::references::references;
 use crate::physics::regulator::stand;
 use crate::physics::regulator::zero::{held, zero_setting};
@@ -336,30 +335,91 @@ fn a_heater_raised_into_the_set_range_has_a_limit_on_either_side() {
 }
 
 /// Four grids on one resistor: each may have a quarter (the 6080's 1 MΩ, RCA).
+/// The use of a grid-resistor limit at any point.
+fn grid_use(supply: &Supply, whose: Whose) -> Judged {
+    let drawn = envelope(supply).unwrap();
+    let limit = Limit::GridResistor(whose);
+    assert!(matches!(line_of(&drawn, limit).curve, Curve::Everywhere(_)));
+    let point = drawn.point(supply, 0.05, 250.0).unwrap();
+    let found = point.uses.iter().find(|u| u.limit == limit).unwrap();
+    found.judged.unwrap()
+}
+
 #[test]
 fn grids_on_one_plate_load_share_what_the_maker_allows() {
     let mut supply = preset("choke-input.ron");
     assert_eq!(supply.pass_stage.units, 4);
+    supply.pass_stage.tube.ratings.grid_resistor =
+        Some(Rating::own(Ohms(1e6), RatingSystem::DesignCentre));
     for (load, over) in [(249e3, false), (251e3, true)] {
         supply.regulator.as_mut().unwrap().plate_load = Ohms(load);
-        let found = too_large(&supply);
-        assert_eq!(found.len(), usize::from(over));
-        assert!(
-            found
-                .iter()
-                .all(|g| (g.ohms - 4.0 * load).abs() < 1e-3 && g.whose == Whose::Pass)
-        );
+        let used = grid_use(&supply, Whose::Pass);
+        assert!((used.actual - 4.0 * load).abs() < 1e-3, "{used:?}");
+        assert_eq!(used.measure, Measure::Ohms);
+        assert_eq!(used.ratio > 1.0, over, "{used:?}");
     }
     // Of a control tube: half of the divider above the tap and half below are a quarter of the whole.
     let regulator = supply.regulator.as_mut().unwrap();
-    regulator.plate_load = Ohms(1e5);
     regulator.control_tube.ratings.grid_resistor =
         Some(Rating::own(Ohms(1e5), RatingSystem::DesignCentre));
     regulator.divider.resistance = Ohms(4.4e5);
-    let [grid] = too_large(&supply)[..] else {
-        panic!("one");
+    let used = grid_use(&supply, Whose::Control);
+    assert!((used.actual - 1.1e5).abs() < 1e-6 && (used.ratio - 1.1).abs() < 1e-9);
+}
+
+#[test]
+fn a_grid_resistor_is_a_limit_only_where_its_maker_gives_one() {
+    let mut supply = preset("school-laboratory.ron");
+    let has = |supply: &Supply, whose| all(supply).contains(&Limit::GridResistor(whose));
+    assert!(has(&supply, Whose::Pass));
+    assert!(!has(&supply, Whose::Control));
+    supply.pass_stage.tube.ratings.grid_resistor = None;
+    assert!(!has(&supply, Whose::Pass));
+    let mut supply = preset("school-laboratory.ron");
+    supply.regulator = None;
+    assert!(!has(&supply, Whose::Pass));
+}
+
+/// The screen takes its share of what plate and screen burn together, and its own rating bounds that.
+#[test]
+fn a_screen_tied_to_its_plate_burns_its_share() {
+    let mut supply = preset("school-laboratory.ron");
+    let share = 0.13;
+    let own = |watts: f64| Some(Rating::own(Watts(watts), RatingSystem::DesignCentre));
+    supply.pass_stage.tube.screen_share = Some(Figure::own(Fraction(share)));
+    // Both limits met at the same watts, so their lines must be one.
+    supply.pass_stage.tube.ratings.plate_dissipation = own(20.0);
+    supply.pass_stage.tube.ratings.screen_dissipation = own(20.0 * share);
+    let drawn = envelope(&supply).unwrap();
+    let [plate, screen] = [Limit::PlateDissipation, Limit::ScreenDissipation]
+        .map(|limit| line_of(&drawn, limit).curve.clone());
+    let (Curve::Floor(plate), Curve::Floor(screen)) = (plate, screen) else {
+        panic!("two floors");
     };
-    assert!(grid.whose == Whose::Control && (grid.ohms - 1.1e5).abs() < 1e-6);
+    assert_eq!(plate.len(), screen.len());
+    for (a, b) in plate.iter().zip(&screen) {
+        assert!(
+            (a[0] - b[0]).abs() < 1e-9 && (a[1] - b[1]).abs() < 1e-6,
+            "{a:?} {b:?}"
+        );
+    }
+    let point = drawn.point(&supply, 0.1, 100.0).unwrap();
+    let watts = |limit: Limit| {
+        let used = point.uses.iter().find(|u| u.limit == limit).unwrap();
+        used.judged.as_ref().unwrap().actual
+    };
+    let (both, screen) = (
+        watts(Limit::PlateDissipation),
+        watts(Limit::ScreenDissipation),
+    );
+    assert!((screen / both - share).abs() < 1e-12, "{screen} of {both}");
+    // Without the share there is no telling.
+    supply.pass_stage.tube.screen_share = None;
+    let drawn = envelope(&supply).unwrap();
+    assert!(matches!(
+        line_of(&drawn, Limit::ScreenDissipation).curve,
+        Curve::NotKnown(_)
+    ));
 }
 
 #[test]

@@ -190,12 +190,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         .catalogue
         .pass_tube(&tube.name)
         .is_some_and(|known| known != tube);
-    let note = if changed {
-        "; its numbers were changed here"
-    } else {
-        ""
-    };
-    fields.remark(&format!("{}; {known}{note}", tube.about));
+    fields.about_type(&[&tube.about, &known], changed);
 }
 
 fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
@@ -254,11 +249,24 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
         &mut tube.ratings.grid_resistor,
         centre,
     );
-    if let Some(screen) = &tube.ratings.screen_dissipation {
-        fields.remark(&format!(
-            "Screen alone {}; not judged, for its share of the current is not known",
-            screen.value
-        ));
+    if tube.triode_connected {
+        fields.rating(
+            Field {
+                name: "Screen",
+                hover: "Highest screen dissipation of one unit, its screen tied to the plate. Judged by the screen's share of the current",
+                span: Span::by_ratio(0.5, 50.0),
+            },
+            &mut tube.ratings.screen_dissipation,
+            centre,
+        );
+        fields.figure(
+            Field {
+                name: "Screen share",
+                hover: "What the screen takes of both currents, from a published row with plate and screen at the same volts",
+                span: Span::even(0.01, 0.5, 0.01),
+            },
+            &mut tube.screen_share,
+        );
     }
     if let Some(heater) = &tube.ratings.heater {
         fields.remark(&heater_text(heater));

@@ -47,12 +47,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         .catalogue
         .rectifier(&rectifier.kind.name)
         .is_some_and(|known| *known != rectifier.kind);
-    let about = &rectifier.kind.about;
-    fields.remark(&if changed {
-        format!("{about}; its numbers were changed here")
-    } else {
-        about.clone()
-    });
+    fields.about_type(&[&rectifier.kind.about], changed);
     fields.choice(
         "Connection",
         "How the devices sit on the winding. Follow the wires: centre tap to chassis is full wave, four diodes on the whole \

@@ -144,11 +144,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
     let changed = types
         .iter()
         .any(|known| known.name == tube.name && known != tube);
-    fields.remark(&if changed {
-        format!("{}; its numbers were changed here", tube.about)
-    } else {
-        tube.about.clone()
-    });
+    fields.about_type(&[&tube.about], changed);
 }
 
 /// Everything on which something can sit, as far as it is there or can be added.

@@ -270,7 +270,7 @@ pub(super) fn heater_rows(fields: &mut Fields<'_>, name: &str, tie: &mut Option<
         &[
             (0, "not known"),
             (1, "output negative"),
-            (2, "its own cathode"),
+            (2, "own cathode"),
             (3, "volts of its own"),
         ],
     );

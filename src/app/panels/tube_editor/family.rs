@@ -41,15 +41,16 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
                 (colours.dim, 1.2)
             };
             plane.line(&curve.points, Stroke::new(width, ink));
-            plane.end_label(
-                &curve.points,
-                &number::volts(curve.grid),
-                if zero {
-                    colours.dropout_text
-                } else {
-                    colours.middle
-                },
-            );
+        }
+        // From the zero-bias line on; where two ends are too close the next goes without.
+        let mut taken: Vec<Rect> = Vec::new();
+        for curve in &family.curves {
+            let ink = if curve.grid == 0.0 {
+                colours.dropout_text
+            } else {
+                colours.middle
+            };
+            plane.end_label(&curve.points, (&number::volts(curve.grid), ink), &mut taken);
         }
         plane.points(fit, &colours);
         said = format!(
@@ -69,8 +70,12 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
             let plane = Plane::new(ui, frame, [1.25 * most(0), 1.3 * most(1)]);
             plane.axes(&colours);
             if matches!(characteristic, PlateCharacteristic::ZeroBias(_)) {
-                plane.line(&bare, Stroke::new(2.2, colours.dropout));
-                plane.end_label(&bare, "0 V", colours.dropout_text);
+                // Below its first point the line goes straight to zero, as the dropout line takes it.
+                let line: Vec<[f64; 2]> = core::iter::once([0.0, 0.0])
+                    .chain(bare.iter().copied())
+                    .collect();
+                plane.line(&line, Stroke::new(2.2, colours.dropout));
+                plane.end_label(&bare, ("0 V", colours.dropout_text), &mut Vec::new());
             }
             for point in &bare {
                 plane
@@ -174,8 +179,13 @@ impl Plane {
         self.painter.add(Shape::line(inside, stroke));
     }
 
-    /// The grid volts at the upper end of a curve.
-    fn end_label(&self, points: &[[f64; 2]], text: &str, ink: egui::Color32) {
+    /// The grid volts at the upper end of a curve, unless another's stand there.
+    fn end_label(
+        &self,
+        points: &[[f64; 2]],
+        (text, ink): (&str, egui::Color32),
+        taken: &mut Vec<Rect>,
+    ) {
         let [right, top] = self.ends;
         let end = points
             .iter()
@@ -187,10 +197,22 @@ impl Plane {
         let (place, anchor) = if end.x > self.frame.right() - 4.0 {
             (end + vec2(4.0, 0.0), Align2::LEFT_CENTER)
         } else {
-            (end - vec2(0.0, 1.0), Align2::CENTER_BOTTOM)
+            // Clear of a point that may sit there.
+            let above = if end.y > self.frame.top() + 8.0 {
+                6.0
+            } else {
+                1.0
+            };
+            (end - vec2(0.0, above), Align2::CENTER_BOTTOM)
         };
-        self.beside
-            .text(place, anchor, text, theme::font(theme::SMALL), ink);
+        let font = theme::font(theme::SMALL);
+        let galley = self.beside.layout_no_wrap(text.to_owned(), font, ink);
+        let area = anchor.anchor_size(place, galley.size());
+        if taken.iter().any(|other| other.expand(3.0).intersects(area)) {
+            return;
+        }
+        self.beside.galley(area.min, galley, ink);
+        taken.push(area);
     }
 
     fn points(&self, fit: &Fit, colours: &Theme) {

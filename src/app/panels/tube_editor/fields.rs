@@ -54,12 +54,18 @@ const GM: Row = (
     "gm at that point; 1000 micromhos are 1 mS, and so is 1 mA/V",
     |d| &mut d.transconductance,
 );
-const SCREEN: Row = ("Screen volts", "100 V", "From screen to cathode", |d| {
+const SCREEN: Row = ("Screen volts", "such as 100 V", "From screen to cathode", |d| {
     &mut d.screen
 });
-const SCREEN_CURRENT: Row = ("Screen current", "0.8 mA", "At that point", |d| {
+const SCREEN_CURRENT: Row = ("Screen current", "such as 0.8 mA", "At that point", |d| {
     &mut d.screen_current
 });
+const SCREEN_SHARE: Row = (
+    "Screen share",
+    "such as 7 %",
+    "Screen current in per cent of plate and screen current, from a row with both at the same volts; judges the screen's own dissipation",
+    |d| &mut d.screen_share,
+);
 const SCREEN_MU: Row = (
     "Screen µ",
     "not known",
@@ -101,6 +107,9 @@ pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFau
             .on_hover_text(
                 "A beam tube or pentode used as a triode: currents are plate and screen together, and the screen has a limit of its own",
             );
+        if draft.triode_connected {
+            form.rows_ui(ui, draft, &[SCREEN_SHARE]);
+        }
     }
     ui.add_space(4.0);
     known_ui(ui, draft);
@@ -198,6 +207,15 @@ fn explained(ui: &mut Ui, text: &str) {
     );
 }
 
+/// The field of the name, the first one.
+pub(super) fn name_field() -> egui::Id {
+    field_id("Name")
+}
+
+fn field_id(name: &str) -> egui::Id {
+    egui::Id::unique(("tube field", name))
+}
+
 /// The fields with what is wrong in them.
 pub(super) struct Form {
     faults: Vec<DraftFault>,
@@ -230,7 +248,7 @@ impl Form {
     ) {
         let theme = Theme::of(ui.ctx());
         let mut edit = TextEdit::singleline(text)
-            .id(egui::Id::unique(("tube field", name)))
+            .id(field_id(name))
             .hint_text(RichText::new(hint).color(theme.dim))
             .desired_width(f32::INFINITY)
             .margin(egui::Margin::symmetric(6, 3));

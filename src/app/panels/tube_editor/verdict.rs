@@ -17,7 +17,13 @@ pub(super) fn verdict_ui(ui: &mut Ui, judged: &Judged) {
         Ok(currents) => currents,
         Err(faults) => {
             for fault in faults {
-                line_ui(ui, &tube::fault(fault), colours.over_text);
+                // What is not typed yet is no mistake.
+                let ink = if fault.is_empty_field() {
+                    colours.middle
+                } else {
+                    colours.over_text
+                };
+                line_ui(ui, &tube::fault(fault), ink);
             }
             return;
         }
@@ -55,7 +61,10 @@ fn fitted_ui(ui: &mut Ui, judged: &Judged, fit: &Fit) {
     finding_ui(ui, &tube::fit(fit));
     let dissipation = judged.draft.ratings.plate_dissipation.text.parse();
     let dissipation = dissipation.ok().map(|watts: crate::parts::Watts| watts.0);
-    if let Some(doubt) = tube::doubt(fit, dissipation) {
+    for doubt in [tube::doubt(fit, dissipation), tube::wrong_order(fit)]
+        .into_iter()
+        .flatten()
+    {
         finding_ui(ui, &doubt);
     }
     let colours = Theme::of(ui.ctx());

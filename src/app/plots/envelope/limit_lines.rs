@@ -180,6 +180,12 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
         Limit::Dropout => (theme.dropout, theme.dropout_text, &[], 2.2),
         Limit::SetRangeHigh | Limit::SetRangeLow => (theme.envelope, theme.envelope_text, &[], 1.8),
         Limit::PlateDissipation => (theme.dissipation, theme.dissipation_text, &[], 2.2),
+        Limit::ScreenDissipation => (
+            theme.dissipation,
+            theme.dissipation_text,
+            &[[6.0, 3.0], [2.0, 3.0]],
+            1.8,
+        ),
         Limit::EnvelopeDissipation => (
             theme.dissipation,
             theme.dissipation_text,
@@ -208,9 +214,8 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
         | Limit::ControlPlateDissipation
         | Limit::ControlScreenVolts
         | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode => {
-            (theme.near, theme.near_text, &[[8.0, 3.0], [2.0, 3.0]], 1.8)
-        }
+        | Limit::ControlHeaterCathode
+        | Limit::GridResistor(_) => (theme.near, theme.near_text, &[[8.0, 3.0], [2.0, 3.0]], 1.8),
         Limit::RectifierDc => (theme.winding, theme.winding_text, &[[3.0, 3.0]], 1.8),
         Limit::RectifierPeak => (
             theme.winding,

@@ -11,7 +11,7 @@ use crate::bench::reach::{Way, ways_back};
 use crate::explain;
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
-use crate::physics::limit::{Judged, Limit, Measure, Side, Use};
+use crate::physics::limit::{Judged, Limit, Measure, Side, Use, Whose};
 use crate::physics::operation::Case;
 
 /// A limit's name for machines; capacitors and chokes count from 1 at the rectifier.
@@ -21,6 +21,7 @@ pub(super) fn key(limit: Limit) -> String {
         Limit::SetRangeHigh => "set_range_high",
         Limit::SetRangeLow => "set_range_low",
         Limit::PlateDissipation => "plate_dissipation",
+        Limit::ScreenDissipation => "screen_dissipation",
         Limit::EnvelopeDissipation => "tube_dissipation",
         Limit::PlateCurrent => "plate_current",
         Limit::PlateVolts => "plate_volts",
@@ -38,6 +39,8 @@ pub(super) fn key(limit: Limit) -> String {
         Limit::ControlScreenVolts => "control_screen_volts",
         Limit::ControlScreenDissipation => "control_screen_dissipation",
         Limit::ControlHeaterCathode => "control_heater_cathode",
+        Limit::GridResistor(Whose::Pass) => "grid_resistor",
+        Limit::GridResistor(Whose::Control) => "control_grid_resistor",
         Limit::RectifierDc => "rectifier_dc",
         Limit::RectifierPeak => "rectifier_peak",
         Limit::RectifierPeakInverse => "rectifier_peak_inverse",
@@ -272,6 +275,7 @@ fn full_use(one: &Use, supply: &Supply, point: &Point) -> Record {
             Measure::Volts => "volts",
             Measure::Amps => "amps",
             Measure::Watts => "watts",
+            Measure::Ohms => "ohms",
         };
         record.number(&format!("actual_{unit}"), judged.actual);
         record.number(&format!("allowed_{unit}"), judged.allowed);

@@ -2,12 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::parts::file::figure::{RatingForm, Sources, SystemForm};
+use crate::parts::file::figure::{FigureForm, RatingForm, Sources, SystemForm};
 use crate::parts::file::types::characteristic::CharacteristicForm;
 use crate::parts::file::types::control_tube::KindForm;
 use crate::parts::file::types::{Entry, HeaterForm, form};
-use crate::parts::quantity::{Amps, Ohms, Quantity, Volts, Watts};
-use crate::parts::rating::{Rating, RatingSystem};
+use crate::parts::quantity::{Amps, Fraction, Ohms, Quantity, Volts, Watts};
+use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
     ControlTubeKind, ControlTubeType, PassTubeType, PlateCharacteristic, TubeRatings,
 };
@@ -92,6 +92,8 @@ tube_form! {
         units: u8,
         #[serde(default)]
         triode_connected: bool,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        screen_share: Option<FigureForm<Fraction>>,
         characteristic: CharacteristicForm,
         #[serde(skip_serializing_if = "Option::is_none")]
         envelope_dissipation: Option<RatingForm<Watts>>,
@@ -124,6 +126,16 @@ impl<T: Quantity> Field<Option<Rating<T>>> for Option<RatingForm<T>> {
 
     fn read(&self, entry: &Entry<'_>) -> Option<Rating<T>> {
         entry.rating(self.as_ref())
+    }
+}
+
+impl<T: Quantity> Field<Option<Figure<T>>> for Option<FigureForm<T>> {
+    fn of(value: &Option<Figure<T>>, _: RatingSystem) -> Self {
+        value.as_ref().map(FigureForm::of)
+    }
+
+    fn read(&self, entry: &Entry<'_>) -> Option<Figure<T>> {
+        self.as_ref().map(|form| form.read(entry.sources))
     }
 }
 

@@ -6,7 +6,7 @@ use crate::physics::device::triode;
 /// Currents of two points may be this much in the wrong order before they contradict each other: both were measured or
 /// read off a printed curve, with 10 % each at worst (common practice, no source).
 pub(super) const READING: f64 = 0.20;
-/// A wrong order of this much explains why no law fits, if none does.
+/// A wrong order of this much explains why no law fits, if none does; if one does, it is worth a second look.
 pub(super) const LITTLE: f64 = 0.05;
 /// Published µ, rp and gm are each rounded to two figures; they may differ this much from µ = gm · rp.
 const FIGURES: f64 = 0.10;
@@ -228,6 +228,20 @@ pub(super) fn fallen_from(
         let less_current = b.current.0 < a.current.0 * (1.0 - reading);
         (first != second && more_volts && less_current).then_some(second)
     })
+}
+
+/// The two points that are most in the wrong order, and by what share; none within [`LITTLE`].
+pub(super) fn most_fallen(points: &[PlatePoint]) -> Option<(usize, usize, f64)> {
+    let by = |first: usize, second: usize| {
+        let (a, b) = (points.get(first)?, points.get(second)?);
+        Some(1.0 - b.current.0 / a.current.0)
+    };
+    (0..points.len())
+        .flat_map(|first| {
+            fallen_from(points, first, LITTLE)
+                .filter_map(move |second| Some((first, second, by(first, second)?)))
+        })
+        .max_by(|a, b| a.2.total_cmp(&b.2))
 }
 
 /// A point without current at which the law has a good deal of the largest one.
