@@ -191,10 +191,11 @@ fn held(holding: &Holding) -> Option<Finding> {
             )
         });
     };
-    Some(finding(Severity::Over, not_held(case, settled)))
+    Some(finding(Severity::Over, not_held(case, settled, volts)))
 }
 
-fn not_held(case: Case, settled: Settled) -> String {
+/// Why the output is not where it is set to (V).
+fn not_held(case: Case, settled: Settled, asked: f64) -> String {
     let at = mains(case);
     let volts = number::volts(settled.volts);
     match settled.hold {
@@ -203,6 +204,10 @@ fn not_held(case: Case, settled: Settled) -> String {
         ),
         Hold::Valleys => format!(
             "At {at} the output is not held in the valleys of the ripple: the bus comes through as hum"
+        ),
+        // With its grid above its cathode at every setting, as where the rail under its cathode is gone.
+        Hold::Bottomed if settled.volts < asked => format!(
+            "At {at} the output comes up to {volts} only: the control tube is fully on and nothing holds it"
         ),
         Hold::Bottomed => format!(
             "At {at} the output stays at {volts}: the control tube cannot pull the pass grids further down"

@@ -199,12 +199,13 @@ impl<'u> Fields<'u> {
         }
     }
 
-    /// What is said of a type in one quiet line: the parts of it that are there. Nothing where none is.
-    pub(crate) fn about_type(&mut self, said: &[&str], is_changed: bool) {
-        let changed = is_changed.then_some("its numbers were changed here");
+    /// What is said of a type in one quiet line: the parts of it that are there, and whether its numbers are still those of
+    /// the `known` type of its name. Nothing where there is nothing to say.
+    pub(crate) fn about_type<T: PartialEq>(&mut self, said: &[&str], own: &T, known: Option<&T>) {
+        let changed = known.filter(|known| *known != own);
         let parts: Vec<&str> = (said.iter().copied())
             .filter(|part| !part.trim().is_empty())
-            .chain(changed)
+            .chain(changed.map(|_| "its numbers were changed here"))
             .collect();
         if !parts.is_empty() {
             self.remark(&parts.join("; "));

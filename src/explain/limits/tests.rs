@@ -26,7 +26,7 @@ fn lines(say: impl Fn(Limit) -> String) -> String {
 }
 
 /// A regulator with everything: a reference of its own, and a rail with another.
-fn regulator() -> Option<Regulator> {
+fn regulator() -> Regulator {
     let read = |name: &str| {
         let text = presets().iter().find(|p| p.0 == name).unwrap().1;
         read_checked(text, &Catalogue::built_in())
@@ -36,7 +36,7 @@ fn regulator() -> Option<Regulator> {
     };
     let mut regulator = read("school-laboratory.ron");
     regulator.reference = read("small-fixed-range.ron").reference;
-    Some(regulator)
+    regulator
 }
 
 fn allowed_of(limit: Limit) -> f64 {
@@ -51,7 +51,7 @@ fn allowed_of(limit: Limit) -> f64 {
 #[test]
 fn names_and_parts() {
     let supply = Supply {
-        regulator: regulator(),
+        regulator: Some(regulator()),
         ..laboratory_supply()
     };
     let words = lines(|limit| {
@@ -117,7 +117,7 @@ fn a_triode_connected_beam_tube_has_a_screen_to_burn() {
 #[test]
 fn why_it_is_allowed() {
     let supply = Supply {
-        regulator: regulator(),
+        regulator: Some(regulator()),
         ..laboratory_supply()
     };
     let here = point(0.1, 200.0, Vec::new());
@@ -172,7 +172,7 @@ fn why_it_is_allowed() {
 #[test]
 fn why_it_is_not_allowed() {
     let supply = Supply {
-        regulator: regulator(),
+        regulator: Some(regulator()),
         ..laboratory_supply()
     };
     let here = point(0.1, 200.0, Vec::new());
@@ -227,7 +227,7 @@ fn why_it_is_not_allowed() {
 #[test]
 fn what_is_not_known_says_where_to_read_it() {
     let mut supply = Supply {
-        regulator: regulator(),
+        regulator: Some(regulator()),
         ..laboratory_supply()
     };
     if let Some(regulator) = &mut supply.regulator {

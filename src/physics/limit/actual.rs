@@ -3,7 +3,7 @@
 use crate::parts::{HeaterTie, ReferenceFeed, Side, Supply};
 use crate::physics::limit::allowed::SCREEN_SHARE;
 use crate::physics::limit::{Limit, Place};
-use crate::physics::operation::{NoLoad, Operation};
+use crate::physics::operation::{Burning, NoLoad, Operation};
 use crate::physics::pass_stage::unit_ohms;
 use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::regulator::references::dark_feed_volts;
@@ -179,13 +179,13 @@ pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, &'static st
         Limit::ReferenceStrike(_) => rest
             .negative_dark_volts
             .ok_or("a negative rail that gives voltage")?,
-        Limit::ControlPlateDissipation => known(rest.control_plate.map(|at| at.watts()))?,
+        Limit::ControlPlateDissipation => known(rest.control_plate.map(Burning::watts))?,
         Limit::ControlScreenVolts => rest
             .control_screen_volts
             .ok_or("the control tube's screen volts")?,
         Limit::ControlScreenDissipation => rest
             .control_screen
-            .map(|at| at.watts())
+            .map(Burning::watts)
             .ok_or("the control tube's screen volts and current")?,
         Limit::ControlHeaterCathode => rest
             .control_heater_volts

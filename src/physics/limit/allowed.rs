@@ -23,7 +23,6 @@ fn rating<T: Quantity>(of: Option<&Rating<T>>, needs: &'static str) -> Allowed {
 /// # Errors
 /// What would have to be known.
 pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
-    let rectifier = &supply.rectifier.kind;
     let tube = &supply.pass_stage.tube;
     let pass = &tube.ratings;
     let regulator = || supply.regulator.as_ref().ok_or(NO_REGULATOR);
@@ -89,6 +88,34 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
             control()?.grid_resistor.as_ref(),
             "the control tube's largest grid resistor",
         ),
+        Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
+            of_rectifier(limit, supply)
+        }
+        Limit::WindingRms => rating(
+            supply.transformer.winding_rating.as_ref(),
+            "the winding's rms current rating",
+        ),
+        Limit::CapacitorRipple(k) | Limit::CapacitorVolts(k) | Limit::CapacitorSurge(k) => {
+            of_capacitor(limit, supply.filter.stacks().nth(usize::from(k)))
+        }
+        Limit::ChokeCurrent(k) => {
+            let sections = supply.filter.sections.iter();
+            let mut chokes = sections.filter_map(|s| match &s.series {
+                SeriesElement::Choke { rating, .. } => Some(rating.as_ref()),
+                SeriesElement::Resistor(_) => None,
+            });
+            rating(
+                chokes.nth(usize::from(k)).flatten(),
+                "the choke's current rating",
+            )
+        }
+    }
+}
+
+/// A rating of the rectifier.
+fn of_rectifier(limit: Limit, supply: &Supply) -> Allowed {
+    let rectifier = &supply.rectifier.kind;
+    match limit {
         Limit::RectifierDc => {
             let choke_input = supply.filter.input_capacitor.is_none();
             let of = rectifier
@@ -104,45 +131,29 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
             rectifier.peak_current.as_ref(),
             "the rectifier's peak current rating",
         ),
-        Limit::RectifierPeakInverse => rating(
+        _ => rating(
             rectifier.peak_inverse.as_ref(),
             "the rectifier's peak inverse rating",
         ),
-        Limit::WindingRms => rating(
-            supply.transformer.winding_rating.as_ref(),
-            "the winding's rms current rating",
-        ),
-        Limit::CapacitorRipple(k) => rating(
-            stack(supply, k).and_then(|s| s.ripple_current.as_ref()),
-            "the capacitor's ripple current rating",
-        ),
-        Limit::CapacitorVolts(k) => rating(
-            stack(supply, k).and_then(|s| s.working_volts.as_ref()),
-            "the capacitor's working volts",
-        ),
-        Limit::CapacitorSurge(k) => rating(
-            stack(supply, k).and_then(|s| s.surge_volts.as_ref()),
-            "the capacitor's surge volts",
-        ),
-        Limit::ChokeCurrent(k) => {
-            let mut chokes = supply
-                .filter
-                .sections
-                .iter()
-                .filter_map(|s| match &s.series {
-                    SeriesElement::Choke { rating, .. } => Some(rating.as_ref()),
-                    SeriesElement::Resistor(_) => None,
-                });
-            rating(
-                chokes.nth(usize::from(k)).flatten(),
-                "the choke's current rating",
-            )
-        }
     }
 }
 
-fn stack(supply: &Supply, k: u8) -> Option<&CapacitorStack> {
-    supply.filter.stacks().nth(usize::from(k))
+/// A rating of a capacitor's units.
+fn of_capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
+    match limit {
+        Limit::CapacitorRipple(_) => rating(
+            stack.and_then(|s| s.ripple_current.as_ref()),
+            "the capacitor's ripple current rating",
+        ),
+        Limit::CapacitorVolts(_) => rating(
+            stack.and_then(|s| s.working_volts.as_ref()),
+            "the capacitor's working volts",
+        ),
+        _ => rating(
+            stack.and_then(|s| s.surge_volts.as_ref()),
+            "the capacitor's surge volts",
+        ),
+    }
 }
 
 /// An end of a range of current.

@@ -186,11 +186,8 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
             )
         }
     };
-    let changed = shown
-        .catalogue
-        .pass_tube(&tube.name)
-        .is_some_and(|known| known != tube);
-    fields.about_type(&[&tube.about, &known], changed);
+    let listed = shown.catalogue.pass_tube(&tube.name);
+    fields.about_type(&[&tube.about, &known], tube, listed);
 }
 
 fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {

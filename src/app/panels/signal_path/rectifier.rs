@@ -43,11 +43,8 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         rectifier.kind = kind.clone();
         fields.note(&kind.name);
     }
-    let changed = shown
-        .catalogue
-        .rectifier(&rectifier.kind.name)
-        .is_some_and(|known| *known != rectifier.kind);
-    fields.about_type(&[&rectifier.kind.about], changed);
+    let kind = &rectifier.kind;
+    fields.about_type(&[&kind.about], kind, shown.catalogue.rectifier(&kind.name));
     fields.choice(
         "Connection",
         "How the devices sit on the winding. Follow the wires: centre tap to chassis is full wave, four diodes on the whole \

@@ -141,10 +141,8 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
     }
     tube_buttons_ui(fields, Place::Control, &regulator.control_tube.name);
     let tube = &regulator.control_tube;
-    let changed = types
-        .iter()
-        .any(|known| known.name == tube.name && known != tube);
-    fields.about_type(&[&tube.about], changed);
+    let listed = shown.catalogue.control_tube(&tube.name);
+    fields.about_type(&[&tube.about], tube, listed);
 }
 
 /// Everything on which something can sit, as far as it is there or can be added.

@@ -54,9 +54,12 @@ const GM: Row = (
     "gm at that point; 1000 micromhos are 1 mS, and so is 1 mA/V",
     |d| &mut d.transconductance,
 );
-const SCREEN: Row = ("Screen volts", "such as 100 V", "From screen to cathode", |d| {
-    &mut d.screen
-});
+const SCREEN: Row = (
+    "Screen volts",
+    "such as 100 V",
+    "From screen to cathode",
+    |d| &mut d.screen,
+);
 const SCREEN_CURRENT: Row = ("Screen current", "such as 0.8 mA", "At that point", |d| {
     &mut d.screen_current
 });
