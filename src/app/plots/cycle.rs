@@ -482,6 +482,7 @@ fn label_mark(
     if foot.distance(at) > LEAD {
         let lead = Stroke::new(1.0, colour.gamma_multiply(0.6));
         pane.painter.line_segment([at, foot], lead);
+        places.avoid([at, foot]);
     }
 }
 

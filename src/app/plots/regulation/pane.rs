@@ -267,12 +267,14 @@ fn name_curve(
             paint_ground(scale, place, theme);
         }
         scale.painter.galley(place.min, galley, ink);
-        lead(scale, place, &inside, ink);
+        if let Some(line) = lead(scale, place, &inside, ink) {
+            places.avoid(line);
+        }
     }
 }
 
-/// A thin line from a name to its curve where it stands too far off to be read as that curve's.
-fn lead(scale: &Scale, name: Rect, curve: &[Pos2], ink: Color32) {
+/// A thin line from a name to its curve where it stands too far off to be read as that curve's; gives where it runs.
+fn lead(scale: &Scale, name: Rect, curve: &[Pos2], ink: Color32) -> Option<[Pos2; 2]> {
     let x = name.center().x;
     let upright = Rect::from_x_y_ranges(x..=x, scale.rect.y_range());
     let own = segments(curve)
@@ -281,14 +283,14 @@ fn lead(scale: &Scale, name: Rect, curve: &[Pos2], ink: Color32) {
         .min_by(|a, b| {
             let far = |at: &Pos2| (at.y - name.center().y).abs();
             far(a).total_cmp(&far(b))
-        });
-    if let Some(own) = own {
-        let foot = name.clamp(own);
-        if foot.distance(own) > LEAD {
-            let stroke = Stroke::new(1.0, ink.gamma_multiply(0.6));
-            scale.painter.line_segment([foot, own], stroke);
-        }
+        })?;
+    let line = [name.clamp(own), own];
+    if line[0].distance(own) <= LEAD {
+        return None;
     }
+    let stroke = Stroke::new(1.0, ink.gamma_multiply(0.6));
+    scale.painter.line_segment(line, stroke);
+    Some(line)
 }
 
 /// Covers most of what a label would stand on.
