@@ -312,7 +312,7 @@ mod tests {
     #[test]
     fn what_runs_free_past_a_bridge_does_not_heat_the_winding() {
         let (_, text) = presets()
-            .into_iter()
+            .iter()
             .find(|(name, _)| *name == "choke-input.ron")
             .unwrap();
         let mut supply = file::read(text, &Catalogue::built_in()).unwrap();
