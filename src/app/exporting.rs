@@ -12,7 +12,7 @@ use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
 use crate::app::ghosts::{selected, variant};
-use crate::app::notices::Notice;
+use crate::app::notices::{Notice, Stands};
 use crate::app::panels::picture_export::{PictureAnswer, PictureRequest, picture_export_ui};
 use crate::app::session::{Asked, file_stem};
 use crate::app::theme::Theme;
@@ -65,7 +65,11 @@ impl App {
             Some(PictureAnswer::Write) => self.write_picture(&request).map(Some),
         };
         match done {
-            Ok(said) => self.notices.extend(said.map(Notice::remark)),
+            Ok(said) => {
+                if let Some(said) = said {
+                    self.tell_done(said);
+                }
+            }
             Err(wrong) => {
                 request.wrong = Some(wrong);
                 self.desk.asked = Some(Asked::Picture(request));
@@ -154,6 +158,12 @@ impl App {
         files::at_home(&name)
     }
 
+    /// Says what was done, in place of what was done before: such notices must not pile up over the plot.
+    fn tell_done(&mut self, said: String) {
+        self.notices.retain(|n| n.stands != Stands::UntilTheNext);
+        self.notices.push(Notice::done(said));
+    }
+
     /// Writes the calculation at the point to this file.
     pub(crate) fn write_page(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
@@ -161,7 +171,7 @@ impl App {
         let page = worked_page(&known.supply, point).ok_or(NOTHING)?;
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", path.display());
-        self.notices.push(Notice::remark(said));
+        self.tell_done(said);
         Ok(())
     }
 
@@ -193,7 +203,7 @@ impl App {
             Some((point, supply)) => {
                 ctx.copy_text(table::at_point(point, supply));
                 let said = "The limits at this point are on the clipboard, columns apart by tabs";
-                self.notices.push(Notice::remark(said.to_owned()));
+                self.tell_done(said.to_owned());
             }
             None => self.notices.push(Notice::fault(NOTHING.to_owned())),
         }
@@ -205,7 +215,7 @@ impl App {
         let text = curves(&known.supply, &known.envelope);
         files::write_text(path, &text).map_err(|error| error.to_string())?;
         let said = format!("The curves are in {}", path.display());
-        self.notices.push(Notice::remark(said));
+        self.tell_done(said);
         Ok(())
     }
 }

@@ -6,7 +6,7 @@ use crate::app::document::Scene;
 use crate::app::history::Change;
 use crate::app::notices::{Notice, Offer};
 use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
-use crate::app::panels::tour::{TourAnswer, tour_ui};
+use crate::app::panels::tour::{Arrival, TourAnswer, tour_ui};
 use crate::app::shown::Commands;
 use crate::explain::tour::{OFFER, Step};
 use crate::parts::{Farads, Stage};
@@ -23,31 +23,34 @@ impl App {
         };
     }
 
-    /// Draws what is open of glossary and tour; gives what a step of the tour does.
-    pub(crate) fn guide_ui(&mut self, ctx: &egui::Context) -> Commands {
+    /// Draws the glossary, if it is open.
+    pub(crate) fn glossary_ui(&mut self, ctx: &egui::Context) {
         if let Some(open) = &mut self.desk.glossary
             && glossary_ui(ctx, open) == Stays::Closed
         {
             self.desk.glossary = None;
         }
-        let Some(place) = self.desk.tour else {
+    }
+
+    /// Draws the step of the tour, if there is one; gives what it does.
+    pub(crate) fn tour_ui(&mut self, ui: &mut egui::Ui) -> Commands {
+        let Some((place, arrival)) = self.desk.tour else {
             return Commands::new();
         };
-        match tour_ui(ctx, place) {
-            None => Commands::new(),
-            Some(TourAnswer::Do) => Step::ALL
-                .get(place)
-                .map(|step| self.deed(*step))
-                .unwrap_or_default(),
-            Some(TourAnswer::Go(place)) => {
-                self.desk.tour = Some(place);
-                Commands::new()
-            }
-            Some(TourAnswer::Leave) => {
-                self.desk.tour = None;
-                Commands::new()
-            }
+        let shown = self.shown(ui.ctx());
+        let answer = tour_ui(ui, shown, (place, arrival));
+        self.desk.tour = match answer {
+            None | Some(TourAnswer::Do) => Some((place, Arrival::Earlier)),
+            Some(TourAnswer::Go(place)) => Some((place, Arrival::Now)),
+            Some(TourAnswer::Leave) => None,
+        };
+        if self.desk.tour != Some((place, arrival)) {
+            ui.ctx().request_repaint();
         }
+        (Step::ALL.get(place))
+            .filter(|_| answer == Some(TourAnswer::Do))
+            .map(|step| self.deed(*step))
+            .unwrap_or_default()
     }
 
     /// Ends the tour by Escape, unless a field, a list, a menu or the glossary is open: they keep the key for themselves.
@@ -75,7 +78,7 @@ impl App {
 
     /// The tour begins on the demo supply, which is open by now.
     pub(crate) fn begin_tour(&mut self) {
-        self.desk.tour = Some(0);
+        self.desk.tour = Some((0, Arrival::Now));
         self.tour_was_offered();
     }
 

@@ -52,7 +52,7 @@ use crate::app::panels::{
 };
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
-use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, envelope_plot_ui};
+use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
 use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
 use crate::app::recovery::Recovery;
 use crate::app::session::{Asked, Desk, Then};
@@ -252,6 +252,7 @@ impl eframe::App for App {
             .frame(side(Margin::symmetric(theme::MARGIN, 0)))
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
         self.notices_ui(ui, &mut commands);
+        commands.extend(self.tour_ui(ui));
         let shown = self.shown(&ctx);
         let wide = ui.available_width();
         Panel::left("signal path")
@@ -325,8 +326,7 @@ impl eframe::App for App {
         if ctx.input(|input| !input.raw.hovered_files.is_empty()) {
             notices_panel::drop_hint_ui(&ctx);
         }
-        let guided = self.guide_ui(&ctx);
-        changed |= self.carry_out(guided, &ctx);
+        self.glossary_ui(&ctx);
         let tubes = self.tubes_ui(&ctx);
         changed |= self.carry_out(tubes, &ctx);
         self.questions(&ctx);
@@ -447,15 +447,16 @@ fn outlines<'a>(variants: &'a Variants, view: &'a View) -> Vec<Ghost<'a>> {
     let between = variants.between.as_ref().map(|between| Ghost {
         envelope: &between.envelope,
         label: IN_BETWEEN,
+        stay: Stay::Passing,
     });
-    view.ghosts
-        .iter()
-        .chain(looked_at)
-        .filter_map(|kept| {
+    let kept = view.ghosts.iter().map(|kept| (kept, Stay::Kept));
+    kept.chain(looked_at.map(|kept| (kept, Stay::Passing)))
+        .filter_map(|(kept, stay)| {
             let picture = variants.picture(&kept.supply)?;
             Some(Ghost {
                 envelope: &picture.envelope,
                 label: &kept.name,
+                stay,
             })
         })
         .chain(between)
@@ -475,12 +476,14 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
                 views::title_ui(
                     ui,
                     shown,
-                    &explain::regulation::title(holding),
+                    &[explain::regulation::title(holding)],
                     &["output resistance", "regulation"],
                 );
                 regulation_plot_ui(ui, &RegulationSheet::of(holding, supply));
             }
-            Some(Err(why)) => views::title_ui(ui, shown, &explain::regulation::not_known(why), &[]),
+            Some(Err(why)) => {
+                views::not_known_ui(ui, shown, &explain::regulation::not_known(why));
+            }
             None => {}
         }
         return;
@@ -489,7 +492,7 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         Some(Ok(known)) => known,
         Some(Err(failure)) => {
             let said = explain::failure::sentence(failure);
-            views::title_ui(ui, shown, &said, &[]);
+            views::not_known_ui(ui, shown, &said);
             return;
         }
         None => return,
@@ -500,8 +503,8 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     };
     match (shown.view.scene, &known.energy) {
         (Scene::Cycle, _) => {
-            let title = explain::cycle::title(&known.wave, supply);
-            views::title_ui(ui, shown, &title, &explain::cycle::WORDS);
+            let titles = explain::cycle::titles(&known.wave, supply);
+            views::title_ui(ui, shown, &titles, &explain::cycle::WORDS);
             let dropout = used(Limit::Dropout).and_then(|one| one.judged.as_ref().ok());
             let input = CycleInput {
                 wave: &known.wave,
@@ -510,8 +513,8 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             cycle_plot_ui(ui, input);
         }
         (Scene::Energy, Ok(energy)) => {
-            let title = explain::energy::title(energy);
-            views::title_ui(ui, shown, &title, &explain::energy::WORDS);
+            let titles = explain::energy::titles(energy);
+            views::title_ui(ui, shown, &titles, &explain::energy::WORDS);
             let input = EnergyInput {
                 energy,
                 supply,
@@ -519,7 +522,7 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             };
             energy_plot_ui(ui, input);
         }
-        (Scene::Energy, Err(reason)) => views::title_ui(ui, shown, &reason.to_string(), &[]),
+        (Scene::Energy, Err(reason)) => views::not_known_ui(ui, shown, &reason.to_string()),
         (Scene::Envelope | Scene::Regulation, _) => {}
     }
 }

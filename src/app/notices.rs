@@ -33,6 +33,8 @@ pub(crate) enum Stands {
     WithTheSupply,
     /// Until it is put away.
     UntilPutAway,
+    /// Until something else was done: it says what just was.
+    UntilTheNext,
 }
 
 /// One notice.
@@ -72,6 +74,14 @@ impl Notice {
         Self {
             tone: Tone::Remark,
             ..Self::standing_fault(text)
+        }
+    }
+
+    /// Something was done.
+    pub(crate) fn done(text: String) -> Self {
+        Self {
+            stands: Stands::UntilTheNext,
+            ..Self::remark(text)
         }
     }
 

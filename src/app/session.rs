@@ -12,6 +12,7 @@ use crate::app::notices::{Notice, Offer, Stands};
 use crate::app::panels::glossary::Glossary;
 use crate::app::panels::picture_export::PictureRequest;
 use crate::app::panels::questions::{Answer, unsaved_ui};
+use crate::app::panels::tour::Arrival;
 use crate::app::plots::envelope::PlotView;
 use crate::app::presets;
 use crate::app::recovery::Recovery;
@@ -60,7 +61,7 @@ pub(crate) struct Desk {
     /// The glossary, while it is open.
     pub(crate) glossary: Option<Glossary>,
     /// The step of the tour, while it goes on.
-    pub(crate) tour: Option<usize>,
+    pub(crate) tour: Option<(usize, Arrival)>,
     /// The tube editor and its drafts.
     pub(crate) tubes: TubeDesk,
     /// The title that the window has.

@@ -122,7 +122,7 @@ impl Action {
             Self::Undo => "Takes the last change back",
             Self::Redo => "Brings back what was undone",
             Self::Theme => "Follow the system, dark, or light",
-            Self::FocusPlot => "Arrow keys then move the point; with Shift in large steps",
+            Self::FocusPlot => "Arrow keys then move the point; with Shift in small steps",
             Self::KeepGhost => {
                 "Keeps the supply as it is now in outline, to compare what comes after with it"
             }

@@ -392,6 +392,8 @@ fn dress_visuals(visuals: &mut egui::Visuals, theme: &Theme) {
     visuals.error_fg_color = theme.over_text;
     visuals.selection.bg_fill = theme.dropout.gamma_multiply(0.35);
     visuals.selection.stroke = Stroke::new(1.5, theme.dropout);
+    // A cursor that blinks would draw the whole window twice a second for as long as a field waits.
+    visuals.text_cursor.blink = false;
     visuals.slider_trailing_fill = true;
     visuals.handle_shape = egui::style::HandleShape::Circle;
     let widgets = &mut visuals.widgets;

@@ -19,6 +19,13 @@ pub fn title(wave: &Waveform, supply: &Supply) -> String {
     )
 }
 
+/// The title, and the same in fewer words for a narrow window: `Cycle at 30 mA, 120 V mains`.
+pub fn titles(wave: &Waveform, supply: &Supply) -> [String; 2] {
+    let whole = title(wave, supply);
+    let short = whole.replacen(NAME, "Cycle", 1);
+    [whole, short]
+}
+
 /// At the lowest instant of the bus: `valley 478 V`.
 pub fn trough(wave: &Waveform) -> String {
     format!("valley {}", number::volts(wave.trough.volts))
@@ -34,9 +41,10 @@ pub fn dropout(volts: f64) -> String {
     format!("dropout {}", number::volts(volts))
 }
 
-/// The same where the level lies below what is drawn.
-pub fn dropout_below(volts: f64) -> String {
-    format!("dropout {}, further down", number::volts(volts))
+/// The same where the level lies below what is drawn, the second shorter for want of room.
+pub fn dropout_below(volts: f64) -> [String; 2] {
+    let level = dropout(volts);
+    [format!("{level}, further down"), format!("{level} ↓")]
 }
 
 /// Between the ends of a pulse: `conducts 64°`.

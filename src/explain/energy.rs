@@ -20,6 +20,13 @@ pub fn title(energy: &Energy) -> String {
     )
 }
 
+/// The title, and the same in fewer words for a narrow window: `61 W at 250 V, 40 mA`.
+pub fn titles(energy: &Energy) -> [String; 2] {
+    let whole = title(energy);
+    let short = whole.replacen(" from the mains", "", 1);
+    [whole, short]
+}
+
 /// What a sink is called.
 pub fn name(sink: Sink, supply: &Supply) -> String {
     let filter = &supply.filter;

@@ -71,8 +71,12 @@ pub fn measured(value: f64, measure: Measure) -> String {
 }
 
 /// What is used of what is allowed, with one unit where both share it: `62 of 183 mA`; of a least value
-/// `200, least 150 V`.
+/// `200, least 150 V`; `none of 25 W` where what is left is below nothing, as the volts and watts of a pass tube are beyond
+/// dropout.
 pub fn of_allowed(judged: &Judged) -> String {
+    if judged.actual < 0.0 && judged.allowed > 0.0 {
+        return format!("none of {}", measured(judged.allowed, judged.measure));
+    }
     let actual = measured(judged.actual, judged.measure);
     let allowed = measured(judged.allowed, judged.measure);
     let from_below = (judged.actual > judged.allowed) != (judged.ratio > 1.0);

@@ -89,6 +89,15 @@ fn picture_and_table_go_to_the_clipboard() {
         .expect("a text");
     assert!(text.contains("limit\tactual\tallowed\tuse\twhy"), "{text}");
     assert!(text.contains("dropout\t"), "{text}");
+    h.run();
+    click(&mut h, "Menu");
+    click_once(&mut h, "Copy table");
+    h.run();
+    let said = words(&h).matches("are on the clipboard").count();
+    assert_eq!(
+        said, 1,
+        "what was done before makes room for what is done now"
+    );
 }
 
 /// Clicks, and stops at the frame in which it took effect.

@@ -3,7 +3,7 @@
 use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
-use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, envelope_plot_ui};
+use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::change::Variant;
@@ -165,6 +165,7 @@ pub(crate) fn plane_picture(
         .map(|earlier| Ghost {
             envelope: earlier.variant.envelope,
             label: earlier.name,
+            stay: Stay::Kept,
         })
         .collect();
     let state = PlotState {

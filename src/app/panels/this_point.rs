@@ -8,8 +8,8 @@ use crate::app::command::Command;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
-    Empty, Face, Named, Quantity, Typed, bare_words, fault, figure_width, keep_seen, typed_field,
-    wrong_line,
+    Empty, Face, Named, Quantity, Typed, bare_words, fault, figure_width, keep_in_view, keep_seen,
+    typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
@@ -188,23 +188,26 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     // What the regulator's small tubes bear is only worth a row when it is near.
     let (quiet, told): (Vec<&Use>, Vec<&Use>) = known.iter().partition(|one| is_quiet(one));
     quiet_heading(ui, shown, "Limits, the tightest first");
-    let size = names_size(ui, &known, supply);
-    let row = |ui: &mut Ui, one: &Use| {
+    let row = |ui: &mut Ui, one: &Use, sizes: [f32; 2]| {
         let name = RichText::new(limits::name(one.limit, supply))
-            .font(theme::font(size))
+            .font(theme::font(sizes[0]))
             .color(shown.theme.ink);
-        use_ui(ui, shown, (one, name), supply, point)
+        use_ui(ui, shown, (one, name, sizes[1]), supply, point)
     };
+    let sizes = row_sizes(ui, &told, supply);
     for one in told {
-        asked = asked.or(row(ui, one));
+        asked = asked.or(row(ui, one, sizes));
     }
     if !quiet.is_empty() {
+        let sizes = row_sizes(ui, &quiet, supply);
         let title = format!("{} more of the regulator, none near", quiet.len());
         let fold =
             egui::CollapsingHeader::new(RichText::new(title).font(theme::font(theme::SMALL)))
                 .id_salt("quiet limits")
                 .show_unindented(ui, |ui| {
-                    quiet.iter().fold(None, |word, one| word.or(row(ui, one)))
+                    quiet
+                        .iter()
+                        .fold(None, |word, one| word.or(row(ui, one, sizes)))
                 });
         keep_seen(ui, &fold.header_response);
         asked = asked.or(fold.body_returned.flatten());
@@ -270,28 +273,31 @@ fn chip_ui(ui: &mut Ui, shown: Shown<'_>, severity: Severity, text: &str) {
         });
 }
 
-/// The size of the names in the list: that of the text, or one size smaller for all where one would be cut.
-fn names_size(ui: &Ui, uses: &[&Use], supply: &Supply) -> f32 {
-    let width = |text: String| {
-        let font = theme::font(theme::BODY);
-        let galley = ui
-            .painter()
-            .layout_no_wrap(text, font, egui::Color32::WHITE);
+/// The sizes of names and numbers in a list: those of the text, or smaller for all rows where a name would be cut.
+fn row_sizes(ui: &Ui, uses: &[&Use], supply: &Supply) -> [f32; 2] {
+    let width = |text: String, size| {
+        let galley = (ui.painter()).layout_no_wrap(text, theme::font(size), egui::Color32::WHITE);
         galley.size().x
     };
-    let fits = uses.iter().all(|one| {
-        let numbers = one.judged.as_ref().map(number::of_allowed);
-        let used = width(limits::name(one.limit, supply)) + width(numbers.unwrap_or_default());
-        used + theme::GAP <= ui.available_width()
-    });
-    if fits { theme::BODY } else { theme::SMALL }
+    let fits = |[names, numbers]: &[f32; 2]| {
+        uses.iter().all(|one| {
+            let figures = one.judged.as_ref().map(number::of_allowed);
+            let used = width(limits::name(one.limit, supply), *names)
+                + width(figures.unwrap_or_default(), *numbers);
+            used + 1.5 * theme::GAP <= ui.available_width()
+        })
+    };
+    [[theme::BODY, theme::BODY], [theme::SMALL, theme::BODY]]
+        .into_iter()
+        .find(fits)
+        .unwrap_or([theme::SMALL; 2])
 }
 
 /// One limit: its name, its numbers, its bar; hovering says why and what the word means, a click looks it up.
 fn use_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (one, name): (&Use, RichText),
+    (one, name, size): (&Use, RichText, f32),
     supply: &Supply,
     point: &Point,
 ) -> Option<&'static str> {
@@ -305,7 +311,8 @@ fn use_ui(
                     Ok(judged) => RichText::new(number::of_allowed(judged))
                         .color(theme.use_text(judged.ratio)),
                     Err(_) => RichText::new("not known").color(theme.dim),
-                };
+                }
+                .font(theme::font(size));
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                     ui.add(Label::new(numbers).selectable(false));
                     ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
@@ -321,6 +328,7 @@ fn use_ui(
     // An id of its own: that of the row belongs to something without focus, which would give it up every frame.
     let row = ui.interact(row.rect, row.id.with("about"), Sense::click());
     row.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name.as_str()));
+    keep_in_view(&row);
     if row.has_focus() {
         let edge = egui::Stroke::new(1.5, theme.dropout);
         let around = row.rect.expand(2.0);

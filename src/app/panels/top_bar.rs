@@ -39,10 +39,10 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
             },
         );
         // At the right edge, yet in reading order for Tab.
-        let wide = buttons_width(ui, shown);
-        ui.add_space((ui.available_width() - wide).max(0.0));
-        step_ui(ui, shown, commands, Action::Undo);
-        step_ui(ui, shown, commands, Action::Redo);
+        let [undo, others] = buttons_width(ui, shown);
+        ui.add_space((ui.available_width() - undo - others).max(0.0));
+        step_ui(ui, shown, commands, (Action::Undo, undo));
+        step_ui(ui, shown, commands, (Action::Redo, LONGEST_STEP));
         theme_ui(ui, shown, commands);
         menu_ui(ui, shown, commands);
     });
@@ -180,8 +180,9 @@ fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
     }
 }
 
-/// Width of the buttons at the right edge with the gaps between them (points).
-fn buttons_width(ui: &Ui, shown: Shown<'_>) -> f32 {
+/// Width of the button that undoes, and of all others at the right edge with the gaps between them (points). What it
+/// undoes is cut short where the others would be pushed over the edge.
+fn buttons_width(ui: &Ui, shown: Shown<'_>) -> [f32; 2] {
     let width = |text: &str| {
         let font = theme::font(theme::BODY);
         let galley = ui
@@ -189,16 +190,17 @@ fn buttons_width(ui: &Ui, shown: Shown<'_>) -> f32 {
             .layout_no_wrap(text.to_owned(), font, shown.theme.ink);
         galley.size().x + 2.0 * ui.spacing().button_padding.x
     };
-    let steps = [Action::Undo, Action::Redo].map(|action| {
-        let text = step_text(shown, action);
-        width(&text).min(LONGEST_STEP)
-    });
-    let others = [theme_text(shown), MENU].map(width);
-    steps.into_iter().chain(others).sum::<f32>() + 3.0 * ui.spacing().item_spacing.x
+    let redo = step_text(shown, Action::Redo);
+    let others = [redo.as_str(), theme_text(shown), MENU].map(width);
+    let others = others.into_iter().sum::<f32>() + 3.0 * ui.spacing().item_spacing.x;
+    let longest = (ui.available_width() - others).clamp(SHORTEST_STEP, LONGEST_STEP);
+    [width(&step_text(shown, Action::Undo)).min(longest), others]
 }
 
 /// The longest that the name of a step is shown (points).
 const LONGEST_STEP: f32 = 240.0;
+/// Room for its arrow (points).
+const SHORTEST_STEP: f32 = 32.0;
 
 const MENU: &str = "Menu";
 
@@ -215,7 +217,12 @@ fn theme_text(shown: Shown<'_>) -> &'static str {
     text.split_once(' ').map_or(text, |(first, _)| first)
 }
 
-fn step_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, action: Action) {
+fn step_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    commands: &mut Commands,
+    (action, longest): (Action, f32),
+) {
     let label = match action {
         Action::Redo => shown.history.redo_label(),
         _ => shown.history.undo_label(),
@@ -223,7 +230,7 @@ fn step_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, action: Actio
     let text = step_text(shown, action);
     let button = ui
         .scope(|ui| {
-            ui.set_max_width(ui.available_width().min(LONGEST_STEP));
+            ui.set_max_width(ui.available_width().min(longest));
             ui.add_enabled(label.is_some(), Button::new(text).truncate())
         })
         .inner;

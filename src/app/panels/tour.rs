@@ -1,9 +1,13 @@
-//! A step of the tour in a small window; it can be moved, left, and taken up again from the menu.
+//! A step of the tour, in a strip of its own under the bar: it covers nothing of what it is about.
 
-use egui::{Align2, Label, RichText, vec2};
+use egui::{Align, Button, Frame, Label, Layout, Margin, Panel, RichText, Ui};
 
+use crate::app::shown::Shown;
 use crate::app::theme;
 use crate::explain::tour::Step;
+
+/// Height of the row with title and buttons (points).
+const ROW: f32 = 26.0;
 
 /// What was pressed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,53 +20,89 @@ pub(crate) enum TourAnswer {
     Leave,
 }
 
+/// Whether a step was only just come to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Arrival {
+    /// In this frame: the keyboard goes to what the step does.
+    Now,
+    /// Before.
+    Earlier,
+}
+
 /// Draws a step, by its place; `None` while nothing is pressed.
-pub(crate) fn tour_ui(ctx: &egui::Context, place: usize) -> Option<TourAnswer> {
+pub(crate) fn tour_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (place, arrival): (usize, Arrival),
+) -> Option<TourAnswer> {
     let step = *Step::ALL.get(place)?;
-    let mut answer = None;
-    let room = ctx.content_rect();
-    egui::Window::new("Tour")
-        .id(egui::Id::unique("tour"))
-        .title_bar(false)
-        .resizable(false)
-        .pivot(Align2::LEFT_BOTTOM)
-        .default_pos(room.left_bottom() + vec2((room.width() * 0.26).max(330.0), -132.0))
-        .show(ctx, |ui| {
-            ui.set_width(340.0);
-            let count = format!("Step {} of {}", place + 1, Step::ALL.len());
-            ui.weak(count);
-            ui.label(RichText::new(step.title()).font(theme::strong_font(theme::HEADING)));
+    let room = ui.available_width() - 2.0 * f32::from(theme::MARGIN);
+    // As high as the longest of the steps needs: the plot below stands still from one to the next.
+    let text_height = |step: Step| {
+        let font = theme::font(theme::BODY);
+        let galley = (ui.painter()).layout(theme::tied(step.text()), font, shown.theme.ink, room);
+        galley.size().y
+    };
+    let text = Step::ALL.into_iter().map(text_height).fold(0.0, f32::max);
+    let frame = Frame::new()
+        .fill(shown.theme.card)
+        .inner_margin(Margin::symmetric(theme::MARGIN, 6));
+    Panel::top("tour")
+        .exact_size(ROW + text + 18.0)
+        .frame(frame)
+        .show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 4.0;
+            let answer = ui.horizontal(|ui| row_ui(ui, shown, (place, step, arrival)));
             ui.add(Label::new(theme::tied(step.text())).wrap());
-            ui.add_space(4.0);
-            ui.horizontal(|ui| {
-                let deed = ui.button(step.deed()).on_hover_text("Does it on the plot");
-                if deed.clicked() {
-                    answer = Some(TourAnswer::Do);
-                }
-            });
-            ui.horizontal(|ui| {
-                let back = ui.add_enabled(place > 0, egui::Button::new("Back"));
-                if back.on_hover_text("The step before").clicked() {
-                    answer = Some(TourAnswer::Go(place.saturating_sub(1)));
-                }
-                let last = place + 1 == Step::ALL.len();
-                let (text, means) = if last {
-                    ("Finish", TourAnswer::Leave)
-                } else {
-                    ("Next", TourAnswer::Go(place + 1))
-                };
-                if ui.button(text).on_hover_text("Goes on").clicked() {
-                    answer = Some(means);
-                }
-                if !last
-                    && ui
-                        .button("Skip the tour")
-                        .on_hover_text("It stays in the menu")
-                        .clicked()
-                {
-                    answer = Some(TourAnswer::Leave);
-                }
-            });
+            answer.inner
+        })
+        .inner
+}
+
+/// Title and buttons.
+fn row_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (place, step, arrival): (usize, Step, Arrival),
+) -> Option<TourAnswer> {
+    let mut answer = None;
+    ui.set_min_height(ROW);
+    let count = format!("Step {} of {}", place + 1, Step::ALL.len());
+    let count = RichText::new(count)
+        .font(theme::font(theme::SMALL))
+        .color(shown.theme.middle);
+    ui.label(count);
+    ui.label(RichText::new(step.title()).font(theme::strong_font(theme::HEADING)));
+    ui.add_space(theme::GAP);
+    let deed = ui.button(step.deed()).on_hover_text("Does it on the plot");
+    if arrival == Arrival::Now {
+        deed.request_focus();
+    }
+    if deed.clicked() {
+        answer = Some(TourAnswer::Do);
+    }
+    let back = ui.add_enabled(place > 0, Button::new("Back"));
+    if back.on_hover_text("The step before").clicked() {
+        answer = Some(TourAnswer::Go(place.saturating_sub(1)));
+    }
+    let is_last = place + 1 == Step::ALL.len();
+    let (text, means) = if is_last {
+        ("Finish", TourAnswer::Leave)
+    } else {
+        ("Next", TourAnswer::Go(place + 1))
+    };
+    if ui.button(text).on_hover_text("Goes on").clicked() {
+        answer = Some(means);
+    }
+    if !is_last {
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let skip = ui
+                .button("Skip the tour")
+                .on_hover_text("It stays in the menu");
+            if skip.clicked() {
+                answer = Some(TourAnswer::Leave);
+            }
         });
+    }
     answer
 }

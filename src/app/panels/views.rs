@@ -8,6 +8,7 @@ use crate::app::document::{Scene, View};
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::quantity_field::keep_seen;
 use crate::app::widgets::term::meaning_ui;
 use crate::explain::glossary;
 
@@ -45,6 +46,7 @@ pub(crate) fn switch_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
         let action = Action::Show(scene);
         let hover = format!("{} {}", action.hint(), action.key_text(ui.ctx()));
         let response = ui.add(button).on_hover_text(hover);
+        keep_seen(&ui, &response);
         response.widget_info(|| {
             WidgetInfo::selected(
                 egui::Role::RadioButton,
@@ -60,7 +62,9 @@ pub(crate) fn switch_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
 }
 
 /// What stands above a view; the row that [`switch_ui`] left free. Hovering it says what the words in the view mean.
-pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, title: &str, words: &[&str]) {
+///
+/// The first of the titles that fits is taken: each says the same in fewer words than the one before.
+pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, titles: &[String], words: &[&str]) {
     ui.horizontal(|ui| {
         ui.set_min_height(ROW);
         let room = (ui.available_width() - 260.0).max(80.0);
@@ -68,9 +72,16 @@ pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, title: &str, words: &[&str
             egui::vec2(room, ROW),
             Layout::left_to_right(Align::Center),
             |ui| {
-                let text = RichText::new(title)
-                    .font(theme::strong_font(theme::SMALL))
-                    .color(shown.theme.middle);
+                let font = theme::strong_font(theme::SMALL);
+                let fits = |title: &&String| {
+                    let ink = shown.theme.middle;
+                    let galley = (ui.painter()).layout_no_wrap((*title).clone(), font.clone(), ink);
+                    galley.size().x <= ui.available_width()
+                };
+                let Some(title) = titles.iter().find(fits).or(titles.last()) else {
+                    return;
+                };
+                let text = RichText::new(title).font(font).color(shown.theme.middle);
                 let title = ui.add(egui::Label::new(text).truncate());
                 if !words.is_empty() {
                     title.on_hover_ui(|ui| {
@@ -83,6 +94,13 @@ pub(crate) fn title_ui(ui: &mut Ui, shown: Shown<'_>, title: &str, words: &[&str
             },
         );
     });
+}
+
+/// In place of a view of which nothing is known: why.
+pub(crate) fn not_known_ui(ui: &mut Ui, shown: Shown<'_>, why: &str) {
+    ui.add_space(ROW + theme::GAP);
+    let text = RichText::new(theme::tied(why)).color(shown.theme.ink);
+    ui.add(egui::Label::new(text).wrap());
 }
 
 /// Draws the switch of the margin map in the right lower corner of the plot's room, beside the plane; says what was asked
@@ -110,6 +128,7 @@ pub(crate) fn margin_toggle_ui(ui: &mut Ui, room: egui::Rect, view: &View) -> Op
             "Shades the envelope by the tightest limit at each point, the stronger the nearer; the lines say how much of \
              it is used. What is judged with nothing connected is left out: it is the same everywhere",
         );
+    keep_seen(ui, &response);
     response
         .widget_info(|| WidgetInfo::selected(egui::Role::CheckBox, true, on, "Shade by margin"));
     response.clicked().then_some(!on)

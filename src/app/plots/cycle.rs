@@ -3,10 +3,14 @@
 //! The winding's halves reach over the bus for a moment, the rectifier conducts, the capacitors carry the bus through the
 //! rest. Marked are the trough, the angle of conduction, and the level at which the pass tubes run out of volts.
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
+use std::sync::Arc;
+
+use egui::{
+    Align2, Color32, Galley, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, Vec2, vec2,
+};
 
 use crate::app::plots::geometry::nice_at_least;
-use crate::app::plots::labels::{Beside, LabelPlaces};
+use crate::app::plots::labels::{Beside, LabelPlaces, Under, beside_curve};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::explain::cycle;
@@ -26,6 +30,17 @@ const NUMBER_GAP: f64 = 26.0;
 const REACH: f64 = 3.0;
 /// From this width on there is room for angle and time at every mark.
 const WIDE: f32 = 520.0;
+/// How far from its mark a label may stand, best first (points).
+const DISTANCES: [f32; 9] = [4.0, 8.0, 13.0, 18.0, 24.0, 30.0, 38.0, 48.0, 60.0];
+/// From this distance on a thin line leads from a label back to its mark (points).
+const LEAD: f32 = 9.0;
+/// Where along a curve its name is tried.
+const SHARES: [f32; 21] = [
+    0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8,
+    0.85, 0.9, 0.95, 1.0,
+];
+/// Steps down a flank of the winding at which its name is tried.
+const FLANK: usize = 12;
 /// Quarters of the cycle that are marked.
 const QUARTERS: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 
@@ -283,42 +298,30 @@ fn paint_volts(pane: &Pane, input: CycleInput<'_>, theme: &Theme) {
     if let Some(volts) = input.dropout_volts {
         paint_dropout(pane, &mut places, (volts, theme));
     }
-    for (mark, text) in [
-        (wave.trough, cycle::trough(wave)),
-        (wave.crest, cycle::crest(wave)),
+    for (mark, text, liked) in [
+        (wave.trough, cycle::trough(wave), Beside::Below),
+        (wave.crest, cycle::crest(wave), Beside::Above),
     ] {
         let at = pane.at(mark.seconds, mark.volts);
         pane.painter.circle_filled(at, 3.5, theme.envelope);
-        label(pane, &mut places, (at, &text), theme.envelope_text);
+        label_mark(pane, &mut places, (at, &text), (liked, theme.envelope_text));
     }
-    let crest_of = |line: &[Pos2]| {
-        line.iter()
-            .copied()
-            .reduce(|a, b| if b.y < a.y { b } else { a })
-    };
-    if let Some(at) = crest_of(first) {
-        label(pane, &mut places, (at, first_name), theme.winding_text);
-    }
+    label_winding(pane, &mut places, (first, first_name), theme.winding_text);
     let Some(at) = farthest_apart(&bus, &reservoir) else {
         return;
     };
-    let colour = theme.envelope_text;
-    if !has_filter {
-        label(pane, &mut places, (at[0], bus_name), colour);
-        return;
-    }
-    let sides = if at[1].y <= at[0].y {
-        [Beside::Below, Beside::Above]
-    } else {
+    let [bus_side, reservoir_side] = if has_filter && at[1].y > at[0].y {
         [Beside::Above, Beside::Below]
+    } else {
+        [Beside::Below, Beside::Above]
     };
-    label_beside(pane, &mut places, (at[0], bus_name, sides[0]), colour);
-    label_beside(
-        pane,
-        &mut places,
-        (at[1], second_name, sides[1]),
-        theme.middle,
-    );
+    let share = (at[0].x - pane.rect.left()) / pane.rect.width().max(1.0);
+    let green = (share, bus_side, theme.envelope_text);
+    label_curve(pane, &mut places, (&bus, bus_name), green);
+    if has_filter {
+        let grey = (share, reservoir_side, theme.middle);
+        label_curve(pane, &mut places, (&reservoir, second_name), grey);
+    }
 }
 
 /// Where two lines over the same instants are farthest apart, in the last quarter of the cycle.
@@ -339,18 +342,27 @@ fn paint_dropout(pane: &Pane, places: &mut LabelPlaces, (volts, theme): (f64, &T
             4.0,
         ));
         places.avoid(level);
-        let [left, _] = level;
         let text = cycle::dropout(volts);
-        label(
-            pane,
-            places,
-            (left + vec2(4.0, 0.0), &text),
-            theme.dropout_text,
-        );
+        let blue = (0.0, Beside::Above, theme.dropout_text);
+        label_curve(pane, places, (&level, &text), blue);
     } else {
-        let text = cycle::dropout_below(volts);
-        let at = pane.rect.left_bottom() + vec2(4.0, -2.0);
-        label(pane, places, (at, &text), theme.dropout_text);
+        let texts = cycle::dropout_below(volts);
+        let labels = texts.map(|text| Label::new(pane, &text, theme.dropout_text));
+        let corners = |label: &Label| {
+            let size = label.size();
+            let lowest = pane.rect.left_bottom() + vec2(4.0, -3.0 - size.y);
+            let room = (pane.rect.width() - size.x - 8.0).max(0.0);
+            SHARES.map(|share| lowest + vec2(room * share, 0.0))
+        };
+        let fits = |label: &Label| {
+            corners(label)
+                .iter()
+                .any(|corner| places.is_clear(Rect::from_min_size(*corner, label.size())))
+        };
+        let [long, short] = labels;
+        let label = if fits(&long) { long } else { short };
+        let corners = corners(&label);
+        label.put(pane, places, corners);
     }
 }
 
@@ -381,19 +393,25 @@ fn paint_amps(pane: &Pane, wave: &Waveform, theme: &Theme) {
     avoid(&mut places, &first);
     avoid(&mut places, &second);
     let height = |line: &[Pos2]| line.iter().map(|p| p.y).fold(f32::INFINITY, f32::min);
-    if let Some([_, to]) = wave.conduction {
-        // Right of the pulse there is room: its height, and how long it lasts.
-        let foot = pane.at(to, 0.0) + vec2(8.0, 0.0);
+    if let Some([from, to]) = wave.conduction {
+        // Beside the pulse, from its top down: its height, and how long it lasts.
         let top = height(&first);
+        let [left, right] = [from, to].map(|seconds| pane.at(seconds, 0.0).x);
         let peak = format!("{plate_name}, {}", cycle::peak(wave));
-        let corner = Pos2::new(foot.x, top);
-        label(pane, &mut places, (corner, &peak), theme.near_text);
-        let corner = Pos2::new(foot.x, top + 16.0);
-        let text = cycle::conduction(wave);
-        label(pane, &mut places, (corner, &text), theme.near_text);
+        for text in [peak, cycle::conduction(wave)] {
+            let label = Label::new(pane, &text, theme.near_text);
+            let size = label.size();
+            let rows = (0..12_u8).map(|row| f32::from(row) * 4.0 - 8.0);
+            let corners: Vec<Pos2> = [right + 8.0, left - 8.0 - size.x, right + 30.0]
+                .into_iter()
+                .flat_map(|x| rows.clone().map(move |down| Pos2::new(x, top + down)))
+                .collect();
+            label.put(pane, &mut places, corners);
+        }
     }
-    if has_choke && let Some(at) = choke.get(choke.len() * 15 / 16) {
-        label(pane, &mut places, (*at, choke_name), theme.dropout_text);
+    if has_choke {
+        let blue = (0.95, Beside::Above, theme.dropout_text);
+        label_curve(pane, &mut places, (&choke, choke_name), blue);
     }
 }
 
@@ -412,47 +430,132 @@ fn avoid(places: &mut LabelPlaces, line: &[Pos2]) {
     }
 }
 
-/// Writes a label near a place where it is free.
-fn label(pane: &Pane, places: &mut LabelPlaces, (at, text): (Pos2, &str), colour: Color32) {
-    let galley =
-        pane.painter
-            .layout_no_wrap(theme::tied(text), theme::strong_font(theme::SMALL), colour);
-    let size = galley.size();
+/// Text that waits for its place.
+struct Label {
+    galley: Arc<Galley>,
+    colour: Color32,
+}
+
+impl Label {
+    fn new(pane: &Pane, text: &str, colour: Color32) -> Self {
+        let font = theme::strong_font(theme::SMALL);
+        Self {
+            galley: (pane.painter).layout_no_wrap(theme::tied(text), font, colour),
+            colour,
+        }
+    }
+
+    fn size(&self) -> Vec2 {
+        self.galley.size()
+    }
+
+    /// Writes it at the first of the corners where it touches no line; says where.
+    fn put(
+        self,
+        pane: &Pane,
+        places: &mut LabelPlaces,
+        corners: impl IntoIterator<Item = Pos2>,
+    ) -> Option<Rect> {
+        let (area, under) = places.place_clear(self.size(), corners)?;
+        if under == Under::Line {
+            let ground = Theme::of(pane.painter.ctx()).ground.gamma_multiply(0.8);
+            pane.painter.rect_filled(area.expand(1.0), 2.0, ground);
+        }
+        pane.painter.galley(area.min, self.galley, self.colour);
+        Some(area)
+    }
+}
+
+/// Writes what belongs to a place: near it, or farther off with a thin line that leads back.
+fn label_mark(
+    pane: &Pane,
+    places: &mut LabelPlaces,
+    (at, text): (Pos2, &str),
+    (liked, colour): (Beside, Color32),
+) {
+    let label = Label::new(pane, text, colour);
+    let corners = around(at, label.size(), pane.rect.shrink(2.0), liked);
+    let Some(area) = label.put(pane, places, corners) else {
+        return;
+    };
+    let foot = area.clamp(at);
+    if foot.distance(at) > LEAD {
+        let lead = Stroke::new(1.0, colour.gamma_multiply(0.6));
+        pane.painter.line_segment([at, foot], lead);
+        places.avoid([at, foot]);
+    }
+}
+
+/// Corners of a label around a place, the near ones and the liked side first; all in the pane.
+fn around(at: Pos2, size: Vec2, within: Rect, liked: Beside) -> Vec<Pos2> {
+    let room = (within.width() - size.x).max(0.0);
     let mut corners = Vec::new();
-    for distance in [4.0, 14.0, 26.0, 40.0] {
-        corners.extend(beside(at, size, distance, Beside::Above));
-        corners.extend(beside(at, size, distance, Beside::Below));
+    for distance in DISTANCES {
+        let (up, down) = (-size.y - distance, distance);
+        let rows = match liked {
+            Beside::Above => [up, down],
+            Beside::Below => [down, up],
+        };
+        for row in rows {
+            // Over or under it in its whole width, then just beside.
+            for across in [0.0, -0.5, -1.0, -0.25, -0.75] {
+                corners.push(at + vec2(size.x * across, row));
+            }
+            corners.push(at + vec2(distance, row));
+            corners.push(at + vec2(-size.x - distance, row));
+        }
         corners.push(at + vec2(distance + 4.0, -0.5 * size.y));
         corners.push(at + vec2(-distance - 4.0 - size.x, -0.5 * size.y));
     }
-    if let Some(area) = places.place(size, corners) {
-        pane.painter.galley(area.min, galley, colour);
+    for corner in &mut corners {
+        corner.x = corner.x.clamp(within.left(), within.left() + room);
     }
+    corners
 }
 
-/// Corners of a label over or under a place.
-fn beside(at: Pos2, size: egui::Vec2, distance: f32, side: Beside) -> [Pos2; 3] {
-    let down = match side {
-        Beside::Above => -size.y - distance,
-        Beside::Below => distance,
-    };
-    [0.0, -0.5, -1.0].map(|across| at + vec2(size.x * across, down))
-}
-
-/// Writes a label on one side of a place.
-fn label_beside(
+/// Writes the name of a curve along it, on one side, as near as may be to this share of its way.
+fn label_curve(
     pane: &Pane,
     places: &mut LabelPlaces,
-    (at, text, side): (Pos2, &str, Beside),
+    (curve, text): (&[Pos2], &str),
+    (share, side, colour): (f32, Beside, Color32),
+) {
+    let label = Label::new(pane, text, colour);
+    let mut shares = SHARES;
+    shares.sort_by(|a, b| (a - share).abs().total_cmp(&(b - share).abs()));
+    let beside = |gap| {
+        let both = beside_curve(curve, label.size(), gap, side, &shares);
+        let on_side = both.len() / 2;
+        both.into_iter().take(on_side)
+    };
+    let corners: Vec<Pos2> = beside(4.0).chain(beside(9.0)).collect();
+    label.put(pane, places, corners);
+}
+
+/// Writes the winding's name under its crest, or else beside a flank of it.
+fn label_winding(
+    pane: &Pane,
+    places: &mut LabelPlaces,
+    (curve, text): (&[Pos2], &str),
     colour: Color32,
 ) {
-    let font = theme::strong_font(theme::SMALL);
-    let galley = (pane.painter).layout_no_wrap(theme::tied(text), font, colour);
-    let size = galley.size();
-    let corners = [4.0, 14.0, 26.0, 40.0].map(|distance| beside(at, size, distance, side));
-    if let Some(area) = places.place(size, corners.into_iter().flatten()) {
-        pane.painter.galley(area.min, galley, colour);
+    let label = Label::new(pane, text, colour);
+    let size = label.size();
+    let Some((place, crest)) =
+        (curve.iter().copied().enumerate()).reduce(|a, b| if b.1.y < a.1.y { b } else { a })
+    else {
+        return;
+    };
+    let mut corners = vec![crest + vec2(-0.5 * size.x, 5.0)];
+    // Down both flanks at once.
+    for step in 1..=FLANK {
+        let off = step * curve.len() / (4 * FLANK);
+        let right = curve.get(place + off);
+        let left = place.checked_sub(off).and_then(|place| curve.get(place));
+        corners.extend(right.map(|at| *at + vec2(6.0, -0.5 * size.y)));
+        corners.extend(left.map(|at| *at + vec2(-6.0 - size.x, -0.5 * size.y)));
     }
+    label.put(pane, places, corners);
 }
 
 /// The instant under the pointer.

@@ -122,6 +122,17 @@ pub(crate) struct Ghost<'a> {
     pub(crate) envelope: &'a Envelope,
     /// What is different in it.
     pub(crate) label: &'a str,
+    /// Whether it stays: what is only looked at for a moment must not move the axes.
+    pub(crate) stay: Stay,
+}
+
+/// How long a ghost is in the picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stay {
+    /// Until it is removed.
+    Kept,
+    /// For a moment.
+    Passing,
 }
 
 /// Something measured.

@@ -12,6 +12,15 @@ const AIR: f32 = 2.0;
 /// What a point of length of a line under a label costs, in steps down the list of candidates.
 const LINE_COST: f32 = 0.25;
 
+/// What is under a label that was placed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Under {
+    /// Nothing: it needs no ground of its own.
+    Nothing,
+    /// A line, which would make it hard to read.
+    Line,
+}
+
 /// The labels and lines placed so far.
 #[derive(Debug, Clone)]
 pub(crate) struct LabelPlaces {
@@ -76,6 +85,48 @@ impl LabelPlaces {
         let (_, area) = best?;
         self.taken.push(area.expand(AIR));
         Some(area)
+    }
+
+    /// Puts a label of `size` where no line runs under it or touches it, if any candidate is so; else at the one with the
+    /// least of them. Says where, and whether a line runs there.
+    pub(crate) fn place_clear(
+        &mut self,
+        size: Vec2,
+        candidates: impl IntoIterator<Item = Pos2>,
+    ) -> Option<(Rect, Under)> {
+        let mut best: Option<(f32, Rect)> = None;
+        for corner in candidates {
+            let area = Rect::from_min_size(corner, size);
+            if !self.is_free(self.frame, area) {
+                continue;
+            }
+            let crossed = self.line_length_in(area.expand(AIR));
+            if best.is_none_or(|(least, _)| crossed < least) {
+                best = Some((crossed, area));
+            }
+            if crossed <= 0.0 {
+                break;
+            }
+        }
+        let (crossed, area) = best?;
+        self.taken.push(area.expand(AIR));
+        let under = if crossed > 0.0 {
+            Under::Line
+        } else {
+            Under::Nothing
+        };
+        Some((area, under))
+    }
+
+    /// True if a label may stand there and no line would touch it.
+    pub(crate) fn is_clear(&self, area: Rect) -> bool {
+        self.is_free(self.frame, area) && self.line_length_in(area.expand(AIR)) <= 0.0
+    }
+
+    /// True if no label is nearer to an area than this.
+    pub(crate) fn is_apart(&self, area: Rect, by: f32) -> bool {
+        let around = area.expand(by);
+        !self.taken.iter().any(|t| overlap(*t, around))
     }
 
     fn is_free(&self, bounds: Rect, area: Rect) -> bool {
@@ -190,6 +241,24 @@ mod tests {
         assert_eq!(got.unwrap().min, pos2(10.0, 60.0));
         let crossed = places.place(vec2(60.0, 12.0), [pos2(10.0, 10.0)]);
         assert!(crossed.is_some(), "a crossed label is better than none");
+    }
+
+    #[test]
+    fn a_label_goes_far_down_its_list_for_a_place_that_no_line_touches() {
+        let mut places = LabelPlaces::new(FRAME);
+        places.avoid([pos2(0.0, 15.0), pos2(200.0, 15.0)]);
+        let size = vec2(60.0, 12.0);
+        // The second only touches the line's air, which is too near as well.
+        let tried = [pos2(10.0, 10.0), pos2(10.0, 16.0), pos2(10.0, 60.0)];
+        let got = places.place_clear(size, tried);
+        assert_eq!(
+            got,
+            Some((Rect::from_min_size(tried[2], size), Under::Nothing))
+        );
+        let (_, under) = places.place_clear(size, [pos2(100.0, 10.0)]).unwrap();
+        assert_eq!(under, Under::Line);
+        assert!(!places.is_apart(Rect::from_min_size(pos2(80.0, 60.0), size), 20.0));
+        assert!(places.is_apart(Rect::from_min_size(pos2(100.0, 60.0), size), 20.0));
     }
 
     #[test]

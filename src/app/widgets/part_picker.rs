@@ -64,20 +64,22 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                     theme::GAP,
                     egui::TextFormat::simple(theme::font(theme::SMALL), theme.middle),
                 );
-                if let Some(mark) = &entry.mark {
-                    let ink = match mark.severity {
-                        Severity::Fine => theme.envelope_text,
-                        Severity::Near => theme.near_text,
-                        Severity::Remark => theme.middle,
-                        Severity::Over => theme.over_text,
-                    };
-                    let small = theme::font(theme::SMALL);
-                    text.append(
-                        &format!("\n{}", mark.words),
-                        0.0,
-                        egui::TextFormat::simple(small, ink),
-                    );
-                }
+                // The line is there before its words are known: nothing moves under the pointer when they come.
+                let (words, severity) = entry
+                    .mark
+                    .as_ref()
+                    .map_or((" ", Severity::Remark), |m| (m.words.as_str(), m.severity));
+                let ink = match severity {
+                    Severity::Fine => theme.envelope_text,
+                    Severity::Near => theme.near_text,
+                    Severity::Remark => theme.middle,
+                    Severity::Over => theme.over_text,
+                };
+                text.append(
+                    &format!("\n{words}"),
+                    0.0,
+                    egui::TextFormat::simple(theme::font(theme::SMALL), ink),
+                );
                 let response = ui.selectable_label(entry.in_use, text);
                 let said = entry.mark.as_ref().map(|mark| mark.words.as_str());
                 name_it(ui.ctx(), response.id, entry.name, said);

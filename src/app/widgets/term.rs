@@ -3,6 +3,7 @@
 use egui::{Label, Response, RichText, Sense, Ui, WidgetInfo};
 
 use crate::app::theme::Theme;
+use crate::app::widgets::quantity_field::keep_in_view;
 use crate::explain::glossary::Term;
 
 /// Whether a word is a stop of its own for the Tab key.
@@ -36,6 +37,7 @@ pub(crate) fn term_ui(
     if stop == Stop::Tab {
         response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, name.as_str()));
     }
+    keep_in_view(&response);
     if response.has_focus() {
         let edge = egui::Stroke::new(1.5, Theme::of(ui.ctx()).dropout);
         let around = response.rect.expand(2.0);

@@ -8,6 +8,7 @@ use crate::app::panels::this_point::quiet_heading;
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::worker::Question;
 use crate::explain::{glossary, limits, why};
@@ -36,6 +37,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
             moves_ui(ui, shown, (&picture.supply, point), commands);
             worked_ui(ui, &picture.supply, point, commands);
         });
+    keep_seen(ui, &open.header_response);
     let header = open
         .header_response
         .on_hover_text("The formula with its numbers, and changes worked out one by one");
@@ -157,17 +159,16 @@ fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point, commands: &mut Command
         let copy = ui.button("Copy worked page").on_hover_text(
             "The calculation from the mains to every limit at this point, step by step, as text to paste",
         );
+        keep_in_view(&copy);
         if copy.clicked()
             && let Some(page) = worked_page(supply, point)
         {
             ui.ctx().copy_text(page);
         }
         let action = Action::SavePage;
-        if ui
-            .button(action.text())
-            .on_hover_text(action.hint())
-            .clicked()
-        {
+        let save = ui.button(action.text()).on_hover_text(action.hint());
+        keep_in_view(&save);
+        if save.clicked() {
             commands.push(Command::Do(action));
         }
     });

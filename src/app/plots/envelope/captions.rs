@@ -21,6 +21,8 @@ const SHARES: [f32; 11] = [
 ];
 /// The same for the set range, whose line is long and flat: it reads best from its left end.
 const SHARES_FROM_LEFT: [f32; 9] = [0.03, 0.1, 0.18, 0.28, 0.4, 0.52, 0.64, 0.76, 0.9];
+/// How far the name of a load likes to be from other names (points).
+const APART: f32 = 9.0;
 /// How much of the hatch in the stress zone is covered by a label there.
 const ON_HATCH: f32 = 0.85;
 
@@ -153,7 +155,13 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
         .collect();
     let size = caption.size();
     let corners = match line.shape {
-        Shape::Wall => beside_wall(&inside, size),
+        Shape::Wall => {
+            let is_free =
+                |at: &Pos2| canvas.places.line_length_in(Rect::from_min_size(*at, size)) <= 0.0;
+            let (free, crossed): (Vec<Pos2>, Vec<Pos2>) =
+                beside_wall(&inside, size).into_iter().partition(is_free);
+            free.into_iter().chain(crossed).collect()
+        }
         Shape::Ceiling if line.limit == Limit::Dropout => {
             let beside = beside_dropout(&inside, size);
             let free =
@@ -231,7 +239,7 @@ fn beside_wall(wall: &[Pos2], size: Vec2) -> Vec<Pos2> {
     };
     let x = bottom.x;
     let mut corners = Vec::new();
-    for from_wall in [14.0, -14.0 - size.x, 40.0, 80.0] {
+    for from_wall in [14.0, -14.0 - size.x, 9.0, -9.0 - size.x, 40.0, 80.0] {
         let mut y = top.y + 8.0;
         while y + size.y < bottom.y {
             corners.push(Pos2::new(x + from_wall, y));
@@ -266,7 +274,20 @@ fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene, 
             .iter()
             .all(|[from, to]| geometry::clip_segment(*from, *to, area).is_none())
     });
-    if canvas.put(&caption, clear).is_none() && ray.selection == Selection::Selected {
+    // Right beside the name of a limit it would be read as a part of that, and a wall through it makes it hard to read.
+    let stands_apart = |corner: &Pos2| {
+        let area = Rect::from_min_size(*corner, caption.size());
+        canvas.places.is_apart(area, APART) && canvas.places.line_length_in(area) <= 0.0
+    };
+    let (apart, mut near): (Vec<Pos2>, Vec<Pos2>) = clear.partition(stands_apart);
+    let crossed = |corner: &Pos2| {
+        let area = Rect::from_min_size(*corner, caption.size());
+        canvas.places.line_length_in(area)
+    };
+    near.sort_by(|a, b| crossed(a).total_cmp(&crossed(b)));
+    let mut wanted = apart.into_iter().chain(near);
+    let put = wanted.find_map(|corner| canvas.put(&caption, [corner]));
+    if put.is_none() && ray.selection == Selection::Selected {
         canvas.put(&caption, corners);
     }
 }
@@ -275,10 +296,12 @@ fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene, 
 fn along_ray(ray: &LoadRay, size: Vec2) -> Vec<Pos2> {
     let [start, end] = ray.ends;
     let mut corners = vec![end + vec2(6.0, -size.y * 0.5)];
-    for step in 0..12_u8 {
-        let at = start + (end - start) * (1.0 - 0.06 * f32::from(step));
-        corners.push(at + vec2(4.0, 3.0));
-        corners.push(at - size - vec2(4.0, 3.0));
+    for step in 0..24_u8 {
+        let at = start + (end - start) * (1.0 - 0.03 * f32::from(step));
+        for gap in [vec2(4.0, 3.0), vec2(9.0, 8.0)] {
+            corners.push(at + gap);
+            corners.push(at - size - gap);
+        }
     }
     corners
 }

@@ -70,7 +70,8 @@ pub(super) fn interact(
     }
     point_out(ui, response, canvas, input, view);
     let mut clicked_load = None;
-    if pressed && response.is_pointer_button_down_on() {
+    // A tap on a touch pad may be over within one frame: it is then a click and nothing is held down.
+    if pressed && (response.is_pointer_button_down_on() || response.clicked()) {
         response.request_focus();
         let again = view
             .pressed_at

@@ -6,6 +6,7 @@
 
 use crate::app::plots::envelope::PlotInput;
 use crate::app::plots::envelope::canvas::Canvas;
+use crate::app::plots::geometry::segments;
 use crate::app::theme;
 use crate::explain::{number, plot};
 use crate::physics::envelope::{Counted, Envelope, MarginMap};
@@ -19,10 +20,13 @@ const ROWS: usize = 28;
 /// Places along a contour at which its number is tried.
 const TRIES: usize = 14;
 
-/// One contour line, in loose pieces from left to right.
+/// A contour line shorter than this goes without a number (points).
+const SHORT: f32 = 60.0;
+
+/// One contour line; a level may have several.
 pub(super) struct Contour {
     level: f64,
-    pieces: Vec<[Pos2; 2]>,
+    line: Vec<Pos2>,
 }
 
 /// A corner of the mesh: where, and how much is used.
@@ -50,13 +54,7 @@ pub(super) fn paint_margins(canvas: &Canvas, envelope: &Envelope, map: &MarginMa
         })
         .collect();
     let mut mesh = Mesh::default();
-    let mut contours: Vec<Contour> = LEVELS
-        .iter()
-        .map(|&level| Contour {
-            level,
-            pieces: Vec::new(),
-        })
-        .collect();
+    let mut pieces: [Vec<[Pos2; 2]>; LEVELS.len()] = Default::default();
     for (left, right) in columns.iter().zip(columns.iter().skip(1)) {
         for (near, far) in left.windows(2).zip(right.windows(2)) {
             let ([a, b], [c, d]) = (near, far) else {
@@ -64,19 +62,24 @@ pub(super) fn paint_margins(canvas: &Canvas, envelope: &Envelope, map: &MarginMa
             };
             for triangle in [[*a, *b, *c], [*b, *c, *d]] {
                 put_triangle(&mut mesh, triangle, canvas.theme.near);
-                for contour in &mut contours {
-                    contour.pieces.extend(crossing(triangle, contour.level));
+                for (level, pieces) in LEVELS.iter().zip(&mut pieces) {
+                    pieces.extend(crossing(triangle, *level));
                 }
             }
         }
     }
     canvas.painter.add(Shape::mesh(mesh));
+    let contours: Vec<Contour> = (LEVELS.into_iter().zip(&pieces))
+        .flat_map(|(level, pieces)| {
+            let lines = chained(pieces).into_iter();
+            lines.map(move |line| Contour { level, line })
+        })
+        .collect();
     for contour in &contours {
         let width = if contour.level >= 0.9 { 1.6 } else { 1.0 };
         let stroke = Stroke::new(width, canvas.theme.ink.gamma_multiply(0.55));
-        for line in chained(&contour.pieces) {
-            canvas.painter.add(Shape::line(line, stroke));
-        }
+        let line = contour.line.clone();
+        canvas.painter.add(Shape::line(line, stroke));
     }
     contours
 }
@@ -127,13 +130,14 @@ fn chained(pieces: &[[Pos2; 2]]) -> Vec<Vec<Pos2>> {
 
 /// Numbers on the contours, where there is room, and what they say.
 pub(super) fn paint_margin_captions(canvas: &mut Canvas, contours: &[Contour]) {
-    for contour in contours {
+    let length = |line: &[Pos2]| -> f32 { segments(line).map(|[a, b]| a.distance(b)).sum() };
+    for contour in contours.iter().filter(|c| length(&c.line) >= SHORT) {
         let text = number::per_cent(contour.level);
         let font = theme::font(theme::SMALL);
         let mut caption = canvas.caption(&text, font, canvas.theme.ink);
         caption.ground = 0.85;
         let size = caption.size();
-        let count = contour.pieces.len();
+        let count = contour.line.len();
         // From the middle outwards.
         let corners: Vec<Pos2> = (0..TRIES)
             .filter_map(|k| {
@@ -143,8 +147,7 @@ pub(super) fn paint_margin_captions(canvas: &mut Canvas, contours: &[Contour]) {
                 } else {
                     count / 2 + out
                 };
-                let [a, b] = contour.pieces.get(place)?;
-                Some(*a + (*b - *a) * 0.5 - size * 0.5)
+                Some(*contour.line.get(place)? - size * 0.5)
             })
             .collect();
         canvas.put(&caption, corners);

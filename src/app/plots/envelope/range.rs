@@ -1,6 +1,6 @@
 //! How much of the plane is shown before anybody zooms.
 
-use crate::app::plots::envelope::PlotInput;
+use crate::app::plots::envelope::{PlotInput, Stay};
 use crate::app::plots::geometry::nice_at_least;
 use crate::physics::envelope::Curve;
 use crate::physics::limit::Limit;
@@ -49,7 +49,16 @@ fn amps_to_show(input: &PlotInput<'_>) -> f64 {
     let content = walls()
         .filter(|&amps| amps <= FAR_WALL * reference)
         .fold(reference, f64::max);
+    let ghosts = kept_regions(input).map(|r| r[0]);
+    let content = ghosts.fold(content, f64::max);
     content.max(input.point.map_or(0.0, |p| p.amps * 1.02))
+}
+
+/// The outlines of the ghosts that stay: what they lost or gained must be seen whole.
+fn kept_regions<'a>(input: &PlotInput<'a>) -> impl Iterator<Item = &'a [f64; 3]> {
+    (input.ghosts.iter())
+        .filter(|ghost| ghost.stay == Stay::Kept)
+        .flat_map(|ghost| &ghost.envelope.region)
 }
 
 fn volts_to_show(input: &PlotInput<'_>) -> f64 {
@@ -67,6 +76,7 @@ fn volts_to_show(input: &PlotInput<'_>) -> f64 {
         .envelope
         .region
         .iter()
+        .chain(kept_regions(input))
         .map(|r| r[2])
         .fold(content, f64::max);
     match input.zone {

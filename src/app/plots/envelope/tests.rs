@@ -40,7 +40,11 @@ impl Sheet {
         let ghosts: Vec<Ghost<'_>> = self
             .ghosts
             .iter()
-            .map(|(envelope, label)| Ghost { envelope, label })
+            .map(|(envelope, label)| Ghost {
+                envelope,
+                label,
+                stay: Stay::Kept,
+            })
             .collect();
         then(&PlotInput {
             envelope: &self.envelope,
@@ -564,6 +568,31 @@ fn on_screen(bench: &Harness<'_, Bench>, [amps, volts]: [f64; 2]) -> Pos2 {
 }
 
 #[test]
+fn a_tap_that_is_over_within_one_frame_moves_the_point() {
+    let mut bench = bench();
+    bench.state_mut().sheet.selected = None;
+    bench.run();
+    let to = [0.1, 100.0];
+    let pos = on_screen(&bench, to);
+    bench.event(egui::Event::PointerMoved(pos));
+    bench.run();
+    for pressed in [true, false] {
+        bench.event(egui::Event::PointerButton {
+            pos,
+            button: egui::PointerButton::Primary,
+            pressed,
+            modifiers: egui::Modifiers::NONE,
+        });
+    }
+    bench.run();
+    let [amps, volts] = place(&bench);
+    assert!(
+        (amps - to[0]).abs() < 0.002 && (volts - to[1]).abs() < 5.0,
+        "{amps} {volts}"
+    );
+}
+
+#[test]
 fn a_double_click_leaves_the_point_where_it_was() {
     let mut bench = bench();
     bench.run();
@@ -611,4 +640,27 @@ fn the_plot_tells_its_name_and_the_point() {
     bench.run();
     let node = bench.get_by_label("Operating envelope");
     assert_eq!(node.value().as_deref(), Some("300 V, 30 mA, inside"));
+}
+
+#[test]
+fn the_axes_show_a_kept_ghost_whole_and_stand_still_for_a_passing_one() {
+    let sheet = sheet();
+    let larger = invented(470.0, 0.31, &[(Limit::WindingRms, 0.31)]);
+    let before = sheet.with_input(range::shown_range);
+    let with = |stay| {
+        sheet.with_input(|input| {
+            let ghosts = [Ghost {
+                envelope: &larger,
+                label: "larger",
+                stay,
+            }];
+            let input = PlotInput {
+                ghosts: &ghosts,
+                ..*input
+            };
+            range::shown_range(&input)
+        })
+    };
+    assert!(before.amps < 0.31 && with(Stay::Kept).amps > 0.31);
+    assert_eq!(with(Stay::Passing), before);
 }

@@ -2,8 +2,10 @@
 
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, vec2};
 
-use crate::app::plots::geometry::{clip_polyline, fill_hatch, nice_at_least, segments};
-use crate::app::plots::labels::{Beside, LabelPlaces, beside_curve};
+use crate::app::plots::geometry::{
+    clip_polyline, clip_segment, fill_hatch, nice_at_least, segments,
+};
+use crate::app::plots::labels::{Beside, LabelPlaces, Under, beside_curve};
 use crate::app::theme;
 use crate::app::theme::Theme;
 
@@ -18,7 +20,13 @@ const DECADES: f64 = 6.0;
 /// Below this height a name that a line crosses is left out: the other pane has it (points).
 const ROOMY: f32 = 90.0;
 /// Where along a curve its name is tried.
-const SHARES: [f32; 9] = [0.05, 0.12, 0.2, 0.3, 0.4, 0.5, 0.65, 0.8, 0.95];
+const SHARES: [f32; 12] = [
+    0.05, 0.12, 0.2, 0.3, 0.4, 0.5, 0.58, 0.65, 0.73, 0.8, 0.88, 0.95,
+];
+/// From this distance on a thin line leads from a name to its curve (points).
+const LEAD: f32 = 6.0;
+/// How far from its curve a name is tried (points).
+const GAPS: [f32; 4] = [3.0, 9.0, 15.0, 22.0];
 
 /// A curve with its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -148,7 +156,6 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
             2.5,
             2.5,
         ));
-        places.avoid([Pos2::new(here, rect.top()), Pos2::new(here, rect.bottom())]);
     }
     let lines: Vec<Vec<Pos2>> = sheet
         .curves
@@ -165,7 +172,12 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
         paint_curve(&scale, (place, curve, line), theme);
     }
     for (place, (curve, line)) in sheet.curves.iter().zip(&lines).enumerate() {
-        name_curve(&scale, &mut places, (place, curve.name, line), theme);
+        name_curve(
+            &scale,
+            &mut places,
+            (place, curve.name, line),
+            (here, theme),
+        );
     }
     for stop in &sheet.stops {
         name_stop(&scale, &mut places, stop, theme);
@@ -222,7 +234,7 @@ fn name_curve(
     scale: &Scale,
     places: &mut LabelPlaces,
     (place, name, line): (usize, &str, &[Pos2]),
-    theme: &Theme,
+    (here, theme): (f32, &Theme),
 ) {
     let (_, ink) = colours(place, theme);
     let galley =
@@ -238,22 +250,53 @@ fn name_curve(
     } else {
         Beside::Below
     };
-    let (near, far) = (3.0, 9.0);
-    let beside = |gap| beside_curve(&inside, galley.size(), gap, liked, &SHARES);
-    let all: Vec<Pos2> = beside(near).into_iter().chain(beside(far)).collect();
-    // A place that no line crosses is worth more than a near one.
-    let is_free =
-        |corner: &Pos2| places.line_length_in(Rect::from_min_size(*corner, galley.size())) <= 0.0;
-    let (free, crossed): (Vec<Pos2>, Vec<Pos2>) = all.into_iter().partition(is_free);
-    let crossed = if scale.rect.height() < ROOMY {
-        Vec::new()
-    } else {
-        crossed
-    };
-    let corners = free.into_iter().chain(crossed);
-    if let Some(area) = places.place(galley.size(), corners) {
-        scale.painter.galley(area.min, galley, ink);
+    let size = galley.size();
+    let beside = |gap| beside_curve(&inside, size, gap, liked, &SHARES);
+    let is_low = scale.rect.height() < ROOMY;
+    let all: Vec<Pos2> = GAPS.into_iter().flat_map(beside).collect();
+    let area = |corner: &Pos2| Rect::from_min_size(*corner, size).expand(2.0);
+    let is_clear = |corner: &Pos2| places.line_length_in(area(corner)) <= 0.0;
+    let clear: Vec<Pos2> = all.iter().copied().filter(is_clear).collect();
+    // The faint line of the point may run behind a name rather than that a curve does.
+    let is_on_here = |corner: &Pos2| area(corner).x_range().contains(here);
+    let (on_here, free): (Vec<Pos2>, Vec<Pos2>) = clear.into_iter().partition(is_on_here);
+    let crossed = if is_low { Vec::new() } else { all };
+    let corners = free.into_iter().chain(on_here).chain(crossed);
+    if let Some((place, under)) = places.place_clear(size, corners) {
+        if under == Under::Line || is_on_here(&place.min) {
+            paint_ground(scale, place, theme);
+        }
+        scale.painter.galley(place.min, galley, ink);
+        if let Some(line) = lead(scale, place, &inside, ink) {
+            places.avoid(line);
+        }
     }
+}
+
+/// A thin line from a name to its curve where it stands too far off to be read as that curve's; gives where it runs.
+fn lead(scale: &Scale, name: Rect, curve: &[Pos2], ink: Color32) -> Option<[Pos2; 2]> {
+    let x = name.center().x;
+    let upright = Rect::from_x_y_ranges(x..=x, scale.rect.y_range());
+    let own = segments(curve)
+        .filter_map(|[a, b]| clip_segment(a, b, upright))
+        .map(|[at, _]| at)
+        .min_by(|a, b| {
+            let far = |at: &Pos2| (at.y - name.center().y).abs();
+            far(a).total_cmp(&far(b))
+        })?;
+    let line = [name.clamp(own), own];
+    if line[0].distance(own) <= LEAD {
+        return None;
+    }
+    let stroke = Stroke::new(1.0, ink.gamma_multiply(0.6));
+    scale.painter.line_segment(line, stroke);
+    Some(line)
+}
+
+/// Covers most of what a label would stand on.
+fn paint_ground(scale: &Scale, area: Rect, theme: &Theme) {
+    let ground = theme.ground.gamma_multiply(0.85);
+    scale.painter.rect_filled(area.expand(1.0), 2.0, ground);
 }
 
 /// Hatches where nothing is held.
@@ -291,7 +334,8 @@ fn name_stop(scale: &Scale, places: &mut LabelPlaces, stop: &Stop, theme: &Theme
         return;
     }
     let (left, right) = (left.max(scale.rect.left()), right.min(scale.rect.right()));
-    let rows = [scale.rect.bottom() - size.y - 4.0, scale.rect.top() + 4.0];
+    let (top, bottom) = (scale.rect.top() + 4.0, scale.rect.bottom() - size.y - 4.0);
+    let rows = [0.0, 1.0, 0.25, 0.5, 0.75].map(|up| bottom + (top - bottom) * up);
     let corners = rows.into_iter().flat_map(|y| {
         [
             0.5 * (left + right - size.x),
@@ -302,10 +346,8 @@ fn name_stop(scale: &Scale, places: &mut LabelPlaces, stop: &Stop, theme: &Theme
         ]
         .map(|x| Pos2::new(x, y))
     });
-    if let Some(area) = places.place(size, corners) {
-        scale
-            .painter
-            .rect_filled(area.expand(1.0), 2.0, theme.ground.gamma_multiply(0.85));
+    if let Some((area, _)) = places.place_clear(size, corners) {
+        paint_ground(scale, area, theme);
         scale.painter.galley(area.min, galley, theme.dropout_text);
     }
 }
