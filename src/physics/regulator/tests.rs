@@ -134,8 +134,8 @@ fn losing_the_rail_takes_zero_away() {
         .unwrap()
         .winding
         .0;
-    // With 0.7 of it the gas tubes still burn, with less they are out and the taps sag.
-    for share in [0.7, 0.4, 0.25] {
+    // With 0.7 of it the gas tubes still burn, with half of it and less they are out and the taps sag.
+    for share in [0.7, 0.5, 0.25] {
         supply
             .regulator
             .as_mut()
