@@ -151,6 +151,11 @@ fn before_the_filter(
     let transformer = &supply.transformer;
     let primary = transformer.primary_resistance.0;
     let path_square = wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum());
+    let winding_square = match supply.rectifier.connection {
+        // While both sides of a bridge conduct, the winding carries only what one has more.
+        Connection::Bridge => wave.mean(|i| (i.plate_amps[0] - i.plate_amps[1]).powi(2)),
+        Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
+    };
     let emf_watts = wave.mean(|i| {
         let [p, q] = i.plate_amps;
         let [e, f] = i.half_volts;
@@ -161,7 +166,7 @@ fn before_the_filter(
     // with the auxiliary current, so the power out of it knows that product.
     let crossed = primary * seen.turns_ratio * auxiliary_amps * emf_watts / seen.emf_rms_volts;
     let own_copper = primary * auxiliary_amps * auxiliary_amps;
-    let reflected = seen.turns_ratio * seen.turns_ratio * primary * path_square;
+    let reflected = seen.turns_ratio * seen.turns_ratio * primary * winding_square;
     let mut put = |sink, watts| shares.push(Share { sink, watts });
     put(
         Sink::Auxiliary,
@@ -170,7 +175,7 @@ fn before_the_filter(
     put(Sink::PrimaryCopper, own_copper + 2.0 * crossed + reflected);
     put(
         Sink::SecondaryCopper,
-        transformer.secondary_resistance.0 * path_square,
+        transformer.secondary_resistance.0 * winding_square,
     );
     let in_series = match supply.rectifier.connection {
         Connection::Bridge => 2.0,
@@ -276,6 +281,7 @@ mod tests {
     use super::*;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file;
+    use crate::physics::steady_state::operate;
 
     #[test]
     fn the_watts_of_every_preset_sum_to_the_mains_watts_within_two_in_a_thousand() {
@@ -301,6 +307,28 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn what_runs_free_past_a_bridge_does_not_heat_the_winding() {
+        let (_, text) = presets()
+            .iter()
+            .find(|(name, _)| *name == "choke-input.ron")
+            .unwrap();
+        let mut supply = file::read(text, &Catalogue::built_in()).unwrap();
+        supply.rectifier.connection = Connection::Bridge;
+        supply.rectifier.plate_resistor = crate::parts::Ohms(300.0);
+        let flow = energy(&supply, Case::Present, [0.15, 0.0]).unwrap();
+        let operation = operate(&supply, Case::Present, 0.15).unwrap();
+        let winding = operation.winding_rms_amps.powi(2);
+        let both_sides =
+            2.0 * (operation.rectifier.rms_amps * f64::from(supply.rectifier.in_parallel)).powi(2);
+        assert!(winding < 0.98 * both_sides, "{winding} of {both_sides} A²");
+        let copper = supply.transformer.secondary_resistance.0 * winding;
+        let miss = flow.watts(Sink::SecondaryCopper) / copper - 1.0;
+        assert!(miss.abs() < 1e-3, "{miss:.5} {flow:?}");
+        let miss = flow.sum_watts() / flow.mains_watts - 1.0;
+        assert!(miss.abs() < 5e-4, "{miss:.5} {flow:?}");
     }
 
     #[test]

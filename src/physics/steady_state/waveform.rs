@@ -3,7 +3,7 @@
 //! A full-wave rectifier repeats every half cycle; the second half is then the first with the two halves of the
 //! winding in exchanged roles.
 
-use super::mesh::{Mesh, Regime};
+use super::mesh::{Mesh, Regime, node_times};
 use super::network::{self, Network};
 use super::shooting::{self, Carrier, Drive, Found, Lost, Sample};
 use super::{cycle, drive, solve, state_scale, tolerance_sign};
@@ -196,7 +196,7 @@ const FINER: f64 = 3.0;
 const INSTANTS: f64 = 120.0;
 
 /// The samples with further ones between those far apart: states by the cubic through both values and slopes, currents
-/// of the rectifier (which rest there) in proportion.
+/// of the rectifier in proportion between the nodes of the step, where they are known.
 fn dense<const N: usize>(samples: &[Sample<N>], half_cycle_seconds: f64) -> Vec<Sample<N>> {
     let mut out: Vec<Sample<N>> = samples.iter().take(1).copied().collect();
     for (a, b) in samples.iter().zip(samples.iter().skip(1)) {
@@ -204,30 +204,39 @@ fn dense<const N: usize>(samples: &[Sample<N>], half_cycle_seconds: f64) -> Vec<
         if h <= 0.0 {
             continue;
         }
-        let pieces = (h * INSTANTS / half_cycle_seconds).ceil().clamp(1.0, 200.0);
-        let mut piece = 1.0;
-        while piece < pieces {
-            let t = piece / pieces;
-            let (rest, twice) = (1.0 - t, t * t * (3.0 - 2.0 * t));
-            let state = a.state * (1.0 - twice)
-                + b.state * twice
-                + (a.slope * rest - b.slope * t) * (h * t * rest);
-            let [p, q] = [0, 1].map(|k| {
-                let of = |s: &Sample<N>| s.paths.get(k).copied().unwrap_or(0.0);
-                rest * of(a) + t * of(b)
-            });
-            out.push(Sample {
-                time: a.time + t * h,
-                state,
-                slope: a.slope * rest + b.slope * t,
-                paths: [p, q],
-                nodes: [[p, q]; 3],
-            });
-            piece += 1.0;
+        let mut known = (a.time, a.paths);
+        for node in node_times(a.time, h).into_iter().zip(b.nodes) {
+            let share = (node.0 - known.0) / half_cycle_seconds;
+            let pieces = (share * INSTANTS).ceil().clamp(1.0, 200.0);
+            let mut piece = 1.0;
+            while piece < pieces {
+                let part = piece / pieces;
+                let path = |k: usize| known.1[k] + part * (node.1[k] - known.1[k]);
+                let time = known.0 + part * (node.0 - known.0);
+                out.push(within(a, b, time, [path(0), path(1)]));
+                piece += 1.0;
+            }
+            out.push(within(a, b, node.0, node.1));
+            known = node;
         }
-        out.push(*b);
     }
     out
+}
+
+/// Between two samples, with the rectifier's currents at that instant.
+fn within<const N: usize>(a: &Sample<N>, b: &Sample<N>, time: f64, paths: [f64; 2]) -> Sample<N> {
+    let h = b.time - a.time;
+    let t = (time - a.time) / h;
+    let (rest, twice) = (1.0 - t, t * t * (3.0 - 2.0 * t));
+    Sample {
+        time,
+        state: a.state * (1.0 - twice)
+            + b.state * twice
+            + (a.slope * rest - b.slope * t) * (h * t * rest),
+        slope: a.slope * rest + b.slope * t,
+        paths,
+        nodes: [paths; 3],
+    }
 }
 
 fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) -> Instant {
