@@ -1,7 +1,7 @@
 //! A dummy load against the envelope: which stretch of its line is allowed and what stops it at each end.
 
 use crate::parts::Dummy;
-use crate::physics::envelope::{Curve, Envelope};
+use crate::physics::envelope::{Curve, Envelope, LimitCurve};
 use crate::physics::limit::Limit;
 
 /// What ends a stretch.
@@ -123,11 +123,14 @@ pub(in crate::bench) fn crossings(curve: &Curve, ohms: f64) -> Vec<f64> {
 }
 
 /// True if a boundary allows a place of the plane (A, V).
-pub(in crate::bench) fn allows(curve: &Curve, amps: f64, volts: f64) -> bool {
+pub(in crate::bench) fn allows(line: &LimitCurve, amps: f64, volts: f64) -> bool {
+    if line.end_amps().is_some_and(|end| amps > end) {
+        return false;
+    }
+    let curve = &line.curve;
     match curve {
-        Curve::Wall(most) => amps <= *most,
-        // Beyond the end of the dropout line the bus has nothing left.
-        Curve::Ceiling(_) => curve.volts_at(amps).is_some_and(|most| volts <= most),
+        Curve::Wall(_) => true,
+        Curve::Ceiling(_) => curve.volts_at(amps).is_none_or(|most| volts <= most),
         Curve::Floor(_) => curve.volts_at(amps).is_none_or(|least| volts >= least),
         Curve::Everywhere(_) | Curve::OutOfReach | Curve::NotKnown(_) => true,
     }
@@ -152,7 +155,7 @@ fn supply_stretches(envelope: &Envelope, ohms: f64) -> Vec<Stretch> {
             || !envelope
                 .limits
                 .iter()
-                .all(|l| allows(&l.curve, middle, middle * ohms))
+                .all(|l| allows(l, middle, middle * ohms))
         {
             continue;
         }

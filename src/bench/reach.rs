@@ -170,10 +170,7 @@ fn distance(a: [f64; 2], b: [f64; 2], [wide, high]: [f64; 2]) -> f64 {
 }
 
 fn is_allowed(envelope: &Envelope, [amps, volts]: [f64; 2]) -> bool {
-    envelope
-        .limits
-        .iter()
-        .all(|line| allows(&line.curve, amps, volts))
+    envelope.limits.iter().all(|line| allows(line, amps, volts))
 }
 
 /// The place on a straight line, from end to end, that is allowed and nearest to a point of it.

@@ -304,15 +304,15 @@ fn volts_at(
             let needed = || Failure::NoOutput(format!("needed: {NO_REGULATOR}"));
             let stand = stand(supply, *case).ok_or_else(needed)?;
             let volts = match limit {
-                Limit::GridFloor => grid_floor(&stand, &operation),
+                Limit::GridFloor => grid_floor(&stand, &operation).map(Some),
                 Limit::ControlPlateVolts => {
                     control_ceiling_near(&stand, &operation, (allowed, 0.0))
                 }
                 _ => (stand.positive.as_ref())
-                    .map(|stack| stack.feed_volts_for(allowed))
+                    .map(|stack| Some(stack.feed_volts_for(allowed)))
                     .ok_or(NO_REGULATOR),
             };
-            return known(volts).map(Outcome::To);
+            return known(volts).map(|volts| volts.map_or(Outcome::NeverMet, Outcome::To));
         }
         // Volts over the tube and watts in it both fall in proportion to the output's volts.
         let at_zero = actual(supply, limit, (*case, &operation), 0.0)?;
@@ -363,7 +363,7 @@ fn actual(
     known(limit::actual(limit, supply, place))
 }
 
-fn known(value: Result<f64, &'static str>) -> Result<f64, Failure> {
+fn known<T>(value: Result<T, &'static str>) -> Result<T, Failure> {
     value.map_err(|needs| Failure::NoOutput(format!("needed: {needs}")))
 }
 

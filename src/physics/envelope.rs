@@ -30,6 +30,8 @@ pub struct Column {
     pub mains_volts: f64,
     /// One answer for each current of the grid; shorter than the grid where the bus collapses.
     pub operations: Vec<Operation>,
+    /// Answers between the last of these and the collapse, rising in current, where limits are drawn there.
+    pub tail: Vec<Operation>,
     /// The supply with nothing on its terminals.
     pub no_load: NoLoad,
     /// What the regulator stands on, if it is described.
@@ -260,6 +262,7 @@ pub fn point_alone(supply: &Supply, amps: f64, volts: f64) -> Result<Point, Fail
             case,
             mains_volts: mains_volts(supply, case),
             operations: Vec::new(),
+            tail: Vec::new(),
             no_load: no_load(supply, case)?,
             stand: stand(supply, case),
         });
@@ -308,11 +311,13 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
             case,
             mains_volts: mains_volts(supply, case),
             operations,
+            tail: Vec::new(),
             no_load: unloaded,
             stand: stand(supply, case),
         });
     }
     between::refine(supply, &mut amps, &mut columns)?;
+    between::follow_to_collapse(supply, &amps, &mut columns)?;
     let mut out = Envelope {
         amps,
         columns,

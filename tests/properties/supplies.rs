@@ -47,10 +47,10 @@ fn law() -> impl Strategy<Value = RectifierLaw> + Clone {
     ]
 }
 
-/// A stack of at least 1 µF: the smallest that the reference circuits have.
+/// A stack of at least 0.1 µF.
 fn stack() -> impl Strategy<Value = CapacitorStack> + Clone {
     (
-        spread(3e-6, 1000e-6),
+        spread(0.3e-6, 1000e-6),
         1..=3_u8,
         1..=2_u8,
         option::of(spread(47e3, 1e6)),

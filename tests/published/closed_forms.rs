@@ -217,3 +217,70 @@ fn ripple_stays_below_the_textbook_bound() {
         .ripple_volts();
     assert!((0.6 * 20.8..20.8).contains(&got), "{got} V");
 }
+
+/// Half-wave into a small capacitor and a constant current. With no resistance the capacitor leaves the source where that falls faster
+/// than the load can pull, falls straight, and is met again in the next cycle; a resistance R takes over the load while the capacitor
+/// falls by `τ·(s − e·ln(1 + s/e))` more, with τ = RC, s its own fall and e the rise of the source (exact for a source that rises
+/// straight).
+#[test]
+fn the_valley_of_a_small_capacitor_is_where_the_source_meets_it() {
+    let (crest, farads, hertz) = (250.0, 0.5e-6, 50.0);
+    let omega = std::f64::consts::TAU * hertz;
+    for amps in [2e-3, 4e-3, 6e-3, 7e-3, 7.7e-3, 7.9e-3, 8e-3] {
+        let rate = amps / farads;
+        let leaves = (-rate / (omega * crest)).acos() / omega;
+        let from = crest * (omega * leaves).sin();
+        let straight = |time: f64| from - rate * (time - leaves);
+        let (mut low, mut high) = (1.0 / hertz - 0.25 / hertz, 1.25 / hertz);
+        for _ in 0..100 {
+            let middle = 0.5 * (low + high);
+            if straight(middle) > crest * (omega * middle).sin() {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        let (ohms, rise) = (10.0, omega * crest * (omega * low).cos());
+        let more = ohms * farads * (rate - rise * (rate / rise).ln_1p());
+        let want = straight(low) - more;
+        let rms = crest / std::f64::consts::SQRT_2;
+        let mut bare = supply(ideal(), rms, ohms, hertz, capacitor_input(farads));
+        bare.rectifier.connection = sagline::parts::Connection::HalfWave;
+        let got = operate(&bare, Case::Present, amps)
+            .unwrap()
+            .bus
+            .trough_volts;
+        assert!(
+            (got - want).abs() < 4e-5 * crest,
+            "{amps} A: got {got} V want {want} V"
+        );
+    }
+}
+
+/// With an endless capacitor the current of the choke swings by `E/(ωL)·(1 − cos θ − 2θ/π)` around its mean: it goes along with the
+/// load until it touches zero, and from there on the rectifier pauses. No load between has a current below zero.
+#[test]
+fn just_below_the_critical_current_the_rectifier_pauses() {
+    let (henries, omega) = (1.0, std::f64::consts::TAU * HERTZ);
+    let turn = (2.0 / std::f64::consts::PI).asin();
+    let swing = turn.cos() + 2.0 * turn / std::f64::consts::PI - 1.0;
+    let critical = swing * CREST_VOLTS / (omega * henries);
+    let rms = CREST_VOLTS / std::f64::consts::SQRT_2;
+    let bare = supply(ideal(), rms, 1.0, HERTZ, choke_input(henries, 1.0, 1000e-6));
+    let at = |amps: f64| operate(&bare, Case::Present, amps).unwrap();
+    let above = 1.01 * critical;
+    let touches = above - at(above).chokes[0].least_amps;
+    assert!(relative(touches, critical) < 0.005, "{touches} {critical}");
+    let mut bus = at(1.0005 * touches).bus.mean_volts;
+    for k in 1..=12 {
+        let found = at(touches * (1.0 - 0.0005 * f64::from(k)));
+        assert!(
+            found.chokes[0].least_amps > -1e-4 * touches,
+            "{k}: {found:?}"
+        );
+        assert!(found.rectifier.conduction_degrees < 180.0, "{k}: {found:?}");
+        let rises = found.bus.mean_volts - bus;
+        assert!((0.0..2e-4 * bus).contains(&rises), "{k}: {rises} V");
+        bus = found.bus.mean_volts;
+    }
+}

@@ -3,7 +3,7 @@
 //! Between solved currents the bus is read off a cubic in the square root of the current, on which it is nearly straight. At a
 //! choke's critical current it bends all at once, and no cubic follows that: the points of each are chosen so that they do not
 //! reach across a bend (the rule of essentially non-oscillatory interpolation: of two wider stencils the one that is less
-//! bent), and the interval that holds it is halved until what is left does not show.
+//! bent), and the interval that holds it is halved until what is left does not show, the worst interval first.
 //!
 //! # Source
 //! A. Harten, B. Engquist, S. Osher, S. Chakravarthy, Uniformly high order accurate essentially non-oscillatory schemes III,
@@ -12,12 +12,18 @@
 use crate::parts::Supply;
 use crate::physics::Failure;
 use crate::physics::envelope::{Column, sustained};
-use crate::physics::operation::{Bus, Operation};
+use crate::physics::operation::{Bus, Case, Operation};
 use crate::physics::steady_state::operate;
 
 /// What the last point of a cubic may change in the middle of an interval, relative to the trough: more, and the interval
 /// is halved.
 const SMOOTH: f64 = 5e-5;
+/// The grain of the solved volts, relative to the crest: what changes less cannot be told from it.
+const GRAIN: f64 = 1e-6;
+/// A stencil reaches so many currents beyond an interval.
+const REACH: usize = 2;
+/// The stretch before a collapse is halved so many times: what is left is less than a line's width.
+const HALVES_TO_COLLAPSE: u32 = 10;
 /// So many currents are added at most: each bend takes three or four, and each corner of the mains and tolerances bends elsewhere.
 const MOST_ADDED: usize = 96;
 /// No interval gets narrower than this share of the whole grid (in the square root of the current).
@@ -108,14 +114,19 @@ pub(super) fn between(operations: &[Operation], at: f64) -> Option<Operation> {
     })
 }
 
-/// The middle of the interval that ends at `above` (A), if the bus bends within it.
-fn bent_middle(operations: &[Operation], above: usize) -> Option<f64> {
+/// The current in the middle of the interval that ends at `above`, on the scale on which the bus is nearly straight (A).
+fn middle(amps: &[f64], above: usize) -> Option<f64> {
+    let middle = 0.5 * (bend(*amps.get(above.checked_sub(1)?)?) + bend(*amps.get(above)?));
+    Some(middle * middle)
+}
+
+/// How much the bus bends within the interval that ends at `above`, in parts of what does not show: above 1 it is worth halving.
+fn bent(operations: &[Operation], above: usize) -> Option<f64> {
     let (from, to) = (
         operations.get(above.checked_sub(1)?)?,
         operations.get(above)?,
     );
-    let middle = 0.5 * (bend(from.output_amps) + bend(to.output_amps));
-    let at = middle * middle;
+    let at = middle(&[from.output_amps, to.output_amps], 1)?;
     let [fine, coarse] = [4, 3].map(|width| polynomial(stencil(operations, above, width), at));
     let most = [
         fine.mean_volts - coarse.mean_volts,
@@ -124,21 +135,38 @@ fn bent_middle(operations: &[Operation], above: usize) -> Option<f64> {
     ]
     .into_iter()
     .fold(0.0_f64, |most, volts| most.max(volts.abs()));
-    (most > SMOOTH * fine.trough_volts).then_some(at)
+    let least = SMOOTH * fine.trough_volts.max(0.0) + GRAIN * fine.crest_volts;
+    Some(most / least)
 }
 
-/// The middle of the interval that ends at `above` (A), if the bus collapses within it and so early that hardly a current was
-/// solved: the limits on the way there would be drawn from nothing.
-fn collapse_middle(operations: &[Operation], (amps, above): (&[f64], usize)) -> Option<f64> {
-    if operations.len() != above || above >= FEW {
-        return None;
+/// True if the bus collapses within the interval that ends at `above` and so early that hardly a current was solved: the limits on the
+/// way there would be drawn from nothing.
+fn collapses_early(operations: &[Operation], above: usize) -> bool {
+    operations.len() == above && above < FEW
+}
+
+/// How much the interval that ends at `above` is worth halving, by the case that needs it most; not at all up to 1.
+fn worth(columns: &[Column], amps: &[f64], above: usize) -> f64 {
+    let width = match (
+        above.checked_sub(1).and_then(|k| amps.get(k)),
+        amps.get(above),
+    ) {
+        (Some(&from), Some(&to)) => bend(to) - bend(from),
+        _ => return 0.0,
+    };
+    if width <= NARROWEST * amps.last().copied().map_or(0.0, bend) {
+        return 0.0;
     }
-    let (from, to) = (amps.get(above - 1)?, amps.get(above)?);
-    let middle = 0.5 * (bend(*from) + bend(*to));
-    Some(middle * middle)
+    let of = |column: &Column| {
+        if collapses_early(&column.operations, above) {
+            return f64::INFINITY;
+        }
+        bent(&column.operations, above).unwrap_or(0.0)
+    };
+    columns.iter().map(of).fold(0.0, f64::max)
 }
 
-/// Solves further currents where the bus bends more than the grid can follow.
+/// Solves further currents where the bus bends more than the grid can follow, the worst first.
 ///
 /// # Errors
 /// [`Failure::NotConverged`] if a steady state is not found.
@@ -147,25 +175,17 @@ pub(super) fn refine(
     amps: &mut Vec<f64>,
     columns: &mut [Column],
 ) -> Result<(), Failure> {
-    let narrowest = NARROWEST * amps.last().copied().map_or(0.0, bend);
-    let mut added = 0;
-    let mut above = 1;
-    while above < amps.len() && added < MOST_ADDED {
-        let width = match (amps.get(above - 1), amps.get(above)) {
-            (Some(&from), Some(&to)) => bend(to) - bend(from),
-            _ => break,
-        };
-        let middle = columns
+    let mut worths: Vec<f64> = (0..amps.len())
+        .map(|above| worth(columns, amps, above))
+        .collect();
+    for _ in 0..MOST_ADDED {
+        let worst = worths
             .iter()
-            .filter(|_| width > narrowest)
-            .find_map(|column| {
-                bent_middle(&column.operations, above)
-                    .or_else(|| collapse_middle(&column.operations, (amps, above)))
-            });
-        let Some(at) = middle else {
-            above += 1;
-            continue;
-        };
+            .enumerate()
+            .filter(|(_, worth)| **worth > 1.0)
+            .max_by(|a, b| a.1.total_cmp(b.1));
+        let Some((above, _)) = worst else { break };
+        let Some(at) = middle(amps, above) else { break };
         let mut found = Vec::with_capacity(columns.len());
         for column in columns.iter() {
             // A column that has collapsed already ends before.
@@ -185,9 +205,62 @@ pub(super) fn refine(
             }
         }
         amps.insert(above, at);
-        added += 1;
-        // The stencils of the interval before may reach into the halves.
-        above = above.saturating_sub(1).max(1);
+        worths.insert(above, 0.0);
+        // The stencils of the intervals around may reach into the halves; those of a case that has ended there are gone.
+        let around = above.saturating_sub(REACH)..worths.len();
+        for (place, own) in worths
+            .iter_mut()
+            .enumerate()
+            .take(around.end)
+            .skip(around.start)
+        {
+            if place <= above + REACH + 1 || *own > 1.0 {
+                *own = worth(columns, amps, place);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Solves the last stretch before the bus collapses in halves, for those cases that still have output there or whose limits bound that
+/// of the present mains.
+///
+/// # Errors
+/// [`Failure::NotConverged`] if a steady state is not found.
+pub(super) fn follow_to_collapse(
+    supply: &Supply,
+    amps: &[f64],
+    columns: &mut [Column],
+) -> Result<(), Failure> {
+    let gives = |operation: Option<&Operation>| {
+        let volts = operation.and_then(Operation::dropout_volts);
+        volts.is_some_and(|volts| volts > 0.0)
+    };
+    let present: Vec<bool> = columns
+        .iter()
+        .find(|c| c.case == Case::Present)
+        .map(|c| c.operations.iter().map(|o| gives(Some(o))).collect())
+        .unwrap_or_default();
+    for column in columns {
+        let last = column.operations.last();
+        let (Some(&to), Some(from)) = (amps.get(column.operations.len()), last) else {
+            continue;
+        };
+        let bounds = present.get(column.operations.len() - 1) == Some(&true);
+        if !gives(last) && !bounds {
+            continue;
+        }
+        let (mut low, mut high) = (from.output_amps, to);
+        for _ in 0..HALVES_TO_COLLAPSE {
+            let middle = 0.5 * (low + high);
+            match sustained(operate(supply, column.case, middle))? {
+                Some(operation) => {
+                    column.tail.push(operation);
+                    low = middle;
+                }
+                None => high = middle,
+            }
+        }
     }
     Ok(())
 }
@@ -227,7 +300,7 @@ mod tests {
                 "{x}: {read:?}"
             );
         }
-        assert!((1..30).all(|above| bent_middle(&grid, above).is_none()));
+        assert!((1..30).all(|above| bent(&grid, above).is_none_or(|bent| bent <= 1.0)));
     }
 
     #[test]
@@ -245,7 +318,7 @@ mod tests {
             }
         }
         let bent: Vec<usize> = (1..30)
-            .filter(|above| bent_middle(&grid, *above).is_some())
+            .filter(|above| bent(&grid, *above).is_some_and(|bent| bent > 1.0))
             .collect();
         assert_eq!(bent, [13]);
     }

@@ -1,5 +1,7 @@
 //! From solved columns to the line that each limit draws, and the region that all of them leave.
 
+use std::borrow::Cow;
+
 use crate::parts::Supply;
 use crate::parts::{HeaterTie, ReferenceFeed};
 use crate::physics::envelope::between::between;
@@ -10,7 +12,6 @@ use crate::physics::pass_stage::{law_of, least_drop};
 use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
 use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
-use crate::physics::steady_state::operate;
 
 /// The boundary of one limit, in the case that binds and at low, present and high mains.
 pub(super) fn of_limit(envelope: &Envelope, supply: &Supply, limit: Limit) -> LimitCurve {
@@ -118,17 +119,13 @@ impl Line<'_> {
         }
         let law = law_of(self.supply);
         // The tubes' law is exact and cheap; only the bus has to be read between solved currents.
+        let operations = column.all_solved();
         let volts = |at: f64| {
-            let trough = between(&column.operations, at)?.bus.trough_volts;
+            let trough = between(&operations, at)?.bus.trough_volts;
             Some(trough - least_drop(self.supply, law.as_ref(), at)?)
         };
         let mut points: Vec<[f64; 2]> = Vec::new();
-        let solved = self
-            .envelope
-            .amps
-            .get(..column.operations.len())
-            .unwrap_or_default();
-        for at in with_middles(&with_middles(solved)) {
+        for at in with_middles(&with_middles(&currents(&operations))) {
             let Some(here) = volts(at) else { break };
             if here < 0.0 {
                 if let Some(&[before, _]) = points.last() {
@@ -141,10 +138,13 @@ impl Line<'_> {
             }
             points.push([at, here]);
         }
-        if points.last().is_some_and(|p| p[1] > 0.0)
+        // Beyond what was solved the bus is gone all at once.
+        if let (Some(&[last, on]), Some(at)) = (points.last(), operations.last())
+            && on > 0.0
+            && at.output_amps <= last
             && column.operations.len() < self.envelope.amps.len()
         {
-            self.follow_to_collapse(column, &mut points);
+            points.push([last, 0.0]);
         }
         let curve = match volts(0.0) {
             // The trough is too low for any output at all.
@@ -153,32 +153,6 @@ impl Line<'_> {
             _ => Curve::Ceiling(points),
         };
         (curve, column.case)
-    }
-
-    /// The bus collapses before the next current of the grid: go there in halves.
-    fn follow_to_collapse(&self, column: &Column, points: &mut Vec<[f64; 2]>) {
-        let Some(&collapsed) = self.envelope.amps.get(column.operations.len()) else {
-            return;
-        };
-        let [mut low, mut last_volts] = points.last().copied().unwrap_or_default();
-        let mut high = collapsed;
-        for _ in 0..12 {
-            let middle = 0.5 * (low + high);
-            match operate(self.supply, column.case, middle)
-                .ok()
-                .and_then(|o| o.dropout_volts())
-            {
-                Some(volts) if volts >= 0.0 => {
-                    points.push([middle, volts]);
-                    low = middle;
-                    last_volts = volts;
-                }
-                _ => high = middle,
-            }
-        }
-        if last_volts > 0.0 {
-            points.push([high, 0.0]);
-        }
     }
 
     /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
@@ -210,29 +184,39 @@ impl Line<'_> {
     }
 
     fn floor(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
-        let longest = columns
-            .iter()
-            .map(|c| c.operations.len())
-            .max()
-            .unwrap_or(0);
+        let solved: Vec<(Cow<'_, [Operation]>, Case)> =
+            columns.iter().map(|c| (c.all_solved(), c.case)).collect();
         let mut bound: Option<(f64, Case)> = None;
         let mut highest_at = |at: f64| {
             let mut highest = f64::NEG_INFINITY;
-            for column in columns {
-                let volts = between(&column.operations, at)
-                    .map_or(f64::NEG_INFINITY, |o| self.floor_volts(&o));
+            for (operations, case) in &solved {
+                let volts =
+                    between(operations, at).map_or(f64::NEG_INFINITY, |o| self.floor_volts(&o));
                 if volts > highest {
                     highest = volts;
                 }
                 if bound.is_none_or(|(most, _)| volts > most) {
-                    bound = Some((volts, column.case));
+                    bound = Some((volts, *case));
                 }
             }
             highest
         };
         // Grid points and the middles between them: a hyperbola drawn through the grid alone would sag.
-        let grid = self.envelope.amps.get(..longest).unwrap_or_default();
-        let xs = with_middles(&with_middles(grid));
+        let longest = columns
+            .iter()
+            .map(|c| c.operations.len())
+            .max()
+            .unwrap_or(0);
+        let mut grid = self
+            .envelope
+            .amps
+            .get(..longest)
+            .unwrap_or_default()
+            .to_vec();
+        grid.extend(columns.iter().flat_map(|c| currents(&c.tail)));
+        grid.sort_by(f64::total_cmp);
+        grid.dedup();
+        let xs = with_middles(&with_middles(&grid));
         let heights: Vec<f64> = xs.iter().map(|x| highest_at(*x)).collect();
         let mut points: Vec<[f64; 2]> = Vec::new();
         for (k, (&x, &y)) in xs.iter().zip(&heights).enumerate() {
@@ -297,7 +281,9 @@ impl Line<'_> {
             let (mut before, mut near) = (0.0, 0.0);
             for (&at, operation) in solved.iter().zip(&column.operations) {
                 match self.regulator_volts(column, operation, 2.0 * near - before) {
-                    Ok(volts) => (before, near) = (near, volts),
+                    Ok(Some(volts)) => (before, near) = (near, volts),
+                    // Not met here, and still less with a bus pulled lower.
+                    Ok(None) => break,
                     Err(needs) => return (Curve::NotKnown(needs), first),
                 }
                 points.push([at, near]);
@@ -306,9 +292,10 @@ impl Line<'_> {
                 }
             }
             // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
-            let at_start = points
-                .first()
-                .map_or(0.0, |p| if is_floor { p[1] } else { -p[1] });
+            let Some(start) = points.first().map(|p| p[1]) else {
+                continue;
+            };
+            let at_start = if is_floor { start } else { -start };
             if binding.as_ref().is_none_or(|(most, ..)| at_start > *most) {
                 binding = Some((at_start, column.case, points));
             }
@@ -319,6 +306,9 @@ impl Line<'_> {
         let points = within_the_plane(&points);
         let curve = match points.len() {
             0 | 1 if is_floor => Curve::OutOfReach,
+            1 if self.limit == Limit::ControlPlateVolts && points.iter().all(|p| p[1] > 0.0) => {
+                Curve::OutOfReach
+            }
             // A ceiling below 0 V leaves nothing.
             0 | 1 => Curve::Wall(0.0),
             _ if is_floor => Curve::Floor(points),
@@ -327,30 +317,31 @@ impl Line<'_> {
         (curve, case)
     }
 
+    /// Output volts of the line at an operation; `None` where the limit is not met at any.
     fn regulator_volts(
         &self,
         column: &Column,
         operation: &Operation,
         near: f64,
-    ) -> Result<f64, &'static str> {
+    ) -> Result<Option<f64>, &'static str> {
         let stand = || column.stand.as_deref().ok_or(NO_REGULATOR);
         match self.limit {
-            Limit::GridFloor => floor_near(stand()?, operation, near),
+            Limit::GridFloor => floor_near(stand()?, operation, near).map(Some),
             Limit::ControlPlateVolts => {
                 control_ceiling_near(stand()?, operation, (self.allowed, near))
             }
             Limit::ReferenceLeast(_) => stand()?
                 .positive
                 .as_ref()
-                .map(|stack| stack.feed_volts_for(self.allowed))
+                .map(|stack| Some(stack.feed_volts_for(self.allowed)))
                 .ok_or("a positive reference"),
             _ => {
                 let at_zero = limit::heater_volts(self.supply, operation, 0.0)?;
-                Ok(if self.relieved_by_output() {
+                Ok(Some(if self.relieved_by_output() {
                     -self.allowed - at_zero
                 } else {
                     self.allowed - at_zero
-                })
+                }))
             }
         }
     }
@@ -398,6 +389,22 @@ impl Line<'_> {
         Some(root(a.0, b.0, Way::Up, &mut |x| {
             a.1 + (x - a.0) * (slope + bend * (x - b.0))
         }))
+    }
+}
+
+/// The output currents of solved operations (A).
+fn currents(operations: &[Operation]) -> Vec<f64> {
+    operations.iter().map(|o| o.output_amps).collect()
+}
+
+impl Column {
+    /// Everything solved, to the collapse.
+    fn all_solved(&self) -> Cow<'_, [Operation]> {
+        if self.tail.is_empty() {
+            Cow::Borrowed(&self.operations)
+        } else {
+            Cow::Owned([self.operations.as_slice(), &self.tail].concat())
+        }
     }
 }
 
@@ -471,6 +478,22 @@ impl Envelope {
     }
 }
 
+impl LimitCurve {
+    /// The current beyond which this limit leaves nothing (A), if there is one: a wall, or the end of a ceiling, for beyond that of the
+    /// dropout line the bus has nothing left. Where the control tube's plate just cannot come so high any more, its ceiling ends
+    /// and says nothing about what is beyond.
+    pub fn end_amps(&self) -> Option<f64> {
+        match &self.curve {
+            Curve::Wall(amps) => Some(*amps),
+            Curve::Ceiling(points) => {
+                let [amps, volts] = *points.last()?;
+                (self.limit != Limit::ControlPlateVolts || volts <= 0.0).then_some(amps)
+            }
+            _ => None,
+        }
+    }
+}
+
 impl Curve {
     /// Highest (ceiling) or lowest (floor) allowed volts at `amps`; `None` where the curve says nothing.
     pub fn volts_at(&self, amps: f64) -> Option<f64> {
@@ -495,17 +518,12 @@ impl Curve {
 /// highest volts. Where several separate stretches of current are left, the widest.
 pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
     let curves = || envelope.limits.iter().map(|l| &l.curve);
-    let mut end = envelope.amps.last().copied().unwrap_or(0.0);
+    let ends = envelope.limits.iter().filter_map(LimitCurve::end_amps);
+    let end = ends.fold(envelope.amps.last().copied().unwrap_or(0.0), f64::min);
     let mut xs = envelope.amps.clone();
     for curve in curves() {
-        match curve {
-            Curve::Wall(amps) => end = end.min(*amps),
-            Curve::Ceiling(points) => {
-                xs.extend(points.iter().map(|p| p[0]));
-                end = end.min(points.last().map_or(end, |p| p[0]));
-            }
-            Curve::Floor(points) => xs.extend(points.iter().map(|p| p[0])),
-            _ => {}
+        if let Curve::Ceiling(points) | Curve::Floor(points) = curve {
+            xs.extend(points.iter().map(|p| p[0]));
         }
     }
     if end <= 0.0 {

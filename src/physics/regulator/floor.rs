@@ -4,6 +4,7 @@
 //! tube's plate holds the grids; it comes down to its cathode's tap plus the least plate volts that it needs. Below the
 //! floor the output cannot follow the control any more. A floor below 0 V means that the supply reaches zero.
 
+use crate::parts::PlateSupply;
 use crate::physics::operation::Operation;
 use crate::physics::regulator::{Load, Pass, Stand};
 
@@ -68,11 +69,11 @@ fn load(operation: &Operation, volts: f64) -> Load {
     }
 }
 
-/// Plate volts of the control tube above its cathode at a load (V).
+/// Plate volts of the control tube above its cathode that the pass grids call for at a load (V).
 ///
 /// # Errors
 /// What would have to be known.
-pub fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
+fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
     let at = stand.potentials(load, 0.0)?;
     Ok(stand.pass(load, at.foot)?.grid_potential - at.cathode)
 }
@@ -83,12 +84,17 @@ pub fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static st
 /// # Errors
 /// What would have to be known.
 pub fn control_plate_volts_had(stand: &Stand, load: Load) -> Result<f64, &'static str> {
-    let most = stand.plate_supply_volts(load) - stand.potentials(load, 0.0)?.cathode;
-    Ok(control_plate_volts(stand, load)?.min(most))
+    Ok(control_plate_volts(stand, load)?.min(most_control_plate_volts(stand, load)?))
 }
 
-/// Highest output volts at which the control tube's plate stays within `allowed_volts` above its cathode, in the valley of the
-/// bus (V), starting from a neighbour's (V).
+/// Plate volts of the control tube above its cathode while it carries nothing: those of its plate load's supply (V).
+fn most_control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
+    Ok(stand.plate_supply_volts(load) - stand.potentials(load, 0.0)?.cathode)
+}
+
+/// Highest output volts at which the control tube's plate, as it can be had, stays within `allowed_volts` above its cathode, in the
+/// valley of the bus (V), starting from a neighbour's (V). `None` where the plate load's supply is too low for the plate ever to come
+/// so high.
 ///
 /// # Errors
 /// What would have to be known.
@@ -96,15 +102,26 @@ pub fn control_ceiling_near(
     stand: &Stand,
     operation: &Operation,
     (allowed_volts, near): (f64, f64),
-) -> Result<f64, &'static str> {
-    root_near(near, &|volts| {
-        let load = Load {
-            bus_volts: operation.bus.trough_volts,
-            amps: operation.output_amps,
-            volts,
-        };
-        Ok(control_plate_volts(stand, load)? - allowed_volts)
-    })
+) -> Result<Option<f64>, &'static str> {
+    let load = |volts: f64| Load {
+        bus_volts: operation.bus.trough_volts,
+        amps: operation.output_amps,
+        volts,
+    };
+    let called_for = root_near(near, &|volts| {
+        Ok(control_plate_volts(stand, load(volts))? - allowed_volts)
+    })?;
+    let spare = |volts: f64| -> Result<f64, &'static str> {
+        Ok(most_control_plate_volts(stand, load(volts))? - allowed_volts)
+    };
+    if spare(called_for)? >= 0.0 {
+        return Ok(Some(called_for));
+    }
+    match stand.regulator.plate_supply {
+        // It hangs on the bus, and that does not rise with the output.
+        PlateSupply::Bus => Ok(None),
+        PlateSupply::Clean(_) => root_near(called_for, &spare).map(Some),
+    }
 }
 
 /// Lowest output volts at this operation's current; below zero where the supply reaches zero (V).

@@ -21,6 +21,13 @@ struct Tube {
     middle_amps: f64,
 }
 
+impl Tube {
+    /// Where its straight line ends at no current (V).
+    fn dark_volts(&self) -> f64 {
+        self.volts - self.ohms * self.middle_amps
+    }
+}
+
 /// The stack, ready to be asked.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stack {
@@ -64,7 +71,8 @@ pub struct Carried {
     /// Volts of each junction from the common, the first tube's first (V).
     junctions: [f64; MOST],
     count: usize,
-    /// False when the feed is below the running volts: the tubes are out, and every junction sags in proportion.
+    /// False when the feed is below the volts at which the tubes' straight lines end at no current: the tubes are out. Nothing but
+    /// leakage holds the junctions then; they are taken to sag in proportion.
     pub lit: bool,
 }
 
@@ -170,13 +178,17 @@ impl Stack {
                 .all(|(_, k)| feed_amps + through(k) > 0.0);
         let mut junctions = [0.0; MOST];
         let (mut sum, mut least, mut most) = (0.0, f64::INFINITY, 0.0_f64);
-        let sagging = (feed.volts / self.volts.max(1e-9)).clamp(0.0, 1.0);
+        // Dark tubes share what is left as they would carry it with no current at all: so a feed that falls never raises a
+        // junction, not even where the tubes go out.
+        let dark_volts: f64 = self.tubes.iter().map(Tube::dark_volts).sum();
+        let left = feed.volts - self.drawn_amps * (self.feed_ohms + feed.ohms);
+        let sagging = (left / dark_volts.max(1e-9)).clamp(0.0, 1.0);
         for (k, (tube, junction)) in self.tubes.iter().zip(&mut junctions).enumerate() {
             let amps = if lit { feed_amps + through(k) } else { 0.0 };
             sum += if lit {
                 tube.volts + tube.ohms * (amps - tube.middle_amps)
             } else {
-                tube.volts * sagging
+                tube.dark_volts() * sagging
             };
             *junction = sum;
             least = least.min(amps);
@@ -243,7 +255,28 @@ mod tests {
         let carried = stack().carry(feed, &[]);
         assert!(!carried.lit);
         assert!(carried.least_amps.abs() < 1e-12);
-        assert!((carried.volts(1) - 75.0).abs() < 1e-9);
+        // No current: 150 V − 80 Ω · 17.5 mA and 75 V − 142.9 Ω · 22.5 mA; 2 mA through 5 kΩ are drawn.
+        let (lower, upper) = (148.6, 75.0 - 5.0 / 0.035 * 0.0225);
+        let want = (112.5 - 10.0) * lower / (lower + upper);
+        assert!((carried.volts(1) - want).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_feed_that_falls_never_raises_a_junction() {
+        let stack = stack();
+        let at = |volts: f64| {
+            let carried = stack.carry(Line { volts, ohms: 200.0 }, &[]);
+            (carried.lit, [1, 2].map(|tubes| carried.volts(tubes)))
+        };
+        let steps: Vec<_> = (0..400).map(|k| at(400.0 - f64::from(k))).collect();
+        assert!(steps.iter().any(|s| s.0) && steps.iter().any(|s| !s.0));
+        for (higher, lower) in steps.iter().zip(steps.iter().skip(1)) {
+            for (a, b) in higher.1.iter().zip(lower.1) {
+                assert!(b <= *a, "{higher:?} → {lower:?}");
+                // And nothing jumps where they go out.
+                assert!(a - b < 1.001, "{higher:?} → {lower:?}");
+            }
+        }
     }
 
     #[test]

@@ -7,6 +7,7 @@ use super::collocation::WEIGHTS;
 use super::mesh::{Regime, node_times};
 use super::network::{Network, Port};
 use super::shooting::{Drive, Found, Sample};
+use super::valley::valley_volts;
 use nalgebra::SVector;
 
 use crate::parts::Connection;
@@ -64,7 +65,7 @@ fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) 
 }
 
 /// Value of the cubic between two samples where its slope is zero; the slopes have opposite signs.
-fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) -> f64 {
+pub(super) fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) -> f64 {
     // slope(t) = s0 + 2·q·t + 3·c·t² with t from 0 to 1, everything per step
     let (d, m0, m1) = (v1 - v0, s0 * h, s1 * h);
     let q = 3.0 * d - 2.0 * m0 - m1;
@@ -183,7 +184,7 @@ pub(super) fn measure<const N: usize>(
         .collect();
     let bus = capacitors.last().map_or_else(Bus::default, |s| Bus {
         mean_volts: s.mean,
-        trough_volts: s.least,
+        trough_volts: valley_volts(found, drive, net).unwrap_or(s.least),
         crest_volts: s.most,
         ripple_rms_volts: (s.mean_square - s.mean * s.mean).max(0.0).sqrt(),
     });

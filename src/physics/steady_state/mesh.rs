@@ -156,7 +156,8 @@ impl Watch {
 
     /// Takes the three nodes of a step.
     pub(super) fn step(&mut self, (begin, length): (f64, f64), looks: &[Look; 3], known: Forward) {
-        let first = self.looks[2].forward;
+        let start = self.looks[2];
+        let first = start.forward;
         for look in looks {
             let before = self.looks[2];
             if look.regime != before.regime {
@@ -178,6 +179,12 @@ impl Watch {
                 self.pieces.push((time, before.regime));
             }
             self.looks = [self.looks[1], before, *look];
+        }
+        if self.port == Port::Choke
+            && let Some(([rests, starts], regime)) = dip(&start, looks)
+        {
+            self.pieces
+                .extend([(rests, regime), (starts, Regime::Blocked)]);
         }
     }
 
@@ -245,6 +252,56 @@ impl Watch {
         }
         Mesh { pieces }
     }
+}
+
+/// Where a choke's current comes to zero and starts again between two looks of a step, none of which sees it, and what the
+/// rectifier did before. It starts where it would turn: there the source is above what the filter holds again.
+fn dip(start: &Look, looks: &[Look; 3]) -> Option<([f64; 2], Regime)> {
+    let all = [start, &looks[0], &looks[1], &looks[2]];
+    if all.iter().any(|l| l.regime == Regime::Blocked) {
+        return None;
+    }
+    let (least, most) = all.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), l| {
+        (a.min(l.amps), b.max(l.amps))
+    });
+    // Between its nodes a curve that turns once goes no lower than that.
+    if least > 0.25 * (most - least) {
+        return None;
+    }
+    // Newton's form of the cubic through all four, and where it turns upwards.
+    let t = all.map(|l| l.time - start.time);
+    let slope = |k: usize| (all[k + 1].amps - all[k].amps) / (t[k + 1] - t[k]);
+    let bend = |k: usize| (slope(k + 1) - slope(k)) / (t[k + 2] - t[k]);
+    let (first, second) = (slope(0), bend(0));
+    let third = (bend(1) - second) / t[3];
+    let amps = |x: f64| all[0].amps + x * (first + (x - t[1]) * (second + (x - t[2]) * third));
+    let [a, b, c] = [
+        3.0 * third,
+        2.0 * (second - third * (t[1] + t[2])),
+        first - second * t[1] + third * t[1] * t[2],
+    ];
+    let root = (b * b - 4.0 * a * c).sqrt();
+    // The form without cancellation for either sign; a parabola's `a` is zero.
+    let turn = if b > 0.0 {
+        -2.0 * c / (b + root)
+    } else {
+        (root - b) / (2.0 * a)
+    };
+    let inside = turn > 0.0 && turn < t[3];
+    if !inside || amps(turn) >= 0.0 {
+        return None;
+    }
+    let (mut above, mut below) = (0.0, turn);
+    for _ in 0..24 {
+        let middle = 0.5 * (above + below);
+        if amps(middle) > 0.0 {
+            above = middle;
+        } else {
+            below = middle;
+        }
+    }
+    let times = [above, turn].map(|x| start.time + x);
+    Some((times, start.regime))
 }
 
 /// Where the straight line between two values of opposite sign is zero.
@@ -355,4 +412,43 @@ fn count(steps: f64) -> usize {
 /// Times of the nodes of a step.
 pub(super) fn node_times(begin: f64, length: f64) -> Nodes {
     PLACES.map(|c| begin + c * length)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn looks(amps: impl Fn(f64) -> f64) -> (Look, [Look; 3]) {
+        let at = |time: f64| Look {
+            time,
+            regime: Regime::Single,
+            forward: 0.0,
+            amps: amps(time),
+            second: -1.0,
+        };
+        (at(1.0), node_times(1.0, 2.0).map(at))
+    }
+
+    #[test]
+    fn a_dip_between_the_nodes_is_seen_where_it_is() {
+        // The nodes of this step are at 1.31, 2.29 and 3; the current is below zero from 1.6 to 2.
+        let (start, nodes) = looks(|time| (time - 1.6) * (time - 2.0) * (5.0 - time));
+        let ([rests, starts], regime) = dip(&start, &nodes).unwrap();
+        // Where it would turn: the derivative of the cubic is zero.
+        let turn = (8.6 - (8.6_f64 * 8.6 - 3.0 * 21.2).sqrt()) / 3.0;
+        assert!((rests - 1.6).abs() < 1e-6 && (starts - turn).abs() < 1e-9);
+        assert_eq!(regime, Regime::Single);
+    }
+
+    #[test]
+    fn a_current_that_turns_above_zero_or_falls_through_has_no_dip() {
+        for amps in [
+            (|t: f64| (t - 1.8).powi(2) + 1e-6) as fn(f64) -> f64,
+            |t| 5.0 - t,
+            |t| 3.0 + (t - 2.0).powi(2),
+        ] {
+            let (start, nodes) = looks(amps);
+            assert_eq!(dip(&start, &nodes), None);
+        }
+    }
 }

@@ -9,6 +9,7 @@ mod mesh;
 mod network;
 mod port;
 mod shooting;
+mod valley;
 mod waveform;
 
 pub use waveform::{Instant, Mark, Waveform, waveform};

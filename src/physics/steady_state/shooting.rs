@@ -341,7 +341,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
     /// True if a choke's current comes to zero here and stays there; not if the last piece ended too early, for then it
     /// goes on. The slope has a jump, and the samples know both sides.
     fn rest(&mut self, time: f64, before: Option<Regime>, going: &mut Going<N>) -> bool {
-        if going.state[0] > self.rest_amps {
+        if going.state[0] > self.rest_amps || self.turns_above_zero() {
             return false;
         }
         going.state[0] = 0.0;
@@ -354,6 +354,16 @@ impl<'a, const N: usize> Carrier<'a, N> {
             self.samples.push(sample);
         }
         true
+    }
+
+    /// True if a choke's current, on the parabola through the end of the last step, turns before it comes to zero.
+    fn turns_above_zero(&self) -> bool {
+        let [.., before, here] = self.samples.as_slice() else {
+            return false;
+        };
+        let (amps, slope) = (here.state[0], here.slope[0]);
+        let bend = (slope - before.slope[0]) / (here.time - before.time);
+        amps > 0.0 && (slope >= 0.0 || 2.0 * bend * amps > slope * slope)
     }
 
     /// Equal steps.

@@ -92,6 +92,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
                 o
             })
             .collect(),
+        tail: Vec::new(),
         no_load: NoLoad {
             operation: operation(0.0, mains, bus0, 600.0),
             ..NoLoad::default()

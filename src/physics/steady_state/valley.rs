@@ -1,0 +1,128 @@
+//! The valley of a bus that is the first capacitor itself: there it turns all at once, just as the rectifier begins to conduct.
+
+use super::cycle::turning_value;
+use super::mesh::Regime;
+use super::network::{Network, Port};
+use super::shooting::{Drive, Found, Sample};
+
+/// Intervals of current in which the rectifier takes over the load.
+const TAKE_OVER: u32 = 8;
+/// A step so many times as long as the rectifier needs for that is too long for its cubic to follow it.
+const COARSE: f64 = 4.0;
+
+/// Lowest volts of the bus (V), where it is the first capacitor: from the end of the pause to the instant at which conduction was
+/// seen to begin, and from there to where the rectifier carries the whole load. The steps end within some microseconds of that
+/// instant only, in which a small capacitor falls by more than its valley is known to. `None` where the bus turns smoothly, behind
+/// other parts of the filter.
+pub(super) fn valley_volts<const N: usize>(
+    found: &Found<N>,
+    drive: &Drive,
+    net: &Network<N>,
+) -> Option<f64> {
+    if net.port != Port::Capacitor || net.bus() != 0 {
+        return None;
+    }
+    let spans: Vec<([f64; 2], Regime)> = found.mesh.spans().collect();
+    let mut least: Option<f64> = None;
+    for (pause, pulse) in spans.iter().zip(spans.iter().skip(1)) {
+        if pause.1 == Regime::Blocked && pulse.1 != Regime::Blocked {
+            let volts = turn_after(&found.samples, pulse.0[0], (drive, net))?;
+            least = Some(least.map_or(volts, |other| other.min(volts)));
+        }
+    }
+    // The start was corrected once more than the samples, and in the pause the bus falls from there.
+    let correction = found.start[0] - found.samples.first()?.state[0];
+    least.map(|volts| volts + correction)
+}
+
+/// Where the first capacitor turns as conduction begins at `onset` (V); `None` if no step shows it.
+fn turn_after<const N: usize>(
+    samples: &[Sample<N>],
+    onset: f64,
+    (drive, net): (&Drive, &Network<N>),
+) -> Option<f64> {
+    let rests = |k: usize| samples.get(k).is_some_and(|s| s.paths == [0.0; 2]);
+    // The pause may have gone on for a moment too long, or have ended a moment too early.
+    let after = samples.partition_point(|s| s.time <= onset);
+    let end = if rests(after) {
+        after
+    } else {
+        after.checked_sub(1).filter(|k| rests(*k))?
+    };
+    let (pause, next) = (samples.get(end)?, samples.get(end + 1)?);
+    let slope = pause.slope[0];
+    if slope >= 0.0 {
+        return None;
+    }
+    let volts = pause.state[0] + slope * (onset - pause.time);
+    match take_over(drive, (onset, volts), (-slope, net.b[0])) {
+        Some(turn) if turn.is_short || COARSE * turn.time < next.time - pause.time => {
+            Some(volts - turn.fall)
+        }
+        _ if next.slope[0] > 0.0 => Some(turning_value(
+            next.time - onset,
+            (volts, slope),
+            (next.state[0], next.slope[0]),
+        )),
+        _ => None,
+    }
+}
+
+/// How a capacitor goes on falling until the rectifier carries its load.
+struct Turn {
+    /// By how much (V).
+    fall: f64,
+    /// How long (s).
+    time: f64,
+    /// True if the source rises evenly for so long.
+    is_short: bool,
+}
+
+/// The source may rise by so much less evenly, relative to its rise, while the rectifier takes over.
+const EVEN_RISE: f64 = 0.02;
+
+/// What a capacitor of `1/per_amp` farads does that falls by `fall_rate` (V/s) at `onset`. `None` past the crest of the source.
+///
+/// With `d` the volts over the path, `dd/dt = rise + fall_rate − i/C` and `dv/dt = −(fall_rate − i/C)`: both are integrals over `d`,
+/// by the trapezium rule on currents so spaced that a three-halves-power law is cut evenly.
+fn take_over(
+    drive: &Drive,
+    (onset, volts): (f64, f64),
+    (fall_rate, per_amp): (f64, f64),
+) -> Option<Turn> {
+    let angle = drive.angular_frequency * onset;
+    let rise = drive.peak_volts * drive.angular_frequency * angle.cos();
+    if rise <= 0.0 {
+        return None;
+    }
+    let mut before = (drive.emf(onset) - volts, fall_rate);
+    let (mut fall, mut time) = (0.0, 0.0);
+    for k in 1..=TAKE_OVER {
+        let share = (f64::from(k) / f64::from(TAKE_OVER)).powf(1.5);
+        let here = (
+            drive
+                .port
+                .path
+                .drop_at(share * fall_rate / per_amp)
+                .max(before.0),
+            (1.0 - share) * fall_rate,
+        );
+        let step = 0.5 * (here.0 - before.0);
+        fall += step
+            * [before, here]
+                .map(|(_, f)| f / (rise + f))
+                .iter()
+                .sum::<f64>();
+        time += step
+            * [before, here]
+                .map(|(_, f)| 1.0 / (rise + f))
+                .iter()
+                .sum::<f64>();
+        before = here;
+    }
+    Some(Turn {
+        fall,
+        time,
+        is_short: time * drive.angular_frequency * angle.tan() < EVEN_RISE,
+    })
+}
