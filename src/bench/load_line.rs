@@ -129,10 +129,9 @@ pub(in crate::bench) fn allows(line: &LimitCurve, amps: f64, volts: f64) -> bool
     }
     let curve = &line.curve;
     match curve {
-        Curve::Wall(_) => true,
         Curve::Ceiling(_) => curve.volts_at(amps).is_none_or(|most| volts <= most),
         Curve::Floor(_) => curve.volts_at(amps).is_none_or(|least| volts >= least),
-        Curve::Everywhere(_) | Curve::OutOfReach | Curve::NotKnown(_) => true,
+        Curve::Wall(_) | Curve::Everywhere(_) | Curve::OutOfReach | Curve::NotKnown(_) => true,
     }
 }
 

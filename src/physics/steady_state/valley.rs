@@ -41,7 +41,11 @@ fn turn_after<const N: usize>(
     onset: f64,
     (drive, net): (&Drive, &Network<N>),
 ) -> Option<f64> {
-    let rests = |k: usize| samples.get(k).is_some_and(|s| s.paths == [0.0; 2]);
+    let rests = |k: usize| {
+        samples
+            .get(k)
+            .is_some_and(|s| s.paths.iter().all(|i| *i <= 0.0))
+    };
     // The pause may have gone on for a moment too long, or have ended a moment too early.
     let after = samples.partition_point(|s| s.time <= onset);
     let end = if rests(after) {
