@@ -3,7 +3,7 @@
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, vec2};
 
 use crate::app::plots::geometry::{
-    clip_polyline, clip_segment, fill_hatch, nice_at_least, segments,
+    clip_polyline, fill_hatch, nearest_on_polyline, nice_at_least, segments,
 };
 use crate::app::plots::labels::{Beside, LabelPlaces, Under, beside_curve};
 use crate::app::theme;
@@ -275,15 +275,16 @@ fn name_curve(
 
 /// A thin line from a name to its curve where it stands too far off to be read as that curve's; gives where it runs.
 fn lead(scale: &Scale, name: Rect, curve: &[Pos2], ink: Color32) -> Option<[Pos2; 2]> {
-    let x = name.center().x;
-    let upright = Rect::from_x_y_ranges(x..=x, scale.rect.y_range());
-    let own = segments(curve)
-        .filter_map(|[a, b]| clip_segment(a, b, upright))
-        .map(|[at, _]| at)
-        .min_by(|a, b| {
-            let far = |at: &Pos2| (at.y - name.center().y).abs();
-            far(a).total_cmp(&far(b))
-        })?;
+    let sides = [
+        name.center_top(),
+        name.center_bottom(),
+        name.left_center(),
+        name.right_center(),
+    ];
+    let far = |at: &Pos2| name.clamp(*at).distance(*at);
+    let own = (sides.into_iter())
+        .filter_map(|side| nearest_on_polyline(curve, side))
+        .min_by(|a, b| far(a).total_cmp(&far(b)))?;
     let line = [name.clamp(own), own];
     if line[0].distance(own) <= LEAD {
         return None;
