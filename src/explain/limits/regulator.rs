@@ -191,6 +191,10 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
                 say("carries", "would carry")
             )
         }
+        // Below the grid-drive floor: no tube can do that.
+        Limit::ControlPlateVolts if judged.actual < 0.0 => format!(
+            "The pass grids would have to be held so low that the {control}'s plate came below its cathode: far from the {allowed} that it may have"
+        ),
         Limit::ControlPlateVolts => format!(
             "The {control} {} {actual} between plate and cathode, as its plate holds the pass grids; it may have {allowed}",
             say("has", "would have")
