@@ -399,7 +399,7 @@ fn currents(operations: &[Operation]) -> Vec<f64> {
 
 impl Column {
     /// Everything solved, to the collapse.
-    fn all_solved(&self) -> Cow<'_, [Operation]> {
+    pub(super) fn all_solved(&self) -> Cow<'_, [Operation]> {
         if self.tail.is_empty() {
             Cow::Borrowed(&self.operations)
         } else {
