@@ -111,6 +111,16 @@ proptest! {
     }
 
     #[test]
+    fn no_plate_carries_more_than_the_choke_behind_it(supply in supply(), amps in spread(1e-4, 0.3)) {
+        prop_assume!(supply.filter.input_capacitor.is_none());
+        let Some(found) = sustained(&supply, Case::Present, amps)? else { return Ok(()) };
+        let first = supply.filter.sections.first().map(|s| &s.series);
+        let (Some(SeriesElement::Choke { .. }), Some(choke)) = (first, found.chokes.first()) else { return Ok(()) };
+        let peak = found.rectifier.peak_amps * f64::from(supply.rectifier.in_parallel);
+        prop_assert!(peak <= 1.001 * choke.peak_amps, "{peak} A through {found:?}");
+    }
+
+    #[test]
     fn nonsense_is_named_and_never_panics(supply in supply(), which in 0..12_u8, bad in prop_oneof![Just(0.0), Just(-1.0), Just(f64::INFINITY), Just(f64::NAN), Just(1e30), Just(1e-30)]) {
         let mut broken = supply;
         match which {
