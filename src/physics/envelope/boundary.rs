@@ -294,30 +294,26 @@ impl<'a> Line<'a> {
                 let all = own.iter().map(|(_, bus)| self.floor_at(bus, at));
                 all.fold(f64::NEG_INFINITY, f64::max)
             };
-            let points = floor_line(
+            let mut points = floor_line(
                 xs.get(..solved).unwrap_or_default(),
                 &highest,
                 &mut highest_at,
             );
-            let case = bound.map_or(first(group), |(_, case)| case);
+            // The bus collapses before the next current: the dropout line goes on to that, and so must this.
             let longest = own.iter().map(|(c, _)| c.operations.len()).max();
             let beyond = longest.and_then(|k| self.envelope.amps.get(k));
-            (self.floor_to_collapse(points, (&highest, beyond)), case)
+            if let (Some(&y), Some(&beyond)) = (highest.last(), beyond)
+                && y >= 0.0
+            {
+                points.push([beyond, y]);
+            }
+            let curve = if points.len() < 2 {
+                Curve::OutOfReach
+            } else {
+                Curve::Floor(points)
+            };
+            (curve, bound.map_or(first(group), |(_, case)| case))
         })
-    }
-
-    /// A floor that goes on to where the bus has collapsed, as the dropout line does.
-    fn floor_to_collapse(&self, mut points: Vec<[f64; 2]>, end: (&[f64], Option<&f64>)) -> Curve {
-        if let (Some(&y), Some(&beyond)) = (end.0.last(), end.1)
-            && y >= 0.0
-        {
-            points.push([beyond, y]);
-        }
-        if points.len() < 2 {
-            Curve::OutOfReach
-        } else {
-            Curve::Floor(points)
-        }
     }
 
     fn fed_from_output(&self) -> bool {
