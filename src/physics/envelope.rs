@@ -137,9 +137,12 @@ impl Envelope {
     /// [`Failure::NotConverged`] if a steady state is not found.
     pub fn point(&self, supply: &Supply, amps: f64, volts: f64) -> Result<Point, Failure> {
         let amps = amps.max(0.0);
-        let mut solved: Vec<(Case, Option<Operation>)> = Vec::with_capacity(self.columns.len());
-        for column in &self.columns {
-            solved.push((column.case, sustained(operate(supply, column.case, amps))?));
+        let found: Vec<(Case, Result<Option<Operation>, Failure>)> = (self.columns.par_iter())
+            .map(|column| (column.case, sustained(operate(supply, column.case, amps))))
+            .collect();
+        let mut solved: Vec<(Case, Option<Operation>)> = Vec::with_capacity(found.len());
+        for (case, operation) in found {
+            solved.push((case, operation?));
         }
         let at = |case: Case| {
             let own = solved.iter().find(|(c, _)| *c == case);

@@ -4,6 +4,8 @@
 //! kept as level and slope at each current of the grid. Between the currents both go straight over the square root of
 //! the current, as the bus does. The tightest is only looked for at the end: its kinks stay sharp.
 
+use rayon::prelude::*;
+
 use crate::parts::Supply;
 use crate::physics::envelope::{Column, Envelope};
 use crate::physics::limit::{self, Limit, Place};
@@ -104,7 +106,7 @@ impl MarginMap {
     /// 0 where nothing is known.
     pub fn grid(&self, counted: Counted, region: &[[f64; 3]], rows: usize) -> Vec<Vec<f64>> {
         region
-            .iter()
+            .par_iter()
             .map(|&[amps, low, high]| {
                 (0..rows)
                     .map(|row| {
@@ -133,77 +135,91 @@ impl MarginMap {
     }
 }
 
+/// What one limit brings to the map.
+enum Layer {
+    Line(Line),
+    Sheet(Sheet),
+    Everywhere(Option<(Limit, f64)>),
+    SetLow(f64),
+}
+
 /// The map of a supply whose envelope this is.
 pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
-    let mut lines = Vec::new();
-    let mut everywhere = Vec::new();
-    let mut sheets = Vec::new();
-    let sheet_top = supply.output.set_high.0;
-    let mut set_low = None;
-    for limit in limit::all(supply) {
-        let Ok((allowed, system)) = limit::allowed(limit, supply) else {
-            continue;
-        };
-        if limit == Limit::SetRangeLow {
-            set_low = Some(allowed);
-            continue;
+    let mut map = MarginMap {
+        amps: envelope.amps.clone(),
+        lines: Vec::new(),
+        sheets: Vec::new(),
+        sheet_top: supply.output.set_high.0,
+        set_low: None,
+        everywhere: Vec::new(),
+    };
+    let layers: Vec<Option<Layer>> = limit::all(supply)
+        .into_par_iter()
+        .map(|limit| layer(envelope, supply, limit))
+        .collect();
+    for layer in layers.into_iter().flatten() {
+        match layer {
+            Layer::Line(line) => map.lines.push(line),
+            Layer::Sheet(sheet) => map.sheets.push(sheet),
+            Layer::Everywhere(worst) => map.everywhere.extend(worst),
+            Layer::SetLow(volts) => map.set_low = Some(volts),
         }
-        let columns: Vec<&Column> = limit::judging_cases(limit, system)
+    }
+    map
+}
+
+/// What a limit brings; `None` where what it allows is not known.
+fn layer(envelope: &Envelope, supply: &Supply, limit: Limit) -> Option<Layer> {
+    let (allowed, system) = limit::allowed(limit, supply).ok()?;
+    if limit == Limit::SetRangeLow {
+        return Some(Layer::SetLow(allowed));
+    }
+    let columns: Vec<&Column> = limit::judging_cases(limit, system)
+        .iter()
+        .filter_map(|case| envelope.column(*case))
+        .collect();
+    if limit.is_no_load() {
+        let worst = columns
             .iter()
-            .filter_map(|case| envelope.column(*case))
-            .collect();
-        if limit.is_no_load() {
-            let worst = columns
-                .iter()
-                .filter_map(|c| limit::actual_no_load(limit, &c.no_load).ok())
-                .map(|actual| limit::ratio(limit, actual, allowed))
-                .reduce(f64::max);
-            everywhere.extend(worst.map(|ratio| (limit, ratio)));
-            continue;
-        }
-        if matches!(
-            limit,
-            Limit::GridFloor
-                | Limit::ControlPlateVolts
-                | Limit::HeaterCathode
-                | Limit::HeaterAboveCathode
-                | Limit::ReferenceLeast(_)
-                | Limit::ReferenceStrike(_)
-        ) {
-            let at = (0..envelope.amps.len())
-                .map_while(|place| {
-                    let all = columns
-                        .iter()
-                        .filter_map(|c| sheet(supply, (limit, allowed), c, (place, sheet_top)));
-                    // By the middle: lines of different mains hardly cross.
-                    let ratio = |s: &[[f64; 2]; SHEET_STEPS]| {
-                        let [actual, allowed] = s[SHEET_STEPS / 2];
-                        limit::ratio(limit, actual, allowed)
-                    };
-                    all.reduce(|a, b| if ratio(&b) > ratio(&a) { b } else { a })
-                })
-                .collect();
-            sheets.push(Sheet { limit, at });
-            continue;
-        }
+            .filter_map(|c| limit::actual_no_load(limit, &c.no_load).ok())
+            .map(|actual| limit::ratio(limit, actual, allowed))
+            .reduce(f64::max);
+        return Some(Layer::Everywhere(worst.map(|ratio| (limit, ratio))));
+    }
+    if matches!(
+        limit,
+        Limit::GridFloor
+            | Limit::ControlPlateVolts
+            | Limit::HeaterCathode
+            | Limit::HeaterAboveCathode
+            | Limit::ReferenceLeast(_)
+            | Limit::ReferenceStrike(_)
+    ) {
+        let top = supply.output.set_high.0;
         let at = (0..envelope.amps.len())
             .map_while(|place| {
-                columns
+                let all = columns
                     .iter()
-                    .filter_map(|column| level_and_slope(supply, (limit, allowed), column, place))
-                    .reduce(|a, b| if b[0] > a[0] { b } else { a })
+                    .filter_map(|c| sheet(supply, (limit, allowed), c, (place, top)));
+                // By the middle: lines of different mains hardly cross.
+                let ratio = |s: &[[f64; 2]; SHEET_STEPS]| {
+                    let [actual, allowed] = s[SHEET_STEPS / 2];
+                    limit::ratio(limit, actual, allowed)
+                };
+                all.reduce(|a, b| if ratio(&b) > ratio(&a) { b } else { a })
             })
             .collect();
-        lines.push(Line { limit, at });
+        return Some(Layer::Sheet(Sheet { limit, at }));
     }
-    MarginMap {
-        amps: envelope.amps.clone(),
-        lines,
-        sheets,
-        sheet_top,
-        set_low,
-        everywhere,
-    }
+    let at = (0..envelope.amps.len())
+        .map_while(|place| {
+            columns
+                .iter()
+                .filter_map(|column| level_and_slope(supply, (limit, allowed), column, place))
+                .reduce(|a, b| if b[0] > a[0] { b } else { a })
+        })
+        .collect();
+    Some(Layer::Line(Line { limit, at }))
 }
 
 /// What is had and what is allowed over the steps of a sheet.

@@ -20,6 +20,11 @@ const ROWS: usize = 28;
 /// Places along a contour at which its number is tried.
 const TRIES: usize = 14;
 
+/// Columns of the mesh are at most so far apart (points).
+const FAR: f32 = 8.0;
+/// Edges may be so far off between two columns (points).
+const OFF: f32 = 0.25;
+
 /// A contour line shorter than this goes without a number (points).
 const SHORT: f32 = 60.0;
 
@@ -34,9 +39,9 @@ type Corner = (Pos2, f64);
 
 /// Shades the envelope in place of its even fill; gives the contours, to be named later.
 pub(super) fn paint_margins(canvas: &Canvas, envelope: &Envelope, map: &MarginMap) -> Vec<Contour> {
-    let uses = map.grid(Counted::MovedByThePoint, &envelope.region, ROWS);
-    let columns: Vec<Vec<Corner>> = envelope
-        .region
+    let region = thinned(&envelope.region, |at| canvas.at(at));
+    let uses = map.grid(Counted::MovedByThePoint, &region, ROWS);
+    let columns: Vec<Vec<Corner>> = region
         .iter()
         .zip(&uses)
         .map(|(&[amps, low, high], column)| {
@@ -82,6 +87,37 @@ pub(super) fn paint_margins(canvas: &Canvas, envelope: &Envelope, map: &MarginMa
         canvas.painter.add(Shape::line(line, stroke));
     }
     contours
+}
+
+/// So many of a region's currents that both its edges stay where they are, within a fraction of a point of the screen, and that
+/// they are not too far apart for the shading.
+fn thinned(region: &[[f64; 3]], place: impl Fn([f64; 2]) -> Pos2) -> Vec<[f64; 3]> {
+    let edges = |&[amps, low, high]: &[f64; 3]| [place([amps, low]), place([amps, high])];
+    let mut kept: Vec<[f64; 3]> = Vec::new();
+    let mut skipped: Vec<[Pos2; 2]> = Vec::new();
+    for (k, here) in region.iter().enumerate() {
+        let Some(from) = kept.last().map(edges) else {
+            kept.push(*here);
+            continue;
+        };
+        let to = edges(here);
+        let is_near = to[0].x - from[0].x <= FAR;
+        let is_straight = skipped.iter().all(|between| {
+            (0..2).all(|edge| {
+                let ([a, b], at) = ([from[edge], to[edge]], between[edge]);
+                let share = (at.x - a.x) / (b.x - a.x).max(f32::EPSILON);
+                (a.y + share * (b.y - a.y) - at.y).abs() <= OFF
+            })
+        });
+        let goes_on = is_near && is_straight;
+        if !goes_on && !skipped.is_empty() {
+            kept.extend(k.checked_sub(1).and_then(|before| region.get(before)));
+            skipped.clear();
+        }
+        skipped.push(to);
+    }
+    kept.extend(region.last().filter(|last| kept.last() != Some(last)));
+    kept
 }
 
 /// Joins loose pieces end to end into as few lines as there are.
@@ -217,6 +253,22 @@ mod tests {
             assert!(got.distance(want) < 1e-4, "{got:?}");
         }
         assert!(crossing(corners, 1.5).is_none());
+    }
+
+    #[test]
+    #[expect(clippy::cast_possible_truncation, reason = "small whole numbers")]
+    fn a_thinned_region_has_its_corner_and_its_ends() {
+        let region: Vec<[f64; 3]> = (0..=400_u16)
+            .map(|k| {
+                let amps = f64::from(k);
+                [amps, 0.0, (300.0_f64).min(500.0 - amps)]
+            })
+            .collect();
+        let place = |[amps, volts]: [f64; 2]| pos2(amps as f32, -volts as f32);
+        let kept = thinned(&region, place);
+        assert!((50..60).contains(&kept.len()), "{}", kept.len());
+        assert!(kept.contains(&[200.0, 0.0, 300.0]));
+        assert_eq!((kept.first(), kept.last()), (region.first(), region.last()));
     }
 
     #[test]
