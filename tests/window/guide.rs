@@ -88,9 +88,11 @@ fn the_glossary_opens_by_key_finds_a_word_and_closes_by_key() {
 }
 
 #[test]
-fn a_limit_is_looked_up_by_a_click_and_by_the_keyboard() {
+fn a_limit_is_explained_and_looked_up_by_a_click_and_by_the_keyboard() {
     let mut h = window();
     click(&mut h, "About plate and screen dissipation");
+    assert!(words(&h).contains("; allowed 25 W"), "{}", words(&h));
+    click(&mut h, "plate and screen dissipation, what it means");
     assert!(words(&h).contains("the tube is lost"), "{}", words(&h));
     h.key_press(egui::Key::Escape);
     h.run();
@@ -99,6 +101,8 @@ fn a_limit_is_looked_up_by_a_click_and_by_the_keyboard() {
     h.run();
     h.key_press(egui::Key::Enter);
     h.run();
+    assert!(words(&h).contains("; valley of the bus"), "{}", words(&h));
+    click(&mut h, "dropout, what it means");
     assert!(
         words(&h).contains("the output follows the bus and hums"),
         "{}",
@@ -139,4 +143,17 @@ fn a_number_of_the_comparison_is_looked_up_by_a_click() {
         "{}",
         words(&h)
     );
+}
+
+#[test]
+fn any_limit_of_the_list_is_explained_and_the_one_that_is_met_first_comes_back() {
+    let mut h = window();
+    click(&mut h, "About winding rms");
+    let said = words(&h);
+    assert!(
+        said.contains("of conduction") && said.contains("; allowed 210 mA"),
+        "{said}"
+    );
+    click(&mut h, "Met first");
+    assert!(!words(&h).contains("of conduction"), "{}", words(&h));
 }
