@@ -113,12 +113,6 @@ fn names(reference: &GasReference) -> String {
     said.join(" and ")
 }
 
-fn plate_below_cathode(control: &str, allowed: &str) -> String {
-    format!(
-        "The pass grids would have to be held so low that the {control}'s plate came below its cathode: far from the {allowed} that it may have"
-    )
-}
-
 /// Why a point is allowed by the limit, or why not.
 pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point) -> String {
     let actual = number::measured(judged.actual, judged.measure);
@@ -197,8 +191,6 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
                 say("carries", "would carry")
             )
         }
-        // Below the grid-drive floor: no tube can do that.
-        Limit::ControlPlateVolts if judged.actual < 0.0 => plate_below_cathode(control, &allowed),
         Limit::ControlPlateVolts => format!(
             "The {control} {} {actual} between plate and cathode, as its plate holds the pass grids; it may have {allowed}",
             say("has", "would have")

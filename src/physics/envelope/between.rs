@@ -23,11 +23,13 @@ const GRAIN: f64 = 1e-6;
 /// A stencil reaches so many currents beyond an interval.
 const REACH: usize = 2;
 /// The stretch before a collapse is halved so many times: what is left is less than a line's width.
-const HALVES_TO_COLLAPSE: u32 = 10;
+const HALVES_TO_COLLAPSE: u32 = 8;
+/// So many currents are added at most to the stretch before a collapse.
+const MOST_IN_TAIL: usize = 24;
 /// So many currents are added at most: each bend takes three or four, and each corner of the mains and tolerances bends elsewhere.
 const MOST_ADDED: usize = 96;
 /// No interval gets narrower than this share of the whole grid (in the square root of the current).
-const NARROWEST: f64 = 1e-3;
+const NARROWEST: f64 = 2e-4;
 /// Fewer solved currents than this do not draw a line.
 const FEW: usize = 12;
 /// The two wider stencils are rather even: only where one is so many times as bent does it count as across a bend.
@@ -261,7 +263,33 @@ pub(super) fn follow_to_collapse(
                 None => high = middle,
             }
         }
+        refine_tail(supply, column)?;
     }
+    Ok(())
+}
+
+/// Solves further currents in the tail of a column where the bus bends more than its halves can follow, the worst first.
+///
+/// # Errors
+/// [`Failure::NotConverged`] if a steady state is not found.
+fn refine_tail(supply: &Supply, column: &mut Column) -> Result<(), Failure> {
+    let first = column.operations.len();
+    let mut all = column.all_solved().into_owned();
+    for _ in 0..MOST_IN_TAIL {
+        let worst = (first..all.len())
+            .filter_map(|above| Some((above, bent(&all, above)?)))
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((above, worth)) = worst else { break };
+        let currents = [above - 1, above].map(|k| all.get(k).map_or(0.0, |o| o.output_amps));
+        let (true, Some(at)) = (worth > 1.0, middle(&currents, 1)) else {
+            break;
+        };
+        let Some(operation) = sustained(operate(supply, column.case, at))? else {
+            break;
+        };
+        all.insert(above, operation);
+    }
+    column.tail = all.split_off(first);
     Ok(())
 }
 

@@ -12,6 +12,7 @@ use crate::physics::pass_stage::{law_of, least_drop};
 use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
 use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
+use crate::physics::steady_state::operate;
 
 /// The boundary of one limit, in the case that binds and at low, present and high mains.
 pub(super) fn of_limit(envelope: &Envelope, supply: &Supply, limit: Limit) -> LimitCurve {
@@ -357,39 +358,67 @@ impl Line<'_> {
             })
     }
 
-    /// Current at which the actual value reaches the allowed one, by the parabola through three points of the grid.
+    /// Current at which the actual value reaches the allowed one, by the parabola through three points of the grid; where those on
+    /// either side do not agree on it, it is solved for.
     fn wall_of(&self, column: &Column) -> Option<f64> {
-        let value = |k: usize| {
-            column.operations.get(k).and_then(|operation| {
-                let place = Place {
-                    operation,
-                    stand: column.stand.as_deref(),
-                    volts: 0.0,
-                };
-                let excess = limit::actual(self.limit, self.supply, place).ok()? - self.allowed;
-                // What must not fall short is exceeded when it does.
-                let short = self.limit.is_least();
-                Some((operation.output_amps, if short { -excess } else { excess }))
-            })
+        let excess = |operation: &Operation| {
+            let place = Place {
+                operation,
+                stand: column.stand.as_deref(),
+                volts: 0.0,
+            };
+            let excess = limit::actual(self.limit, self.supply, place).ok()? - self.allowed;
+            // What must not fall short is exceeded when it does.
+            let short = self.limit.is_least();
+            Some((operation.output_amps, if short { -excess } else { excess }))
         };
+        let value = |k: usize| column.operations.get(k).and_then(excess);
         let beyond = (0..column.operations.len())
             .find(|&k| value(k).is_some_and(|(_, excess)| excess >= 0.0))?;
         if beyond == 0 {
             return Some(0.0);
         }
-        let third = if beyond >= 2 { beyond - 2 } else { beyond + 1 };
         let (a, b) = (value(beyond - 1)?, value(beyond)?);
-        let c = value(third).unwrap_or(a);
-        let slope = (b.1 - a.1) / (b.0 - a.0);
-        let bend = if (c.0 - a.0).abs() > 0.0 {
-            ((c.1 - a.1) / (c.0 - a.0) - slope) / (c.0 - b.0)
-        } else {
-            0.0
-        };
-        Some(root(a.0, b.0, Way::Up, &mut |x| {
-            a.1 + (x - a.0) * (slope + bend * (x - b.0))
-        }))
+        let before = beyond.checked_sub(2).and_then(value);
+        let after = value(beyond + 1);
+        let near = crossing(a, b, before.or(after));
+        let other = crossing(a, b, after.or(before));
+        if (near - other).abs() <= AGREE * near {
+            return Some(near);
+        }
+        let (mut low, mut high) = (a, b);
+        for _ in 0..MOST_SOLVED {
+            let third = if low == a { before.or(after) } else { Some(a) };
+            let at = crossing(low, high, third);
+            let operation = operate(self.supply, column.case, at).ok()?;
+            let here = excess(&operation)?;
+            if here.1.abs() <= AGREE * self.allowed {
+                return Some(at);
+            }
+            if here.1 < 0.0 {
+                low = here;
+            } else {
+                high = here;
+            }
+        }
+        Some(crossing(low, high, None))
     }
+}
+
+/// Two parabolas agree on a wall within this, and a wall is found within it, relative.
+const AGREE: f64 = 5e-4;
+/// So many currents are solved at most to find a wall.
+const MOST_SOLVED: u32 = 12;
+
+/// Where the parabola through two points of opposite sign and a third one, else the straight line, is zero between the two.
+fn crossing(a: (f64, f64), b: (f64, f64), third: Option<(f64, f64)>) -> f64 {
+    let slope = (b.1 - a.1) / (b.0 - a.0);
+    let bend = third
+        .filter(|c| (c.0 - a.0).abs() > 0.0 && (c.0 - b.0).abs() > 0.0)
+        .map_or(0.0, |c| ((c.1 - a.1) / (c.0 - a.0) - slope) / (c.0 - b.0));
+    root(a.0, b.0, Way::Up, &mut |x| {
+        a.1 + (x - a.0) * (slope + bend * (x - b.0))
+    })
 }
 
 /// The output currents of solved operations (A).
@@ -399,7 +428,7 @@ fn currents(operations: &[Operation]) -> Vec<f64> {
 
 impl Column {
     /// Everything solved, to the collapse.
-    fn all_solved(&self) -> Cow<'_, [Operation]> {
+    pub(super) fn all_solved(&self) -> Cow<'_, [Operation]> {
         if self.tail.is_empty() {
             Cow::Borrowed(&self.operations)
         } else {

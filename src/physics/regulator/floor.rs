@@ -79,12 +79,14 @@ fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
 }
 
 /// The same as it can be had: where the pass grids would have to be higher than the plate load's supply the control tube is
-/// cut off, and its plate is as high as that (V).
+/// cut off, and its plate is as high as that; where they would have to be lower than it can pull, its plate stays there (V).
 ///
 /// # Errors
 /// What would have to be known.
 pub fn control_plate_volts_had(stand: &Stand, load: Load) -> Result<f64, &'static str> {
-    Ok(control_plate_volts(stand, load)?.min(most_control_plate_volts(stand, load)?))
+    let least = stand.regulator.least_plate_volts.map_or(0.0, |v| v.0);
+    let called_for = control_plate_volts(stand, load)?.max(least);
+    Ok(called_for.min(most_control_plate_volts(stand, load)?))
 }
 
 /// Plate volts of the control tube above its cathode while it carries nothing: those of its plate load's supply (V).

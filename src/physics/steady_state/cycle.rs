@@ -117,7 +117,11 @@ fn peak_of_paths<const N: usize>(samples: &[Sample<N>]) -> f64 {
         for path in [0, 1] {
             let (y0, y1, y2) = (before.1[path], here.1[path], next.1[path]);
             peak = peak.max(y1).max(y2);
-            if y1 >= y0 && y1 >= y2 && y0 > 0.0 && y2 > 0.0 {
+            // Where the other path lets go its share comes over all at once, and no parabola turns there.
+            let alone = [before.1, here.1, next.1]
+                .iter()
+                .all(|p| p[1 - path] <= 0.0);
+            if alone && y1 >= y0 && y1 >= y2 && y0 > 0.0 && y2 > 0.0 {
                 let (h0, h1) = (here.0 - before.0, next.0 - here.0);
                 let (d0, d1) = ((y1 - y0) / h0, (y2 - y1) / h1);
                 let bend = (d1 - d0) / (h0 + h1);

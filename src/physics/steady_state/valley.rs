@@ -78,55 +78,51 @@ struct Turn {
     fall: f64,
     /// How long (s).
     time: f64,
-    /// True if the source rises evenly for so long.
+    /// True if nothing else changes in that time.
     is_short: bool,
 }
 
-/// The source may rise by so much less evenly, relative to its rise, while the rectifier takes over.
-const EVEN_RISE: f64 = 0.02;
+/// So much of the source's cycle is short (rad): the load hardly changes with the bus.
+const SHORT: f64 = 0.1;
 
 /// What a capacitor of `1/per_amp` farads does that falls by `fall_rate` (V/s) at `onset`. `None` past the crest of the source.
 ///
-/// With `d` the volts over the path, `dd/dt = rise + fall_rate − i/C` and `dv/dt = −(fall_rate − i/C)`: both are integrals over `d`,
+/// With `d` the volts over the path, `dd/dt = rise + fall_rate − i/C` (the rise is that of the source) and `dv/dt = −(fall_rate − i/C)`: both are integrals over `d`,
 /// by the trapezium rule on currents so spaced that a three-halves-power law is cut evenly.
 fn take_over(
     drive: &Drive,
     (onset, volts): (f64, f64),
     (fall_rate, per_amp): (f64, f64),
 ) -> Option<Turn> {
-    let angle = drive.angular_frequency * onset;
-    let rise = drive.peak_volts * drive.angular_frequency * angle.cos();
-    if rise <= 0.0 {
-        return None;
-    }
-    let mut before = (drive.emf(onset) - volts, fall_rate);
+    let rise_after = |time: f64| {
+        let angle = drive.angular_frequency * (onset + time);
+        drive.peak_volts * drive.angular_frequency * angle.cos()
+    };
+    let first = drive.emf(onset) - volts;
     let (mut fall, mut time) = (0.0, 0.0);
+    let mut before = (first, fall_rate, rise_after(0.0));
     for k in 1..=TAKE_OVER {
         let share = (f64::from(k) / f64::from(TAKE_OVER)).powf(1.5);
-        let here = (
-            drive
-                .port
-                .path
-                .drop_at(share * fall_rate / per_amp)
-                .max(before.0),
-            (1.0 - share) * fall_rate,
-        );
-        let step = 0.5 * (here.0 - before.0);
-        fall += step
-            * [before, here]
-                .map(|(_, f)| f / (rise + f))
-                .iter()
-                .sum::<f64>();
-        time += step
-            * [before, here]
-                .map(|(_, f)| 1.0 / (rise + f))
-                .iter()
-                .sum::<f64>();
+        let over = drive
+            .port
+            .path
+            .drop_at(share * fall_rate / per_amp)
+            .max(before.0);
+        let left = (1.0 - share) * fall_rate;
+        let step = over - before.0;
+        let ahead = step / (before.2 + 0.5 * (before.1 + left));
+        let here = (over, left, rise_after(time + ahead));
+        if here.2 <= 0.0 {
+            return None;
+        }
+        let ends = [before, here].map(|(_, f, rise)| (f / (rise + f), 1.0 / (rise + f)));
+        fall += 0.5 * step * (ends[0].0 + ends[1].0);
+        time += 0.5 * step * (ends[0].1 + ends[1].1);
         before = here;
     }
     Some(Turn {
         fall,
         time,
-        is_short: time * drive.angular_frequency * angle.tan() < EVEN_RISE,
+        is_short: time * drive.angular_frequency < SHORT,
     })
 }
