@@ -128,7 +128,7 @@ mod tests {
         assert_eq!(
             falling,
             [
-                "line 1, pass_tubes[0], A: The current falls though the volts rise, which no triode does: line 6 (255 V, −45 V) against line 4 (250 V, −45 V). The type is in the list, but its curve is not known"
+                "line 1, pass_tubes[0], A: All other points are of one triode, which passes 41.8 mA at line 6 (255 V, −45 V): is a number or a unit misread there? The type is in the list, but its curve is not known"
             ]
         );
         assert!(catalogue.pass_tube("A").is_some());

@@ -341,10 +341,13 @@ pub fn own_type_doubt(
 ) -> Option<String> {
     match fit {
         Ok(fit) => wrong_order(fit).map(|finding| finding.sentence),
-        Err(error) => Some(format!(
-            "{}. The type is in the list, but its curve is not known",
-            refusal(error, points, lines)
-        )),
+        Err(error) => {
+            let why = refusal(error, points, lines);
+            let stop = if why.ends_with('?') { "" } else { "." };
+            Some(format!(
+                "{why}{stop} The type is in the list, but its curve is not known"
+            ))
+        }
     }
 }
 

@@ -126,7 +126,7 @@ fn expected_mark(code: &Error) -> Option<&'static str> {
         Error::ExpectedStructLikeEnd => "a comma, or the bracket ) that closes the group",
         Error::ExpectedArrayEnd => "a comma, or the bracket ] that closes the list",
         Error::ExpectedMapEnd => "a comma, or the bracket } that closes the map",
-        Error::TrailingCharacters => "nothing more after the bracket that closes it",
+        Error::TrailingCharacters => "the end of the file after the bracket that closes it",
         Error::UnclosedBlockComment => "*/ at the end of a comment",
         Error::ExpectedIdentifier | Error::UnderscoreAtBeginning => {
             "the name of a field, or a value (text stands in quotes)"
@@ -156,6 +156,9 @@ fn broken(
     } else if behind == END && !extract.at.is_empty() && error.code != Error::UnclosedBlockComment {
         let found = "the end of the entry".to_owned();
         (at, found, "every bracket in it closed".to_owned())
+    } else if error.code == Error::TrailingCharacters && !extract.at.is_empty() {
+        let expected = "a comma and the next entry after the bracket that closes it";
+        (at, behind, expected.to_owned())
     } else if behind.starts_with("`.") {
         let expected = "a whole number without quotes".to_owned();
         (at, behind, expected)
