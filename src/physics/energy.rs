@@ -222,7 +222,8 @@ fn in_the_filter(supply: &Supply, wave: &Waveform, shares: &mut Vec<Share>) {
             }
             SeriesElement::Resistor(ohms) => {
                 let watts = if k + first == 0 {
-                    ohms.0 * wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum())
+                    // Both sides go through it together.
+                    ohms.0 * wave.mean(|i| i.plate_amps.iter().sum::<f64>().powi(2))
                 } else {
                     let place = k + first;
                     wave.mean(|i| (stack(i, place - 1) - stack(i, place)).powi(2)) / ohms.0

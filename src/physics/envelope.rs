@@ -5,6 +5,8 @@
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use crate::parts::check::check;
 use crate::parts::{RatingSystem, Supply};
 use crate::physics::Failure;
@@ -14,10 +16,15 @@ use crate::physics::regulator::{Stand, stand};
 use crate::physics::steady_state::{mains_volts, operate, operate_many};
 use crate::physics::stress::{no_load, no_load_from};
 
-mod between;
 mod boundary;
+mod bus_line;
 mod grid;
 mod map;
+mod refine;
+mod region;
+
+use bus_line::BusLine;
+use refine::Growing;
 
 pub use map::{Counted, MarginMap, margin_map};
 
@@ -286,6 +293,25 @@ fn sustained(result: Result<Operation, Failure>) -> Result<Option<Operation>, Fa
     }
 }
 
+/// One case over the grid of currents.
+fn column(supply: &Supply, case: Case, amps: &[f64]) -> Result<Column, Failure> {
+    let operations = operate_many(supply, case, amps)?;
+    let no_load = match operations.first() {
+        Some(first) => no_load_from(supply, case, first.clone())?,
+        None => no_load(supply, case).map_err(|_collapse| {
+            Failure::NoOutput("the bus is at zero even with nothing on the terminals".to_owned())
+        })?,
+    };
+    Ok(Column {
+        case,
+        mains_volts: mains_volts(supply, case),
+        operations,
+        tail: Vec::new(),
+        no_load,
+        stand: stand(supply, case),
+    })
+}
+
 /// Works out the envelope.
 ///
 /// # Errors
@@ -296,28 +322,16 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
         return Err(Failure::Description(problems));
     }
     let mut amps = grid::currents(supply)?;
-    let mut columns = Vec::new();
-    for case in grid::needed_cases(supply) {
-        let operations = operate_many(supply, case, &amps)?;
-        let unloaded = match operations.first() {
-            Some(first) => no_load_from(supply, case, first.clone())?,
-            None => no_load(supply, case).map_err(|_collapse| {
-                Failure::NoOutput(
-                    "the bus is at zero even with nothing on the terminals".to_owned(),
-                )
-            })?,
-        };
-        columns.push(Column {
-            case,
-            mains_volts: mains_volts(supply, case),
-            operations,
-            tail: Vec::new(),
-            no_load: unloaded,
-            stand: stand(supply, case),
-        });
-    }
-    between::refine(supply, &mut amps, &mut columns)?;
-    between::follow_to_collapse(supply, &amps, &mut columns)?;
+    // The cases do not know each other, nor do the limits: each core takes its share of them.
+    let columns: Vec<Result<Growing, Failure>> = grid::needed_cases(supply)
+        .into_par_iter()
+        .map(|case| column(supply, case, &amps).map(Growing::new))
+        .collect();
+    let mut columns: Vec<Growing> = columns.into_iter().collect::<Result<_, _>>()?;
+    refine::refine(supply, &mut amps, &mut columns)?;
+    refine::follow_to_collapse(supply, &amps, &mut columns)?;
+    let (columns, buses): (Vec<Column>, Vec<BusLine>) =
+        columns.into_iter().map(|c| (c.column, c.bus)).unzip();
     let mut out = Envelope {
         amps,
         columns,
@@ -326,8 +340,8 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
         broken_everywhere: Vec::new(),
     };
     out.limits = limit::all(supply)
-        .into_iter()
-        .map(|l| boundary::of_limit(&out, supply, l))
+        .into_par_iter()
+        .map(|l| boundary::of_limit(&out, &buses, supply, l))
         .collect();
     out.broken_everywhere = out
         .limits
@@ -335,6 +349,6 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
         .filter(|l| matches!(l.curve, Curve::Everywhere(ratio) if ratio > 1.0))
         .map(|l| l.limit)
         .collect();
-    out.region = boundary::region(&out);
+    out.region = region::region(&out);
     Ok(out)
 }

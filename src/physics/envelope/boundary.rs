@@ -1,10 +1,8 @@
 //! From solved columns to the line that each limit draws, and the region that all of them leave.
 
-use std::borrow::Cow;
-
 use crate::parts::Supply;
 use crate::parts::{HeaterTie, ReferenceFeed};
-use crate::physics::envelope::between::between;
+use crate::physics::envelope::bus_line::BusLine;
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
 use crate::physics::limit::{self, Limit, Place, Side};
 use crate::physics::operation::{Case, Operation};
@@ -14,8 +12,14 @@ use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::steady_state::operate;
 
-/// The boundary of one limit, in the case that binds and at low, present and high mains.
-pub(super) fn of_limit(envelope: &Envelope, supply: &Supply, limit: Limit) -> LimitCurve {
+/// The boundary of one limit, in the case that binds and at low, present and high mains. `buses` are those of the
+/// envelope's columns, to the collapse.
+pub(super) fn of_limit(
+    envelope: &Envelope,
+    buses: &[BusLine],
+    supply: &Supply,
+    limit: Limit,
+) -> LimitCurve {
     let (allowed, system) = match limit::allowed(limit, supply) {
         Ok(known) => known,
         Err(needs) => {
@@ -31,60 +35,110 @@ pub(super) fn of_limit(envelope: &Envelope, supply: &Supply, limit: Limit) -> Li
     };
     let line = Line {
         envelope,
+        buses,
         supply,
         limit,
         allowed,
     };
-    let cases = limit::judging_cases(limit, system);
-    let (curve, case) = line.worst(cases);
-    let at_low_present_high = [Case::Low, Case::Present, Case::High].map(|c| line.worst(&[c]).0);
+    let [(curve, case), low, present, high] = line.curves([
+        limit::judging_cases(limit, system),
+        &[Case::Low],
+        &[Case::Present],
+        &[Case::High],
+    ]);
     LimitCurve {
         limit,
         system,
         case,
         curve,
-        at_low_present_high,
+        at_low_present_high: [low.0, present.0, high.0],
     }
 }
 
 /// A limit over the grid.
 struct Line<'a> {
     envelope: &'a Envelope,
+    buses: &'a [BusLine],
     supply: &'a Supply,
     limit: Limit,
     allowed: f64,
 }
 
-impl Line<'_> {
-    /// The most restrictive of several cases, and which it is.
-    fn worst(&self, cases: &[Case]) -> (Curve, Case) {
-        let columns: Vec<&Column> = cases
+/// The most restrictive of several cases is asked for, and that of each mains alone.
+type Groups<'g> = [&'g [Case]; 4];
+
+/// A curve and the case in which it is met.
+type Bound = (Curve, Case);
+
+/// A column with its bus as a line.
+type Solved<'a> = (&'a Column, &'a BusLine);
+
+/// Something worked out once for each case.
+struct Each<T>(Vec<(Case, T)>);
+
+impl<T> Each<T> {
+    /// Those of a group, in its order.
+    fn of<'s>(&'s self, group: &'s [Case]) -> impl Iterator<Item = (Case, &'s T)> {
+        let found = |case: &Case| self.0.iter().find(|(c, _)| c == case);
+        group
             .iter()
-            .filter_map(|c| self.envelope.column(*c))
-            .collect();
-        let first = cases.first().copied().unwrap_or(Case::Present);
+            .filter_map(found)
+            .map(|(case, value)| (*case, value))
+    }
+}
+
+fn first(group: &[Case]) -> Case {
+    group.first().copied().unwrap_or(Case::Present)
+}
+
+impl<'a> Line<'a> {
+    /// The most restrictive of each group of cases, and which it is.
+    fn curves(&self, groups: Groups<'_>) -> [Bound; 4] {
         match self.limit {
-            _ if self.limit.is_no_load() => self.everywhere(&columns, first),
-            Limit::Dropout => self.ceiling(&columns, first),
+            _ if self.limit.is_no_load() => self.everywhere(groups),
+            Limit::Dropout => self.ceilings(groups),
             // Tied to the output, only the resistors' drop stands there, and that goes with the current.
             Limit::HeaterCathode if self.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
-                self.wall(&columns, first)
+                self.walls(groups)
             }
             Limit::GridFloor
             | Limit::ControlPlateVolts
             | Limit::HeaterCathode
-            | Limit::HeaterAboveCathode => self.by_regulator(&columns, first),
+            | Limit::HeaterAboveCathode => self.by_regulator(groups),
             Limit::ReferenceLeast(Side::Positive) if self.fed_from_output() => {
-                self.by_regulator(&columns, first)
+                self.by_regulator(groups)
             }
-            Limit::SetRangeHigh => (Curve::Ceiling(self.level()), first),
-            Limit::SetRangeLow => (Curve::Floor(self.level()), first),
+            Limit::SetRangeHigh => groups.map(|g| (Curve::Ceiling(self.level()), first(g))),
+            Limit::SetRangeLow => groups.map(|g| (Curve::Floor(self.level()), first(g))),
             Limit::PlateDissipation
             | Limit::ScreenDissipation
             | Limit::EnvelopeDissipation
-            | Limit::PlateVolts => self.floor(&columns, first),
-            _ => self.wall(&columns, first),
+            | Limit::PlateVolts => self.floors(groups),
+            _ => self.walls(groups),
         }
+    }
+
+    /// The columns of some cases, each once. Nominal mains may be the present ones.
+    fn columns(&self, groups: Groups<'_>) -> Vec<(Case, Solved<'a>)> {
+        let mut out: Vec<(Case, Solved<'a>)> = Vec::new();
+        for &case in groups.iter().copied().flatten() {
+            if out.iter().any(|(c, _)| *c == case) {
+                continue;
+            }
+            let Some(column) = self.envelope.column(case) else {
+                continue;
+            };
+            let mut all = self.envelope.columns.iter().zip(self.buses);
+            if let Some(solved) = all.find(|(c, _)| c.case == column.case) {
+                out.push((case, solved));
+            }
+        }
+        out
+    }
+
+    fn each<T>(&self, groups: Groups<'_>, work_out: impl Fn(Solved<'a>) -> T) -> Each<T> {
+        let columns = self.columns(groups).into_iter();
+        Each(columns.map(|(case, s)| (case, work_out(s))).collect())
     }
 
     fn level(&self) -> Vec<[f64; 2]> {
@@ -92,41 +146,52 @@ impl Line<'_> {
         vec![[0.0, self.allowed], [end, self.allowed]]
     }
 
-    fn everywhere(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
-        let mut worst: Option<(f64, Case)> = None;
-        for column in columns {
-            match limit::actual_no_load(self.limit, &column.no_load) {
-                Ok(actual) => {
-                    let ratio = limit::ratio(self.limit, actual, self.allowed);
-                    if worst.is_none_or(|(most, _)| ratio > most) {
-                        worst = Some((ratio, column.case));
+    fn everywhere(&self, groups: Groups<'_>) -> [Bound; 4] {
+        let ratios = self.each(groups, |(column, _)| {
+            limit::actual_no_load(self.limit, &column.no_load)
+                .map(|actual| limit::ratio(self.limit, actual, self.allowed))
+        });
+        groups.map(|group| {
+            let mut worst: Option<(f64, Case)> = None;
+            for (case, ratio) in ratios.of(group) {
+                match *ratio {
+                    Ok(ratio) if worst.is_none_or(|(most, _)| ratio > most) => {
+                        worst = Some((ratio, case));
                     }
+                    Ok(_) => {}
+                    Err(needs) => return (Curve::NotKnown(needs), first(group)),
                 }
-                Err(needs) => return (Curve::NotKnown(needs), first),
             }
-        }
-        worst.map_or((Curve::OutOfReach, first), |(ratio, case)| {
-            (Curve::Everywhere(ratio), case)
+            worst.map_or((Curve::OutOfReach, first(group)), |(ratio, case)| {
+                (Curve::Everywhere(ratio), case)
+            })
         })
     }
 
-    fn ceiling(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
-        let Some(column) = columns.first() else {
-            return (Curve::OutOfReach, first);
-        };
+    /// The dropout line has one case in each group.
+    fn ceilings(&self, groups: Groups<'_>) -> [Bound; 4] {
+        let curves = self.each(groups, |solved| self.ceiling(solved));
+        groups.map(|group| {
+            let own = curves.of(group).next();
+            own.map_or((Curve::OutOfReach, first(group)), |(case, curve)| {
+                (curve.clone(), case)
+            })
+        })
+    }
+
+    fn ceiling(&self, (column, bus): Solved<'_>) -> Curve {
         if column.operations.is_empty() {
             // The bus collapses with nothing on the terminals.
-            return (Curve::Wall(0.0), column.case);
+            return Curve::Wall(0.0);
         }
         let law = law_of(self.supply);
         // The tubes' law is exact and cheap; only the bus has to be read between solved currents.
-        let operations = column.all_solved();
         let volts = |at: f64| {
-            let trough = between(&operations, at)?.bus.trough_volts;
+            let trough = bus.at(at)?.trough_volts;
             Some(trough - least_drop(self.supply, law.as_ref(), at)?)
         };
         let mut points: Vec<[f64; 2]> = Vec::new();
-        for at in with_middles(&with_middles(&currents(&operations))) {
+        for at in with_middles(&with_middles(bus.amps())) {
             let Some(here) = volts(at) else { break };
             if here < 0.0 {
                 if let Some(&[before, _]) = points.last() {
@@ -140,20 +205,19 @@ impl Line<'_> {
             points.push([at, here]);
         }
         // Beyond what was solved the bus is gone all at once.
-        if let (Some(&[last, on]), Some(at)) = (points.last(), operations.last())
+        if let (Some(&[last, on]), Some(&at)) = (points.last(), bus.amps().last())
             && on > 0.0
-            && at.output_amps <= last
+            && at <= last
             && column.operations.len() < self.envelope.amps.len()
         {
             points.push([last, 0.0]);
         }
-        let curve = match volts(0.0) {
+        match volts(0.0) {
             // The trough is too low for any output at all.
             Some(at_start) if at_start < 0.0 => Curve::Wall(0.0),
             _ if points.len() < 2 => Curve::NotKnown("the pass tube's curve at this current"),
             _ => Curve::Ceiling(points),
-        };
-        (curve, column.case)
+        }
     }
 
     /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
@@ -184,75 +248,72 @@ impl Line<'_> {
         }
     }
 
-    fn floor(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
-        let solved: Vec<(Cow<'_, [Operation]>, Case)> =
-            columns.iter().map(|c| (c.all_solved(), c.case)).collect();
-        let mut bound: Option<(f64, Case)> = None;
-        let mut highest_at = |at: f64| {
-            let mut highest = f64::NEG_INFINITY;
-            for (operations, case) in &solved {
-                let volts =
-                    between(operations, at).map_or(f64::NEG_INFINITY, |o| self.floor_volts(&o));
-                if volts > highest {
-                    highest = volts;
-                }
-                if bound.is_none_or(|(most, _)| volts > most) {
-                    bound = Some((volts, *case));
-                }
-            }
-            highest
-        };
+    /// Lowest allowed output volts of a case at a current; far below zero beyond what was solved.
+    fn floor_at(&self, bus: &BusLine, amps: f64) -> f64 {
+        bus.at(amps).map_or(f64::NEG_INFINITY, |bus| {
+            self.floor_volts(&Operation {
+                output_amps: amps,
+                bus,
+                ..Operation::default()
+            })
+        })
+    }
+
+    fn floors(&self, groups: Groups<'_>) -> [Bound; 4] {
+        let columns = self.columns(groups);
         // Grid points and the middles between them: a hyperbola drawn through the grid alone would sag.
-        let longest = columns
-            .iter()
-            .map(|c| c.operations.len())
-            .max()
-            .unwrap_or(0);
-        let mut grid = self
-            .envelope
-            .amps
-            .get(..longest)
-            .unwrap_or_default()
-            .to_vec();
-        grid.extend(columns.iter().flat_map(|c| currents(&c.tail)));
+        let mut grid = self.envelope.amps.clone();
+        grid.extend(columns.iter().flat_map(|(_, (column, _))| {
+            column.tail.iter().map(|operation| operation.output_amps)
+        }));
         grid.sort_by(f64::total_cmp);
         grid.dedup();
         let xs = with_middles(&with_middles(&grid));
-        let heights: Vec<f64> = xs.iter().map(|x| highest_at(*x)).collect();
-        let mut points: Vec<[f64; 2]> = Vec::new();
-        for (k, (&x, &y)) in xs.iter().zip(&heights).enumerate() {
-            let before = k
-                .checked_sub(1)
-                .and_then(|j| Some((*xs.get(j)?, *heights.get(j)?)));
-            if let Some((x0, y0)) = before
-                && (y0 < 0.0) != (y < 0.0)
+        let heights = self.each(groups, |(_, bus)| -> Vec<f64> {
+            xs.iter().map(|x| self.floor_at(bus, *x)).collect()
+        });
+        groups.map(|group| {
+            let own: Vec<Solved<'a>> = (group.iter())
+                .filter_map(|case| columns.iter().find(|(c, _)| c == case))
+                .map(|(_, solved)| *solved)
+                .collect();
+            let end = (own.iter().filter_map(|(_, bus)| bus.amps().last().copied()))
+                .fold(f64::NEG_INFINITY, f64::max);
+            let solved = xs.partition_point(|x| *x <= end);
+            let mut highest = vec![f64::NEG_INFINITY; solved];
+            let mut bound: Option<(f64, Case)> = None;
+            for (case, heights) in heights.of(group) {
+                for (most, volts) in highest.iter_mut().zip(heights) {
+                    *most = most.max(*volts);
+                    if bound.is_none_or(|(most, _)| *volts > most) {
+                        bound = Some((*volts, case));
+                    }
+                }
+            }
+            let mut highest_at = |at: f64| {
+                let all = own.iter().map(|(_, bus)| self.floor_at(bus, at));
+                all.fold(f64::NEG_INFINITY, f64::max)
+            };
+            let mut points = floor_line(
+                xs.get(..solved).unwrap_or_default(),
+                &highest,
+                &mut highest_at,
+            );
+            // The bus collapses before the next current: the dropout line goes on to that, and so must this.
+            let longest = own.iter().map(|(c, _)| c.operations.len()).max();
+            let beyond = longest.and_then(|k| self.envelope.amps.get(k));
+            if let (Some(&y), Some(&beyond)) = (highest.last(), beyond)
+                && y >= 0.0
             {
-                points.push([
-                    root(
-                        x0,
-                        x,
-                        if y < 0.0 { Way::Down } else { Way::Up },
-                        &mut highest_at,
-                    ),
-                    0.0,
-                ]);
+                points.push([beyond, y]);
             }
-            if y >= 0.0 {
-                points.push([x, y]);
-            }
-        }
-        // The bus collapses before the next current: the dropout line goes on to that, and so must this.
-        if let (Some(&y), Some(&beyond)) = (heights.last(), self.envelope.amps.get(longest))
-            && y >= 0.0
-        {
-            points.push([beyond, y]);
-        }
-        let case = bound.map_or(first, |(_, case)| case);
-        if points.len() < 2 {
-            (Curve::OutOfReach, case)
-        } else {
-            (Curve::Floor(points), case)
-        }
+            let curve = if points.len() < 2 {
+                Curve::OutOfReach
+            } else {
+                Curve::Floor(points)
+            };
+            (curve, bound.map_or(first(group), |(_, case)| case))
+        })
     }
 
     fn fed_from_output(&self) -> bool {
@@ -269,53 +330,63 @@ impl Line<'_> {
         )
     }
 
-    /// A line that the regulator draws: output volts for each current, from its neighbour's.
-    fn by_regulator(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
+    /// A line that the regulator draws.
+    fn by_regulator(&self, groups: Groups<'_>) -> [Bound; 4] {
         let is_floor = self.relieved_by_output();
-        let mut binding: Option<(f64, Case, Vec<[f64; 2]>)> = None;
-        for column in columns {
-            let solved = (self.envelope.amps)
-                .get(..column.operations.len())
-                .unwrap_or_default();
-            let mut points = Vec::with_capacity(solved.len());
-            // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
-            let (mut before, mut near) = (0.0, 0.0);
-            for (&at, operation) in solved.iter().zip(&column.operations) {
-                match self.regulator_volts(column, operation, 2.0 * near - before) {
-                    Ok(Some(volts)) => (before, near) = (near, volts),
-                    // Not met here, and still less with a bus pulled lower.
-                    Ok(None) => break,
-                    Err(needs) => return (Curve::NotKnown(needs), first),
-                }
-                points.push([at, near]);
-                if points.len() == 1 {
-                    before = near;
+        let lines = self.each(groups, |(column, _)| self.regulator_line(column));
+        groups.map(|group| {
+            let mut binding: Option<(f64, Case, &[[f64; 2]])> = None;
+            for (case, line) in lines.of(group) {
+                let points = match line {
+                    Ok(points) => points,
+                    Err(needs) => return (Curve::NotKnown(needs), first(group)),
+                };
+                // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
+                let Some(start) = points.first().map(|p| p[1]) else {
+                    continue;
+                };
+                let at_start = if is_floor { start } else { -start };
+                if binding.is_none_or(|(most, ..)| at_start > most) {
+                    binding = Some((at_start, case, points));
                 }
             }
-            // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
-            let Some(start) = points.first().map(|p| p[1]) else {
-                continue;
+            let Some((_, case, points)) = binding else {
+                return (Curve::OutOfReach, first(group));
             };
-            let at_start = if is_floor { start } else { -start };
-            if binding.as_ref().is_none_or(|(most, ..)| at_start > *most) {
-                binding = Some((at_start, column.case, points));
+            let points = within_the_plane(points);
+            let curve = match points.len() {
+                0 | 1 if is_floor => Curve::OutOfReach,
+                1 if self.limit == Limit::ControlPlateVolts
+                    && points.iter().all(|p| p[1] > 0.0) =>
+                {
+                    Curve::OutOfReach
+                }
+                // A ceiling below 0 V leaves nothing.
+                0 | 1 => Curve::Wall(0.0),
+                _ if is_floor => Curve::Floor(points),
+                _ => Curve::Ceiling(points),
+            };
+            (curve, case)
+        })
+    }
+
+    /// Output volts for each current of a case, from its neighbour's.
+    fn regulator_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
+        let mut points = Vec::with_capacity(column.operations.len());
+        // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
+        let (mut before, mut near) = (0.0, 0.0);
+        for operation in &column.operations {
+            match self.regulator_volts(column, operation, 2.0 * near - before)? {
+                Some(volts) => (before, near) = (near, volts),
+                // Not met here, and still less with a bus pulled lower.
+                None => break,
+            }
+            points.push([operation.output_amps, near]);
+            if points.len() == 1 {
+                before = near;
             }
         }
-        let Some((_, case, points)) = binding else {
-            return (Curve::OutOfReach, first);
-        };
-        let points = within_the_plane(&points);
-        let curve = match points.len() {
-            0 | 1 if is_floor => Curve::OutOfReach,
-            1 if self.limit == Limit::ControlPlateVolts && points.iter().all(|p| p[1] > 0.0) => {
-                Curve::OutOfReach
-            }
-            // A ceiling below 0 V leaves nothing.
-            0 | 1 => Curve::Wall(0.0),
-            _ if is_floor => Curve::Floor(points),
-            _ => Curve::Ceiling(points),
-        };
-        (curve, case)
+        Ok(points)
     }
 
     /// Output volts of the line at an operation; `None` where the limit is not met at any.
@@ -347,15 +418,17 @@ impl Line<'_> {
         }
     }
 
-    fn wall(&self, columns: &[&Column], first: Case) -> (Curve, Case) {
-        let walls = columns
-            .iter()
-            .filter_map(|c| Some((self.wall_of(c)?, c.case)));
-        walls
-            .min_by(|a, b| a.0.total_cmp(&b.0))
-            .map_or((Curve::OutOfReach, first), |(amps, case)| {
+    fn walls(&self, groups: Groups<'_>) -> [Bound; 4] {
+        let walls = self.each(groups, |(column, _)| self.wall_of(column));
+        groups.map(|group| {
+            let known = walls
+                .of(group)
+                .filter_map(|(case, wall)| Some(((*wall)?, case)));
+            let least = known.min_by(|a, b| a.0.total_cmp(&b.0));
+            least.map_or((Curve::OutOfReach, first(group)), |(amps, case)| {
                 (Curve::Wall(amps), case)
             })
+        })
     }
 
     /// Current at which the actual value reaches the allowed one, by the parabola through three points of the grid; where those on
@@ -405,6 +478,25 @@ impl Line<'_> {
     }
 }
 
+/// The part of a floor at and above 0 V, with its ends on the axis.
+fn floor_line(xs: &[f64], heights: &[f64], height_at: &mut dyn FnMut(f64) -> f64) -> Vec<[f64; 2]> {
+    let mut points: Vec<[f64; 2]> = Vec::new();
+    let mut before: Option<[f64; 2]> = None;
+    for (&x, &y) in xs.iter().zip(heights) {
+        if let Some([x0, y0]) = before
+            && (y0 < 0.0) != (y < 0.0)
+        {
+            let way = if y < 0.0 { Way::Down } else { Way::Up };
+            points.push([root(x0, x, way, height_at), 0.0]);
+        }
+        if y >= 0.0 {
+            points.push([x, y]);
+        }
+        before = Some([x, y]);
+    }
+    points
+}
+
 /// Two parabolas agree on a wall within this, and a wall is found within it, relative.
 const AGREE: f64 = 5e-4;
 /// So many currents are solved at most to find a wall.
@@ -419,22 +511,6 @@ fn crossing(a: (f64, f64), b: (f64, f64), third: Option<(f64, f64)>) -> f64 {
     root(a.0, b.0, Way::Up, &mut |x| {
         a.1 + (x - a.0) * (slope + bend * (x - b.0))
     })
-}
-
-/// The output currents of solved operations (A).
-fn currents(operations: &[Operation]) -> Vec<f64> {
-    operations.iter().map(|o| o.output_amps).collect()
-}
-
-impl Column {
-    /// Everything solved, to the collapse.
-    pub(super) fn all_solved(&self) -> Cow<'_, [Operation]> {
-        if self.tail.is_empty() {
-            Cow::Borrowed(&self.operations)
-        } else {
-            Cow::Owned([self.operations.as_slice(), &self.tail].concat())
-        }
-    }
 }
 
 /// The part of a line at and above 0 V, with its end on the axis; its first such stretch.
@@ -487,120 +563,4 @@ fn with_middles(grid: &[f64]) -> Vec<f64> {
         .zip(grid.iter().skip(1))
         .flat_map(|(a, b)| [*a, 0.25 * (a.sqrt() + b.sqrt()) * (a.sqrt() + b.sqrt())]);
     middles.chain(grid.last().copied()).collect()
-}
-
-impl Envelope {
-    /// Lowest and highest allowed volts at `amps`; `None` where the envelope has no point.
-    pub fn allowed_volts(&self, amps: f64) -> Option<[f64; 2]> {
-        let above = self.region.partition_point(|p| p[0] < amps);
-        let b = self.region.get(above)?;
-        let Some(a) = above.checked_sub(1).and_then(|k| self.region.get(k)) else {
-            return (b[0] <= amps).then_some([b[1], b[2]]);
-        };
-        let span = b[0] - a[0];
-        let share = if span > 0.0 {
-            (amps - a[0]) / span
-        } else {
-            1.0
-        };
-        Some([a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share])
-    }
-}
-
-impl LimitCurve {
-    /// The current beyond which this limit leaves nothing (A), if there is one: a wall, or the end of a ceiling, for beyond that of the
-    /// dropout line the bus has nothing left. Where the control tube's plate just cannot come so high any more, its ceiling ends
-    /// and says nothing about what is beyond.
-    pub fn end_amps(&self) -> Option<f64> {
-        match &self.curve {
-            Curve::Wall(amps) => Some(*amps),
-            Curve::Ceiling(points) => {
-                let [amps, volts] = *points.last()?;
-                (self.limit != Limit::ControlPlateVolts || volts <= 0.0).then_some(amps)
-            }
-            _ => None,
-        }
-    }
-}
-
-impl Curve {
-    /// Highest (ceiling) or lowest (floor) allowed volts at `amps`; `None` where the curve says nothing.
-    pub fn volts_at(&self, amps: f64) -> Option<f64> {
-        let (Self::Ceiling(points) | Self::Floor(points)) = self else {
-            return None;
-        };
-        let above = points.partition_point(|p| p[0] < amps);
-        let b = points.get(above)?;
-        let Some(a) = above.checked_sub(1).and_then(|k| points.get(k)) else {
-            return ((b[0] - amps).abs() <= 1e-12 * b[0].abs()).then_some(b[1]);
-        };
-        let span = b[0] - a[0];
-        Some(if span > 0.0 {
-            a[1] + (b[1] - a[1]) * (amps - a[0]) / span
-        } else {
-            b[1]
-        })
-    }
-}
-
-/// The part of the plane that is below every ceiling, above every floor and left of every wall: current, lowest and
-/// highest volts. Where several separate stretches of current are left, the widest.
-pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
-    let curves = || envelope.limits.iter().map(|l| &l.curve);
-    let ends = envelope.limits.iter().filter_map(LimitCurve::end_amps);
-    let end = ends.fold(envelope.amps.last().copied().unwrap_or(0.0), f64::min);
-    let mut xs = envelope.amps.clone();
-    for curve in curves() {
-        if let Curve::Ceiling(points) | Curve::Floor(points) = curve {
-            xs.extend(points.iter().map(|p| p[0]));
-        }
-    }
-    if end <= 0.0 {
-        return Vec::new();
-    }
-    xs.retain(|x| *x < end);
-    xs.push(end);
-    xs.sort_by(f64::total_cmp);
-    xs.dedup_by(|a, b| (*a - *b).abs() <= 1e-12 * end);
-    let span_at = |x: f64| {
-        let (mut low, mut high) = (0.0_f64, f64::INFINITY);
-        for curve in curves() {
-            match curve {
-                Curve::Ceiling(_) => high = high.min(curve.volts_at(x).unwrap_or(f64::INFINITY)),
-                Curve::Floor(_) => low = low.max(curve.volts_at(x).unwrap_or(0.0)),
-                _ => {}
-            }
-        }
-        [x, low, high]
-    };
-    let mut runs: Vec<Vec<[f64; 3]>> = vec![Vec::new()];
-    let mut before: Option<[f64; 3]> = None;
-    for x in xs {
-        let here = span_at(x);
-        let open = |s: &[f64; 3]| s[2] - s[1];
-        let tip = before
-            .filter(|b| (open(b) < 0.0) != (open(&here) < 0.0))
-            .map(|b| {
-                let share = open(&b) / (open(&b) - open(&here));
-                let volts = b[1] + (here[1] - b[1]) * share;
-                [b[0] + (here[0] - b[0]) * share, volts, volts]
-            });
-        if open(&here) >= 0.0 {
-            if let Some(run) = runs.last_mut() {
-                run.extend(tip);
-                run.push(here);
-            }
-        } else if let Some(tip) = tip {
-            if let Some(run) = runs.last_mut() {
-                run.push(tip);
-            }
-            runs.push(Vec::new());
-        }
-        before = Some(here);
-    }
-    let width =
-        |run: &[[f64; 3]]| run.last().map_or(0.0, |l| l[0]) - run.first().map_or(0.0, |f| f[0]);
-    runs.into_iter()
-        .max_by(|a, b| width(a).total_cmp(&width(b)))
-        .unwrap_or_default()
 }

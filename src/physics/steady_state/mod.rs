@@ -112,13 +112,14 @@ fn drive(supply: &Supply, case: Case) -> Result<Drive, Failure> {
         mains_volts(supply, case),
     )
     .map_err(|p| Failure::Description(vec![p]))?;
-    let ohms = source.ohms + network::port_ohms(&supply.filter);
+    let common_ohms = network::port_ohms(&supply.filter);
     Ok(Drive {
         peak_volts: core::f64::consts::SQRT_2 * source.emf_rms_volts,
         angular_frequency: source.angular_frequency,
         port: port::Port {
-            path: Path::new(&supply.rectifier, ohms),
-            second: Commutation::new(&supply.rectifier, ohms),
+            path: Path::new(&supply.rectifier, source.ohms + common_ohms),
+            second: Commutation::new(&supply.rectifier, source.ohms),
+            common_ohms,
         },
         full_wave: supply.rectifier.connection != Connection::HalfWave,
     })

@@ -44,6 +44,8 @@ pub(super) struct Port {
     pub(super) path: Path,
     /// The second path of a full-wave rectifier.
     pub(super) second: Option<Commutation>,
+    /// Resistance at the head of the filter, which what both paths carry passes together; part of `path`, not of `second` (Ω).
+    pub(super) common_ohms: f64,
 }
 
 impl Port {
@@ -60,6 +62,7 @@ impl Port {
         let Some(second) = &self.second else {
             return alone;
         };
+        let ohms = ohms + self.common_ohms;
         let forward = second.forward_volts(emf, bare + ohms * amps, amps);
         if forward > 0.0 && amps > 0.0 {
             let both = second.share(emf, (bare, ohms), forward);

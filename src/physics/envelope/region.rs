@@ -1,0 +1,120 @@
+//! What all limits together leave, and how their curves are read.
+
+use crate::physics::envelope::{Curve, Envelope, LimitCurve};
+use crate::physics::limit::Limit;
+
+impl Envelope {
+    /// Lowest and highest allowed volts at `amps`; `None` where the envelope has no point.
+    pub fn allowed_volts(&self, amps: f64) -> Option<[f64; 2]> {
+        let above = self.region.partition_point(|p| p[0] < amps);
+        let b = self.region.get(above)?;
+        let Some(a) = above.checked_sub(1).and_then(|k| self.region.get(k)) else {
+            return (b[0] <= amps).then_some([b[1], b[2]]);
+        };
+        let span = b[0] - a[0];
+        let share = if span > 0.0 {
+            (amps - a[0]) / span
+        } else {
+            1.0
+        };
+        Some([a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share])
+    }
+}
+
+impl LimitCurve {
+    /// The current beyond which this limit leaves nothing (A), if there is one: a wall, or the end of a ceiling, for beyond that of the
+    /// dropout line the bus has nothing left. Where the control tube's plate just cannot come so high any more, its ceiling ends
+    /// and says nothing about what is beyond.
+    pub fn end_amps(&self) -> Option<f64> {
+        match &self.curve {
+            Curve::Wall(amps) => Some(*amps),
+            Curve::Ceiling(points) => {
+                let [amps, volts] = *points.last()?;
+                (self.limit != Limit::ControlPlateVolts || volts <= 0.0).then_some(amps)
+            }
+            _ => None,
+        }
+    }
+}
+
+impl Curve {
+    /// Highest (ceiling) or lowest (floor) allowed volts at `amps`; `None` where the curve says nothing.
+    pub fn volts_at(&self, amps: f64) -> Option<f64> {
+        let (Self::Ceiling(points) | Self::Floor(points)) = self else {
+            return None;
+        };
+        let above = points.partition_point(|p| p[0] < amps);
+        let b = points.get(above)?;
+        let Some(a) = above.checked_sub(1).and_then(|k| points.get(k)) else {
+            return ((b[0] - amps).abs() <= 1e-12 * b[0].abs()).then_some(b[1]);
+        };
+        let span = b[0] - a[0];
+        Some(if span > 0.0 {
+            a[1] + (b[1] - a[1]) * (amps - a[0]) / span
+        } else {
+            b[1]
+        })
+    }
+}
+
+/// The part of the plane that is below every ceiling, above every floor and left of every wall: current, lowest and
+/// highest volts. Where several separate stretches of current are left, the widest.
+pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
+    let curves = || envelope.limits.iter().map(|l| &l.curve);
+    let ends = envelope.limits.iter().filter_map(LimitCurve::end_amps);
+    let end = ends.fold(envelope.amps.last().copied().unwrap_or(0.0), f64::min);
+    let mut xs = envelope.amps.clone();
+    for curve in curves() {
+        if let Curve::Ceiling(points) | Curve::Floor(points) = curve {
+            xs.extend(points.iter().map(|p| p[0]));
+        }
+    }
+    if end <= 0.0 {
+        return Vec::new();
+    }
+    xs.retain(|x| *x < end);
+    xs.push(end);
+    xs.sort_by(f64::total_cmp);
+    xs.dedup_by(|a, b| (*a - *b).abs() <= 1e-12 * end);
+    let span_at = |x: f64| {
+        let (mut low, mut high) = (0.0_f64, f64::INFINITY);
+        for curve in curves() {
+            match curve {
+                Curve::Ceiling(_) => high = high.min(curve.volts_at(x).unwrap_or(f64::INFINITY)),
+                Curve::Floor(_) => low = low.max(curve.volts_at(x).unwrap_or(0.0)),
+                _ => {}
+            }
+        }
+        [x, low, high]
+    };
+    let mut runs: Vec<Vec<[f64; 3]>> = vec![Vec::new()];
+    let mut before: Option<[f64; 3]> = None;
+    for x in xs {
+        let here = span_at(x);
+        let open = |s: &[f64; 3]| s[2] - s[1];
+        let tip = before
+            .filter(|b| (open(b) < 0.0) != (open(&here) < 0.0))
+            .map(|b| {
+                let share = open(&b) / (open(&b) - open(&here));
+                let volts = b[1] + (here[1] - b[1]) * share;
+                [b[0] + (here[0] - b[0]) * share, volts, volts]
+            });
+        if open(&here) >= 0.0 {
+            if let Some(run) = runs.last_mut() {
+                run.extend(tip);
+                run.push(here);
+            }
+        } else if let Some(tip) = tip {
+            if let Some(run) = runs.last_mut() {
+                run.push(tip);
+            }
+            runs.push(Vec::new());
+        }
+        before = Some(here);
+    }
+    let width =
+        |run: &[[f64; 3]]| run.last().map_or(0.0, |l| l[0]) - run.first().map_or(0.0, |f| f[0]);
+    runs.into_iter()
+        .max_by(|a, b| width(a).total_cmp(&width(b)))
+        .unwrap_or_default()
+}
