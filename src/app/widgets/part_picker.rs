@@ -97,13 +97,11 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                     egui::TextFormat::simple(theme::font(theme::SMALL), ink),
                 );
                 let response = ui.selectable_label(entry.in_use, text);
+                let own = entry.own.then_some("own type");
                 let said = entry.mark.as_ref().map(|mark| mark.words.as_str());
-                let name = if entry.own {
-                    format!("{}, own type", entry.name)
-                } else {
-                    entry.name.to_owned()
-                };
-                name_it(ui.ctx(), response.id, &name, said);
+                let said: Vec<&str> = own.into_iter().chain(said).collect();
+                let said = (!said.is_empty()).then(|| said.join("; "));
+                name_it(ui.ctx(), response.id, entry.name, said.as_deref());
                 if response.hovered() || (response.has_focus() && picking.looked_at.is_none()) {
                     picking.looked_at = Some(place);
                 }
