@@ -35,6 +35,31 @@ pub(crate) struct Pending {
 }
 
 impl App {
+    /// Draws the question that stands in the window. It has the keyboard while it stands; then that goes back to what had it.
+    pub(crate) fn questions(&mut self, ctx: &egui::Context) {
+        if self.desk.asked.is_some() && !self.desk.question_stands {
+            self.desk.question_stands = true;
+            self.desk.before_question = ctx.memory(egui::Memory::focused);
+            if let Some(focused) = self.desk.before_question {
+                ctx.memory_mut(|memory| memory.surrender_focus(focused));
+            }
+        }
+        match self.desk.asked.take() {
+            None => {}
+            Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
+            Some(Asked::Path(request)) => self.ask_path(request, ctx),
+            Some(Asked::Picture(request)) => self.ask_picture(request, ctx),
+        }
+        // The toolkit lets nothing under a question have the keyboard in the pass in which it goes: one pass later it may.
+        let stands = self.desk.asked.is_some();
+        let stood = std::mem::replace(&mut self.desk.question_stands, stands);
+        if stood && !stands {
+            ctx.request_repaint();
+        } else if !stands && let Some(before) = self.desk.before_question.take() {
+            ctx.memory_mut(|memory| memory.request_focus(before));
+        }
+    }
+
     /// Asks for a file; what is done with it is decided when the answer comes. One dialog at a time: the window goes on
     /// while it is open, and a second would stand on top of the first.
     pub(crate) fn ask_for(&mut self, purpose: Purpose, then: Option<Then>, ctx: &egui::Context) {

@@ -13,22 +13,25 @@ use crate::parts::{Farads, Stage};
 
 impl App {
     /// Opens the glossary at a word, or closes it if it is open and no word is asked for.
-    pub(crate) fn open_glossary(&mut self, word: Option<&str>) {
-        self.desk.glossary = match (word, self.desk.glossary.take()) {
-            (None, Some(_)) => None,
-            (word, _) => Some(Glossary {
-                typed: word.unwrap_or_default().to_owned(),
-                fresh: true,
-            }),
-        };
+    pub(crate) fn open_glossary(&mut self, word: Option<&str>, ctx: &egui::Context) {
+        let open = self.desk.glossary.take();
+        if let (None, Some(open)) = (word, &open) {
+            return hand_back(open, ctx);
+        }
+        self.desk.glossary = Some(Glossary {
+            typed: word.unwrap_or_default().to_owned(),
+            fresh: true,
+            back_to: open.map_or_else(|| ctx.memory(egui::Memory::focused), |open| open.back_to),
+        });
     }
 
     /// Draws the glossary, if it is open.
     pub(crate) fn glossary_ui(&mut self, ctx: &egui::Context) {
-        if let Some(open) = &mut self.desk.glossary
-            && glossary_ui(ctx, open) == Stays::Closed
-        {
-            self.desk.glossary = None;
+        if let Some(mut open) = self.desk.glossary.take() {
+            match glossary_ui(ctx, &mut open) {
+                Stays::Open => self.desk.glossary = Some(open),
+                Stays::Closed => hand_back(&open, ctx),
+            }
         }
     }
 
@@ -150,6 +153,13 @@ impl App {
             }
             Step::Watts => vec![Command::Look(Scene::Energy)],
         }
+    }
+}
+
+/// Gives the keyboard back to what had it when the glossary was opened.
+fn hand_back(closed: &Glossary, ctx: &egui::Context) {
+    if let Some(id) = closed.back_to {
+        ctx.memory_mut(|memory| memory.request_focus(id));
     }
 }
 

@@ -56,7 +56,7 @@ use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
 use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
 use crate::app::recovery::Recovery;
-use crate::app::session::{Asked, Desk, Then};
+use crate::app::session::{Desk, Then};
 use crate::app::settings::{Folders, Settings};
 use crate::app::shortcuts::Action;
 use crate::app::shown::{Commands, Shown};
@@ -68,6 +68,9 @@ use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::FileError;
 use crate::physics::limit::{Limit, Use};
+
+/// Why a pass is thrown away.
+const CHANGED: &str = "the document changed";
 
 /// The window's state.
 pub struct App {
@@ -180,8 +183,8 @@ impl App {
                 Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, None, ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
                 Command::EditTube(wish) => self.edit_tube(wish),
-                Command::Define(word) => self.open_glossary(Some(word)),
-                Command::Do(Action::Glossary) => self.open_glossary(None),
+                Command::Define(word) => self.open_glossary(Some(word), ctx),
+                Command::Do(Action::Glossary) => self.open_glossary(None, ctx),
                 Command::Do(Action::Tour) => self.unless_unsaved(Then::Tour, ctx),
                 Command::Do(Action::FocusPlot) => self.desk.focus_plot = true,
                 other => {
@@ -301,6 +304,9 @@ impl eframe::App for App {
                 .show(ui, |ui| view_ui(ui, shown, &mut commands));
         }
         changed |= self.carry_out(commands, &ctx);
+        if changed {
+            ctx.request_discard(CHANGED);
+        }
 
         let mut commands = Commands::new();
         CentralPanel::default()
@@ -336,7 +342,7 @@ impl eframe::App for App {
         }
         if changed {
             // Panels drawn before a command show what was before it: draw once more, in this same frame.
-            ctx.request_discard("the document changed");
+            ctx.request_discard(CHANGED);
             if !ctx.will_discard() {
                 ctx.request_repaint();
             }
@@ -429,15 +435,6 @@ impl App {
             self.desk.strip_height = height;
             ctx.request_discard("the notices have another height");
             ctx.request_repaint();
-        }
-    }
-
-    fn questions(&mut self, ctx: &egui::Context) {
-        match self.desk.asked.take() {
-            None => {}
-            Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
-            Some(Asked::Path(request)) => self.ask_path(request, ctx),
-            Some(Asked::Picture(request)) => self.ask_picture(request, ctx),
         }
     }
 }

@@ -52,6 +52,10 @@ pub(crate) enum Asked {
 pub(crate) struct Desk {
     /// The question that stands in the window.
     pub(crate) asked: Option<Asked>,
+    /// True from the first frame in which a question is drawn until it is answered.
+    pub(crate) question_stands: bool,
+    /// What had the keyboard before it.
+    pub(crate) before_question: Option<egui::Id>,
     /// Actions whose turn comes in the next frame.
     pub(crate) postponed: Vec<Action>,
     /// True when the plot is to get the keyboard.

@@ -1,5 +1,6 @@
 //! What one does with the supply at the bench.
 
+pub mod bus_by_hand;
 pub mod change;
 pub mod holding;
 pub mod load_line;

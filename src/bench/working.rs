@@ -1,9 +1,11 @@
 //! The figures behind one output current in one case, step by step, as one would put them down by hand.
 
+use crate::bench::bus_by_hand::{BusByHand, balancing_amps, bus_by_hand};
 use crate::parts::{Connection, Supply};
 use crate::physics::Failure;
 use crate::physics::limit::{cathode_lift, tube_mean_volts};
 use crate::physics::operation::{Case, NoLoad, Operation};
+use crate::physics::pass_stage::unit_ohms;
 use crate::physics::regulator::feedback::{Regulation, regulation};
 use crate::physics::regulator::floor::{Drive, drive};
 use crate::physics::regulator::sharing::{imbalance, worst_unit};
@@ -37,6 +39,16 @@ pub struct Working {
     pub capacitors: Vec<Capacitor>,
     /// Frequency of the ripple behind the rectifier (Hz).
     pub ripple_hertz: f64,
+    /// Current of all balancing resistors at the means of their capacitors (A).
+    pub balancing_amps: f64,
+    /// From the winding's crest to the bus with the losses one by one, where that can be done by hand.
+    pub bus_by_hand: Option<BusByHand>,
+    /// What one unit carries where all share evenly (A).
+    pub even_amps: f64,
+    /// Least volts over the tube alone, with an even share (V), where its curve is known.
+    pub least_tube_volts: Option<f64>,
+    /// Peak-to-peak ripple of the negative rail (V), where there is one.
+    pub rail_ripple_volts: Option<f64>,
     /// Current of the worst pass tube unit (A).
     pub worst_amps: f64,
     /// By how much of its even share it exceeds it.
@@ -121,6 +133,7 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
     let operation = operate(supply, case, amps)?;
     let stage = &supply.pass_stage;
     let worst_amps = worst_unit(supply, &operation, volts);
+    let even_amps = operation.output_amps / f64::from(stage.units.max(1));
     let stand = stand(supply, case);
     let stand = stand.as_deref();
     Ok(Working {
@@ -157,6 +170,17 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
             .filter
             .bleeder
             .map_or(0.0, |r| operation.bus.mean_volts / r.0),
+        balancing_amps: balancing_amps(&supply.filter, &operation, usize::MAX),
+        bus_by_hand: bus_by_hand(supply, &seen, &operation),
+        even_amps,
+        least_tube_volts: operation.least_drop_volts.map(|drop| {
+            drop - even_amps * unit_ohms(stage)
+                - operation.output_amps * supply.output.meter_shunt.0
+        }),
+        rail_ripple_volts: stand.and_then(|stand| {
+            let rail = stand.rail.as_ref()?.as_ref().ok()?;
+            Some(rail.operation.bus.ripple_volts())
+        }),
         worst_amps,
         bulb_amps: (worst_amps * f64::from(stage.tube.units.max(1))).min(amps),
         resistor_volts: operation.bus.mean_volts - tube_mean_volts(supply, &operation, worst_amps),

@@ -18,6 +18,8 @@ pub const NO_CHANGE: &str = "Nothing differs at this point";
 
 /// Beside the slider from ghost to now, where all numbers can be on the way.
 pub const IN_BETWEEN_VALUES: &str = "In between: all values part of the way";
+/// Beside it at either end.
+pub const AT_AN_END: &str = "Slide to see what lies in between";
 /// Beside it where the parts differ in kind.
 pub const IN_BETWEEN_OUTLINES: &str =
     "In between: the parts differ in kind, so only the outlines are blended";

@@ -75,7 +75,7 @@ pub fn within(text: &str) -> Option<&'static Term> {
 pub fn of_limit(limit: Limit) -> Option<&'static Term> {
     named(match limit {
         Limit::Dropout => "dropout line",
-        Limit::SetRangeHigh | Limit::SetRangeLow => "control range",
+        Limit::SetRangeHigh | Limit::SetRangeLow => "set range",
         Limit::ScreenDissipation => "screen dissipation",
         Limit::GridResistor(_) => "grid resistor",
         Limit::PlateDissipation | Limit::EnvelopeDissipation => "plate dissipation",

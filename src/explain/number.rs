@@ -46,6 +46,11 @@ pub fn ohms(value: f64) -> String {
     with_prefix(value, "Ω", -3, 6)
 }
 
+/// A value in siemens: `5.2 mS`.
+pub fn siemens(value: f64) -> String {
+    with_prefix(value, "S", -6, 0)
+}
+
 /// A value in farads: `47 µF`.
 pub fn farads(value: f64) -> String {
     with_prefix(value, "F", -12, -6)

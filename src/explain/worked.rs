@@ -1,8 +1,11 @@
 //! The worked page: from the mains to the limits of one point, each step with its formula, numbers and source.
 
+mod bus;
+mod tubes;
+
 use crate::bench::working::Working;
 use crate::explain::{cautions, limits, number, why};
-use crate::parts::{RectifierLaw, SeriesElement, Supply, WindingVolts};
+use crate::parts::{RectifierLaw, Supply, WindingVolts};
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
 
@@ -23,11 +26,12 @@ pub fn page(
     ));
     page.text(&format!("{}.", limits::verdict(point, supply).sentence));
     page.text(&format!("All steps at {} mains, unless they say otherwise. Three figures are shown; more are carried.", number::volts(working.mains_volts)));
+    page.text("Vm is the mains, Vp the rated primary volts, N the turns ratio, Rp and Rs the resistance of the primary and of the high-voltage winding (one half with a centre tap), Iaux what heaters and core take from the mains.");
     transformer(&mut page, supply, working);
     rectifier(&mut page, supply, working);
-    bus(&mut page, supply, working);
-    pass_tubes(&mut page, supply, point, working);
-    regulator(&mut page, supply, working);
+    bus::bus(&mut page, supply, working);
+    tubes::pass_tubes(&mut page, supply, point, working);
+    tubes::regulator(&mut page, supply, working);
     page.text("## Limits, the tightest first");
     for one in &point.uses {
         match (&one.judged, judged(one)) {
@@ -87,8 +91,13 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
         WindingVolts::Loaded { volts, amps } => (
             "V = N·(Vp − Rp·Iaux) − I·(Rs + N²·Rp), solved for N",
             format!(
-                "{volts} at {amps} gives N = {:.3}",
-                working.source.turns_ratio
+                "N = {ratio:.3}, for {ratio:.3} × ({} − {} × {}) − {amps} × ({} + {ratio:.3}² × {}) = {volts}",
+                transformer.primary_volts,
+                transformer.primary_resistance,
+                number::amps(transformer.auxiliary.0 / transformer.primary_volts.0),
+                transformer.secondary_resistance,
+                transformer.primary_resistance,
+                ratio = working.source.turns_ratio
             ),
         ),
     };
@@ -100,9 +109,12 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
     );
     page.step(
         "E.m.f. now",
-        "E = N·(Vm − Rp·Iaux)",
+        "E = N·(Vm − Rp·Iaux), Iaux = power of heaters and core / Vm",
         &format!(
-            "{:.3} × ({} − {} × {}) = {} rms, crest √2 × that = {}",
+            "Iaux = {} / {} = {}; {:.3} × ({} − {} × {}) = {} rms, crest √2 × that = {}",
+            transformer.auxiliary,
+            number::volts(working.mains_volts),
+            number::amps(working.auxiliary_amps),
             working.source.turns_ratio,
             number::volts(working.mains_volts),
             transformer.primary_resistance,
@@ -133,7 +145,12 @@ fn rectifier(page: &mut Page, supply: &Supply, working: &Working) {
     let (formula, numbers) = match &kind.law {
         RectifierLaw::Vacuum { drop, at } => (
             "i = K·v^1.5, K = I/V^1.5 from one published drop",
-            format!("{}: {} at {at}, one plate", kind.name, drop.value),
+            format!(
+                "{}: {} at {at}, one plate, so K = {:.3} mA/V^1.5",
+                kind.name,
+                drop.value,
+                1e3 * at.0 / drop.value.0.powf(1.5)
+            ),
         ),
         RectifierLaw::Silicon {
             saturation,
@@ -188,184 +205,6 @@ fn rectifier(page: &mut Page, supply: &Supply, working: &Working) {
                 pulses.form_factor
             ),
             "Definitions of mean, peak and rms over the cycle; kp and kr are those of the waveform found",
-        );
-    }
-}
-
-fn bus(page: &mut Page, supply: &Supply, working: &Working) {
-    let operation = &working.operation;
-    page.text("## Filter and bus");
-    let mut filter: Vec<String> = Vec::new();
-    if let Some(stack) = &supply.filter.input_capacitor {
-        filter.push(number::farads(stack.farads()));
-    }
-    for section in &supply.filter.sections {
-        filter.push(match &section.series {
-            SeriesElement::Resistor(ohms) => ohms.to_string(),
-            SeriesElement::Choke {
-                inductance,
-                resistance,
-                ..
-            } => format!("{inductance} with {resistance}"),
-        });
-        filter.push(number::farads(section.capacitor.farads()));
-    }
-    page.step(
-        "Current from the rectifier",
-        "output + internal current + bleeder + balancing resistors, on the mean",
-        &format!(
-            "{} + {} + {} and the balancing resistors = {}",
-            number::amps(operation.output_amps),
-            number::amps(supply.filter.internal_current.0),
-            number::amps(working.bleeder_amps),
-            number::amps(operation.rectified_amps)
-        ),
-        "A capacitor carries no direct current",
-    );
-    if !supply.filter.is_choke_input() {
-        page.step(
-            "Ripple current of the first capacitor",
-            "√(Irms² − Imean²) of the rectifier, less what the filter takes on as ripple",
-            &format!(
-                "√({}² − {}²); found {}",
-                number::amps(operation.rectified_rms_amps),
-                number::amps(operation.rectified_amps),
-                number::amps(operation.capacitor_rms_amps.first().copied().unwrap_or(0.0))
-            ),
-            "Currents of different frequencies add by their squares; a capacitor carries no direct current",
-        );
-    }
-    page.step(
-        "Bus",
-        &format!("steady state behind {}", filter.join(" – ")),
-        &format!(
-            "mean {}, valley {}, crest {}: ripple {} peak to peak",
-            number::volts(operation.bus.mean_volts),
-            number::volts(operation.bus.trough_volts),
-            number::volts(operation.bus.crest_volts),
-            number::volts(operation.bus.ripple_volts())
-        ),
-        "The same repeating waveform",
-    );
-}
-
-/// The grid-drive floor and the loop; nothing where no regulator is described.
-fn regulator(page: &mut Page, supply: &Supply, working: &Working) {
-    let Some(regulator) = &supply.regulator else {
-        return;
-    };
-    page.text("## Regulator");
-    if let Some(grids) = &working.grids {
-        page.step(
-            "Grid volts that the pass tubes need at the crest of the bus",
-            "−Vgk at plate volts Va and current i of one unit, preload and divider included",
-            &format!(
-                "{} at Va = {} and i = {}: {} below the cathodes",
-                supply.pass_stage.tube.name,
-                number::volts(grids.plate_volts),
-                number::amps(grids.unit_amps),
-                number::volts(grids.drive.needed_volts)
-            ),
-            "The tube's law turned round",
-        );
-        page.step(
-            "Grid volts that the control tube can give",
-            "pass cathodes − (tap of the control tube's cathode + its least plate volts)",
-            &format!(
-                "{} − ({}) = {}",
-                number::volts(grids.cathode_volts),
-                number::volts(grids.bottom_volts),
-                number::volts(grids.drive.given_volts)
-            ),
-            "The floor is where both are equal; below it the output stays higher than asked for",
-        );
-    }
-    let Some(held) = &working.regulation else {
-        return;
-    };
-    page.step(
-        "Gain of the control tube",
-        "A = gm·(ra ∥ RL)",
-        &format!(
-            "{}: {}",
-            regulator.control_tube.name,
-            number::pure(held.control_gain)
-        ),
-        "One amplifier stage with its plate load",
-    );
-    page.step(
-        "Output resistance",
-        "(rp/n) / (1 + µ(1 + A·β)), with what divider, preload, cathode resistors and references add",
-        &format!(
-            "rp = {}, n = {}, β = {:.3}: {}",
-            number::ohms(held.pass_plate_resistance),
-            supply.pass_stage.units,
-            held.divider_share,
-            number::ohms(held.output_ohms)
-        ),
-        "Small signals of a cathode follower driven by one stage (common practice, no source)",
-    );
-    page.step(
-        "Hum at the output",
-        "ripple of the bus × what comes through + ripple of the negative rail × what comes through",
-        &format!(
-            "{} of ripple on the bus, of which {} come through: {} peak to peak at the output",
-            number::volts(working.operation.bus.ripple_volts()),
-            number::per_cent(held.bus_share.abs()),
-            number::volts(held.hum_volts)
-        ),
-        "Bus and rail taken as adding up",
-    );
-}
-
-fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, working: &Working) {
-    let stage = &supply.pass_stage;
-    page.text("## Pass tubes");
-    let share = if stage.units > 1 {
-        format!(
-            "{} / {} × {:.2} = {}",
-            number::amps(point.amps),
-            stage.units,
-            1.0 + working.imbalance,
-            number::amps(working.worst_amps)
-        )
-    } else {
-        format!("all of it: {}", number::amps(working.worst_amps))
-    };
-    page.step(
-        "Current of the worst one",
-        "I/n × (1 + imbalance)",
-        &share,
-        if stage.tube_spread.is_some() {
-            "Tubes in parallel never share evenly; the imbalance follows from the spread of the tubes and their resistors"
-        } else {
-            "Tubes in parallel never share evenly; the imbalance is the supply's own figure"
-        },
-    );
-    let Some(drop) = working.operation.least_drop_volts else {
-        page.text(
-            "The curve of the tube is not known at this current, so neither is its least drop.",
-        );
-        return;
-    };
-    page.step(
-        "Least drop",
-        &format!("tube at {} of grid volts + cathode and plate resistor + meter shunt", stage.grid_limit),
-        &format!("{} with an even share: {}", stage.tube.name, number::volts(drop)),
-        "N. Koren's triode law (1996) fitted to published points, or the tube's own zero-bias table",
-    );
-    if let Some(dropout) = working.operation.dropout_volts() {
-        page.step(
-            "Dropout",
-            "valley of the bus − least drop",
-            &format!(
-                "{} − {} = {}; asked for {}",
-                number::volts(working.operation.bus.trough_volts),
-                number::volts(drop),
-                number::volts(dropout),
-                number::volts(point.volts)
-            ),
-            "Above it ripple comes through to the output",
         );
     }
 }

@@ -122,3 +122,54 @@ fn why_compare_views_and_pictures_go_by_the_keyboard_alone() {
     let text = std::fs::read_to_string(&path).expect("written");
     assert!(text.contains("As opened"), "the ghost's name is on it");
 }
+
+#[test]
+fn a_list_begins_at_what_is_in_use_goes_by_arrows_and_gives_the_keyboard_back() {
+    let mut h = window();
+    let before = h.state().supply().clone();
+    crate::click(&mut h, "Filter");
+    h.get_by_role_and_label(egui::Role::ComboBox, "C1 instead")
+        .focus();
+    h.run();
+    press(&mut h, Key::Enter);
+    for _ in 0..40 {
+        h.step();
+    }
+    assert_eq!(focused(&h), "2 × 68 µF");
+    assert!(!plot(&h).contains("In outline"), "it is there already");
+    press(&mut h, Key::ArrowDown);
+    for _ in 0..3 {
+        h.step();
+    }
+    assert_eq!(focused(&h), "2 × 100 µF");
+    assert!(plot(&h).contains("In outline: 2 × 100 µF"), "{}", plot(&h));
+    press(&mut h, Key::Escape);
+    assert_eq!(focused(&h), "C1 instead");
+    assert_eq!(h.state().supply(), &before);
+    assert!(!plot(&h).contains("In outline"), "{}", plot(&h));
+}
+
+#[test]
+fn the_glossary_gives_the_keyboard_back_to_what_had_it() {
+    let mut h = window();
+    h.get_by_role_and_label(egui::Role::Button, "Filter")
+        .focus();
+    h.run();
+    press(&mut h, Key::F1);
+    assert_eq!(focused(&h), "Look up a word");
+    press(&mut h, Key::Escape);
+    assert_eq!(focused(&h), "Filter");
+}
+
+#[test]
+fn a_question_has_the_keyboard_and_gives_it_back() {
+    let mut h = window();
+    h.get_by_role_and_label(egui::Role::Button, "Filter")
+        .focus();
+    h.run();
+    command(&mut h, Key::E);
+    h.run();
+    assert_eq!(focused(&h), "envelope");
+    press(&mut h, Key::Escape);
+    assert_eq!(focused(&h), "Filter");
+}

@@ -98,6 +98,10 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, (place, ghost): (usize, &Kept), comman
     }
 }
 
+/// What the slider does.
+const MORPH: &str =
+    "Draws the envelope on the way from the ghost to now; the supply itself stays as it is";
+
 /// The slider from the ghost to now, and what it shows.
 fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let mut along = shown.view.along;
@@ -107,7 +111,7 @@ fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             .color(shown.theme.middle)
     };
     ui.horizontal(|ui| {
-        ui.label(small("ghost"));
+        ui.label(small("ghost")).on_hover_text(MORPH);
         ui.spacing_mut().slider_width = (ui.available_width() - 34.0).max(60.0);
         ui.spacing_mut().interact_size.y = HANDLE;
         let slider = ui.add(
@@ -121,11 +125,9 @@ fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             "From ghost to now",
             Some(&number::per_cent(shown.view.along)),
         );
-        ui.label(small("now"));
-        if slider
-            .on_hover_text("Draws the envelope on the way from the ghost to now; the supply itself stays as it is")
-            .changed()
-        {
+        ui.label(small("now")).on_hover_text(MORPH);
+        // No text under the pointer here: it would hang over the outline that the slider moves.
+        if slider.changed() {
             commands.push(Command::GoAlong(along));
         }
     });
@@ -138,9 +140,8 @@ fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             Way::Values => change::IN_BETWEEN_VALUES,
             Way::Outlines => change::IN_BETWEEN_OUTLINES,
         });
-    if let Some(words) = words {
-        ui.add(Label::new(small(words)).wrap());
-    }
+    // A line that is always there: the list below stands still when the slider begins to move.
+    ui.add(Label::new(small(words.unwrap_or(change::AT_AN_END))).wrap());
 }
 
 fn comparison_ui(

@@ -14,6 +14,8 @@ pub(crate) struct Glossary {
     pub(crate) typed: String,
     /// True until the field to type in has got the keyboard.
     pub(crate) fresh: bool,
+    /// What had the keyboard before: it goes back there.
+    pub(crate) back_to: Option<egui::Id>,
 }
 
 /// Whether a window stays.

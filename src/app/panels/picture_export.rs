@@ -101,7 +101,11 @@ fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) -> Chosen {
     ui.horizontal(|ui| {
         theme::choices(ui);
         for view in PictureView::ALL {
-            ui.selectable_value(&mut request.view, view, view.text());
+            let choice = ui.selectable_value(&mut request.view, view, view.text());
+            // The question begins with the keyboard at its first answer.
+            if view == request.view && ui.memory(|memory| memory.focused().is_none()) {
+                choice.request_focus();
+            }
         }
     });
     ui.end_row();

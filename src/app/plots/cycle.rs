@@ -3,14 +3,13 @@
 //! The winding's halves reach over the bus for a moment, the rectifier conducts, the capacitors carry the bus through the
 //! rest. Marked are the trough, the angle of conduction, and the level at which the pass tubes run out of volts.
 
-use std::sync::Arc;
+mod names;
 
-use egui::{
-    Align2, Color32, Galley, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, Vec2, vec2,
-};
+use egui::{Align2, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
 
+use crate::app::plots::cycle::names::{Label, label_curve, label_mark, label_winding};
 use crate::app::plots::geometry::nice_at_least;
-use crate::app::plots::labels::{Beside, LabelPlaces, Under, beside_curve};
+use crate::app::plots::labels::{Beside, LabelPlaces};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::explain::cycle;
@@ -30,17 +29,11 @@ const NUMBER_GAP: f64 = 26.0;
 const REACH: f64 = 3.0;
 /// From this width on there is room for angle and time at every mark.
 const WIDE: f32 = 520.0;
-/// How far from its mark a label may stand, best first (points).
-const DISTANCES: [f32; 9] = [4.0, 8.0, 13.0, 18.0, 24.0, 30.0, 38.0, 48.0, 60.0];
-/// From this distance on a thin line leads from a label back to its mark (points).
-const LEAD: f32 = 9.0;
 /// Where along a curve its name is tried.
 const SHARES: [f32; 21] = [
     0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6, 0.65, 0.7, 0.75, 0.8,
     0.85, 0.9, 0.95, 1.0,
 ];
-/// Steps down a flank of the winding at which its name is tried.
-const FLANK: usize = 12;
 /// Quarters of the cycle that are marked.
 const QUARTERS: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 
@@ -428,134 +421,6 @@ fn avoid(places: &mut LabelPlaces, line: &[Pos2]) {
             places.avoid([*a, *b]);
         }
     }
-}
-
-/// Text that waits for its place.
-struct Label {
-    galley: Arc<Galley>,
-    colour: Color32,
-}
-
-impl Label {
-    fn new(pane: &Pane, text: &str, colour: Color32) -> Self {
-        let font = theme::strong_font(theme::SMALL);
-        Self {
-            galley: (pane.painter).layout_no_wrap(theme::tied(text), font, colour),
-            colour,
-        }
-    }
-
-    fn size(&self) -> Vec2 {
-        self.galley.size()
-    }
-
-    /// Writes it at the first of the corners where it touches no line; says where.
-    fn put(
-        self,
-        pane: &Pane,
-        places: &mut LabelPlaces,
-        corners: impl IntoIterator<Item = Pos2>,
-    ) -> Option<Rect> {
-        let (area, under) = places.place_clear(self.size(), corners)?;
-        if under == Under::Line {
-            let ground = Theme::of(pane.painter.ctx()).ground.gamma_multiply(0.8);
-            pane.painter.rect_filled(area.expand(1.0), 2.0, ground);
-        }
-        pane.painter.galley(area.min, self.galley, self.colour);
-        Some(area)
-    }
-}
-
-/// Writes what belongs to a place: near it, or farther off with a thin line that leads back.
-fn label_mark(
-    pane: &Pane,
-    places: &mut LabelPlaces,
-    (at, text): (Pos2, &str),
-    (liked, colour): (Beside, Color32),
-) {
-    let label = Label::new(pane, text, colour);
-    let corners = around(at, label.size(), pane.rect.shrink(2.0), liked);
-    let Some(area) = label.put(pane, places, corners) else {
-        return;
-    };
-    let foot = area.clamp(at);
-    if foot.distance(at) > LEAD {
-        let lead = Stroke::new(1.0, colour.gamma_multiply(0.6));
-        pane.painter.line_segment([at, foot], lead);
-        places.avoid([at, foot]);
-    }
-}
-
-/// Corners of a label around a place, the near ones and the liked side first; all in the pane.
-fn around(at: Pos2, size: Vec2, within: Rect, liked: Beside) -> Vec<Pos2> {
-    let room = (within.width() - size.x).max(0.0);
-    let mut corners = Vec::new();
-    for distance in DISTANCES {
-        let (up, down) = (-size.y - distance, distance);
-        let rows = match liked {
-            Beside::Above => [up, down],
-            Beside::Below => [down, up],
-        };
-        for row in rows {
-            // Over or under it in its whole width, then just beside.
-            for across in [0.0, -0.5, -1.0, -0.25, -0.75] {
-                corners.push(at + vec2(size.x * across, row));
-            }
-            corners.push(at + vec2(distance, row));
-            corners.push(at + vec2(-size.x - distance, row));
-        }
-        corners.push(at + vec2(distance + 4.0, -0.5 * size.y));
-        corners.push(at + vec2(-distance - 4.0 - size.x, -0.5 * size.y));
-    }
-    for corner in &mut corners {
-        corner.x = corner.x.clamp(within.left(), within.left() + room);
-    }
-    corners
-}
-
-/// Writes the name of a curve along it, on one side, as near as may be to this share of its way.
-fn label_curve(
-    pane: &Pane,
-    places: &mut LabelPlaces,
-    (curve, text): (&[Pos2], &str),
-    (share, side, colour): (f32, Beside, Color32),
-) {
-    let label = Label::new(pane, text, colour);
-    let mut shares = SHARES;
-    shares.sort_by(|a, b| (a - share).abs().total_cmp(&(b - share).abs()));
-    let beside = |gap| {
-        let both = beside_curve(curve, label.size(), gap, side, &shares);
-        let on_side = both.len() / 2;
-        both.into_iter().take(on_side)
-    };
-    let corners: Vec<Pos2> = beside(4.0).chain(beside(9.0)).collect();
-    label.put(pane, places, corners);
-}
-
-/// Writes the winding's name under its crest, or else beside a flank of it.
-fn label_winding(
-    pane: &Pane,
-    places: &mut LabelPlaces,
-    (curve, text): (&[Pos2], &str),
-    colour: Color32,
-) {
-    let label = Label::new(pane, text, colour);
-    let size = label.size();
-    let Some((place, crest)) =
-        (curve.iter().copied().enumerate()).reduce(|a, b| if b.1.y < a.1.y { b } else { a })
-    else {
-        return;
-    };
-    let mut corners = vec![crest + vec2(-0.5 * size.x, 5.0)];
-    // Down both flanks at once.
-    for step in 1..=FLANK {
-        let off = step * curve.len() / (4 * FLANK);
-        let right = curve.get(place + off);
-        let left = place.checked_sub(off).and_then(|place| curve.get(place));
-        corners.extend(right.map(|at| *at + vec2(6.0, -0.5 * size.y)));
-        corners.extend(left.map(|at| *at + vec2(-6.0 - size.x, -0.5 * size.y)));
-    }
-    label.put(pane, places, corners);
 }
 
 /// The instant under the pointer.

@@ -223,9 +223,15 @@ pub(crate) fn envelope_plot_ui(
     if input.age == Age::Older {
         canvas.painter.set_opacity(OLDER_OPACITY);
     }
-    let scene = layers::paint_layers(&mut canvas, input);
-    captions::paint_captions(&mut canvas, input, &scene);
     let (moved, clicked_load) = hand::interact(ui, &response, &canvas, input, view);
+    if moved.is_some() {
+        ui.ctx().request_discard("the point moves");
+    }
+    // Most of a frame's drawing is here: a pass that is thrown away goes without.
+    if !ui.ctx().will_discard() {
+        let scene = layers::paint_layers(&mut canvas, input);
+        captions::paint_captions(&mut canvas, input, &scene);
+    }
     response.widget_info(|| {
         let mut info = egui::WidgetInfo::labeled(
             egui::Role::GraphicsObject,

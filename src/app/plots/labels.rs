@@ -5,10 +5,12 @@
 //! the caller can see.
 
 use crate::app::plots::geometry::clip_segment;
-use egui::{Pos2, Rect, Vec2};
+use egui::{Pos2, Rect, Vec2, vec2};
 
 /// Air around a label.
 const AIR: f32 = 2.0;
+/// Air beside a name that must not be read together with its neighbour.
+const SIDE: f32 = 8.0;
 /// What a point of length of a line under a label costs, in steps down the list of candidates.
 const LINE_COST: f32 = 0.25;
 
@@ -26,8 +28,14 @@ pub(crate) enum Under {
 pub(crate) struct LabelPlaces {
     frame: Rect,
     taken: Vec<Rect>,
-    lines: Vec<[Pos2; 2]>,
+    /// The lines, cut into upright strips from the frame's left edge on: a label asks only the few strips under it.
+    strips: Vec<Vec<[Pos2; 2]>>,
 }
+
+/// Width of a strip (points): about a third of a short label.
+const STRIP: f32 = 20.0;
+/// Most strips that a frame is cut into.
+const MOST_STRIPS: usize = 512;
 
 impl LabelPlaces {
     /// Nothing placed yet; labels will stay inside `frame`.
@@ -35,8 +43,19 @@ impl LabelPlaces {
         Self {
             frame,
             taken: Vec::new(),
-            lines: Vec::new(),
+            strips: Vec::new(),
         }
+    }
+
+    /// The strip in which this x lies; the first and the last reach to infinity.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "held between 0 and the number of strips on the line before"
+    )]
+    fn strip(&self, x: f32) -> usize {
+        let at = ((x - self.frame.left()) / STRIP).clamp(0.0, (MOST_STRIPS - 1) as f32);
+        at as usize
     }
 
     /// Nothing may be placed here.
@@ -46,8 +65,27 @@ impl LabelPlaces {
 
     /// Labels avoid this line where they can.
     pub(crate) fn avoid(&mut self, line: [Pos2; 2]) {
-        if let Some(inside) = clip_segment(line[0], line[1], self.frame) {
-            self.lines.push(inside);
+        let Some([a, b]) = clip_segment(line[0], line[1], self.frame) else {
+            return;
+        };
+        let (first, last) = (self.strip(a.x.min(b.x)), self.strip(a.x.max(b.x)));
+        if self.strips.len() <= last {
+            self.strips.resize(last + 1, Vec::new());
+        }
+        for (place, strip) in self
+            .strips
+            .iter_mut()
+            .enumerate()
+            .take(last + 1)
+            .skip(first)
+        {
+            let left = self.frame.left() + place as f32 * STRIP;
+            let upright = Rect::from_x_y_ranges(left..=left + STRIP, -1e6..=1e6);
+            if first == last {
+                strip.push([a, b]);
+            } else {
+                strip.extend(clip_segment(a, b, upright));
+            }
         }
     }
 
@@ -109,7 +147,7 @@ impl LabelPlaces {
             }
         }
         let (crossed, area) = best?;
-        self.taken.push(area.expand(AIR));
+        self.taken.push(area.expand2(vec2(SIDE, AIR)));
         let under = if crossed > 0.0 {
             Under::Line
         } else {
@@ -137,8 +175,12 @@ impl LabelPlaces {
 
     /// Length of the lines that run under an area.
     pub(crate) fn line_length_in(&self, area: Rect) -> f32 {
-        self.lines
+        let (first, last) = (self.strip(area.left()), self.strip(area.right()));
+        self.strips
             .iter()
+            .take(last + 1)
+            .skip(first)
+            .flatten()
             // Most lines are far away: comparing boxes first spares the clipping.
             .filter(|[a, b]| Rect::from_two_pos(*a, *b).intersects(area))
             .filter_map(|[a, b]| clip_segment(*a, *b, area))
@@ -211,7 +253,7 @@ fn heights_between(curve: &[Pos2], from: f32, to: f32) -> Vec<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use egui::{pos2, vec2};
+    use egui::pos2;
 
     const FRAME: Rect = Rect {
         min: Pos2::new(0.0, 0.0),

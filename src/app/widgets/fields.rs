@@ -7,6 +7,7 @@ use crate::app::command::Command;
 use crate::app::document::Trying;
 use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
+use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{
     Count, Empty, Face, Named, Quantity, Span, Typed, bare_words, fault, keep_in_view, keep_seen,
     name_it, slider, typed_field, wrong_line,
@@ -174,6 +175,7 @@ impl<'u> Fields<'u> {
         let key = self.key.with(name);
         self.ui.scope_builder(row_builder(self.ui, key), |ui| {
             name_ui(ui, name, hover);
+            let mut list = HangingList::of(ui, name);
             let combo = ComboBox::from_id_salt((self.card, name))
                 .width(ui.available_width())
                 .truncate()
@@ -181,12 +183,19 @@ impl<'u> Fields<'u> {
                 .show_ui(ui, |ui| {
                     theme::choices(ui);
                     for (option, text) in options {
-                        if ui.selectable_label(option == value, *text).clicked() {
+                        let entry = ui.selectable_label(option == value, *text);
+                        if option == value {
+                            list.entry_in_use(&entry);
+                        } else {
+                            list.entry(&entry);
+                        }
+                        if entry.clicked() {
                             picked = Some((*option, *text));
                             ui.close();
                         }
                     }
                 });
+            list.end(&combo.response);
             name_it(ui.ctx(), combo.response.id, name, Some(now));
             keep_in_view(&combo.response);
             combo.response.on_hover_text(hover);
@@ -312,6 +321,7 @@ impl<'u> Fields<'u> {
                     .color(theme.dim)
             };
             let label = format!("{name}, rating system");
+            let mut list = HangingList::of(ui, &label);
             let combo = ComboBox::from_id_salt((self.card, name, "system"))
                 .width(96.0)
                 .selected_text(small(system_text(rating.system)))
@@ -319,12 +329,19 @@ impl<'u> Fields<'u> {
                     theme::choices(ui);
                     for system in SYSTEMS {
                         let text = system_text(system);
-                        if ui.selectable_label(system == rating.system, text).clicked() {
+                        let entry = ui.selectable_label(system == rating.system, text);
+                        if system == rating.system {
+                            list.entry_in_use(&entry);
+                        } else {
+                            list.entry(&entry);
+                        }
+                        if entry.clicked() {
                             picked = Some(system);
                             ui.close();
                         }
                     }
                 });
+            list.end(&combo.response);
             name_it(
                 ui.ctx(),
                 combo.response.id,

@@ -3,6 +3,7 @@
 use egui::{ComboBox, RichText, Ui};
 
 use crate::app::theme::{self, Theme};
+use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::name_it;
 use crate::explain::Severity;
 
@@ -56,13 +57,17 @@ fn own_mark(theme: &Theme) -> egui::TextFormat {
 pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entry<'_>]) -> Picking {
     let theme = Theme::of(ui.ctx());
     let mut picking = Picking::default();
+    let height = room_beside(ui);
+    let mut list = HangingList::of(ui, name);
     let combo = ComboBox::from_id_salt(name)
         .width(ui.available_width())
         .truncate()
-        .height(360.0)
+        .height(height)
         .selected_text(RichText::new(in_use).font(theme::strong_font(theme::BODY)))
         .show_ui(ui, |ui| {
-            ui.set_min_width(280.0);
+            // No wider than reaches a little over the plot's axis: what is previewed there has to be seen.
+            ui.set_max_width(WIDEST);
+            ui.style_mut().wrap_mode = Some(egui::TextWrapMode::Wrap);
             theme::choices(ui);
             picking.open = true;
             for (place, entry) in entries.iter().enumerate() {
@@ -102,7 +107,15 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                 let said: Vec<&str> = own.into_iter().chain(said).collect();
                 let said = (!said.is_empty()).then(|| said.join("; "));
                 name_it(ui.ctx(), response.id, entry.name, said.as_deref());
-                if response.hovered() || (response.has_focus() && picking.looked_at.is_none()) {
+                if entry.in_use {
+                    list.entry_in_use(&response);
+                } else {
+                    list.entry(&response);
+                }
+                // What is in use is on the plot already.
+                if !entry.in_use
+                    && (response.hovered() || (response.has_focus() && picking.looked_at.is_none()))
+                {
                     picking.looked_at = Some(place);
                 }
                 if response.clicked() {
@@ -112,6 +125,24 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                 }
             }
         });
+    list.end(&combo.response);
     name_it(ui.ctx(), combo.response.id, name, Some(in_use));
     picking
+}
+
+/// Width of a list (points).
+const WIDEST: f32 = 310.0;
+/// Highest that a list hangs open (points).
+const HIGHEST: f32 = 360.0;
+/// What its frame, its shadow and the window's edge need besides (points).
+const AROUND: f32 = 34.0;
+
+/// Height for a list above or below its box, whichever has more room: one that fits neither would open beside the box, over
+/// the plot in which it previews.
+fn room_beside(ui: &Ui) -> f32 {
+    let window = ui.ctx().content_rect();
+    let top = ui.next_widget_position().y;
+    let bottom = top + ui.spacing().interact_size.y;
+    let room = (top - window.top()).max(window.bottom() - bottom);
+    (room - AROUND).clamp(120.0, HIGHEST)
 }

@@ -63,11 +63,6 @@ pub const TERMS: &[Term] = &[
         "The part of the mains cycle, in degrees, in which one rectifier plate conducts. The shorter it is, the higher the peak for the same mean current",
     ),
     term(
-        "control range",
-        "set range knob low high",
-        "The output volts between the two ends of the knob. Outside it the supply is not overloaded, it just cannot be set there",
-    ),
-    term(
         "control tube",
         "amplifier error triode pentode compare",
         "The small tube that compares a part of the output with the reference and drives the grids of the pass tubes. Its plate stands where those grids stand, so it cannot pull them lower than its own least plate volts",
@@ -306,6 +301,11 @@ pub const TERMS: &[Term] = &[
         "sense divider",
         "foot tap sample output potentiometer",
         "The resistors from the output to a fixed point, its foot, that hand a part of the output to the control tube's grid. The knob moves the tap",
+    ),
+    term(
+        "set range",
+        "control knob low high end",
+        "The output volts between the two ends of the knob. Outside it the supply is not overloaded, it just cannot be set there",
     ),
     term(
         "starting volts",

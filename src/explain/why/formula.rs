@@ -10,7 +10,7 @@ use crate::physics::envelope::Point;
 use crate::physics::limit::{Limit, Use};
 
 /// The formula of a limit with the numbers of a point put in:
-/// `(bus 462 V − 120 V − 1.9 V) × 44 mA = 15 W; allowed 13 W`. Empty if the limit is not known.
+/// `(bus 462 V − 120 V − 1.9 V over the resistors) × 44 mA = 15 W; allowed 13 W`. Empty if the limit is not known.
 pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point) -> String {
     let Ok(judged) = &one_use.judged else {
         return String::new();
@@ -149,7 +149,10 @@ fn less(resistor_volts: f64) -> String {
     if resistor_volts < 0.05 {
         String::new()
     } else {
-        format!(" \u{2212} {}", number::volts(resistor_volts))
+        format!(
+            " \u{2212} {} over the resistors",
+            number::volts(resistor_volts)
+        )
     }
 }
 

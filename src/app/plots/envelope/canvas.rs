@@ -24,6 +24,8 @@ pub(super) struct Canvas {
     pub(super) theme: Theme,
     /// Labels so far.
     pub(super) places: LabelPlaces,
+    /// Areas that are filled with strokes: what is written there needs a ground.
+    pub(super) hatched: Vec<Rect>,
     /// Whether the keys move the point.
     pub(super) has_focus: bool,
 }
@@ -63,6 +65,7 @@ impl Canvas {
             transform,
             theme,
             places: LabelPlaces::new(frame.shrink(2.0)),
+            hatched: Vec::new(),
             has_focus: false,
         }
     }
@@ -149,7 +152,8 @@ impl Canvas {
         let edge = caption
             .edge
             .map_or(Stroke::NONE, |colour| Stroke::new(1.0, colour));
-        let is_crossed = self.places.line_length_in(area) > 0.0;
+        let is_crossed = self.places.line_length_in(area) > 0.0
+            || self.hatched.iter().any(|hatched| hatched.intersects(area));
         let ground = if is_crossed || caption.edge.is_some() {
             caption.ground.max(0.85)
         } else {

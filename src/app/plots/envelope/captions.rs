@@ -156,8 +156,12 @@ fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel
     let size = caption.size();
     let corners = match line.shape {
         Shape::Wall => {
-            let is_free =
-                |at: &Pos2| canvas.places.line_length_in(Rect::from_min_size(*at, size)) <= 0.0;
+            // Clear of lines, and of the strokes that a wall has on its right.
+            let is_free = |at: &Pos2| {
+                let mut area = Rect::from_min_size(*at, size);
+                area.min.x -= STROKES;
+                canvas.places.line_length_in(area) <= 0.0
+            };
             let (free, crossed): (Vec<Pos2>, Vec<Pos2>) =
                 beside_wall(&inside, size).into_iter().partition(is_free);
             free.into_iter().chain(crossed).collect()
@@ -239,7 +243,10 @@ fn beside_wall(wall: &[Pos2], size: Vec2) -> Vec<Pos2> {
     };
     let x = bottom.x;
     let mut corners = Vec::new();
-    for from_wall in [14.0, -14.0 - size.x, 9.0, -9.0 - size.x, 40.0, 80.0] {
+    // The last ones reach over neighbours, with a longer lead, where walls stand too close for a name between them.
+    let beyond = [-45.0, -65.0, -90.0, -120.0].map(|gap| gap - size.x);
+    let near = [14.0, -14.0 - size.x, 9.0, -9.0 - size.x, 40.0, 80.0];
+    for from_wall in near.into_iter().chain(beyond) {
         let mut y = top.y + 8.0;
         while y + size.y < bottom.y {
             corners.push(Pos2::new(x + from_wall, y));
@@ -490,7 +497,21 @@ fn paint_not_known(canvas: &mut Canvas, label: &LimitLabel, not_known: &str) {
 fn put_note(canvas: &mut Canvas, caption: &Caption, corner: Pos2) -> Option<Rect> {
     let step = caption.size().y + 3.0;
     let rows = (0..14_u8).map(|k| f32::from(k) * step);
-    let places =
-        rows.flat_map(|up| [0.0, 70.0, 140.0, 240.0, 340.0].map(|left| corner - vec2(left, up)));
-    canvas.put(caption, places)
+    let shifts = (0..30_u8).map(|k| f32::from(k) * 12.0);
+    let places: Vec<Pos2> = rows
+        .flat_map(|up| shifts.clone().map(move |left| corner - vec2(left, up)))
+        .collect();
+    // Clear of a line and of the strokes beside it, else of the line, else where least of it runs.
+    let area = |at: Pos2| Rect::from_min_size(at, caption.size());
+    let clear = [STROKES, 0.0].into_iter().find_map(|air| {
+        let free = |at: &Pos2| canvas.places.is_clear(area(*at).expand(air));
+        places.iter().copied().find(free)
+    });
+    match clear {
+        Some(at) => canvas.put(caption, [at]),
+        None => canvas.put(caption, places),
+    }
 }
+
+/// How far the strokes of a limit reach beside its line (points).
+const STROKES: f32 = 8.0;

@@ -152,6 +152,7 @@ fn paint_zone(canvas: &mut Canvas, [near, over]: [Rect; 2], zone: &StressZone) {
         };
         canvas.stroke(&edge, Stroke::new(1.4, line), dash);
         canvas.places.avoid(edge);
+        canvas.hatched.push(area);
     }
     let mark = canvas.at([0.0, zone.bus_volts]);
     let left = canvas.frame().left();
@@ -188,6 +189,7 @@ fn paint_ghost(canvas: &mut Canvas, ghost: &Envelope) {
     if let Some(Curve::Ceiling(points)) = dropout.map(|l| &l.curve) {
         let line = canvas.line(points);
         canvas.stroke(&line, Stroke::new(1.0, canvas.theme.dim), GHOST);
+        canvas.avoid(&line);
     }
     if region.len() < 2 {
         return;

@@ -1,0 +1,86 @@
+//! The keyboard in a list that hangs from its box: it begins at the entry in use and comes back to the box.
+//!
+//! The toolkit leaves it on the box when the list opens, and takes it from everything when Escape closes the list: without
+//! this a way by Tab would begin anew at the top of the window.
+
+use egui::{Align, Id, Response, Ui};
+
+/// Frames after opening in which the list is still being laid out.
+const LAID_OUT: u8 = 3;
+
+/// A list, from the moment before it is drawn until after its box.
+pub(crate) struct HangingList {
+    key: Id,
+    before: Hanging,
+    now: Hanging,
+}
+
+/// What is remembered of it from frame to frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+struct Hanging {
+    /// Frames for which it hangs open; 0 while it is closed.
+    frames: u8,
+    /// Whether it was opened by the keyboard.
+    by_keys: bool,
+    /// The entry that has the keyboard.
+    entry: Option<Id>,
+}
+
+impl HangingList {
+    /// The list of this name in `ui`.
+    pub(crate) fn of(ui: &Ui, name: &str) -> Self {
+        let key = ui.scope_id().with(("hanging list", name));
+        Self {
+            key,
+            before: ui.data(|data| data.get_temp(key)).unwrap_or_default(),
+            now: Hanging::default(),
+        }
+    }
+
+    /// An entry was drawn.
+    pub(crate) fn entry(&mut self, entry: &Response) {
+        if self.now.frames == 0 {
+            let by_pointer = entry
+                .ctx
+                .input(|input| input.pointer.any_pressed() || input.pointer.any_released());
+            self.now = Hanging {
+                frames: self.before.frames.saturating_add(1),
+                by_keys: if self.before.frames == 0 {
+                    !by_pointer
+                } else {
+                    self.before.by_keys
+                },
+                entry: None,
+            };
+        }
+        if entry.has_focus() {
+            self.now.entry = Some(entry.id);
+        }
+    }
+
+    /// The entry in use was drawn: where the list begins.
+    pub(crate) fn entry_in_use(&mut self, entry: &Response) {
+        self.entry(entry);
+        if self.before.frames < LAID_OUT {
+            entry.scroll_to_me(Some(Align::Center));
+            if self.now.by_keys {
+                entry.request_focus();
+                self.now.entry = Some(entry.id);
+            }
+        }
+    }
+
+    /// The box was drawn.
+    pub(crate) fn end(self, its_box: &Response) {
+        let ctx = &its_box.ctx;
+        if self.before.frames > 0 && self.now.frames == 0 && self.before.by_keys {
+            let focused = ctx.memory(egui::Memory::focused);
+            if focused.is_none() || focused == self.before.entry {
+                its_box.request_focus();
+            }
+        }
+        if self.now != self.before {
+            ctx.data_mut(|data| data.insert_temp(self.key, self.now));
+        }
+    }
+}

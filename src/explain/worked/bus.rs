@@ -1,0 +1,143 @@
+//! Filter and bus on the worked page, and the bus checked with a pencil.
+
+use crate::bench::bus_by_hand::{Begin, BusByHand};
+use crate::bench::working::Working;
+use crate::explain::number;
+use crate::explain::worked::Page;
+use crate::parts::{SeriesElement, Supply};
+use crate::physics::operation::Operation;
+
+pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
+    let operation = &working.operation;
+    page.text("## Filter and bus");
+    let mut filter: Vec<String> = Vec::new();
+    if let Some(stack) = &supply.filter.input_capacitor {
+        filter.push(number::farads(stack.farads()));
+    }
+    for section in &supply.filter.sections {
+        filter.push(match &section.series {
+            SeriesElement::Resistor(ohms) => ohms.to_string(),
+            SeriesElement::Choke {
+                inductance,
+                resistance,
+                ..
+            } => format!("{inductance} with {resistance}"),
+        });
+        filter.push(number::farads(section.capacitor.farads()));
+    }
+    let mut drawn = vec![
+        number::amps(operation.output_amps),
+        number::amps(supply.filter.internal_current.0),
+    ];
+    if let Some(ohms) = supply.filter.bleeder {
+        drawn.push(format!(
+            "{} ({} / {ohms})",
+            number::amps(working.bleeder_amps),
+            number::volts(operation.bus.mean_volts)
+        ));
+    }
+    if working.balancing_amps > 0.0 {
+        drawn.push(number::amps(working.balancing_amps));
+    }
+    page.step(
+        "Current from the rectifier",
+        "output + internal current + bleeder + balancing resistors, on the mean",
+        &format!(
+            "{} = {}{}",
+            drawn.join(" + "),
+            number::amps(operation.rectified_amps),
+            shared(operation)
+        ),
+        "A capacitor carries no direct current",
+    );
+    if !supply.filter.is_choke_input() {
+        page.step(
+            "Ripple current of the first capacitor",
+            "√(Irms² − Imean²) of the rectifier, less what the filter takes on as ripple",
+            &format!(
+                "√({}² − {}²); found {}",
+                number::amps(operation.rectified_rms_amps),
+                number::amps(operation.rectified_amps),
+                number::amps(operation.capacitor_rms_amps.first().copied().unwrap_or(0.0))
+            ),
+            "Currents of different frequencies add by their squares; a capacitor carries no direct current",
+        );
+    }
+    page.step(
+        "Bus",
+        &format!("steady state behind {}", filter.join(" – ")),
+        &format!(
+            "mean {}, valley {}, crest {}: ripple {} peak to peak",
+            number::volts(operation.bus.mean_volts),
+            number::volts(operation.bus.trough_volts),
+            number::volts(operation.bus.crest_volts),
+            number::volts(operation.bus.ripple_volts())
+        ),
+        "The same repeating waveform",
+    );
+    if let Some(way) = &working.bus_by_hand {
+        bus_checked(page, supply, way);
+    }
+}
+
+/// Over how many devices the mean current goes.
+fn shared(operation: &Operation) -> String {
+    let devices = (operation.rectified_amps / operation.rectifier.mean_amps).round();
+    if devices > 1.0 {
+        format!(", shared by {devices:.0}: the mean of each above")
+    } else {
+        String::new()
+    }
+}
+
+/// The bus once more, from the winding's crest with a pencil.
+fn bus_checked(page: &mut Page, supply: &Supply, way: &BusByHand) {
+    let (formula, begin, source) = match way.from {
+        Begin::TopOfPulse => (
+            "crest − peak of the pulse × R − drop of the rectifier, then the mean current through each section",
+            String::new(),
+            "Kirchhoff's law at the top of a pulse; the peak is that of the waveform. The first capacitor then stands between \
+             its valley and its crest, so with much ripple this lies beside the mean by some of it",
+        ),
+        Begin::MeanOfWave => (
+            "2/π × crest − mean current × R − drop of the rectifier, then the mean current through each section",
+            format!(
+                "2/π × {} = {}; ",
+                number::volts(way.emf_volts * core::f64::consts::FRAC_PI_2),
+                number::volts(way.emf_volts)
+            ),
+            "Mean of a full-wave rectifier whose choke never runs dry",
+        ),
+    };
+    let numbers = format!(
+        "{begin}{} − {} × {} − {} in the rectifier = {}",
+        number::volts(way.emf_volts),
+        number::amps(way.amps),
+        number::ohms(way.ohms),
+        number::volts(way.device_volts),
+        number::volts(way.rectified_volts)
+    );
+    let lost = way
+        .sections
+        .iter()
+        .zip(&supply.filter.sections)
+        .map(|((amps, ohms), section)| {
+            let part = match section.series {
+                SeriesElement::Resistor(_) => "resistor",
+                SeriesElement::Choke { .. } => "choke",
+            };
+            format!(
+                " − {} × {} in the {part}",
+                number::amps(*amps),
+                number::ohms(*ohms)
+            )
+        });
+    let lost: String = lost.collect();
+    let on = if lost.is_empty() {
+        String::new()
+    } else {
+        let rectified = number::volts(way.rectified_volts);
+        format!("; {rectified}{lost} = {}", number::volts(way.bus_volts))
+    };
+    page.step("The bus checked by hand", formula, &(numbers + &on), source);
+}
