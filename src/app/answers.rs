@@ -54,7 +54,7 @@ pub(crate) struct Answers {
     /// What takes longer than a frame.
     pub(crate) worker: Worker,
     tried: Option<Supply>,
-    point_at: Option<([f64; 2], Option<f64>)>,
+    point_at: Option<([f64; 2], Option<f64>, Option<Limit>)>,
     pointed_at: Option<[f64; 2]>,
 }
 
@@ -103,15 +103,18 @@ impl Answers {
         let load = chosen
             .map(|line| line.ohms)
             .filter(|ohms| stands_on(view.point, *ohms));
-        if self.point_at == Some((view.point, load)) {
+        let at = (view.point, load, view.about);
+        if self.point_at == Some(at) {
             return;
         }
-        self.point_at = Some((view.point, load));
+        self.point_at = Some(at);
         let met = reach(&picture.envelope, view.point, load);
         self.explained = None;
         match picture.envelope.point(&picture.supply, amps, volts) {
             Ok(point) => {
-                self.explained = worth_moving(&point, &met).map(|one| {
+                let asked = (point.uses.iter()).find(|one| Some(one.limit) == view.about);
+                let one = asked.or_else(|| worth_moving(&point, &met));
+                self.explained = one.map(|one| {
                     let judged = one.judged.ok();
                     let figures =
                         judged.and_then(|j| working(&picture.supply, j.case, view.point).ok());

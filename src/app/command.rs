@@ -13,6 +13,7 @@ use crate::app::tubes::TubeWish;
 use crate::parts::{
     Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Supply, Transformer,
 };
+use crate::physics::limit::Limit;
 
 /// A new part in place of the old one.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +67,8 @@ pub(crate) enum Command {
     ShadeMargins(bool),
     /// Say or hide why, and what moves the tightest limit.
     OpenWhy(bool),
+    /// Explain this limit at the point; none for the one that is met first.
+    Explain(Option<Limit>),
     /// Open this file.
     OpenPath(PathBuf),
     /// Open this preset, by its place in the list.
@@ -131,7 +134,14 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
         }
         Command::Look(scene) | Command::Do(Action::Show(scene)) => ledger.view.scene = scene,
         Command::ShadeMargins(map) => ledger.view.map = map,
-        Command::OpenWhy(open) => ledger.view.why_open = open,
+        Command::OpenWhy(open) => {
+            ledger.view.why_open = open;
+            ledger.view.about = None;
+        }
+        Command::Explain(about) => {
+            ledger.view.about = about;
+            ledger.view.why_open = true;
+        }
         Command::OpenDummy(open) => ledger.view.dummy_open = open,
         Command::Do(Action::Undo) => {
             if let Some(supply) = ledger.history.undo(&ledger.document.supply) {

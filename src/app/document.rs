@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use crate::parts::{Stage, Supply};
+use crate::physics::limit::Limit;
 
 /// The supply that is open and where it lives on the disk.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,6 +99,8 @@ pub(crate) struct View {
     pub(crate) scene: Scene,
     /// True while it is said what moves the tightest limit.
     pub(crate) why_open: bool,
+    /// The limit that one wants explained; without one it is the limit that is met first.
+    pub(crate) about: Option<Limit>,
     /// True while the envelope is shaded by the tightest limit.
     pub(crate) map: bool,
 }
@@ -123,6 +126,7 @@ impl View {
             trying: None,
             scene: Scene::default(),
             why_open: false,
+            about: None,
             map: false,
         }
     }

@@ -18,6 +18,7 @@ mod guide;
 mod history;
 mod launch;
 mod notices;
+mod own_types;
 mod panels;
 pub(crate) mod plots;
 mod presets;
@@ -91,7 +92,7 @@ impl App {
     /// # Errors
     /// If the demo supply in the program is at fault.
     pub fn open(file: Option<PathBuf>, folders: Folders) -> Result<Self, FileError> {
-        let (catalogue, type_faults) = settings::catalogue(&folders);
+        let (catalogue, type_faults) = own_types::catalogue(&folders);
         let (settings, settings_fault) = Settings::load(&folders);
         let demo = presets::demo(&catalogue)?;
         let (tubes, drafts_fault) = TubeDesk::load(&folders);

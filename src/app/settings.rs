@@ -8,7 +8,6 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use crate::app::files::{self, DiskError};
-use crate::parts::catalogue::Catalogue;
 
 /// Recent files kept.
 const RECENT: usize = 8;
@@ -142,24 +141,6 @@ impl Settings {
         self.recent.insert(0, path.to_owned());
         self.recent.truncate(RECENT);
     }
-}
-
-/// The built-in types and the user's own. Every fault of an own file is a sentence with file, line and field.
-pub fn catalogue(folders: &Folders) -> (Catalogue, Vec<String>) {
-    let mut catalogue = Catalogue::built_in();
-    let mut faults = Vec::new();
-    for path in folders.types().iter().flat_map(|f| files::ron_files(f)) {
-        match files::read_text(&path) {
-            Ok(text) => faults.extend(
-                catalogue
-                    .add(&text)
-                    .into_iter()
-                    .map(|error| format!("{}: {error}", path.display())),
-            ),
-            Err(error) => faults.push(error.to_string()),
-        }
-    }
-    (catalogue, faults)
 }
 
 #[cfg(test)]

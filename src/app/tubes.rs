@@ -9,8 +9,9 @@ use crate::app::command::{Command, Edit};
 use crate::app::files::{self, DiskError};
 use crate::app::history::Change;
 use crate::app::notices::Notice;
+use crate::app::own_types;
 use crate::app::panels::tube_editor::{Around, TubeAnswer, TubeEditor, tube_editor_ui};
-use crate::app::settings::{self, Folders};
+use crate::app::settings::Folders;
 use crate::app::shown::Commands;
 use crate::parts::own_catalogue::{OwnType, with_type};
 use crate::parts::tube_draft::{DraftFault, Place, TubeDraft};
@@ -239,7 +240,7 @@ impl App {
             .map_err(|error| format!("{}: {error}; it was left as it is", path.display()))?;
         files::make_folder(&folder).map_err(|error| error.to_string())?;
         files::write_text(&path, &text).map_err(|error| error.to_string())?;
-        (self.catalogue, _) = settings::catalogue(&self.folders);
+        (self.catalogue, _) = own_types::catalogue(&self.folders);
         Ok(format!("Saved {} in {}", own.name(), path.display()))
     }
 

@@ -197,10 +197,11 @@ fn boundary_now(
         _ if limit.is_no_load() => &[Axis::Room],
         Limit::Dropout
         | Limit::GridFloor
-        | Limit::ControlPlateVolts
         | Limit::PlateVolts
         | Limit::SetRangeHigh
         | Limit::SetRangeLow => &[Axis::Volts],
+        // At no volts that the output can have its plate may come as high as is allowed.
+        Limit::ControlPlateVolts => &[Axis::Volts, Axis::Room],
         Limit::HeaterCathode | Limit::HeaterAboveCathode => &[Axis::Room],
         Limit::ReferenceLeast(_) if is_fed_from_output(supply) => &[Axis::Volts],
         Limit::PlateDissipation | Limit::ScreenDissipation | Limit::EnvelopeDissipation => {

@@ -1,7 +1,7 @@
 //! The figures behind one output current in one case, step by step, as one would put them down by hand.
 
 use crate::bench::bus_by_hand::{BusByHand, balancing_amps, bus_by_hand};
-use crate::parts::Supply;
+use crate::parts::{Connection, Supply};
 use crate::physics::Failure;
 use crate::physics::limit::{cathode_lift, tube_mean_volts};
 use crate::physics::operation::{Case, NoLoad, Operation};
@@ -11,7 +11,7 @@ use crate::physics::regulator::floor::{Drive, drive};
 use crate::physics::regulator::sharing::{imbalance, worst_unit};
 use crate::physics::regulator::{Load, Stand, stand};
 use crate::physics::source::{Source, source};
-use crate::physics::steady_state::{mains_volts, operate};
+use crate::physics::steady_state::{mains_volts, operate, ripple_hertz, stack_farads};
 use crate::physics::stress::no_load;
 
 /// The figures.
@@ -33,6 +33,12 @@ pub struct Working {
     pub no_load: NoLoad,
     /// Current of the bleeder at the mean of the bus (A).
     pub bleeder_amps: f64,
+    /// The pulses of the rectifier; none where it carries no current.
+    pub pulses: Option<Pulses>,
+    /// Each capacitor stack, first to last.
+    pub capacitors: Vec<Capacitor>,
+    /// Frequency of the ripple behind the rectifier (Hz).
+    pub ripple_hertz: f64,
     /// Current of all balancing resistors at the means of their capacitors (A).
     pub balancing_amps: f64,
     /// From the winding's crest to the bus with the losses one by one, where that can be done by hand.
@@ -63,6 +69,31 @@ pub struct Working {
     pub grids: Option<Grids>,
     /// The loop, where it is known.
     pub regulation: Option<Regulation>,
+}
+
+/// The pulses of the rectifier as factors of their means.
+///
+/// # Source
+/// Definitions of mean, peak and rms over the cycle; half a sine has a crest factor of π/2 and a form factor of π/(2√2).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pulses {
+    /// Mean current of one side (half-winding, pair of a bridge) over the whole mains cycle, devices in parallel together (A).
+    pub side_mean_amps: f64,
+    /// Peak of one device over its mean while it conducts.
+    pub crest_factor: f64,
+    /// Rms current of the winding over the mean while it conducts, both taken over the time of conduction.
+    pub form_factor: f64,
+}
+
+/// A capacitor stack in the case.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Capacitor {
+    /// Capacitance at the end of its tolerance that belongs to the case (F).
+    pub farads: f64,
+    /// Rms ripple volts (V).
+    pub ripple_rms_volts: f64,
+    /// Mean current of its balancing resistors (A).
+    pub balancing_amps: f64,
 }
 
 /// What feeds the positive reference, for the current of its gas tubes: `(feed_volts − dark_volts) / ohms`.
@@ -125,6 +156,9 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
         grids: stand.and_then(|stand| grids(stand, &operation, volts)),
         regulation: stand.and_then(|stand| regulation(stand, &operation, volts).ok()),
         cathode_lift_volts: cathode_lift(supply, operation.output_amps),
+        pulses: pulses(supply, &operation),
+        capacitors: capacitors(supply, case, &operation),
+        ripple_hertz: ripple_hertz(supply),
         imbalance: imbalance(supply, &operation, volts),
         mains_volts: mains,
         crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,
@@ -154,6 +188,34 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
     })
 }
 
+fn pulses(supply: &Supply, operation: &Operation) -> Option<Pulses> {
+    let of_device = &operation.rectifier;
+    let side_mean_amps = of_device.mean_amps * f64::from(supply.rectifier.in_parallel.max(1));
+    // Part of the cycle in which a side conducts.
+    let part = of_device.conduction_degrees / 360.0;
+    let sides = match supply.rectifier.connection {
+        Connection::Bridge => 2.0,
+        Connection::FullWaveCentreTap | Connection::HalfWave => 1.0,
+    };
+    (part > 0.0 && side_mean_amps > 0.0).then(|| Pulses {
+        side_mean_amps,
+        crest_factor: of_device.peak_amps * part / of_device.mean_amps,
+        form_factor: operation.winding_rms_amps * (part / sides).sqrt() / side_mean_amps,
+    })
+}
+
+fn capacitors(supply: &Supply, case: Case, operation: &Operation) -> Vec<Capacitor> {
+    (supply.filter.stacks())
+        .zip(&operation.capacitor_ripple_rms_volts)
+        .zip(&operation.capacitor_mean_volts)
+        .map(|((stack, ripple), mean)| Capacitor {
+            farads: stack_farads(stack, case),
+            ripple_rms_volts: *ripple,
+            balancing_amps: mean / stack.balancing_ohms(),
+        })
+        .collect()
+}
+
 fn load(operation: &Operation, bus_volts: f64, volts: f64) -> Load {
     Load {
         bus_volts,
@@ -174,4 +236,46 @@ fn grids(stand: &Stand, operation: &Operation, volts: f64) -> Option<Grids> {
         bottom_volts: pass.cathode_potential - drive.given_volts,
         drive,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file;
+
+    /// What is put into the formulas adds up to what the waveform has: charge is kept, and no pulse is flatter than flat.
+    #[test]
+    fn the_figures_of_a_formula_add_up() {
+        let catalogue = Catalogue::built_in();
+        for (name, text) in presets() {
+            let supply = file::read(text, &catalogue).unwrap();
+            for case in [Case::Low, Case::Present, Case::HighMost] {
+                let figures = working(&supply, case, [0.04, 100.0]).unwrap();
+                let operation = &figures.operation;
+                let balancing: f64 = figures.capacitors.iter().map(|c| c.balancing_amps).sum();
+                let drawn = operation.output_amps
+                    + supply.filter.internal_current.0
+                    + figures.bleeder_amps
+                    + balancing;
+                let off = operation.rectified_amps / drawn - 1.0;
+                assert!(off.abs() < 3e-3, "{name}: {off}");
+                let pulses = figures.pulses.unwrap();
+                assert!(
+                    (1.0..2.0).contains(&pulses.crest_factor)
+                        && (0.999..1.5).contains(&pulses.form_factor),
+                    "{name}: {pulses:?}"
+                );
+                // By the fundamental alone it is the least that it can be.
+                let ripple = |k: usize| {
+                    let of = figures.capacitors[k];
+                    let radians = core::f64::consts::TAU * figures.ripple_hertz;
+                    operation.capacitor_rms_amps[k] / (radians * of.farads * of.ripple_rms_volts)
+                };
+                for k in 0..figures.capacitors.len() {
+                    assert!((0.999..2.0).contains(&ripple(k)), "{name}: {}", ripple(k));
+                }
+            }
+        }
+    }
 }

@@ -56,6 +56,11 @@ pub fn farads(value: f64) -> String {
     with_prefix(value, "F", -12, -6)
 }
 
+/// A value in hertz: `120 Hz`.
+pub fn hertz(value: f64) -> String {
+    with_prefix(value, "Hz", 0, 3)
+}
+
 /// A value in joules: `7.7 J`.
 pub fn joules(value: f64) -> String {
     with_prefix(value, "J", -3, 3)

@@ -332,6 +332,25 @@ pub fn wrong_order(fit: &Fit) -> Option<Finding> {
     })
 }
 
+/// What is odd about the points of a type that was read from a file: that no law meets them, or that two are in the wrong
+/// order; `lines` as in [`refusal`].
+pub fn own_type_doubt(
+    fit: Result<&Fit, &FitError>,
+    points: &[PlatePoint],
+    lines: &[usize],
+) -> Option<String> {
+    match fit {
+        Ok(fit) => wrong_order(fit).map(|finding| finding.sentence),
+        Err(error) => {
+            let why = refusal(error, points, lines);
+            let stop = if why.ends_with('?') { "" } else { "." };
+            Some(format!(
+                "{why}{stop} The type is in the list, but its curve is not known"
+            ))
+        }
+    }
+}
+
 /// What is wrong with a field.
 pub fn fault(fault: &DraftFault) -> String {
     let line = fault

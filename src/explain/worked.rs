@@ -193,4 +193,18 @@ fn rectifier(page: &mut Page, supply: &Supply, working: &Working) {
         ),
         "Periodic steady state of source, rectifier and filter, no approximation by charts",
     );
+    if let Some(pulses) = &working.pulses {
+        page.step(
+            "From mean to peak and rms",
+            "peak = mean × 360°/θ × kp, rms = mean × √(360°/θ) × kr, θ the angle of conduction",
+            &format!(
+                "360° / {:.1}° = {}; kp = {:.2}, kr of the winding = {:.2}; half a sine has π/2 = 1.57 and π/(2√2) = 1.11",
+                stress.conduction_degrees,
+                number::pure(360.0 / stress.conduction_degrees),
+                pulses.crest_factor,
+                pulses.form_factor
+            ),
+            "Definitions of mean, peak and rms over the cycle; kp and kr are those of the waveform found",
+        );
+    }
 }

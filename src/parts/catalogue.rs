@@ -59,6 +59,11 @@ pub fn presets() -> &'static [(&'static str, &'static str)] {
     ]
 }
 
+/// True for a type of the user's own: not in the built-in catalogue, or not as it is there (`built_in`, of the same name).
+pub fn is_own<T: PartialEq>(kind: &T, built_in: Option<&T>) -> bool {
+    built_in != Some(kind)
+}
+
 impl Catalogue {
     /// The rectifier of that name.
     pub fn rectifier(&self, name: &str) -> Option<&RectifierType> {

@@ -77,6 +77,12 @@ pub struct Filter {
 }
 
 impl Filter {
+    /// True if the rectifier works into a choke.
+    pub fn is_choke_input(&self) -> bool {
+        let first = self.sections.first().map(|section| &section.series);
+        self.input_capacitor.is_none() && matches!(first, Some(SeriesElement::Choke { .. }))
+    }
+
     /// All capacitor stacks in order from the rectifier to the bus.
     pub fn stacks(&self) -> impl Iterator<Item = &CapacitorStack> {
         self.input_capacitor

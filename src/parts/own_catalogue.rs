@@ -1,10 +1,12 @@
 //! A user's own types in a catalogue text: put in or replaced, with every comment and every other entry left alone.
 
+use std::ops::Range;
+
 use crate::parts::catalogue::Catalogue;
 use crate::parts::control_tube::ControlTubeType;
-use crate::parts::file::place::Places;
+use crate::parts::file::place::Pieces;
 use crate::parts::file::types::{ControlTubeForm, PassTubeForm};
-use crate::parts::file::{self, FileError};
+use crate::parts::file::{self, FORMAT, FileError};
 use crate::parts::pass_stage::PassTubeType;
 
 /// A type of one's own.
@@ -40,6 +42,24 @@ impl OwnType {
         text.trim_end().replace('\n', "\n        ")
     }
 
+    /// True if there is a type of this name in its list.
+    fn is_named_in(&self, catalogue: &Catalogue) -> bool {
+        match self {
+            Self::Pass(tube) => catalogue.pass_tube(&tube.name).is_some(),
+            Self::Control(tube) => catalogue.control_tube(&tube.name).is_some(),
+        }
+    }
+
+    /// Everything but this one.
+    fn others(&self, catalogue: &Catalogue) -> Catalogue {
+        let mut others = catalogue.clone();
+        match self {
+            Self::Pass(tube) => others.pass_tubes.retain(|other| other.name != tube.name),
+            Self::Control(tube) => others.control_tubes.retain(|other| other.name != tube.name),
+        }
+        others
+    }
+
     fn is_in(&self, catalogue: &Catalogue) -> bool {
         match self {
             Self::Pass(tube) => catalogue.pass_tube(&tube.name) == Some(tube),
@@ -48,10 +68,55 @@ impl OwnType {
     }
 }
 
-/// The text of a file of own types with this type in it; `text` is the file as it is, empty for a new one.
+/// Where a tube stands in a catalogue's text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Standing {
+    /// True among the pass tubes, false among the control tubes.
+    pub is_pass: bool,
+    /// Its path: `pass_tubes[1]`.
+    pub path: String,
+    /// The line on which it begins, counted from 1.
+    pub line: Option<usize>,
+    /// Its designation.
+    pub name: String,
+    /// The line of each published point, counted from 1.
+    pub points: Vec<usize>,
+}
+
+/// The pass and control tubes of a text, sound or not, in its order.
+pub fn standing(text: &str) -> Vec<Standing> {
+    let tubes = Pieces::of(text).entries.into_iter().filter_map(|piece| {
+        let (is_pass, field) = match piece.list {
+            "pass_tubes" => (true, "characteristic"),
+            "control_tubes" => (false, "kind"),
+            _ => return None,
+        };
+        let (path, places) = (piece.path(), piece.places(text));
+        let point = |k: u16| format!("{path}.{field}.points[{k}]");
+        let points = (0..=u16::MAX)
+            .map(point)
+            .take_while(|at| places.value(at).is_some())
+            .filter_map(|at| places.line(&at))
+            .collect();
+        Some(Standing {
+            is_pass,
+            line: places.line(&path),
+            name: places
+                .value(&format!("{path}.name"))?
+                .trim_matches('"')
+                .to_owned(),
+            path,
+            points,
+        })
+    });
+    tubes.collect()
+}
+
+/// The text of a file of own types with this type in it; `text` is the file as it is, empty for a new one. Whatever stands
+/// in it stays, slips too; only a sound entry of the same name is replaced.
 ///
 /// # Errors
-/// If the text is no catalogue: it is then better left alone.
+/// If the text is no catalogue, or if it would no longer be read as before: it is then better left alone.
 pub fn with_type(text: &str, own: &OwnType) -> Result<String, FileError> {
     let new = if text.trim().is_empty() {
         format!(
@@ -62,11 +127,14 @@ pub fn with_type(text: &str, own: &OwnType) -> Result<String, FileError> {
     } else {
         spliced(text, own).ok_or_else(|| not_a_catalogue(text))?
     };
-    let mut catalogue = Catalogue::default();
-    let before = Catalogue::default().add(text).len();
-    let faults = catalogue.add(&new);
-    // Entries that were at fault before stay as they are; this one must be read as it was meant.
-    if own.is_in(&catalogue) && (text.trim().is_empty() || faults.len() <= before) {
+    let (mut before, mut after) = (Catalogue::default(), Catalogue::default());
+    let faults_before = before.add(text).len();
+    let faults = after.add(&new);
+    // Entries that were at fault stay as they are and the sound ones sound; this one must be read as it was meant.
+    if own.is_in(&after)
+        && (text.trim().is_empty() || faults.len() <= faults_before)
+        && own.others(&before) == own.others(&after)
+    {
         return Ok(new);
     }
     Err(faults
@@ -89,34 +157,36 @@ fn not_a_catalogue(text: &str) -> FileError {
 }
 
 fn spliced(text: &str, own: &OwnType) -> Option<String> {
-    let places = Places::of(text);
+    let pieces = Pieces::of(text);
     let list = own.list();
     let entry = own.entry();
-    let put = |range: std::ops::Range<usize>, new: &str| {
+    let put = |range: Range<usize>, new: &str| {
         Some(format!(
             "{}{new}{}",
             text.get(..range.start)?,
             text.get(range.end..)?
         ))
     };
-    let entries: Vec<std::ops::Range<usize>> = (0..)
-        .map_while(|index| places.span(&format!("{list}[{index}]")))
+    // What is at fault stays, for its owner to mend.
+    let sound: Vec<(Range<usize>, Catalogue)> = (pieces.entries.iter())
+        .filter(|piece| piece.list == list)
+        .filter_map(|piece| {
+            let alone = text.get(piece.range.clone())?;
+            let mut catalogue = Catalogue::default();
+            let faults = catalogue.add(&format!("(format: {FORMAT}, {list}: [{alone}])"));
+            faults.is_empty().then(|| (piece.range.clone(), catalogue))
+        })
         .collect();
-    for (index, range) in entries.iter().enumerate() {
-        let name = places.value(&format!("{list}[{index}].name"));
-        if name.map(|n| n.trim_matches('"')) == Some(own.name()) {
-            return put(range.clone(), &entry);
-        }
+    if let Some((range, _)) = sound.iter().find(|(_, alone)| own.is_named_in(alone)) {
+        return put(range.clone(), &entry);
     }
-    if let Some(last) = entries.last() {
+    if let Some((last, _)) = sound.last() {
         return put(last.end..last.end, &format!(",\n        {entry}"));
     }
-    if let Some(range) = places.span(list).filter(|r| !r.is_empty()) {
-        let open = range.start + 1;
-        return put(open..open, &format!("\n        {entry},\n    "));
+    if let Some((_, open)) = pieces.lists.iter().find(|(name, _)| *name == list) {
+        return put(*open..*open, &format!("\n        {entry},\n    "));
     }
-    let whole = places.span("")?;
-    let open = whole.start + text.get(whole.clone())?.find('(')? + 1;
+    let open = pieces.opened?;
     put(
         open..open,
         &format!("\n    {list}: [\n        {entry},\n    ],"),
@@ -176,13 +246,34 @@ mod tests {
 
     #[test]
     fn a_text_that_is_no_catalogue_is_refused_and_so_not_written_over() {
-        for text in [
-            "my notes",
-            "(format: 1, pass_tubes: [",
-            "[1, 2]",
-            "(format: 9)",
-        ] {
+        for text in ["my notes", "[1, 2]", "(format: 9)"] {
             assert!(with_type(text, &own("A", 10.0)).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_broken_text_keeps_every_letter_and_takes_a_new_type() {
+        let broken = "(format: 1, // mine\n pass_tubes: [\n  (name: \"X\", units: 1, characteristic: ZeroBias([(\"0 V\", \"0 A\"), (\"40 V\", \"150 mA\")])),\n  (name: \"A\", units 2), // to mend\n ],\n)\n";
+        for text in [broken, "(format: 1, pass_tubes: [", "(format: 1 // and"] {
+            let mut now = text.to_owned();
+            // Saved twice: the second time what was saved is replaced, not what was typed by hand.
+            for watts in [10.0, 11.0] {
+                now = with_type(&now, &own("A", watts)).unwrap();
+                let same = |(a, b): &(char, char)| a == b;
+                let begins = now.chars().zip(text.chars()).take_while(same).count();
+                let (back, text_back) = (now.chars().rev(), text.chars().rev());
+                let ends = back.zip(text_back).take_while(same).count();
+                assert!(begins + ends >= text.chars().count(), "{text}\n{now}");
+            }
+            let mut catalogue = Catalogue::default();
+            assert_eq!(catalogue.add(&now).len(), 1, "{now}");
+            assert!(own("A", 11.0).is_in(&catalogue), "{now}");
+            assert_eq!(
+                now.matches("name: \"A\"").count(),
+                1 + text.matches("\"A\"").count(),
+                "{now}"
+            );
+            assert_eq!(catalogue.pass_tube("X").is_some(), text.contains("\"X\""));
         }
     }
 }

@@ -76,12 +76,16 @@ pub struct Operation {
     pub bus: Bus,
     /// Mean current out of the rectifier, all devices together (A).
     pub rectified_amps: f64,
+    /// Rms current out of the rectifier, all devices together (A).
+    pub rectified_rms_amps: f64,
     /// One rectifier device.
     pub rectifier: RectifierStress,
     /// Rms current of one half-winding (centre-tap) or of the winding (bridge, half-wave) (A).
     pub winding_rms_amps: f64,
     /// Rms ripple current of each capacitor stack, first to last (A).
     pub capacitor_rms_amps: Vec<f64>,
+    /// Rms ripple volts of each capacitor stack, first to last (V).
+    pub capacitor_ripple_rms_volts: Vec<f64>,
     /// Crest volts of each capacitor stack, first to last (V).
     pub capacitor_crest_volts: Vec<f64>,
     /// Mean volts of each capacitor stack, first to last (V).

@@ -1,6 +1,8 @@
 //! The tour and the glossary, by pointer and by keyboard.
 
+use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use sagline::app::App;
 use sagline::app::settings::Folders;
 
 use crate::{click, type_in, window, window_of, words};
@@ -87,10 +89,17 @@ fn the_glossary_opens_by_key_finds_a_word_and_closes_by_key() {
     assert!(!words(&h).contains("the tube is lost"), "{}", words(&h));
 }
 
+/// The words with plain spaces before their units.
+fn untied(h: &Harness<'_, App>) -> String {
+    words(h).replace('\u{a0}', " ")
+}
+
 #[test]
-fn a_limit_is_looked_up_by_a_click_and_by_the_keyboard() {
+fn a_limit_is_explained_and_looked_up_by_a_click_and_by_the_keyboard() {
     let mut h = window();
     click(&mut h, "About plate and screen dissipation");
+    assert!(untied(&h).contains("; allowed 25 W"), "{}", words(&h));
+    click(&mut h, "plate and screen dissipation, what it means");
     assert!(words(&h).contains("the tube is lost"), "{}", words(&h));
     h.key_press(egui::Key::Escape);
     h.run();
@@ -99,6 +108,8 @@ fn a_limit_is_looked_up_by_a_click_and_by_the_keyboard() {
     h.run();
     h.key_press(egui::Key::Enter);
     h.run();
+    assert!(words(&h).contains("; valley of the bus"), "{}", words(&h));
+    click(&mut h, "dropout, what it means");
     assert!(
         words(&h).contains("the output follows the bus and hums"),
         "{}",
@@ -139,4 +150,17 @@ fn a_number_of_the_comparison_is_looked_up_by_a_click() {
         "{}",
         words(&h)
     );
+}
+
+#[test]
+fn any_limit_of_the_list_is_explained_and_the_one_that_is_met_first_comes_back() {
+    let mut h = window();
+    click(&mut h, "About winding rms");
+    let said = untied(&h);
+    assert!(
+        said.contains("of conduction") && said.contains("; allowed 210 mA"),
+        "{said}"
+    );
+    click(&mut h, "Met first");
+    assert!(!words(&h).contains("of conduction"), "{}", words(&h));
 }

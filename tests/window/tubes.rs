@@ -205,7 +205,7 @@ fn own_types_that_cannot_be_read_are_left_alone() {
     let types = folder.path().join("config/types");
     std::fs::create_dir_all(&types).expect("a folder");
     let file = types.join("own-tubes.ron");
-    std::fs::write(&file, "(format: 1, pass_tubes: [ // half a file").expect("written");
+    std::fs::write(&file, "my notes on tubes").expect("written");
     let mut h = window_of(None, folders(folder.path()), [1440.0, 900.0]);
     open_new(&mut h);
     type_in(&mut h, "Tube name", "T4", egui::Key::Tab);
@@ -213,8 +213,39 @@ fn own_types_that_cannot_be_read_are_left_alone() {
     click(&mut h, "Save as my own type");
     assert!(words(&h).contains("it was left as it is"), "{}", words(&h));
     let text = std::fs::read_to_string(&file).expect("still there");
-    assert_eq!(text, "(format: 1, pass_tubes: [ // half a file");
+    assert_eq!(text, "my notes on tubes");
     assert_eq!(text_in(&h, "Tube name"), "T4");
+}
+
+#[test]
+fn a_broken_file_of_own_types_keeps_its_text_and_takes_a_new_type() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let types = folder.path().join("config/types");
+    std::fs::create_dir_all(&types).expect("a folder");
+    let file = types.join("own-tubes.ron");
+    let half = "(format: 1, pass_tubes: [\n(name: \"T3\", units 1), // to mend\n";
+    std::fs::write(&file, half).expect("written");
+    let mut h = window_of(None, folders(folder.path()), [1440.0, 900.0]);
+    assert!(words(&h).contains("line 2, pass_tubes[0]"), "{}", words(&h));
+    open_new(&mut h);
+    type_in(&mut h, "Tube name", "T4", egui::Key::Tab);
+    paste(&mut h, "Tube points", POINTS);
+    click(&mut h, "Save as my own type");
+    assert!(words(&h).contains("Saved T4"), "{}", words(&h));
+    let text = std::fs::read_to_string(&file).expect("still there");
+    assert!(
+        text.starts_with("(format: 1, pass_tubes: [\n")
+            && text.ends_with("(name: \"T3\", units 1), // to mend\n"),
+        "{text}"
+    );
+    // It is in the list at once, marked as the user's own.
+    h.key_press(egui::Key::Escape);
+    h.run();
+    h.get_by_role_and_label(egui::Role::ComboBox, "Pass tube type")
+        .click();
+    h.run();
+    let entry = h.get_by_role_and_label(egui::Role::Button, "T4");
+    assert!(entry.value().is_some_and(|said| said.contains("own type")));
 }
 
 #[test]

@@ -46,8 +46,7 @@ pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comman
             }
             match (&picture.point, &shown.answers.point_failure) {
                 (Some(point), _) => {
-                    let word = point_ui(ui, shown, point, &picture.supply);
-                    commands.extend(word.map(Command::Define));
+                    commands.extend(point_ui(ui, shown, point, &picture.supply));
                     why::why_ui(ui, shown, point, commands);
                 }
                 (None, Some(failure)) => {
@@ -166,8 +165,8 @@ fn rounded(value: f64) -> f64 {
     format!("{value:.2e}").parse().unwrap_or(value)
 }
 
-/// Everything about the point; gives the word that is to be looked up, if one was asked for.
-fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Option<&'static str> {
+/// Everything about the point; gives what was asked for: to explain a limit, or to look a word up.
+fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Option<Command> {
     let mut asked = None;
     let verdict = limits::verdict(point, supply);
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
@@ -196,7 +195,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
     };
     let sizes = row_sizes(ui, &told, supply);
     for one in told {
-        asked = asked.or(row(ui, one, sizes));
+        asked = row(ui, one, sizes).or(asked);
     }
     if !quiet.is_empty() {
         let sizes = row_sizes(ui, &quiet, supply);
@@ -207,10 +206,10 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
                 .show_unindented(ui, |ui| {
                     quiet
                         .iter()
-                        .fold(None, |word, one| word.or(row(ui, one, sizes)))
+                        .fold(None, |asked, one| row(ui, one, sizes).or(asked))
                 });
         keep_seen(ui, &fold.header_response);
-        asked = asked.or(fold.body_returned.flatten());
+        asked = fold.body_returned.flatten().or(asked);
     }
     if !unknown.is_empty() {
         ui.add_space(4.0);
@@ -235,7 +234,8 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
                         meaning_ui(ui, term);
                     }
                 });
-                asked = asked.or(term.filter(|_| label.clicked()).map(|term| term.name));
+                let word = term.filter(|_| label.clicked());
+                asked = (asked.take()).or(word.map(|term| Command::Define(term.name)));
             });
         }
     }
@@ -293,14 +293,14 @@ fn row_sizes(ui: &Ui, uses: &[&Use], supply: &Supply) -> [f32; 2] {
         .unwrap_or([theme::SMALL; 2])
 }
 
-/// One limit: its name, its numbers, its bar; hovering says why and what the word means, a click looks it up.
+/// One limit: its name, its numbers, its bar; hovering says why and what the word means, a click explains it below.
 fn use_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
     (one, name, size): (&Use, RichText, f32),
     supply: &Supply,
     point: &Point,
-) -> Option<&'static str> {
+) -> Option<Command> {
     let theme = shown.theme;
     let row = ui
         .scope(|ui| {
@@ -351,7 +351,8 @@ fn use_ui(
         }
     });
     ui.add_space(2.0);
-    term.filter(|_| row.clicked()).map(|term| term.name)
+    let known = one.judged.is_ok();
+    (row.clicked() && known).then_some(Command::Explain(Some(one.limit)))
 }
 
 fn caution_ui(ui: &mut Ui, shown: Shown<'_>) {

@@ -181,6 +181,7 @@ pub(crate) fn tube_editor_ui(
         .min_size(vec2(640.0, 420.0))
         .show(ctx, |ui| {
             let typing_before = editor.draft.clone();
+            let above = tab_stop(ui, "above the first field");
             let faults = if editor.draft.is_empty() {
                 Vec::new()
             } else {
@@ -210,7 +211,15 @@ pub(crate) fn tube_editor_ui(
             if editor.draft != typing_before {
                 editor.said = None;
             }
-            answer = foot_ui(ui, editor, around);
+            let last;
+            (answer, last) = foot_ui(ui, editor, around);
+            let below = tab_stop(ui, "below the last button");
+            // Tab goes round within the window: what lies behind it is a long way round.
+            if below.has_focus() {
+                ui.memory_mut(|memory| memory.request_focus(fields::name_field()));
+            } else if let (true, Some(last)) = (above.has_focus(), last) {
+                ui.memory_mut(|memory| memory.request_focus(last));
+            }
             if ui.input(|input| input.key_pressed(egui::Key::Escape))
                 && !ui.ctx().text_edit_focused()
                 && !typing
@@ -264,8 +273,23 @@ fn results_ui(ui: &mut Ui, editor: &mut TubeEditor) {
         });
 }
 
-fn foot_ui(ui: &mut Ui, editor: &TubeEditor, around: Around<'_>) -> Option<TubeAnswer> {
-    let mut answer = None;
+/// A place without a size where Tab arrives, to be sent on.
+fn tab_stop(ui: &Ui, name: &str) -> egui::Response {
+    let nothing = egui::Rect::from_min_size(ui.cursor().min, egui::Vec2::ZERO);
+    ui.interact(
+        nothing,
+        egui::Id::unique(name),
+        egui::Sense::focusable_noninteractive(),
+    )
+}
+
+/// The buttons below and what there is to say; gives what was asked for, and the last button that can be pressed.
+fn foot_ui(
+    ui: &mut Ui,
+    editor: &TubeEditor,
+    around: Around<'_>,
+) -> (Option<TubeAnswer>, Option<egui::Id>) {
+    let (mut answer, mut last) = (None, None);
     let own = editor.own_type(around.catalogue);
     let fitted = !matches!(
         editor
@@ -302,6 +326,7 @@ fn foot_ui(ui: &mut Ui, editor: &TubeEditor, around: Around<'_>) -> Option<TubeA
             ),
         ] {
             let response = ui.add_enabled(may, egui::Button::new(text));
+            last = response.enabled().then_some(response.id).or(last);
             if response.on_hover_text(hint).on_disabled_hover_text(hint).clicked() {
                 answer = Some(means);
             }
@@ -314,6 +339,7 @@ fn foot_ui(ui: &mut Ui, editor: &TubeEditor, around: Around<'_>) -> Option<TubeA
             };
             let button = ui.button(format!("Earlier ({shown})"));
             name_it(ui.ctx(), button.id, "Earlier draft", Some(shown));
+            last = Some(button.id);
             if button
                 .on_hover_text("Brings back the unfinished type from before; this one is kept in its place")
                 .clicked()
@@ -342,7 +368,7 @@ fn foot_ui(ui: &mut Ui, editor: &TubeEditor, around: Around<'_>) -> Option<TubeA
         )
         .truncate(),
     );
-    answer
+    (answer, last)
 }
 
 /// What the name does to the list of types.

@@ -1,6 +1,7 @@
 //! Why a point is allowed or not, in words: `sagline explain`.
 
-use crate::app::settings::{self, Folders};
+use crate::app::own_types;
+use crate::app::settings::Folders;
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::Complaint;
 use crate::bench::holding::holding;
@@ -33,7 +34,7 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         }));
     }
     // Faults in a file of own types were told when the supply was read.
-    let (catalogue, _told) = settings::catalogue(&Folders::of_system());
+    let (catalogue, _told) = own_types::catalogue(&Folders::of_system());
     let reach = reach(&envelope, at, None);
     let moves = worth_moving(&point, &reach)
         .and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());

@@ -4,7 +4,8 @@ use std::io::Write as _;
 use std::path::Path;
 
 use crate::app::files;
-use crate::app::settings::{self, Folders};
+use crate::app::own_types;
+use crate::app::settings::Folders;
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::read_checked;
@@ -38,7 +39,7 @@ pub(super) fn supply(path: &Path) -> Result<Supply, Complaint> {
 
 /// The built-in types and the user's own. What is wrong with a file of own types is said, and the rest is used.
 fn catalogue() -> Catalogue {
-    let (catalogue, faults) = settings::catalogue(&Folders::of_system());
+    let (catalogue, faults) = own_types::catalogue(&Folders::of_system());
     for fault in faults {
         // With standard error closed there is nobody to tell.
         let _closed = writeln!(std::io::stderr().lock(), "sagline: {fault}");

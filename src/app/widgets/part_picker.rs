@@ -14,6 +14,8 @@ pub(crate) struct Entry<'e> {
     pub(crate) name: &'e str,
     /// A few words.
     pub(crate) about: &'e str,
+    /// True for a type of the user's own.
+    pub(crate) own: bool,
     /// True for the one that is in use.
     pub(crate) in_use: bool,
     /// What it would make of the point, once that is known.
@@ -40,6 +42,17 @@ pub(crate) struct Picking {
     pub(crate) picked: Option<usize>,
 }
 
+/// The mark of a type of one's own.
+const OWN: &str = "own";
+
+fn own_mark(theme: &Theme) -> egui::TextFormat {
+    egui::TextFormat {
+        background: theme.line,
+        expand_bg: 2.0,
+        ..egui::TextFormat::simple(theme::font(theme::SMALL), theme.ink)
+    }
+}
+
 /// Shows what is in use and tells which entry is looked at and which was picked instead. `name` is the accessible name.
 pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entry<'_>]) -> Picking {
     let theme = Theme::of(ui.ctx());
@@ -64,6 +77,9 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                     0.0,
                     egui::TextFormat::simple(theme::strong_font(theme::BODY), theme.ink),
                 );
+                if entry.own {
+                    text.append(OWN, theme::GAP, own_mark(&theme));
+                }
                 text.append(
                     entry.about,
                     theme::GAP,
@@ -86,8 +102,11 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                     egui::TextFormat::simple(theme::font(theme::SMALL), ink),
                 );
                 let response = ui.selectable_label(entry.in_use, text);
+                let own = entry.own.then_some("own type");
                 let said = entry.mark.as_ref().map(|mark| mark.words.as_str());
-                name_it(ui.ctx(), response.id, entry.name, said);
+                let said: Vec<&str> = own.into_iter().chain(said).collect();
+                let said = (!said.is_empty()).then(|| said.join("; "));
+                name_it(ui.ctx(), response.id, entry.name, said.as_deref());
                 if entry.in_use {
                     list.entry_in_use(&response);
                 } else {

@@ -1,6 +1,7 @@
 //! The formula of a limit with the numbers of a point put in.
 
 mod regulator;
+mod waveform;
 
 use crate::bench::working::Working;
 use crate::explain::number;
@@ -101,9 +102,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         | Limit::RectifierPeak
         | Limit::WindingRms
         | Limit::CapacitorRipple(_)
-        | Limit::ChokeCurrent(_) => {
-            format!("from the repeating waveform {actual}; allowed {allowed}")
-        }
+        | Limit::ChokeCurrent(_) => waveform::formula(one_use.limit, judged, working, supply),
     }
 }
 

@@ -156,7 +156,7 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
             let now = regulator
                 .gas_reference(*side)
                 .map_or(Ohms(0.0), |r| r.feed_resistor);
-            format!("feed resistor of the {} {new} for {now}", whose(side))
+            format!("feed of the {} {new} for {now}", whose(side))
         }
         OfRegulator::RailWinding(new) => {
             let now = regulator.bias_rail.as_ref().map_or(*new, |r| r.winding);
@@ -167,8 +167,8 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
 
 fn tied(tie: HeaterTie, cathode: &str) -> String {
     match tie {
-        HeaterTie::Common => "the output's negative terminal".to_owned(),
+        HeaterTie::Common => "the negative terminal".to_owned(),
         HeaterTie::Cathode => cathode.to_owned(),
-        HeaterTie::Elevated(volts) => format!("{volts} above the output's negative terminal"),
+        HeaterTie::Elevated(volts) => format!("{volts} above the negative terminal"),
     }
 }

@@ -50,6 +50,19 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
         ),
         "A capacitor carries no direct current",
     );
+    if !supply.filter.is_choke_input() {
+        page.step(
+            "Ripple current of the first capacitor",
+            "√(Irms² − Imean²) of the rectifier, less what the filter takes on as ripple",
+            &format!(
+                "√({}² − {}²); found {}",
+                number::amps(operation.rectified_rms_amps),
+                number::amps(operation.rectified_amps),
+                number::amps(operation.capacitor_rms_amps.first().copied().unwrap_or(0.0))
+            ),
+            "Currents of different frequencies add by their squares; a capacitor carries no direct current",
+        );
+    }
     page.step(
         "Bus",
         &format!("steady state behind {}", filter.join(" – ")),

@@ -18,6 +18,18 @@ pub(in crate::parts) struct Extract<'t, 'p> {
     pub(in crate::parts) at: &'p str,
 }
 
+impl Extract<'_, '_> {
+    /// The line of the file for one of this text; both are counted from 1.
+    fn line_of_file(&self, line: usize) -> usize {
+        let before = if self.at.is_empty() {
+            0
+        } else {
+            self.places.line(self.at).unwrap_or(1).saturating_sub(1)
+        };
+        before + line
+    }
+}
+
 /// The notation: RON in which an optional value is written without `Some`.
 pub(super) fn options() -> ron::Options {
     ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
@@ -31,14 +43,14 @@ pub(in crate::parts) fn parse<'de, T: Deserialize<'de>>(
     extract: &Extract<'de, '_>,
 ) -> Result<T, FileError> {
     let mut reader = ron::Deserializer::from_str_with_options(extract.text, &options())
-        .map_err(|error| fault(extract, "", &error))?;
+        .map_err(|error| fault(extract, extract.at, &error))?;
     let record = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
         let path = path_text(extract.at, error.path());
         fault(extract, &path, &reader.span_error(error.into_inner()))
     })?;
     reader
         .end()
-        .map_err(|error| fault(extract, "", &reader.span_error(error)))?;
+        .map_err(|error| fault(extract, extract.at, &reader.span_error(error)))?;
     Ok(record)
 }
 
@@ -93,9 +105,11 @@ fn fault(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> FileErr
             }
         }
     };
-    let line = places.line(&field).or(Some(error.span.start.line));
+    let line = places
+        .line(&field)
+        .unwrap_or_else(|| extract.line_of_file(error.span.start.line));
     FileError {
-        line,
+        line: Some(line),
         field: named(field),
         found,
         expected,
@@ -132,23 +146,30 @@ fn broken(
 ) -> FileError {
     let last = path.rsplit('.').next().unwrap_or_default();
     let behind = behind(extract.text, error);
+    let at = extract.line_of_file(error.span.end.line);
     let (line, found, expected) = if let Some(line) = extract.places.open_quote {
         (
             line,
             "a text that goes on over the end of its line".to_owned(),
             "a quote that closes it".to_owned(),
         )
+    } else if behind == END && !extract.at.is_empty() && error.code != Error::UnclosedBlockComment {
+        let found = "the end of the entry".to_owned();
+        (at, found, "every bracket in it closed".to_owned())
+    } else if error.code == Error::TrailingCharacters && !extract.at.is_empty() {
+        let expected = "a comma and the next entry after the bracket that closes it";
+        (at, behind, expected.to_owned())
     } else if behind.starts_with("`.") {
         let expected = "a whole number without quotes".to_owned();
-        (error.span.end.line, behind, expected)
+        (at, behind, expected)
     } else if behind.starts_with("`\"") && error.code == Error::ExpectedIdentifier {
         let expected = example(last).map_or_else(
             || "a name without quotes".to_owned(),
             |value| format!("a name without quotes, for example {last}: {value}"),
         );
-        (error.span.end.line, behind, expected)
+        (at, behind, expected)
     } else {
-        (error.span.end.line, behind, expected.to_owned())
+        (at, behind, expected.to_owned())
     };
     FileError {
         line: Some(line),
@@ -174,6 +195,9 @@ fn standing(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> Stri
     }
 }
 
+/// What is found behind the last letter.
+const END: &str = "the end of the text";
+
 fn behind(text: &str, error: &SpannedError) -> String {
     let position = error.span.end;
     let rest: String = text
@@ -184,7 +208,7 @@ fn behind(text: &str, error: &SpannedError) -> String {
     if !rest.trim().is_empty() {
         format!("`{}`", shorten(rest.trim()))
     } else if text.lines().count() <= position.line {
-        "the end of the text".to_owned()
+        END.to_owned()
     } else {
         "the end of the line".to_owned()
     }

@@ -3,8 +3,12 @@
 //! The parser says what is wrong; this says on which line the field begins, also for faults that
 //! only show when all is read (a negative resistance, a type that nobody knows).
 
+mod pieces;
+
 use std::collections::BTreeMap;
 use std::ops::Range;
+
+pub(in crate::parts) use pieces::{LISTS, Pieces};
 
 /// Deeper nesting than this is not a supply; the parser refuses it too.
 const DEEPEST: usize = 64;
@@ -29,20 +33,22 @@ pub(in crate::parts) struct Places<'a> {
 impl<'a> Places<'a> {
     /// Reads as far as the brackets make sense.
     pub(in crate::parts) fn of(text: &'a str) -> Self {
-        let mut scan = Scan {
-            text,
-            at: 0,
-            line: 1,
-            found: BTreeMap::new(),
-            open_quote: None,
-        };
+        let mut scan = Scan::of(text);
         // None means that the text stopped making sense; what was found before is good.
         let _whole = scan.value("", 0);
-        Self {
-            text,
-            found: scan.found,
-            open_quote: scan.open_quote,
-        }
+        scan.places(text)
+    }
+
+    /// Those of a text of which nothing was read yet.
+    pub(in crate::parts) fn none(text: &'a str) -> Self {
+        Scan::of(text).places(text)
+    }
+
+    /// These and those of another part of the same text.
+    pub(in crate::parts) fn and(mut self, other: Self) -> Self {
+        self.found.extend(other.found);
+        self.open_quote = self.open_quote.or(other.open_quote);
+        self
     }
 
     /// The line on which a field begins, counted from 1; that of what holds it, if it is not there itself.
@@ -62,11 +68,6 @@ impl<'a> Places<'a> {
     /// The value of a field as it stands there; none if the field is not there.
     pub(in crate::parts) fn value(&self, path: &str) -> Option<&'a str> {
         self.text.get(self.found.get(path)?.value.clone())
-    }
-
-    /// Where in the text the value of a field stands (bytes).
-    pub(in crate::parts) fn span(&self, path: &str) -> Option<Range<usize>> {
-        self.found.get(path).map(|place| place.value.clone())
     }
 
     /// The path without the place in a tuple at its end.
@@ -98,6 +99,25 @@ struct Scan<'a> {
 }
 
 impl<'a> Scan<'a> {
+    fn of(text: &'a str) -> Self {
+        Self {
+            text,
+            at: 0,
+            line: 1,
+            found: BTreeMap::new(),
+            open_quote: None,
+        }
+    }
+
+    /// What was found; `text` is the whole, if this is a scan of its beginning.
+    fn places(self, text: &str) -> Places<'_> {
+        Places {
+            text,
+            found: self.found,
+            open_quote: self.open_quote,
+        }
+    }
+
     fn rest(&self) -> &'a str {
         self.text.get(self.at..).unwrap_or_default()
     }
@@ -127,7 +147,12 @@ impl<'a> Scan<'a> {
             if rest.starts_with("//") {
                 self.skip_bytes(rest.find('\n').unwrap_or(rest.len()));
             } else if rest.starts_with("/*") {
-                self.skip_block_comment();
+                let before = (self.at, self.line);
+                if self.skip_block_comment().is_none() {
+                    // Nothing closes it: it is none, or it would swallow all that follows.
+                    (self.at, self.line) = before;
+                    return;
+                }
             } else if rest.starts_with("#!") {
                 self.skip_bytes(rest.find(']').map_or(rest.len(), |i| i + 1));
             } else if self.peek().is_some_and(char::is_whitespace) {
@@ -138,7 +163,7 @@ impl<'a> Scan<'a> {
         }
     }
 
-    fn skip_block_comment(&mut self) {
+    fn skip_block_comment(&mut self) -> Option<()> {
         let mut depth = 0_usize;
         loop {
             let rest = self.rest();
@@ -148,11 +173,11 @@ impl<'a> Scan<'a> {
             } else if rest.starts_with("*/") {
                 depth = depth.saturating_sub(1);
                 self.skip_bytes(2);
-            } else if self.next().is_none() {
-                return;
+            } else {
+                self.next()?;
             }
             if depth == 0 {
-                return;
+                return Some(());
             }
         }
     }

@@ -24,6 +24,13 @@ struct Statistics {
     slope_square: f64,
 }
 
+impl Statistics {
+    /// Root mean square of what varies.
+    fn ripple_rms(&self) -> f64 {
+        (self.mean_square - self.mean * self.mean).max(0.0).sqrt()
+    }
+}
+
 fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) -> Statistics {
     let first = samples.first().map_or(0.0, |s| s.state[state]);
     let mut out = Statistics {
@@ -190,7 +197,7 @@ pub(super) fn measure<const N: usize>(
         mean_volts: s.mean,
         trough_volts: valley_volts(found, drive, net).unwrap_or(s.least),
         crest_volts: s.most,
-        ripple_rms_volts: (s.mean_square - s.mean * s.mean).max(0.0).sqrt(),
+        ripple_rms_volts: s.ripple_rms(),
     });
     let turns = if full_wave { 2.0 } else { 1.0 };
     let path_square = mean_of_paths(samples, period, |[p, q]| p * p + q * q) / turns;
@@ -198,6 +205,7 @@ pub(super) fn measure<const N: usize>(
         Connection::Bridge => mean_of_paths(samples, period, |[p, q]| (p - q) * (p - q)),
         Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
     };
+    let rectified_square = mean_of_paths(samples, period, |[p, q]| (p + q) * (p + q));
     let rectified_amps = rectified_amps(net, samples, period, bus_amps);
     let peak = peak_of_paths(samples);
     let conducts = found.mesh.time_in(Regime::Single) + found.mesh.time_in(Regime::Shared);
@@ -205,6 +213,7 @@ pub(super) fn measure<const N: usize>(
     Operation {
         bus,
         rectified_amps,
+        rectified_rms_amps: rectified_square.sqrt(),
         rectifier: RectifierStress {
             peak_amps: peak / in_parallel,
             mean_amps: rectified_amps / (turns * in_parallel),
@@ -218,6 +227,7 @@ pub(super) fn measure<const N: usize>(
             .zip(&capacitors)
             .map(|((_, farads), s)| farads * s.slope_square.sqrt())
             .collect(),
+        capacitor_ripple_rms_volts: capacitors.iter().map(Statistics::ripple_rms).collect(),
         capacitor_crest_volts: capacitors.iter().map(|s| s.most).collect(),
         capacitor_mean_volts: capacitors.iter().map(|s| s.mean).collect(),
         chokes: net
@@ -227,8 +237,7 @@ pub(super) fn measure<const N: usize>(
                 let s = statistics(samples, state, period);
                 // What the rectifier carries is known at every node.
                 let (mean, mean_square) = if state == 0 && net.port == Port::Choke {
-                    let square = mean_of_paths(samples, period, |[p, q]| (p + q) * (p + q));
-                    (rectified_amps, square)
+                    (rectified_amps, rectified_square)
                 } else {
                     (s.mean, s.mean_square)
                 };

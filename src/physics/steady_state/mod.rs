@@ -16,7 +16,7 @@ pub use waveform::{Instant, Mark, Waveform, waveform};
 
 use nalgebra::SVector;
 
-use crate::parts::{Connection, Supply};
+use crate::parts::{CapacitorStack, Connection, Supply};
 use crate::physics::Failure;
 use crate::physics::device::rectifier::{Commutation, Path};
 use crate::physics::operation::{Case, Operation};
@@ -61,6 +61,20 @@ fn tolerance_sign(case: Case) -> f64 {
 pub fn operate(supply: &Supply, case: Case, output_amps: f64) -> Result<Operation, Failure> {
     let mut found = operate_many(supply, case, &[output_amps])?;
     found.pop().ok_or(Failure::Collapse { amps: output_amps })
+}
+
+/// Capacitance of a whole stack in a case (F), at the end of its tolerance that belongs to it.
+pub fn stack_farads(stack: &CapacitorStack, case: Case) -> f64 {
+    network::toleranced(stack, tolerance_sign(case))
+}
+
+/// Frequency of the ripple behind the rectifier (Hz): twice that of the mains where both half cycles count.
+pub fn ripple_hertz(supply: &Supply) -> f64 {
+    let pulses = match supply.rectifier.connection {
+        Connection::HalfWave => 1.0,
+        Connection::FullWaveCentreTap | Connection::Bridge => 2.0,
+    };
+    pulses * supply.mains.frequency.0
 }
 
 /// Everything before the pass tubes at each of `output_amps`, which rise or fall steadily. Ends early where the bus

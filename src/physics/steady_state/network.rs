@@ -6,7 +6,7 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use crate::parts::{Filter, SeriesElement};
+use crate::parts::{CapacitorStack, Filter, SeriesElement};
 
 /// Leakage that keeps a bus determinate from which nothing else flows. Only then: beside a bleeder of some megohms
 /// it would show.
@@ -58,6 +58,11 @@ pub(super) struct Network<const N: usize> {
     pub(super) chokes: Vec<(usize, f64)>,
 }
 
+/// Capacitance of a stack at an end of its tolerance (F): `sign` is −1, 0 or +1.
+pub(super) fn toleranced(stack: &CapacitorStack, sign: f64) -> f64 {
+    stack.farads() * (1.0 + sign * stack.tolerance.0)
+}
+
 impl<const N: usize> Network<N> {
     /// Sets up the equations with every capacitor at an end of its tolerance: `tolerance_sign` is −1, 0 or +1.
     pub(super) fn new(filter: &Filter, tolerance_sign: f64) -> Self {
@@ -70,9 +75,7 @@ impl<const N: usize> Network<N> {
             capacitors: Vec::new(),
             chokes: Vec::new(),
         };
-        let stack_farads = |stack: &crate::parts::CapacitorStack| {
-            stack.farads() * (1.0 + tolerance_sign * stack.tolerance.0)
-        };
+        let stack_farads = |stack: &CapacitorStack| toleranced(stack, tolerance_sign);
         let mut next_state = 0;
         let mut upstream: Option<(usize, f64)> = None; // capacitor node that feeds the next section
         if let Some(stack) = &filter.input_capacitor {

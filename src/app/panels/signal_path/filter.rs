@@ -241,6 +241,7 @@ fn other_stacks(
             Candidate {
                 name,
                 about,
+                own: false,
                 supply,
             }
         })

@@ -9,6 +9,7 @@ use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, keep_in_view};
 use crate::explain::{change, regulation};
+use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::tube_draft::Place;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
@@ -153,6 +154,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         .map(|t| Candidate {
             name: &t.name,
             about: &t.about,
+            own: is_own(t, Catalogue::built_in_ones().pass_tube(&t.name)),
             supply: {
                 let mut supply = shown.document.supply.clone();
                 supply.pass_stage.tube = t.clone();

@@ -10,7 +10,7 @@ use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
 use crate::explain::{cautions, regulation};
-use crate::parts::catalogue::Catalogue;
+use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::tube_draft::Place;
 use crate::parts::{
     ControlTubeKind, ControlTubeType, Divider, Ohms, PlateSupply, RatingSystem, Regulator, Supply,
@@ -124,6 +124,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
             Candidate {
                 name: &t.name,
                 about: &t.about,
+                own: is_own(t, Catalogue::built_in_ones().control_tube(&t.name)),
                 supply,
             }
         })

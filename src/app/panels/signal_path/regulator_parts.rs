@@ -4,7 +4,7 @@ use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
-use crate::parts::catalogue::Catalogue;
+use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::{
     Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, Fraction, GasReference,
     GasTubeType, HeaterTie, Ohms, Rating, RatingSystem, Rectifier, RectifierLaw, RectifierType,
@@ -111,6 +111,7 @@ fn tube_picker(
             Candidate {
                 name: &t.name,
                 about: &t.about,
+                own: is_own(t, Catalogue::built_in_ones().gas_tube(&t.name)),
                 supply,
             }
         })
@@ -202,6 +203,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
             Candidate {
                 name: &t.name,
                 about: &t.about,
+                own: is_own(t, Catalogue::built_in_ones().rectifier(&t.name)),
                 supply,
             }
         })

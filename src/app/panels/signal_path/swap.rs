@@ -13,6 +13,8 @@ pub(super) struct Candidate<'c> {
     pub(super) name: &'c str,
     /// A few words.
     pub(super) about: &'c str,
+    /// True for a type of the user's own.
+    pub(super) own: bool,
     /// The supply as it would be.
     pub(super) supply: Supply,
 }
@@ -51,6 +53,7 @@ pub(super) fn swap_ui(
         .map(|candidate| Entry {
             name: candidate.name,
             about: candidate.about,
+            own: candidate.own,
             in_use: candidate.name == list.in_use,
             mark: mark(shown, &candidate.supply),
         })

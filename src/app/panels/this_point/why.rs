@@ -14,6 +14,7 @@ use crate::app::worker::Question;
 use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
+use crate::physics::limit::Limit;
 
 /// Draws the section; what moves it is only worked out while it is open.
 pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Commands) {
@@ -24,7 +25,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
     let open = CollapsingHeader::new("Why, and what moves it")
         .open(Some(shown.view.why_open))
         .show_unindented(ui, |ui| {
-            formula_ui(ui, shown, point, &picture.supply);
+            formula_ui(ui, shown, (&picture.supply, point), commands);
             if let Some((reach, _)) = shown.answers.around.as_ref().filter(|_| point.is_inside()) {
                 let met = why::first_met(reach, &picture.supply);
                 if met.is_empty() {
@@ -70,13 +71,21 @@ pub(super) fn way_back_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: 
 }
 
 /// The formula of the limit that is explained; its sentence first where the verdict is about another.
-fn formula_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
+fn formula_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (supply, point): (&Supply, &Point),
+    commands: &mut Commands,
+) {
     let Some((limit, Some(figures))) = &shown.answers.explained else {
         return;
     };
     let Some(one) = point.uses.iter().find(|one| one.limit == *limit) else {
         return;
     };
+    if shown.view.about == Some(*limit) {
+        asked_ui(ui, shown, (*limit, supply), commands);
+    }
     if point.tightest().is_none_or(|t| t.limit != *limit) {
         let words = limits::sentence(one, supply, point);
         small(ui, &words, shown.theme.middle);
@@ -84,6 +93,42 @@ fn formula_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
     let text = why::formula(one, figures, supply, point);
     ui.add(Label::new(RichText::new(theme::tied(&text)).color(shown.theme.ink)).wrap());
     ui.add_space(4.0);
+}
+
+/// The name of the limit that was asked about, as a word to look up, and the way back to the one that is met first.
+fn asked_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (limit, supply): (Limit, &Supply),
+    commands: &mut Commands,
+) {
+    let seen = egui::Id::unique("explained limit");
+    let line = ui.horizontal(|ui| {
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let back = ui
+                .small_button("Met first")
+                .on_hover_text("Back to the limit that is met first");
+            keep_in_view(&back);
+            if back.clicked() {
+                commands.push(Command::Explain(None));
+                ui.data_mut(|data| data.remove::<String>(seen));
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let name = RichText::new(limits::name(limit, supply))
+                    .font(theme::strong_font(theme::BODY))
+                    .color(shown.theme.ink);
+                let word = term_ui(ui, name, glossary::of_limit(limit), Stop::Tab);
+                commands.extend(word.map(Command::Define));
+            });
+        });
+    });
+    // The list is long: what was asked for comes into sight, once.
+    let before = ui.data(|data| data.get_temp::<String>(seen));
+    let now = format!("{limit:?}");
+    if before.as_ref() != Some(&now) {
+        line.response.scroll_to_me(Some(Align::Center));
+        ui.data_mut(|data| data.insert_temp(seen, now));
+    }
 }
 
 fn moves_ui(
@@ -98,14 +143,17 @@ fn moves_ui(
         limit: *limit,
         at: [point.amps, point.volts],
     });
-    if asked.is_none() {
+    let Some(asked) = asked else {
         return;
-    }
-    let Some((question, found)) = shown.answers.worker.answered() else {
+    };
+    let answered = shown.answers.worker.answered();
+    // An answer about another limit would be read as one about this.
+    let of_this = answered.filter(|(question, _)| question.limit == asked.limit);
+    let Some((question, found)) = of_this else {
         small(ui, "Working it out…", shown.theme.middle);
         return;
     };
-    if asked.as_ref() != Some(question) {
+    if asked != *question {
         small(ui, "From a moment ago", shown.theme.near_text);
     }
     let heading = format!(
