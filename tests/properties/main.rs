@@ -3,8 +3,6 @@
 mod regulator;
 mod supplies;
 
-use std::hash::{BuildHasher as _, Hasher as _, RandomState};
-
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use sagline::parts::{Farads, Fraction, SeriesElement, Supply, Volts, WindingVolts};
@@ -13,13 +11,13 @@ use sagline::physics::steady_state::{operate, operate_many};
 use sagline::physics::{Case, Curve, Envelope, Failure, Operation, envelope};
 use supplies::{spread, supply};
 
-/// New supplies in every run. A failed test prints this line beside its smallest failing input; the variable set to that number
-/// brings the same ones again.
+/// The same supplies in every run, so that a change is judged by itself and not by luck. `PROPTEST_RNG_SEED=N cargo test --test
+/// properties` brings others; a failure prints its number.
 #[expect(clippy::print_stdout, reason = "shown with a failure only")]
 pub(crate) fn seed() -> RngSeed {
     let seed = match ProptestConfig::default().rng_seed {
         RngSeed::Fixed(asked_for) => asked_for,
-        RngSeed::Random => RandomState::new().build_hasher().finish(),
+        RngSeed::Random => 60_134,
     };
     println!("to repeat: PROPTEST_RNG_SEED={seed} cargo test --test properties");
     RngSeed::Fixed(seed)

@@ -21,7 +21,11 @@ impl TubeDraft {
     ) -> Result<OwnType, Vec<DraftFault>> {
         let mut reader = Reader::default();
         if self.name.trim().is_empty() {
-            reader.add("Name", "", "a type designation such as 6080");
+            let example = match self.place {
+                Place::Pass => "a type designation such as 6080",
+                Place::Control => "a type designation such as 6SL7",
+            };
+            reader.add("Name", "", example);
         }
         let units = self.units.trim().parse::<u8>().ok().filter(|n| *n > 0);
         if units.is_none() {

@@ -87,7 +87,10 @@ pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFau
         &[
             (
                 "Name",
-                "such as 6080",
+                match draft.place {
+                    Place::Pass => "such as 6080",
+                    Place::Control => "such as 6SL7",
+                },
                 "Type designation, as it stands in the list of types",
                 |d| &mut d.name,
             ),
