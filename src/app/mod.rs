@@ -261,6 +261,8 @@ impl eframe::App for App {
         let wide = ui.available_width();
         Panel::left("signal path")
             .exact_size((wide * 0.215).clamp(282.0, 352.0))
+            // Else its edge is a place to which Tab goes and where nothing can be done.
+            .resizable(false)
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 8,
@@ -275,6 +277,7 @@ impl eframe::App for App {
         let shown = self.shown(&ctx);
         Panel::right("this point")
             .exact_size((wide * 0.215).clamp(254.0, 340.0))
+            .resizable(false)
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 12,
@@ -300,6 +303,7 @@ impl eframe::App for App {
             let height = (0.48 * ui.available_height()).clamp(240.0, 520.0);
             Panel::bottom("view")
                 .exact_size(height)
+                .resizable(false)
                 .frame(below)
                 .show(ui, |ui| view_ui(ui, shown, &mut commands));
         }

@@ -8,7 +8,7 @@ use crate::app::ghosts::{Way, selected};
 use crate::app::history::Change;
 use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
-use crate::app::widgets::quantity_field::{HANDLE, Named, name_it};
+use crate::app::widgets::quantity_field::{HANDLE, Named, keep_seen, name_it};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::bench::change::Comparison;
@@ -125,6 +125,7 @@ fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             "From ghost to now",
             Some(&number::per_cent(shown.view.along)),
         );
+        keep_seen(ui, &slider);
         ui.label(small("now")).on_hover_text(MORPH);
         // No text under the pointer here: it would hang over the outline that the slider moves.
         if slider.changed() {
