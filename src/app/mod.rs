@@ -259,38 +259,39 @@ impl eframe::App for App {
         commands.extend(self.tour_ui(ui));
         let shown = self.shown(&ctx);
         let wide = ui.available_width();
-        Panel::left("signal path")
-            .exact_size((wide * 0.215).clamp(282.0, 352.0))
-            // Else its edge is a place to which Tab goes and where nothing can be done.
-            .resizable(false)
-            .frame(side(Margin {
-                left: theme::MARGIN,
-                right: 8,
-                top: 12,
-                bottom: 0,
-            }))
-            .show(ui, |ui| {
-                signal_path::signal_path_ui(ui, shown, &mut commands);
-            });
+        fixed(
+            Panel::left("signal path"),
+            (wide * 0.215).clamp(282.0, 352.0),
+        )
+        .frame(side(Margin {
+            left: theme::MARGIN,
+            right: 8,
+            top: 12,
+            bottom: 0,
+        }))
+        .show(ui, |ui| {
+            signal_path::signal_path_ui(ui, shown, &mut commands);
+        });
         changed |= self.carry_out(commands, &ctx);
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
-        Panel::right("this point")
-            .exact_size((wide * 0.215).clamp(254.0, 340.0))
-            .resizable(false)
-            .frame(side(Margin {
-                left: theme::MARGIN,
-                right: 12,
-                top: 12,
-                bottom: 8,
-            }))
-            .show(ui, |ui| {
-                if ghosts::selected(shown.view).is_some() {
-                    changes::changes_ui(ui, shown, &mut commands);
-                } else {
-                    this_point::this_point_ui(ui, shown, &mut commands);
-                }
-            });
+        fixed(
+            Panel::right("this point"),
+            (wide * 0.215).clamp(254.0, 340.0),
+        )
+        .frame(side(Margin {
+            left: theme::MARGIN,
+            right: 12,
+            top: 12,
+            bottom: 8,
+        }))
+        .show(ui, |ui| {
+            if ghosts::selected(shown.view).is_some() {
+                changes::changes_ui(ui, shown, &mut commands);
+            } else {
+                this_point::this_point_ui(ui, shown, &mut commands);
+            }
+        });
         let below = Frame::new()
             .fill(colours.ground)
             .inner_margin(Margin::symmetric(theme::MARGIN, 10));
@@ -301,9 +302,7 @@ impl eframe::App for App {
             });
         } else {
             let height = (0.48 * ui.available_height()).clamp(240.0, 520.0);
-            Panel::bottom("view")
-                .exact_size(height)
-                .resizable(false)
+            fixed(Panel::bottom("view"), height)
                 .frame(below)
                 .show(ui, |ui| view_ui(ui, shown, &mut commands));
         }
@@ -527,4 +526,9 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         (Scene::Energy, Err(reason)) => views::not_known_ui(ui, shown, &reason.to_string()),
         (Scene::Envelope | Scene::Regulation, _) => {}
     }
+}
+
+/// A panel of one size: an edge to be moved would be a place to which Tab goes and where nothing can be done.
+fn fixed(panel: Panel, size: f32) -> Panel {
+    panel.exact_size(size).resizable(false)
 }
