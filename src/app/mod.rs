@@ -258,40 +258,35 @@ impl eframe::App for App {
         self.notices_ui(ui, &mut commands);
         commands.extend(self.tour_ui(ui));
         let shown = self.shown(&ctx);
-        let wide = ui.available_width();
-        fixed(
-            Panel::left("signal path"),
-            (wide * 0.215).clamp(282.0, 352.0),
-        )
-        .frame(side(Margin {
-            left: theme::MARGIN,
-            right: 8,
-            top: 12,
-            bottom: 0,
-        }))
-        .show(ui, |ui| {
-            signal_path::signal_path_ui(ui, shown, &mut commands);
-        });
+        let share = 0.215 * ui.available_width();
+        let wide = |least, most| share.clamp(least, most);
+        fixed(Panel::left("signal path"), wide(282.0, 352.0))
+            .frame(side(Margin {
+                left: theme::MARGIN,
+                right: 8,
+                top: 12,
+                bottom: 0,
+            }))
+            .show(ui, |ui| {
+                signal_path::signal_path_ui(ui, shown, &mut commands);
+            });
         changed |= self.carry_out(commands, &ctx);
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
-        fixed(
-            Panel::right("this point"),
-            (wide * 0.215).clamp(254.0, 340.0),
-        )
-        .frame(side(Margin {
-            left: theme::MARGIN,
-            right: 12,
-            top: 12,
-            bottom: 8,
-        }))
-        .show(ui, |ui| {
-            if ghosts::selected(shown.view).is_some() {
-                changes::changes_ui(ui, shown, &mut commands);
-            } else {
-                this_point::this_point_ui(ui, shown, &mut commands);
-            }
-        });
+        fixed(Panel::right("this point"), wide(254.0, 340.0))
+            .frame(side(Margin {
+                left: theme::MARGIN,
+                right: 12,
+                top: 12,
+                bottom: 8,
+            }))
+            .show(ui, |ui| {
+                if ghosts::selected(shown.view).is_some() {
+                    changes::changes_ui(ui, shown, &mut commands);
+                } else {
+                    this_point::this_point_ui(ui, shown, &mut commands);
+                }
+            });
         let below = Frame::new()
             .fill(colours.ground)
             .inner_margin(Margin::symmetric(theme::MARGIN, 10));
