@@ -1,6 +1,6 @@
 //! From the winding's crest to the bus, as a hand calculator gets there: a check of the repeating waveform, not a part of it.
 
-use crate::parts::{Connection, Filter, SeriesElement, Supply};
+use crate::parts::{Connection, SeriesElement, Supply};
 use crate::physics::device::rectifier::Path;
 use crate::physics::operation::Operation;
 use crate::physics::source::Source;
@@ -35,22 +35,17 @@ pub enum Begin {
     MeanOfWave,
 }
 
-/// Current of the balancing resistors of the first `count` capacitor stacks at the means of their volts (A).
-pub fn balancing_amps(filter: &Filter, operation: &Operation, count: usize) -> f64 {
-    filter
-        .stacks()
-        .zip(&operation.capacitor_mean_volts)
-        .take(count)
-        .map(|(stack, volts)| volts / stack.balancing_ohms())
-        .sum()
-}
-
-/// The way to the bus; `None` where no short cut leads there: resistor input, a choke that runs dry, half wave into a choke.
+/// The way to the bus, past the balancing resistors of each capacitor stack (A); `None` where no short cut leads there: resistor input, a choke that runs dry, half wave into a choke.
 ///
 /// # Source
 /// Kirchhoff's law at the top of a pulse; `Vdc = 2·Vp/π` of a full-wave rectifier with choke input, as the handbooks
 /// have it (from memory).
-pub fn bus_by_hand(supply: &Supply, source: &Source, operation: &Operation) -> Option<BusByHand> {
+pub fn bus_by_hand(
+    supply: &Supply,
+    source: &Source,
+    operation: &Operation,
+    balancing_amps: &[f64],
+) -> Option<BusByHand> {
     let filter = &supply.filter;
     let rectifier = &supply.rectifier;
     let path = Path::new(rectifier, source.ohms);
@@ -78,7 +73,8 @@ pub fn bus_by_hand(supply: &Supply, source: &Source, operation: &Operation) -> O
         .iter()
         .enumerate()
         .map(|(place, section)| {
-            let amps = operation.rectified_amps - balancing_amps(filter, operation, before + place);
+            let left_before: f64 = balancing_amps.iter().take(before + place).sum();
+            let amps = operation.rectified_amps - left_before;
             let ohms = match section.series {
                 SeriesElement::Resistor(ohms) => ohms,
                 SeriesElement::Choke { resistance, .. } => resistance,

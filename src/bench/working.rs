@@ -1,6 +1,6 @@
 //! The figures behind one output current in one case, step by step, as one would put them down by hand.
 
-use crate::bench::bus_by_hand::{BusByHand, balancing_amps, bus_by_hand};
+use crate::bench::bus_by_hand::{BusByHand, bus_by_hand};
 use crate::parts::{Connection, Supply};
 use crate::physics::Failure;
 use crate::physics::limit::{cathode_lift, tube_mean_volts};
@@ -136,6 +136,8 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
     let even_amps = operation.output_amps / f64::from(stage.units.max(1));
     let stand = stand(supply, case);
     let stand = stand.as_deref();
+    let capacitors = capacitors(supply, case, &operation);
+    let balancing_amps: Vec<f64> = capacitors.iter().map(|c| c.balancing_amps).collect();
     Ok(Working {
         screen_share: (stage.tube.screen_share.as_ref())
             .filter(|_| stage.tube.triode_connected)
@@ -157,7 +159,6 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
         regulation: stand.and_then(|stand| regulation(stand, &operation, volts).ok()),
         cathode_lift_volts: cathode_lift(supply, operation.output_amps),
         pulses: pulses(supply, &operation),
-        capacitors: capacitors(supply, case, &operation),
         ripple_hertz: ripple_hertz(supply),
         imbalance: imbalance(supply, &operation, volts),
         mains_volts: mains,
@@ -170,8 +171,9 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
             .filter
             .bleeder
             .map_or(0.0, |r| operation.bus.mean_volts / r.0),
-        balancing_amps: balancing_amps(&supply.filter, &operation, usize::MAX),
-        bus_by_hand: bus_by_hand(supply, &seen, &operation),
+        balancing_amps: balancing_amps.iter().sum(),
+        bus_by_hand: bus_by_hand(supply, &seen, &operation, &balancing_amps),
+        capacitors,
         even_amps,
         least_tube_volts: operation.least_drop_volts.map(|drop| {
             drop - even_amps * unit_ohms(stage)

@@ -137,13 +137,10 @@ impl Envelope {
     /// [`Failure::NotConverged`] if a steady state is not found.
     pub fn point(&self, supply: &Supply, amps: f64, volts: f64) -> Result<Point, Failure> {
         let amps = amps.max(0.0);
-        let found: Vec<(Case, Result<Option<Operation>, Failure>)> = (self.columns.par_iter())
-            .map(|column| (column.case, sustained(operate(supply, column.case, amps))))
+        let found: Vec<Result<(Case, Option<Operation>), Failure>> = (self.columns.par_iter())
+            .map(|column| Ok((column.case, sustained(operate(supply, column.case, amps))?)))
             .collect();
-        let mut solved: Vec<(Case, Option<Operation>)> = Vec::with_capacity(found.len());
-        for (case, operation) in found {
-            solved.push((case, operation?));
-        }
+        let solved: Vec<(Case, Option<Operation>)> = found.into_iter().collect::<Result<_, _>>()?;
         let at = |case: Case| {
             let own = solved.iter().find(|(c, _)| *c == case);
             own.or_else(|| {
