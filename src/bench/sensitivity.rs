@@ -12,6 +12,7 @@ use crate::physics::Failure;
 use crate::physics::envelope::{Point, point_alone};
 use crate::physics::limit::{self, Limit, Place};
 use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::floor::{control_ceiling_near, drive, floor};
 use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::regulator::{Stand, stand};
@@ -197,6 +198,7 @@ fn boundary_now(
         _ if limit.is_no_load() => &[Axis::Room],
         Limit::Dropout
         | Limit::GridFloor
+        | Limit::ControlGridCeiling
         | Limit::PlateVolts
         | Limit::SetRangeHigh
         | Limit::SetRangeLow => &[Axis::Volts],
@@ -300,12 +302,16 @@ fn volts_at(
         }
         if matches!(
             limit,
-            Limit::GridFloor | Limit::ControlPlateVolts | Limit::ReferenceLeast(_)
+            Limit::GridFloor
+                | Limit::ControlGridCeiling
+                | Limit::ControlPlateVolts
+                | Limit::ReferenceLeast(_)
         ) {
             let needed = || Failure::NoOutput(format!("needed: {NO_REGULATOR}"));
             let stand = stand(supply, *case).ok_or_else(needed)?;
             let volts = match limit {
                 Limit::GridFloor => grid_floor(&stand, &operation).map(Some),
+                Limit::ControlGridCeiling => ceiling(&stand, &operation),
                 Limit::ControlPlateVolts => {
                     control_ceiling_near(&stand, &operation, (allowed, 0.0))
                 }

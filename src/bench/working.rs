@@ -6,7 +6,7 @@ use crate::physics::Failure;
 use crate::physics::limit::{cathode_lift, tube_mean_volts};
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::pass_stage::unit_ohms;
-use crate::physics::regulator::feedback::{Regulation, regulation};
+use crate::physics::regulator::feedback::{self, Regulation, regulation};
 use crate::physics::regulator::floor::{Drive, drive};
 use crate::physics::regulator::sharing::{imbalance, worst_unit};
 use crate::physics::regulator::{Load, Stand, stand};
@@ -63,6 +63,8 @@ pub struct Working {
     pub screen_share: Option<f64>,
     /// Control tube's cathode above the output's negative terminal in the valley of the bus, where its plate is highest (V).
     pub control_cathode_volts: Option<f64>,
+    /// The control tube in the valley of the bus, as the loop would hold it.
+    pub control_in_valley: Option<feedback::Working>,
     /// What feeds the positive reference.
     pub positive_feed: Option<ReferenceFed>,
     /// The pass grids at the crest of the bus, where regulator and tubes are known.
@@ -145,6 +147,10 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
         control_cathode_volts: stand.and_then(|stand| {
             let valley = load(&operation, operation.bus.trough_volts, volts);
             stand.potentials(valley, 0.0).ok().map(|at| at.cathode)
+        }),
+        control_in_valley: stand.and_then(|stand| {
+            let valley = load(&operation, operation.bus.trough_volts, volts);
+            feedback::working(stand, valley).ok()
         }),
         positive_feed: stand.and_then(|stand| {
             let stack = stand.positive.as_ref()?;

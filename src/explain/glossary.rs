@@ -80,6 +80,7 @@ pub fn of_limit(limit: Limit) -> Option<&'static Term> {
         Limit::GridResistor(_) => "grid resistor",
         Limit::PlateDissipation | Limit::EnvelopeDissipation => "plate dissipation",
         Limit::GridFloor => "grid-drive floor",
+        Limit::ControlGridCeiling => "control-grid ceiling",
         Limit::HeaterCathode | Limit::HeaterAboveCathode | Limit::ControlHeaterCathode => {
             "heater–cathode volts"
         }

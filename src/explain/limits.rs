@@ -40,6 +40,7 @@ pub fn name(limit: Limit, supply: &Supply) -> String {
         Limit::WindingRms => "winding rms".to_owned(),
         Limit::CapacitorRipple(n) => format!("ripple current, {}", capacitor(n, supply)),
         Limit::GridFloor
+        | Limit::ControlGridCeiling
         | Limit::HeaterCathode
         | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
@@ -126,6 +127,7 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
             .and_then(|s| unit_rating(s, s.surge_volts.as_ref().map(|r| number::volts(r.value.0)))),
         Limit::ChokeCurrent(n) => choke_rating(n, supply).map(|r| number::amps(r.value.0)),
         Limit::GridFloor
+        | Limit::ControlGridCeiling
         | Limit::HeaterCathode
         | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)
@@ -255,6 +257,7 @@ fn outside(one_use: &Use, point: &Point, supply: &Supply, ratio: f64) -> String 
         Limit::SetRangeLow => format!("Outside: below the set range{tail}"),
         // Nor does a share of what must not fall short, which runs to infinity.
         Limit::GridFloor => format!("Outside: below the grid-drive floor{tail}"),
+        Limit::ControlGridCeiling => format!("Outside: above the control-grid ceiling{tail}"),
         Limit::ReferenceStrike(Side::Positive) => {
             format!("Outside: the gas reference may stay dark{tail}")
         }

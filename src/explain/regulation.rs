@@ -90,6 +90,7 @@ pub fn read_out(at: &Regulation, fall_volts: Option<f64>) -> [String; 2] {
         Hold::Valleys => "not held in the valleys of the bus",
         Hold::Dropout => "lost to dropout",
         Hold::Bottomed => "below the grid-drive floor",
+        Hold::FullyOn => "above the control-grid ceiling",
     };
     let gain = if at.loop_gain > 0.0 {
         format!(", loop gain {}", number::pure(at.loop_gain))
@@ -191,11 +192,11 @@ fn held(holding: &Holding) -> Option<Finding> {
             )
         });
     };
-    Some(finding(Severity::Over, not_held(case, settled, volts)))
+    Some(finding(Severity::Over, not_held(case, settled)))
 }
 
-/// Why the output is not where it is set to (V).
-fn not_held(case: Case, settled: Settled, asked: f64) -> String {
+/// Why the output is not where it is set to.
+fn not_held(case: Case, settled: Settled) -> String {
     let at = mains(case);
     let volts = number::volts(settled.volts);
     match settled.hold {
@@ -206,7 +207,7 @@ fn not_held(case: Case, settled: Settled, asked: f64) -> String {
             "At {at} the output is not held in the valleys of the ripple: the bus comes through as hum"
         ),
         // With its grid above its cathode at every setting, as where the rail under its cathode is gone.
-        Hold::Bottomed if settled.volts < asked => format!(
+        Hold::FullyOn => format!(
             "At {at} the output comes up to {volts} only: the control tube is fully on and nothing holds it"
         ),
         Hold::Bottomed => format!(
@@ -309,7 +310,7 @@ pub fn zero_finding(zero: &ZeroSetting) -> Finding {
     let bottomed = zero
         .at_low_present_high
         .iter()
-        .any(|s| s.hold == Hold::Bottomed);
+        .any(|s| matches!(s.hold, Hold::Bottomed | Hold::FullyOn));
     let (low, high) = (number::volts(low), number::volts(high));
     let span = if low == high {
         format!("stands at {low}, whatever the mains")

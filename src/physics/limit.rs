@@ -4,7 +4,8 @@ use crate::parts::RatingSystem;
 pub use crate::parts::Side;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::Stand;
-use crate::physics::regulator::floor::{self, MOST_RATIO};
+use crate::physics::regulator::ceiling;
+use crate::physics::regulator::floor::{self, Drive, MOST_RATIO};
 pub use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::regulator::zero::NO_REGULATOR;
 
@@ -108,7 +109,7 @@ pub struct Place<'a> {
 }
 
 /// What a limit allows at a place where that is no fixed number: the valley of the bus for dropout, the grid volts that
-/// the control tube can give for the grid-drive floor; else `allowed`.
+/// the control tube can give for the grid-drive floor and that the divider can give for the control-grid ceiling; else `allowed`.
 ///
 /// # Errors
 /// What would have to be known.
@@ -118,6 +119,10 @@ pub fn allowed_at(limit: Limit, place: Place<'_>, allowed: f64) -> Result<f64, &
         Limit::GridFloor => {
             let stand = place.stand.ok_or(NO_REGULATOR)?;
             floor::drive(stand, place.operation, place.volts).map(|d| d.given_volts)
+        }
+        Limit::ControlGridCeiling => {
+            let stand = place.stand.ok_or(NO_REGULATOR)?;
+            ceiling::drive(stand, place.operation, place.volts).map(|d| d.given_volts)
         }
         _ => Ok(allowed),
     }
@@ -129,9 +134,13 @@ pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
         // Of what must not fall short the reciprocal would run to infinity at none of it.
         Limit::SetRangeLow => allowed / actual.max(1e-3 * allowed),
         _ if limit.is_least() => allowed / actual.max(1e-3 * allowed),
-        // Where the control tube can give nothing it would run to infinity as well.
-        Limit::GridFloor if actual <= 0.0 => 0.0,
-        Limit::GridFloor => actual / allowed.max(actual / MOST_RATIO),
+        // A foot above the cathode: no grid can be brought below it.
+        Limit::ControlGridCeiling if allowed < actual.min(0.0) => MOST_RATIO,
+        Limit::GridFloor | Limit::ControlGridCeiling => Drive {
+            needed_volts: actual,
+            given_volts: allowed,
+        }
+        .ratio(),
         _ => (actual / allowed).max(0.0),
     }
 }

@@ -12,6 +12,7 @@ use sagline::parts::{
     Supply, Tap, Volts,
 };
 use sagline::physics::operation::Case;
+use sagline::physics::regulator::ceiling::{self, ceiling};
 use sagline::physics::regulator::feedback::regulation;
 use sagline::physics::regulator::floor::{Drive, drive, floor};
 use sagline::physics::regulator::references::references;
@@ -184,6 +185,37 @@ proptest! {
         let ratio = |volts: f64| drive(&stand, &operation, volts).map(Drive::ratio).unwrap();
         prop_assert!((ratio(edge) - 1.0).abs() < 1e-4, "{} at {edge}", ratio(edge));
         prop_assert!(ratio(edge - 2.0) > 1.0 && ratio(edge + 2.0) < 1.0, "{} {}", ratio(edge - 2.0), ratio(edge + 2.0));
+    }
+
+    #[test]
+    fn on_the_control_grid_ceiling_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let stand = stand(&supply, Case::Present).unwrap();
+        let Ok(Some(edge)) = ceiling(&stand, &operation) else { return Ok(()) };
+        let short = |volts: f64| {
+            ceiling::drive(&stand, &operation, volts).map(|d| d.needed_volts - d.given_volts).unwrap()
+        };
+        prop_assert!(edge == 0.0 || short(edge).abs() < 1e-4, "{} at {edge}", short(edge));
+        prop_assert!(short(edge + 2.0) > 0.0, "{}", short(edge + 2.0));
+        prop_assert!(edge == 0.0 || short(edge - 2.0) < 0.0, "{}", short(edge - 2.0));
+    }
+
+    #[test]
+    fn a_lower_foot_never_lowers_the_control_grid_ceiling(supply in regulated(), amps in spread(1e-4, 0.2)) {
+        let mut supply = supply;
+        let regulator = supply.regulator.as_mut().unwrap();
+        prop_assume!(regulator.reference.is_some());
+        let highest = |supply: &Supply| {
+            let operation = sustained(supply, Case::Present, amps)?;
+            let found = ceiling(&*stand(supply, Case::Present)?, &operation).ok()?;
+            Some(found.unwrap_or(f64::INFINITY))
+        };
+        regulator.cathode = Tap::Reference;
+        regulator.divider.foot = Tap::Reference;
+        let Some(same) = highest(&supply) else { return Ok(()) };
+        supply.regulator.as_mut().unwrap().divider.foot = Tap::Common;
+        let lower = highest(&supply).unwrap();
+        prop_assert!(lower >= same, "{same} {lower}");
     }
 
     #[test]

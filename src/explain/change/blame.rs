@@ -34,6 +34,7 @@ fn limit_owner(limit: Limit) -> &'static str {
     match limit {
         Limit::Dropout => "the regulation",
         Limit::GridFloor => "the grid drive",
+        Limit::ControlGridCeiling => "the reach of the sense divider",
         Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "the reference's range",
         Limit::ReferenceStrike(_) => "the start of the reference",
         Limit::ControlPlateVolts

@@ -68,6 +68,11 @@ pub const TERMS: &[Term] = &[
         "The small tube that compares a part of the output with the reference and drives the grids of the pass tubes. Its plate stands where those grids stand, so it cannot pull them lower than its own least plate volts",
     ),
     term(
+        "control-grid ceiling",
+        "highest output divider foot fully on lost rail",
+        "The highest output that the control can hold: above it the grid of the control tube would have to be lower than the foot of the sense divider. Mostly far above the bus; where a negative rail is lost, or the foot is tied to the wrong place, it comes down into the plane",
+    ),
+    term(
         "derating",
         "power resistor mounting heat sink hot",
         "How much of its printed power a resistor may take where it is mounted: a metal-clad one without its heat sink often less than a third",

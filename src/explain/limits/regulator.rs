@@ -1,4 +1,4 @@
-//! The regulator's limits in words: grid-drive floor, references, heaters, and what the control tube bears.
+//! The regulator's limits in words: grid-drive floor, control-grid ceiling, references, heaters, and what the control tube bears.
 
 use crate::explain::number;
 use crate::parts::{GasReference, HeaterTie, ReferenceFeed, Supply};
@@ -9,6 +9,7 @@ use crate::physics::limit::{Judged, Limit, Side, Whose, allowed};
 pub(super) fn name(limit: Limit) -> &'static str {
     match limit {
         Limit::GridFloor => "grid-drive floor",
+        Limit::ControlGridCeiling => "control-grid ceiling",
         Limit::HeaterCathode => "heater–cathode volts",
         Limit::HeaterAboveCathode => "heater above cathode",
         Limit::ReferenceStrike(Side::Positive) => "reference, starting volts",
@@ -47,6 +48,7 @@ pub(super) fn part(limit: Limit, supply: &Supply) -> Option<String> {
         |rating: Option<f64>| rating.map(|w| format!("{}, {}", number::watts(w), tube.name));
     match limit {
         Limit::GridFloor => Some(format!("{} at its least plate volts", tube.name)),
+        Limit::ControlGridCeiling => Some(format!("{} on the sense divider", tube.name)),
         Limit::ReferenceStrike(side) => {
             let (volts, _) = allowed(limit, supply).ok()?;
             let stack = reference(supply, side)?;
@@ -124,6 +126,7 @@ pub(super) fn sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &P
         (supply.regulator.as_ref()).map_or("control tube", |r| r.control_tube.name.as_str());
     match limit {
         Limit::GridFloor => grid_floor(judged, supply, point),
+        Limit::ControlGridCeiling => control_grid_ceiling(judged, control, point),
         Limit::HeaterCathode | Limit::HeaterAboveCathode if judged.actual <= 0.0 => {
             let side = if limit == Limit::HeaterCathode {
                 "below"
@@ -274,6 +277,41 @@ fn grid_floor(judged: &Judged, supply: &Supply, point: &Point) -> String {
         format!(
             "At {at} the grids of the {tube} are {needed} below their cathodes; the {control} can pull them down by {given}"
         )
+    }
+}
+
+/// The control-grid ceiling: what the control tube's grid needs against how far down the sense divider can bring it.
+fn control_grid_ceiling(judged: &Judged, control: &str, point: &Point) -> String {
+    let at = format!(
+        "{} and {}",
+        number::volts(point.volts),
+        number::amps(point.amps)
+    );
+    let needed = beside(judged.actual);
+    // Less than a hundredth of a volt is nowhere.
+    let lowest = if judged.allowed.abs() < 0.01 {
+        "its cathode".to_owned()
+    } else {
+        format!("{} it", beside(judged.allowed))
+    };
+    if judged.ratio > 1.0 {
+        format!(
+            "At {at} the grid of the {control} would have to be {needed} its cathode; the sense divider can bring it no lower than \
+             {lowest}, so the tube stays fully on and the output lower than asked for"
+        )
+    } else {
+        format!(
+            "At {at} the grid of the {control} is {needed} its cathode; the sense divider can bring it down to {lowest}"
+        )
+    }
+}
+
+/// Where a grid is that is so many volts lower than its cathode.
+fn beside(volts_below: f64) -> String {
+    if volts_below < 0.0 {
+        format!("{} above", number::volts(-volts_below))
+    } else {
+        format!("{} below", number::volts(volts_below))
     }
 }
 

@@ -80,6 +80,7 @@ fn names_and_parts() {
     heater above cathode |
     dropout | 6080 at its least drop
     grid-drive floor | 6AU6-A at its least plate volts
+    control-grid ceiling | 6AU6-A on the sense divider
     reference, starting volts | 125 V, 85A2
     reference current, least | 1 mA, 85A2
     reference current, most, no load | 10 mA, 85A2
@@ -151,6 +152,7 @@ fn why_it_is_allowed() {
     The heaters of the 6080 stand 186 V above their cathodes; 300 V may
     200 V and the least drop of the 6080 need 186 V; at 100 mA the valley of the bus has 300 V
     At 200 V and 100 mA the grids of the 6080 are 186 V below their cathodes; the 6AU6-A can pull them down by 300 V
+    At 200 V and 100 mA the grid of the 6AU6-A is 186 V below its cathode; the sense divider can bring it down to 300 V below it
     At 120 V mains the output gives 484 V while the gas reference (85A2) is dark; 300 V start every tube
     At 120 V mains the gas reference (85A2) carries 323 mA; below 200 mA its volts are no longer sure
     With no load at 126 V mains the gas reference (85A2) carries 124 mA; 200 mA is allowed
@@ -206,6 +208,7 @@ fn why_it_is_not_allowed() {
     The heaters of the 6080 would stand 378 V above their cathodes; 300 V may
     200 V and the least drop of the 6080 would need 378 V; at 100 mA the valley of the bus has only 300 V, so ripple would come through
     At 200 V and 100 mA the grids of the 6080 would have to be 378 V below their cathodes; the 6AU6-A can pull them down by 300 V only, so the output would stay higher
+    At 200 V and 100 mA the grid of the 6AU6-A would have to be 378 V below its cathode; the sense divider can bring it no lower than 300 V below it, so the tube stays fully on and the output lower than asked for
     At 120 V mains the output would give only 238 V while the gas reference (85A2) is dark; 300 V would start every tube
     At 120 V mains the gas reference (85A2) would carry only 159 mA; below 200 mA its volts are no longer sure
     With no load at 126 V mains the gas reference (85A2) would carry 252 mA; 200 mA is allowed
@@ -279,6 +282,7 @@ fn what_is_not_known_says_where_to_read_it() {
     The highest heater–cathode volts of the 6080 are not known: read them in the maker's data sheet
     Dropout cannot be judged here without the pass tube's curve at this current
     Grid-drive floor cannot be judged here without the pass tube's curve at this current
+    Control-grid ceiling cannot be judged here without the pass tube's curve at this current
     The starting volts of the gas reference (85A2) are not known: read them in the maker's data sheet
     Reference current, least cannot be judged here without the pass tube's curve at this current
     Reference current, most, no load cannot be judged here without the pass tube's curve at this current

@@ -78,6 +78,7 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
             regulator::reference_names(supply, side)
         ),
         Limit::Dropout
+        | Limit::ControlGridCeiling
         | Limit::ReferenceLeast(_)
         | Limit::ReferenceMost(_)
         | Limit::SetRangeHigh

@@ -71,6 +71,7 @@ fn judged_sentence(limit: Limit, judged: &Judged, supply: &Supply, point: &Point
             say("carries", "would carry")
         ),
         Limit::GridFloor
+        | Limit::ControlGridCeiling
         | Limit::HeaterCathode
         | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)

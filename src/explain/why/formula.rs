@@ -81,6 +81,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
             stack_volts(n, working, supply, (&actual, &allowed))
         }
         Limit::GridFloor => grid_floor(working, (&actual, &allowed)),
+        Limit::ControlGridCeiling => control_grid_ceiling(working, (&actual, &allowed)),
         Limit::HeaterCathode | Limit::HeaterAboveCathode if judged.actual <= 0.0 => {
             format!("no volts this way round; allowed {allowed}")
         }
@@ -141,6 +142,19 @@ fn grid_floor(working: &Working, (needed, given): (&str, &str)) -> String {
         number::volts_four(grids.bottom_volts),
         number::volts(grids.plate_volts),
         number::amps(grids.unit_amps)
+    )
+}
+
+fn control_grid_ceiling(working: &Working, (needed, given): (&str, &str)) -> String {
+    let Some(at) = &working.control_in_valley else {
+        return format!("grid below cathode: needed {needed}; the divider gives {given}");
+    };
+    format!(
+        "cathode {} \u{2212} foot of the divider {} = {given} at most; needed {needed} at {} and {}",
+        number::volts_four(at.potentials.cathode),
+        number::volts_four(at.potentials.foot),
+        number::volts(at.control.plate_volts),
+        number::amps(at.control.amps)
     )
 }
 

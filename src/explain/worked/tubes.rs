@@ -115,6 +115,21 @@ pub(super) fn regulator(page: &mut Page, supply: &Supply, working: &Working) {
             "The floor is where both are equal; below it the output stays higher than asked for",
         );
     }
+    if let Some(at) = &working.control_in_valley {
+        page.step(
+            "Grid volts that the control tube needs in the valley of the bus",
+            "−Vgk at plate volts Va and current i; the grid can come down to the foot of the sense divider",
+            &format!(
+                "{} at Va = {} and i = {}: {} below the cathode; the foot is {} below it",
+                regulator.control_tube.name,
+                number::volts(at.control.plate_volts),
+                number::amps(at.control.amps),
+                number::volts(-at.control.grid_volts),
+                number::volts(at.potentials.cathode - at.potentials.foot)
+            ),
+            "The tube's law turned round; where the foot is not low enough the output stays lower than asked for",
+        );
+    }
     let Some(held) = &working.regulation else {
         return;
     };
@@ -157,7 +172,7 @@ fn held_at(page: &mut Page, supply: &Supply, working: &Working, held: &Regulatio
                 held.divider_share
             ),
         ),
-        Hold::Bottomed => (
+        Hold::Bottomed | Hold::FullyOn => (
             "(rp/n) / (1 + µ): the control tube is at its end, no loop helps",
             format!("({follower}) / (1 + {})", number::pure(mu)),
         ),

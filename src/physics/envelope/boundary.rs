@@ -7,6 +7,7 @@ use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
 use crate::physics::limit::{self, Limit, Place, Side};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::pass_stage::{law_of, least_drop};
+use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
 use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
@@ -102,6 +103,7 @@ impl<'a> Line<'a> {
                 self.walls(groups)
             }
             Limit::GridFloor
+            | Limit::ControlGridCeiling
             | Limit::ControlPlateVolts
             | Limit::HeaterCathode
             | Limit::HeaterAboveCathode => self.by_regulator(groups),
@@ -372,20 +374,55 @@ impl<'a> Line<'a> {
 
     /// Output volts for each current of a case, from its neighbour's.
     fn regulator_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
-        let mut points = Vec::with_capacity(column.operations.len());
+        if self.limit == Limit::ControlGridCeiling {
+            return self.control_grid_line(column);
+        }
+        let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
         // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
         let (mut before, mut near) = (0.0, 0.0);
-        for operation in &column.operations {
+        for operation in column.operations.iter().chain(&column.tail) {
             match self.regulator_volts(column, operation, 2.0 * near - before)? {
                 Some(volts) => (before, near) = (near, volts),
                 // Not met here, and still less with a bus pulled lower.
-                None => break,
+                None => return Ok(points),
             }
             points.push([operation.output_amps, near]);
             if points.len() == 1 {
                 before = near;
             }
         }
+        self.go_on_to_collapse(column, &mut points);
+        Ok(points)
+    }
+
+    /// The bus collapses before the next current of the grid: the dropout line goes on to that, and so must the others.
+    fn go_on_to_collapse(&self, column: &Column, points: &mut Vec<[f64; 2]>) {
+        if let (Some(&beyond), Some(&[_, volts])) = (
+            self.envelope.amps.get(column.operations.len()),
+            points.last(),
+        ) {
+            points.push([beyond, volts]);
+        }
+    }
+
+    /// The control-grid ceiling of a case; without a point where there is none at any current. At currents at which there is
+    /// none it stands at the valley of the bus, where nothing is held anyway.
+    fn control_grid_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
+        let stand = column.stand.as_deref().ok_or(NO_REGULATOR)?;
+        let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
+        let mut is_met = false;
+        for operation in column.operations.iter().chain(&column.tail) {
+            let volts = ceiling(stand, operation)?;
+            is_met |= volts.is_some();
+            points.push([
+                operation.output_amps,
+                volts.unwrap_or(operation.bus.trough_volts),
+            ]);
+        }
+        if !is_met {
+            return Ok(Vec::new());
+        }
+        self.go_on_to_collapse(column, &mut points);
         Ok(points)
     }
 

@@ -189,6 +189,7 @@ fn layer(envelope: &Envelope, supply: &Supply, limit: Limit) -> Option<Layer> {
     if matches!(
         limit,
         Limit::GridFloor
+            | Limit::ControlGridCeiling
             | Limit::ControlPlateVolts
             | Limit::HeaterCathode
             | Limit::HeaterAboveCathode

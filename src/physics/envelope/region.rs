@@ -23,14 +23,13 @@ impl Envelope {
 
 impl LimitCurve {
     /// The current beyond which this limit leaves nothing (A), if there is one: a wall, or the end of a ceiling, for beyond that of the
-    /// dropout line the bus has nothing left. Where the control tube's plate just cannot come so high any more, its ceiling ends
-    /// and says nothing about what is beyond.
+    /// dropout line the bus has nothing left. Where a ceiling of the regulator ends above 0 V, it says nothing about what is beyond.
     pub fn end_amps(&self) -> Option<f64> {
         match &self.curve {
             Curve::Wall(amps) => Some(*amps),
             Curve::Ceiling(points) => {
                 let [amps, volts] = *points.last()?;
-                (self.limit != Limit::ControlPlateVolts || volts <= 0.0).then_some(amps)
+                (self.limit == Limit::Dropout || volts <= 0.0).then_some(amps)
             }
             _ => None,
         }

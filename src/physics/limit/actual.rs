@@ -9,7 +9,7 @@ use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::regulator::references::dark_feed_volts;
 use crate::physics::regulator::sharing::worst_unit;
 use crate::physics::regulator::zero::NO_REGULATOR;
-use crate::physics::regulator::{Load, floor};
+use crate::physics::regulator::{Load, ceiling, floor};
 
 /// The actual value of a limit that depends on the load (V, A or W).
 ///
@@ -72,6 +72,7 @@ pub fn actual(limit: Limit, supply: &Supply, place: Place<'_>) -> Result<f64, &'
         }
         Limit::HeaterAboveCathode => (-heater_volts(supply, operation, volts)?).max(0.0),
         Limit::GridFloor
+        | Limit::ControlGridCeiling
         | Limit::ControlPlateVolts
         | Limit::ReferenceLeast(Side::Positive)
         | Limit::ReferenceStrike(Side::Positive) => of_regulator(limit, place)?,
@@ -128,6 +129,9 @@ fn of_regulator(limit: Limit, place: Place<'_>) -> Result<f64, &'static str> {
     match limit {
         Limit::GridFloor => {
             floor::drive(stand, place.operation, place.volts).map(|d| d.needed_volts)
+        }
+        Limit::ControlGridCeiling => {
+            ceiling::drive(stand, place.operation, place.volts).map(|d| d.needed_volts)
         }
         // In the valley of the bus the pass grids are highest, and with them the control tube's plate.
         Limit::ControlPlateVolts => floor::control_plate_volts_had(stand, load(bus.trough_volts)),

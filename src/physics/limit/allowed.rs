@@ -29,7 +29,7 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
     let control = || regulator().map(|r| &r.control_tube.ratings);
     match limit {
         Limit::GridFloor if supply.regulator.is_none() => Err(NO_REGULATOR),
-        Limit::Dropout | Limit::GridFloor => Ok((0.0, None)),
+        Limit::Dropout | Limit::GridFloor | Limit::ControlGridCeiling => Ok((0.0, None)),
         Limit::SetRangeHigh => Ok((supply.output.set_high.0, None)),
         Limit::SetRangeLow => Ok((supply.output.set_low.0, None)),
         Limit::PlateDissipation => rating(

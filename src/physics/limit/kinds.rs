@@ -25,6 +25,8 @@ pub enum Limit {
     PlateVolts,
     /// Below it the control tube cannot pull the pass grids far enough down.
     GridFloor,
+    /// Above it the control tube's grid would have to be lower than the foot of the sense divider.
+    ControlGridCeiling,
     /// Heater–cathode volts of the pass tubes; with a raised heater those by which the cathodes are above it.
     HeaterCathode,
     /// Volts by which a raised heater is above the cathodes of the pass tubes.
@@ -78,6 +80,7 @@ impl Limit {
             | Self::HeaterCathode
             | Self::HeaterAboveCathode => Stage::PassStage,
             Self::GridFloor
+            | Self::ControlGridCeiling
             | Self::ReferenceLeast(_)
             | Self::ReferenceMost(_)
             | Self::ReferenceStrike(_)
@@ -106,6 +109,7 @@ impl Limit {
             self,
             Self::Dropout
                 | Self::GridFloor
+                | Self::ControlGridCeiling
                 | Self::ReferenceStrike(_)
                 | Self::SetRangeHigh
                 | Self::SetRangeLow
@@ -157,6 +161,7 @@ impl Limit {
             | Self::SetRangeLow
             | Self::PlateVolts
             | Self::GridFloor
+            | Self::ControlGridCeiling
             | Self::HeaterCathode
             | Self::HeaterAboveCathode
             | Self::ReferenceStrike(_)
@@ -171,7 +176,7 @@ impl Limit {
 
     /// Every kind of limit in the order of the signal path, the one table of them: a supply has those of it that its parts
     /// have. Of capacitors and chokes the first stands for all.
-    pub const KINDS: [Self; 32] = [
+    pub const KINDS: [Self; 33] = [
         Self::WindingRms,
         Self::RectifierDc,
         Self::RectifierPeak,
@@ -189,6 +194,7 @@ impl Limit {
         Self::HeaterAboveCathode,
         Self::Dropout,
         Self::GridFloor,
+        Self::ControlGridCeiling,
         Self::ReferenceStrike(Side::Positive),
         Self::ReferenceLeast(Side::Positive),
         Self::ReferenceMost(Side::Positive),
@@ -247,7 +253,8 @@ impl Limit {
             | Self::ReferenceMost(side) => {
                 regulator.is_some_and(|r| r.gas_reference(side).is_some())
             }
-            Self::ControlPlateVolts
+            Self::ControlGridCeiling
+            | Self::ControlPlateVolts
             | Self::ControlPlateDissipation
             | Self::ControlHeaterCathode => regulator.is_some(),
             Self::ControlScreenVolts | Self::ControlScreenDissipation => regulator

@@ -13,6 +13,7 @@ use nalgebra::{Matrix4, Vector4};
 use crate::parts::{PlateSupply, ReferenceFeed, Tap};
 use crate::physics::device::triode;
 use crate::physics::operation::Operation;
+use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::control::ControlPoint;
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::{Load, Pass, Potentials, Stand};
@@ -63,6 +64,8 @@ pub enum Hold {
     Dropout,
     /// Nothing: the control tube is at its bottom, below the grid-drive floor.
     Bottomed,
+    /// Nothing: the control tube is fully on at every setting, above the control-grid ceiling.
+    FullyOn,
 }
 
 /// Control tube and pass tubes at a load.
@@ -123,6 +126,8 @@ fn hold(stand: &Stand, operation: &Operation, volts: f64) -> Hold {
     let above = |edge: Option<f64>| edge.is_some_and(|edge| volts > edge);
     if above(operation.lost_regulation_volts()) {
         Hold::Dropout
+    } else if above(ceiling(stand, operation).ok().flatten()) {
+        Hold::FullyOn
     } else if floor(stand, operation).is_ok_and(|floor| volts < floor) {
         Hold::Bottomed
     } else if above(operation.dropout_volts()) {
@@ -311,7 +316,7 @@ impl Small<'_> {
             self.answer(stand.regulator.cathode),
             self.answer(stand.regulator.divider.foot),
         );
-        let bottomed = self.hold == Hold::Bottomed;
+        let bottomed = matches!(self.hold, Hold::Bottomed | Hold::FullyOn);
         let plate = if bottomed {
             [0.0, 1.0, -1.0, 0.0]
         } else {

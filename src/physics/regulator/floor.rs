@@ -8,20 +8,20 @@ use crate::parts::PlateSupply;
 use crate::physics::operation::Operation;
 use crate::physics::regulator::{Load, Pass, Stand};
 
-/// What the pass grids need and what the control tube can give at a load.
+/// What grids need and what can be given them at a load.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Drive {
-    /// Volts by which the pass grids must be below their cathodes (V).
+    /// Volts by which the grids must be below their cathodes (V).
     pub needed_volts: f64,
-    /// Volts by which the control tube can pull them below (V).
+    /// Volts by which they can be brought below (V).
     pub given_volts: f64,
 }
 
-/// The most that a ratio of grid volts says: where the control tube can give nothing it would run to infinity.
+/// The most that a ratio of grid volts says: where nothing can be given it would run to infinity.
 pub const MOST_RATIO: f64 = 100.0;
 
 impl Drive {
-    /// Needed over given: exactly 1 on the floor, above 1 below it.
+    /// Needed over given: exactly 1 where the drive just suffices, above 1 where it does not.
     pub fn ratio(self) -> f64 {
         if self.needed_volts <= 0.0 {
             return 0.0;

@@ -171,6 +171,43 @@ fn losing_the_rail_takes_zero_away() {
     assert!(floor_at(&supply, Case::Present, 0.0).unwrap() > last);
 }
 
+/// With cathode and divider's foot on the same, the grid can never be below its cathode: whatever is asked for, the control tube
+/// stays fully on. What the plane says, what a point says and where the output settles must be the same.
+#[test]
+fn without_its_rail_the_control_holds_nothing() {
+    let mut supply = preset("school-laboratory.ron");
+    let limit = Limit::ControlGridCeiling;
+    let drawn = envelope(&supply).unwrap();
+    assert_eq!(line_of(&drawn, limit).curve, Curve::OutOfReach);
+    let with_rail = use_of(&drawn, &supply, limit, [0.05, 200.0]);
+    // The foot is one 0C3 below the cathode: 105 V, within the spread of the type's running volts over its range of current.
+    assert!(
+        (with_rail.allowed - 105.0).abs() < 5.0 && with_rail.ratio < 0.1,
+        "{with_rail:?}"
+    );
+    let regulator = supply.regulator.as_mut().unwrap();
+    regulator.bias_rail = None;
+    regulator.cathode = Tap::Common;
+    regulator.divider.foot = Tap::Common;
+    let drawn = envelope(&supply).unwrap();
+    let point = drawn.point(&supply, 0.05, 200.0).unwrap();
+    assert!(!point.is_inside());
+    let judged = use_of(&drawn, &supply, limit, [0.05, 200.0]);
+    assert!(judged.ratio > 1.0 && judged.allowed == 0.0, "{judged:?}");
+    assert!(drawn.region.is_empty(), "{:?}", drawn.region);
+    let settled = held(&supply, 0.05, 200.0).unwrap().at_low_present_high;
+    assert!(
+        settled
+            .iter()
+            .all(|s| s.hold == Hold::FullyOn && s.volts < 100.0),
+        "{settled:?}"
+    );
+    let stand = stand(&supply, Case::Present).unwrap();
+    let operation = operate(&supply, Case::Present, 0.05).unwrap();
+    let now = regulation(&stand, &operation, 200.0).unwrap();
+    assert!(now.hold == Hold::FullyOn && now.loop_gain == 0.0, "{now:?}");
+}
+
 #[test]
 fn what_is_not_known_is_named() {
     let mut supply = preset("small-fixed-range.ron");

@@ -38,7 +38,8 @@ fn load(operation: &Operation, volts: f64) -> Load {
     }
 }
 
-/// Where the output settles with the divider at `share`: held by the loop, or at the floor or dropout where that ends.
+/// Where the output settles with the divider at `share`: held by the loop, or at the floor, the control-grid ceiling or dropout where
+/// that ends.
 ///
 /// # Errors
 /// What would have to be known.
@@ -69,18 +70,26 @@ pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settle
     } else {
         rising_root(low, high, excess)?
     };
+    // The tap stands at the divider's foot, and the grid would have to be lower still.
+    let is_fully_on = share <= 0.0;
     if let Ok(bottom) = floor(stand, operation)
         && volts < bottom
     {
         return Ok(Settled {
             volts: bottom.min(high),
-            hold: Hold::Bottomed,
+            hold: if is_fully_on {
+                Hold::FullyOn
+            } else {
+                Hold::Bottomed
+            },
         });
     }
     let in_valleys = operation.dropout_volts().is_some_and(|edge| volts > edge);
     Ok(Settled {
         volts,
-        hold: if in_valleys {
+        hold: if is_fully_on {
+            Hold::FullyOn
+        } else if in_valleys {
             Hold::Valleys
         } else {
             Hold::Regulated

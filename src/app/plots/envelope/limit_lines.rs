@@ -204,7 +204,9 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
             &[[3.0, 3.0]],
             1.8,
         ),
-        Limit::GridFloor => (theme.dropout, theme.dropout_text, &[[8.0, 3.0]], 2.0),
+        Limit::GridFloor | Limit::ControlGridCeiling => {
+            (theme.dropout, theme.dropout_text, &[[8.0, 3.0]], 2.0)
+        }
         Limit::HeaterCathode
         | Limit::HeaterAboveCathode
         | Limit::ReferenceLeast(_)

@@ -26,6 +26,7 @@ pub(super) fn key(limit: Limit) -> String {
         Limit::PlateCurrent => "plate_current",
         Limit::PlateVolts => "plate_volts",
         Limit::GridFloor => "grid_drive_floor",
+        Limit::ControlGridCeiling => "control_grid_ceiling",
         Limit::HeaterCathode => "heater_cathode",
         Limit::HeaterAboveCathode => "heater_above_cathode",
         Limit::ReferenceStrike(Side::Positive) => "reference_start",

@@ -187,6 +187,7 @@ fn put_figures(record: &mut Record, regulation: &Regulation) {
             Hold::Valleys => "valleys",
             Hold::Dropout => "dropout",
             Hold::Bottomed => "bottomed",
+            Hold::FullyOn => "fully_on",
         },
     );
     record.number("loop_gain", regulation.loop_gain);

@@ -1,0 +1,45 @@
+//! The control-grid ceiling: the highest output that the control can hold.
+//!
+//! More output asks for more grid volts on the pass tubes, so for less current through the control tube and a lower grid. Its
+//! grid hangs on the sense divider between the output and the divider's foot: it can come down to the foot, no further. Above
+//! the ceiling the control tube stays fully on at every setting and the output comes up to the ceiling only. With a foot well
+//! below the cathode there is none; where a negative rail is lost and both hang on the same, there is.
+
+use crate::physics::operation::Operation;
+use crate::physics::regulator::feedback::working;
+use crate::physics::regulator::floor::Drive;
+use crate::physics::regulator::root::rising_root;
+use crate::physics::regulator::{Load, Stand};
+
+/// What the control tube's grid needs in the valley of the bus, where its plate is highest, and what the divider can give it.
+///
+/// # Errors
+/// What would have to be known.
+pub fn drive(stand: &Stand, operation: &Operation, volts: f64) -> Result<Drive, &'static str> {
+    let valley = Load {
+        bus_volts: operation.bus.trough_volts,
+        amps: operation.output_amps,
+        volts,
+    };
+    let at = working(stand, valley)?;
+    Ok(Drive {
+        needed_volts: -at.control.grid_volts,
+        given_volts: at.potentials.cathode - at.potentials.foot,
+    })
+}
+
+/// Highest output volts at this operation's current (V), 0 V where there are none; `None` where the bus ends before.
+///
+/// # Errors
+/// What would have to be known.
+pub fn ceiling(stand: &Stand, operation: &Operation) -> Result<Option<f64>, &'static str> {
+    let short = |volts: f64| -> Result<f64, &'static str> {
+        let drive = drive(stand, operation, volts)?;
+        Ok(drive.needed_volts - drive.given_volts)
+    };
+    let top = operation.bus.trough_volts.max(0.0);
+    if short(top)? <= 0.0 {
+        return Ok(None);
+    }
+    rising_root(0.0, top, short).map(Some)
+}
