@@ -324,8 +324,7 @@ fn ratio_of(kind: Limit, supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -
         stand: stand.as_deref(),
         volts,
     };
-    let actual = limit::actual(kind, supply, place).ok()?;
-    let allowed = limit::allowed_at(kind, place, allowed).ok()?;
+    let [actual, allowed] = limit::actual_and_allowed(kind, supply, place, allowed).ok()?;
     Some(limit::ratio(kind, actual, allowed))
 }
 

@@ -185,11 +185,11 @@ impl Envelope {
                 };
             }
         };
-        let value = |case: Case| -> Result<Option<(f64, f64)>, &'static str> {
+        let value = |case: Case| -> Result<Option<[f64; 2]>, &'static str> {
             if limit.is_no_load() {
                 let column = self.column(case);
                 return column
-                    .map(|c| Ok((limit::actual_no_load(limit, &c.no_load)?, allowed)))
+                    .map(|c| Ok([limit::actual_no_load(limit, &c.no_load)?, allowed]))
                     .transpose();
             }
             let Some(operation) = at(case) else {
@@ -200,10 +200,7 @@ impl Envelope {
                 stand: self.column(case).and_then(|c| c.stand.as_deref()),
                 volts,
             };
-            Ok(Some((
-                limit::actual(limit, supply, place)?,
-                limit::allowed_at(limit, place, allowed)?,
-            )))
+            limit::actual_and_allowed(limit, supply, place, allowed).map(Some)
         };
         let mut worst: Option<(f64, Case, f64, f64)> = None;
         for &case in limit::judging_cases(limit, system) {
@@ -216,7 +213,7 @@ impl Envelope {
                     };
                 }
                 Ok(None) => {}
-                Ok(Some((actual, allowed))) => {
+                Ok(Some([actual, allowed])) => {
                     let ratio = limit::ratio(limit, actual, allowed);
                     if worst.is_none_or(|(most, ..)| ratio > most) {
                         worst = Some((ratio, case, actual, allowed));
@@ -233,7 +230,7 @@ impl Envelope {
         };
         let at_low_present_high =
             [Case::Low, Case::Present, Case::High].map(|case| match value(case) {
-                Ok(Some((actual, allowed))) => limit::ratio(limit, actual, allowed),
+                Ok(Some([actual, allowed])) => limit::ratio(limit, actual, allowed),
                 _ => f64::INFINITY,
             });
         let judged = Judged {

@@ -1,7 +1,7 @@
 //! What must not be exceeded, and how much of it is used.
 
-use crate::parts::RatingSystem;
 pub use crate::parts::Side;
+use crate::parts::{RatingSystem, Supply};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::Stand;
 use crate::physics::regulator::ceiling;
@@ -108,23 +108,30 @@ pub struct Place<'a> {
     pub volts: f64,
 }
 
-/// What a limit allows at a place where that is no fixed number: the valley of the bus for dropout, the grid volts that
-/// the control tube can give for the grid-drive floor and that the divider can give for the control-grid ceiling; else `allowed`.
+/// What there is at a place and what a limit allows there. Mostly that is a fixed number, `allowed`; for dropout it is the valley of
+/// the bus, for the grid-drive floor the grid volts that the control tube can give, for the control-grid ceiling those that the
+/// sense divider can give.
 ///
 /// # Errors
 /// What would have to be known.
-pub fn allowed_at(limit: Limit, place: Place<'_>, allowed: f64) -> Result<f64, &'static str> {
+pub fn actual_and_allowed(
+    limit: Limit,
+    supply: &Supply,
+    place: Place<'_>,
+    allowed: f64,
+) -> Result<[f64; 2], &'static str> {
+    let stand = || place.stand.ok_or(NO_REGULATOR);
+    let both = |drive: Drive| [drive.needed_volts, drive.given_volts];
     match limit {
-        Limit::Dropout => Ok(place.operation.bus.trough_volts),
-        Limit::GridFloor => {
-            let stand = place.stand.ok_or(NO_REGULATOR)?;
-            floor::drive(stand, place.operation, place.volts).map(|d| d.given_volts)
-        }
+        Limit::GridFloor => floor::drive(stand()?, place.operation, place.volts).map(both),
         Limit::ControlGridCeiling => {
-            let stand = place.stand.ok_or(NO_REGULATOR)?;
-            ceiling::drive(stand, place.operation, place.volts).map(|d| d.given_volts)
+            ceiling::drive(stand()?, place.operation, place.volts).map(both)
         }
-        _ => Ok(allowed),
+        Limit::Dropout => Ok([
+            actual(limit, supply, place)?,
+            place.operation.bus.trough_volts,
+        ]),
+        _ => Ok([actual(limit, supply, place)?, allowed]),
     }
 }
 

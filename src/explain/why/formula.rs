@@ -149,11 +149,16 @@ fn control_grid_ceiling(working: &Working, (needed, given): (&str, &str)) -> Str
     let Some(at) = &working.control_in_valley else {
         return format!("grid below cathode: needed {needed}; the divider gives {given}");
     };
+    // Below the grid-drive floor the pass grids call for a plate below its cathode: the current alone says enough.
+    let plate = if at.control.plate_volts > 0.0 {
+        format!("{} and ", number::volts(at.control.plate_volts))
+    } else {
+        String::new()
+    };
     format!(
-        "cathode {} \u{2212} foot of the divider {} = {given} at most; needed {needed} at {} and {}",
+        "cathode {} \u{2212} foot of the divider {} = {given} at most; needed {needed} at {plate}{}",
         number::volts_four(at.potentials.cathode),
         number::volts_four(at.potentials.foot),
-        number::volts(at.control.plate_volts),
         number::amps(at.control.amps)
     )
 }

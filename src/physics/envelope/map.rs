@@ -238,10 +238,7 @@ fn sheet(
             stand: column.stand.as_deref(),
             volts: top * k as f64 / (SHEET_STEPS - 1) as f64,
         };
-        *step = [
-            limit::actual(limit, supply, place).ok()?,
-            limit::allowed_at(limit, place, allowed).ok()?,
-        ];
+        *step = limit::actual_and_allowed(limit, supply, place, allowed).ok()?;
     }
     Some(out)
 }
@@ -260,9 +257,9 @@ fn level_and_slope(
             volts,
         })
     };
-    let allowed = limit::allowed_at(limit, at(0.0)?, allowed).ok()?;
+    let [at_zero, allowed] = limit::actual_and_allowed(limit, supply, at(0.0)?, allowed).ok()?;
     let actual = |volts: f64| limit::actual(limit, supply, at(volts)?).ok();
-    let level = actual(0.0)? / allowed;
+    let level = at_zero / allowed;
     // Straight in the volts: a hundred of them give the slope without loss of figures.
     let slope = (actual(100.0)? / allowed - level) / 100.0;
     Some([level, slope])
