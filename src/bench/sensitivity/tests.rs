@@ -2,9 +2,10 @@
 //! supply changed by hand.
 
 use super::*;
-use crate::parts::Stage;
+use crate::bench::variation::OfRegulator;
 use crate::parts::catalogue::presets;
 use crate::parts::file::read_checked;
+use crate::parts::{Stage, Tap};
 use crate::physics::envelope::{Envelope, envelope};
 use crate::physics::limit::Side;
 
@@ -241,4 +242,28 @@ fn another_section_lets_more_current_through_the_dissipation() {
         .find(|s| s.variation == Variation::FewerUnits)
         .unwrap();
     assert!(!fewer.gains && fewer.by < 0.0, "{fewer:?}");
+}
+
+/// A grid that hangs between the output and its own cathode's tap can never be below its cathode.
+#[test]
+fn a_cathode_above_the_dividers_foot_brings_the_control_back() {
+    let laboratory = |s: &Supply| s.regulator.as_ref().is_some_and(|r| r.bias_rail.is_some());
+    let mut supply = supplies().into_iter().find(laboratory).unwrap();
+    let regulator = supply.regulator.as_mut().unwrap();
+    regulator.cathode = Tap::BiasReference(2);
+    regulator.divider.foot = Tap::BiasReference(2);
+    let found = sensitivity(
+        &supply,
+        Limit::ControlGridCeiling,
+        [0.05, 200.0],
+        &Catalogue::built_in(),
+    )
+    .unwrap();
+    assert!(found.axis == Axis::Volts && found.from < 200.0, "{found:?}");
+    let up = Variation::Regulator(OfRegulator::Cathode(Tap::BiasReference(1)));
+    let shift = found.shifts.iter().find(|s| s.variation == up).unwrap();
+    assert!(
+        shift.gains && shift.outcome == Outcome::NeverMet,
+        "{shift:?}"
+    );
 }
