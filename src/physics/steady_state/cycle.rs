@@ -96,44 +96,44 @@ pub(super) fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) 
     v0 + t * (m0 + t * (q + t * c))
 }
 
-/// Each node of each step: when, and what the paths carry.
-fn nodes<const N: usize>(samples: &[Sample<N>]) -> impl Iterator<Item = (f64, [f64; 2])> + '_ {
-    samples
-        .iter()
-        .zip(samples.iter().skip(1))
-        .filter(|(a, b)| b.time > a.time)
-        .flat_map(|(a, b)| {
-            let times = node_times(a.time, b.time - a.time);
-            times.into_iter().zip(b.nodes)
-        })
-}
-
-/// Highest instant of any path's current: the parabola through the three highest nodes.
+/// Highest instant of any path's current. Within a step it follows a cubic through its start and its nodes.
 fn peak_of_paths<const N: usize>(samples: &[Sample<N>]) -> f64 {
     let mut peak = 0.0_f64;
-    let first = samples.first().map_or([0.0; 2], |s| s.paths);
-    let (mut before, mut here) = ((-1.0, [0.0; 2]), (0.0, first));
-    for next in nodes(samples) {
+    for (before, here) in samples.iter().zip(samples.iter().skip(1)) {
+        let instants = [before.paths, here.nodes[0], here.nodes[1], here.nodes[2]];
         for path in [0, 1] {
-            let (y0, y1, y2) = (before.1[path], here.1[path], next.1[path]);
-            peak = peak.max(y1).max(y2);
-            // Where the other path lets go its share comes over all at once, and no parabola turns there.
-            let alone = [before.1, here.1, next.1]
-                .iter()
-                .all(|p| p[1 - path] <= 0.0);
-            if alone && y1 >= y0 && y1 >= y2 && y0 > 0.0 && y2 > 0.0 {
-                let (h0, h1) = (here.0 - before.0, next.0 - here.0);
-                let (d0, d1) = ((y1 - y0) / h0, (y2 - y1) / h1);
-                let bend = (d1 - d0) / (h0 + h1);
-                let slope = (d0 * h1 + d1 * h0) / (h0 + h1);
-                if bend < 0.0 {
-                    peak = peak.max(y1 - slope * slope / (4.0 * bend));
-                }
+            let amps = instants.map(|paths| paths[path]);
+            peak = amps.into_iter().fold(peak, f64::max);
+            // Where the other path lets go its share comes over all at once, and no cubic turns there.
+            if instants.iter().all(|paths| paths[1 - path] <= 0.0) {
+                peak = peak.max(most_of_cubic(amps));
             }
         }
-        (before, here) = (here, next);
     }
     peak
+}
+
+/// Highest value between the first and the last of four on a step's start and nodes, by the cubic through them (Newton's divided
+/// differences).
+fn most_of_cubic(values: [f64; 4]) -> f64 {
+    let [y0, y1, y2, y3] = values;
+    let [t1, t2, t3] = node_times(0.0, 1.0);
+    let (d01, d12, d23) = ((y1 - y0) / t1, (y2 - y1) / (t2 - t1), (y3 - y2) / (t3 - t2));
+    let (d012, d123) = ((d12 - d01) / t2, (d23 - d12) / (t3 - t1));
+    let d0123 = (d123 - d012) / t3;
+    let at = |t: f64| y0 + t * (d01 + (t - t1) * (d012 + (t - t2) * d0123));
+    // Its slope is a + b·t + c·t².
+    let a = d01 - t1 * d012 + t1 * t2 * d0123;
+    let b = 2.0 * d012 - 2.0 * (t1 + t2) * d0123;
+    let c = 3.0 * d0123;
+    let root = (b * b - 4.0 * a * c).max(0.0).sqrt();
+    // The stable form of both roots of a quadratic: neither loses figures where it is nearly a straight line.
+    let half = -0.5 * (b + b.signum() * root);
+    [half / c, a / half]
+        .into_iter()
+        .filter(|t| (0.0..=1.0).contains(t))
+        .map(at)
+        .fold(y0.max(y3), f64::max)
 }
 
 /// Mean of a function of both paths' currents over the period, by the quadrature of the steps.
