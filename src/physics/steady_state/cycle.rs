@@ -254,3 +254,25 @@ pub(super) fn measure<const N: usize>(
         ..Operation::default()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Closed form: t·(1 − t)² turns at 1/3, where it is 4/27; the others are highest at an end.
+    #[test]
+    fn the_highest_of_a_cubic_lies_between_its_nodes_or_at_an_end() {
+        let most = |f: fn(f64) -> f64| {
+            let [t1, t2, t3] = node_times(0.0, 1.0);
+            most_of_cubic([f(0.0), f(t1), f(t2), f(t3)])
+        };
+        for (got, want) in [
+            (most(|t| t * (1.0 - t) * (1.0 - t)), 4.0 / 27.0),
+            (most(|t| 2.0 - t), 2.0),
+            (most(|t| t * (2.0 - t)), 1.0),
+            (most(|_| 3.0), 3.0),
+        ] {
+            assert!((got - want).abs() < 1e-12, "got {got} want {want}");
+        }
+    }
+}
