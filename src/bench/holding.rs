@@ -4,6 +4,7 @@ use crate::parts::Supply;
 use crate::physics::envelope::{Curve, Envelope};
 use crate::physics::limit::{Limit, Side};
 use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
@@ -59,6 +60,10 @@ pub struct Holding {
     pub over_volts: Vec<Regulation>,
     /// Floor at the point's current, present mains (V); below zero where it is out of the way.
     pub floor_volts: Option<f64>,
+    /// Control-grid ceiling at the point's current, present mains (V), if there is one below the bus.
+    pub ceiling_volts: Option<f64>,
+    /// Output current from which on that ceiling stands below the point's volts, present mains (A).
+    pub ceiling_amps: Option<f64>,
     /// Dropout at the point's current, present mains (V).
     pub dropout_volts: Option<f64>,
     /// Output current at which the point's volts are lost to dropout, present mains (A).
@@ -114,6 +119,8 @@ pub fn holding(
         fall_volts,
         over_volts: over_volts(now, operation, volts.max(supply.output.set_high.0)),
         floor_volts: floor(now, operation).ok(),
+        ceiling_volts: ceiling(now, operation).ok().flatten(),
+        ceiling_amps: ceiling_amps(envelope, volts),
         dropout_volts: operation.dropout_volts(),
         dropout_amps,
         floor_amps: floor_amps(now, envelope, volts),
@@ -122,6 +129,18 @@ pub fn holding(
         negative: range(&cases, volts, Side::Negative),
         zero: zero_setting(supply),
     })
+}
+
+/// Where the control-grid ceiling falls below `volts` (A); `None` if it does nowhere.
+fn ceiling_amps(envelope: &Envelope, volts: f64) -> Option<f64> {
+    let limit = Limit::ControlGridCeiling;
+    let line = envelope.limits.iter().find(|l| l.limit == limit)?;
+    let [_, present, _] = &line.at_low_present_high;
+    match present {
+        Curve::Wall(amps) => Some(*amps),
+        Curve::Ceiling(points) if points.first().is_some_and(|p| p[1] < volts) => Some(0.0),
+        _ => crossing(envelope, limit, volts),
+    }
 }
 
 /// Where a limit's line at present mains falls to `volts` (A).
@@ -246,9 +265,9 @@ impl Holding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::Volts;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read;
+    use crate::parts::{Tap, Volts};
     use crate::physics::envelope::envelope;
 
     fn described() -> Vec<Supply> {
@@ -321,6 +340,35 @@ mod tests {
             let last = all.over_volts.last().unwrap();
             assert!(last.volts > dropout, "{}", supply.name);
             assert_eq!(last.hold, Hold::Dropout, "{}", supply.name);
+        }
+    }
+
+    /// Where the loop itself says that the control tube is fully on, there and only there the ceiling has come down.
+    #[test]
+    fn the_ceiling_begins_where_the_control_tube_is_fully_on() {
+        let mut supply = described()
+            .into_iter()
+            .find(|s| s.regulator.as_ref().is_some_and(|r| r.bias_rail.is_some()))
+            .unwrap();
+        let with_rail = around(&supply, 0.6, 0.02);
+        assert_eq!(
+            (with_rail.ceiling_volts, with_rail.ceiling_amps),
+            (None, None)
+        );
+        let regulator = supply.regulator.as_mut().unwrap();
+        regulator.bias_rail = None;
+        (regulator.cathode, regulator.divider.foot) = (Tap::Common, Tap::Common);
+        let lost = around(&supply, 0.6, 0.02);
+        let ceiling = lost.ceiling_volts.unwrap();
+        assert_eq!(lost.ceiling_amps, Some(0.0));
+        assert_eq!(lost.here.hold, Hold::FullyOn);
+        for at in &lost.over_volts {
+            let below_dropout = at.hold != Hold::Dropout;
+            assert_eq!(
+                at.hold == Hold::FullyOn,
+                below_dropout && at.volts > ceiling,
+                "{at:?}"
+            );
         }
     }
 

@@ -21,6 +21,8 @@ pub const MAINS: &str = "low · now · high mains";
 pub const CURVES: [&str; 2] = ["output resistance, Ω", "hum, mV peak to peak"];
 /// Where the pass tubes are wide open.
 pub const DROPOUT: &str = "dropout";
+/// Where the control tube is fully on.
+pub const CEILING: &str = "ceiling";
 /// Where the control tube cannot pull the pass grids further.
 pub const FLOOR: &str = "floor";
 

@@ -93,7 +93,7 @@ fn over_amps(holding: &Holding) -> PaneSheet {
         end,
         at,
         curves: curves(&holding.over_amps, &holding.here, |r| r.amps),
-        stops: floor.into_iter().chain(dropout).collect(),
+        stops: stops(floor, holding.ceiling_amps, dropout, end),
     }
 }
 
@@ -117,8 +117,19 @@ fn over_volts(holding: &Holding) -> PaneSheet {
         end,
         at,
         curves: curves(&holding.over_volts, &holding.here, |r| r.volts),
-        stops: floor.into_iter().chain(dropout).collect(),
+        stops: stops(floor, holding.ceiling_volts, dropout, end),
     }
+}
+
+/// Where nothing holds the output: below the floor, above the control-grid ceiling, beyond dropout.
+fn stops(floor: Option<Stop>, ceiling: Option<f64>, dropout: Option<Stop>, end: f64) -> Vec<Stop> {
+    let fully_on = ceiling.map(|from| Stop {
+        from: from.max(floor.as_ref().map_or(0.0, |s| s.to)),
+        to: dropout.as_ref().map_or(end, |s| s.from),
+        name: words::CEILING,
+    });
+    let fully_on = fully_on.filter(|s| s.from < s.to);
+    (floor.into_iter().chain(fully_on).chain(dropout)).collect()
 }
 
 /// The negative rail and the gas tubes, as far as there are any.
@@ -313,6 +324,28 @@ mod tests {
     use super::*;
     use crate::app::export::picture::{PictureOptions, PictureTheme, draw_without_display, png};
     use crate::parts::Stage;
+
+    fn stop(from: f64, to: f64, name: &'static str) -> Stop {
+        Stop { from, to, name }
+    }
+
+    /// Nothing is shaded twice, and a ceiling beyond dropout is not shaded at all.
+    #[test]
+    fn the_ceiling_is_shaded_between_floor_and_dropout() {
+        let parts = |ceiling: Option<f64>, dropout: Option<Stop>| -> Vec<(f64, f64)> {
+            let all = stops(Some(stop(0.0, 50.0, words::FLOOR)), ceiling, dropout, 400.0);
+            all.iter().map(|s| (s.from, s.to)).collect()
+        };
+        let dropout = || Some(stop(350.0, 400.0, words::DROPOUT));
+        let both = [(0.0, 50.0), (350.0, 400.0)];
+        assert_eq!(parts(None, dropout()), both);
+        assert_eq!(parts(Some(360.0), dropout()), both);
+        assert_eq!(
+            parts(Some(20.0), dropout()),
+            [both[0], (50.0, 350.0), both[1]]
+        );
+        assert_eq!(parts(Some(90.0), None), [both[0], (90.0, 400.0)]);
+    }
 
     fn sheet() -> RegulationSheet {
         let number = |what: &str, text: &str| Number {
