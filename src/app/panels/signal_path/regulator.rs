@@ -186,7 +186,7 @@ fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator
     fields.choice(
         "Its foot on",
         "The lower end of the sense divider. On the negative rail the knob reaches zero, and what the rail does there \
-         reaches the output",
+         reaches the output. It must be below the control tube's cathode: moves the control-grid ceiling",
         &mut regulator.divider.foot,
         &taps,
     );
