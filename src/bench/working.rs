@@ -35,6 +35,8 @@ pub struct Working {
     pub bleeder_amps: f64,
     /// The pulses of the rectifier; none where it carries no current.
     pub pulses: Option<Pulses>,
+    /// The ripple behind a capacitor input; none with a choke input, or where the rectifier carries no current.
+    pub ripple: Option<Ripple>,
     /// Each capacitor stack, first to last.
     pub capacitors: Vec<Capacitor>,
     /// Frequency of the ripple behind the rectifier (Hz).
@@ -96,6 +98,18 @@ pub struct Capacitor {
     pub ripple_rms_volts: f64,
     /// Mean current of its balancing resistors (A).
     pub balancing_amps: f64,
+    /// Rms ripple current of the whole stack over that of a sine with its ripple volts at the ripple's frequency; none without ripple.
+    pub harmonics: Option<f64>,
+}
+
+/// Where the ripple current of the rectifier goes behind a capacitor input.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ripple {
+    /// All of it, rms: the squares of the rectifier's rms and mean currents apart (A).
+    pub rms_amps: f64,
+    /// By how much the first capacitor carries less than that, as the filter behind it takes some on (A); negative where it
+    /// carries more.
+    pub into_filter_amps: f64,
 }
 
 /// What feeds the positive reference, for the current of its gas tubes: `(feed_volts − dark_volts) / ohms`.
@@ -164,6 +178,7 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
         grids: stand.and_then(|stand| grids(stand, &operation, volts)),
         regulation: stand.and_then(|stand| regulation(stand, &operation, volts).ok()),
         cathode_lift_volts: cathode_lift(supply, operation.output_amps),
+        ripple: ripple(supply, &operation),
         pulses: pulses(supply, &operation),
         ripple_hertz: ripple_hertz(supply),
         imbalance: imbalance(supply, &operation, volts),
@@ -212,14 +227,31 @@ fn pulses(supply: &Supply, operation: &Operation) -> Option<Pulses> {
     })
 }
 
+fn ripple(supply: &Supply, operation: &Operation) -> Option<Ripple> {
+    let (rms, mean) = (operation.rectified_rms_amps, operation.rectified_amps);
+    let first = operation.capacitor_rms_amps.first()?;
+    let rms_amps = (rms * rms - mean * mean).max(0.0).sqrt();
+    (!supply.filter.is_choke_input() && operation.rectifier.mean_amps > 0.0).then_some(Ripple {
+        rms_amps,
+        into_filter_amps: rms_amps - first,
+    })
+}
+
 fn capacitors(supply: &Supply, case: Case, operation: &Operation) -> Vec<Capacitor> {
+    let angular = core::f64::consts::TAU * ripple_hertz(supply);
     (supply.filter.stacks())
         .zip(&operation.capacitor_ripple_rms_volts)
         .zip(&operation.capacitor_mean_volts)
-        .map(|((stack, ripple), mean)| Capacitor {
-            farads: stack_farads(stack, case),
-            ripple_rms_volts: *ripple,
-            balancing_amps: mean / stack.balancing_ohms(),
+        .zip(&operation.capacitor_rms_amps)
+        .map(|(((stack, ripple), mean), amps)| {
+            let farads = stack_farads(stack, case);
+            let of_sine = angular * farads * ripple;
+            Capacitor {
+                farads,
+                ripple_rms_volts: *ripple,
+                balancing_amps: mean / stack.balancing_ohms(),
+                harmonics: (of_sine > 0.0).then(|| amps / of_sine),
+            }
         })
         .collect()
 }

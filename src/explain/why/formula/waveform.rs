@@ -17,7 +17,7 @@ pub(super) fn formula(limit: Limit, judged: &Judged, working: &Working, supply: 
         Limit::ChokeCurrent(n) => Some(drawn(working, supply, behind_choke(n, supply))),
         Limit::RectifierPeak => peak(working),
         Limit::WindingRms => winding(working, supply),
-        Limit::CapacitorRipple(n) => ripple(usize::from(n), judged.actual, working, supply),
+        Limit::CapacitorRipple(n) => ripple(usize::from(n), working, supply),
         _ => None,
     };
     match steps {
@@ -97,8 +97,10 @@ fn winding(working: &Working, supply: &Supply) -> Option<String> {
 
 /// Share of the first capacitor's ripple current above which the filter behind it takes on much of it.
 const MUCH: f64 = 0.1;
+/// Share of it below which that would not show in the sum.
+const SHOWS: f64 = 0.005;
 
-fn ripple(n: usize, actual: f64, working: &Working, supply: &Supply) -> Option<String> {
+fn ripple(n: usize, working: &Working, supply: &Supply) -> Option<String> {
     let strings = supply
         .filter
         .stacks()
@@ -108,23 +110,19 @@ fn ripple(n: usize, actual: f64, working: &Working, supply: &Supply) -> Option<S
         1 => String::new(),
         many => format!(" / {many} strings"),
     };
-    let of_all = actual * f64::from(strings);
-    if n == 0 && !supply.filter.is_choke_input() {
-        working.pulses.as_ref()?;
-        let (rms, mean) = (
-            working.operation.rectified_rms_amps,
-            working.operation.rectified_amps,
-        );
-        let left = (rms * rms - mean * mean).max(0.0).sqrt();
+    let operation = &working.operation;
+    // Where the filter takes on much of it, the sum of squares says little.
+    if n == 0
+        && let Some(ripple) = &working.ripple
+        && ripple.into_filter_amps.abs() < MUCH * ripple.rms_amps
+    {
         let steps = format!(
             "√(rectifier {} rms² \u{2212} {} mean²)",
-            number::amps(rms),
-            number::amps(mean)
+            number::amps(operation.rectified_rms_amps),
+            number::amps(operation.rectified_amps)
         );
-        // What the next element takes on as ripple: left out where it would not show, and where it is much, the sum
-        // of squares says little.
-        let taken = left - of_all;
-        let and_taken = if taken.abs() < 0.005 * left {
+        let taken = ripple.into_filter_amps;
+        let and_taken = if taken.abs() < SHOWS * ripple.rms_amps {
             String::new()
         } else if taken < 0.0 {
             format!(" + {} of ripple back from the filter", number::amps(-taken))
@@ -134,27 +132,22 @@ fn ripple(n: usize, actual: f64, working: &Working, supply: &Supply) -> Option<S
                 number::amps(taken)
             )
         };
-        if taken.abs() < MUCH * left {
-            return Some(match (and_taken.is_empty(), share.is_empty()) {
-                (false, false) => format!("({steps}{and_taken}){share}"),
-                _ => format!("{steps}{and_taken}{share}"),
-            });
-        }
+        return Some(match (and_taken.is_empty(), share.is_empty()) {
+            (false, false) => format!("({steps}{and_taken}){share}"),
+            _ => format!("{steps}{and_taken}{share}"),
+        });
     }
     let Capacitor {
         farads,
         ripple_rms_volts,
+        harmonics,
         ..
     } = working.capacitors.get(n)?;
-    let by_frequency = core::f64::consts::TAU * working.ripple_hertz * farads * ripple_rms_volts;
-    if by_frequency <= 0.0 {
-        return None;
-    }
     Some(format!(
         "2π × {} × {} × {} rms of ripple × {:.2} for its harmonics{share}",
         number::hertz(working.ripple_hertz),
         number::farads(*farads),
         number::volts(*ripple_rms_volts),
-        of_all / by_frequency
+        (*harmonics)?
     ))
 }
