@@ -269,7 +269,20 @@ fn reference_finding(holding: &Holding, range: &ReferenceRange, name: &str) -> O
             ),
         ));
     }
-    not_struck(holding, range, name)
+    not_struck(holding, range, name).or_else(|| Some(drift(range, name)))
+}
+
+/// A reference that is well still moves with what feeds it, and the output with it.
+fn drift(range: &ReferenceRange, name: &str) -> Finding {
+    let most = range.volts.into_iter().fold(f64::NEG_INFINITY, f64::max);
+    let least = range.volts.into_iter().fold(f64::INFINITY, f64::min);
+    finding(
+        Severity::Remark,
+        format!(
+            "From low to high mains {name} drifts by {}",
+            number::volts(most - least)
+        ),
+    )
 }
 
 /// True tubes of the type may want more volts to strike than there are.

@@ -51,6 +51,11 @@ fn a_reference_that_gets_too_little_comes_first_and_nothing_is_held_then() {
     let negative = holding.negative.as_mut().unwrap();
     negative.lit = [true; 3];
     negative.least_amps = [0.006, 0.009, 0.02];
+    negative.most_amps = [0.006, 0.009, 0.02];
+    negative.unstruck_volts = [300.0; 3];
+    negative.volts = [181.0, 180.0, 182.5];
+    assert!(said(&holding, &supply).contains("on the negative rail drifts by 2.5 V"));
+    let negative = holding.negative.as_mut().unwrap();
     negative.most_amps = [0.02, 0.03, 0.041];
     assert!(said(&holding, &supply).contains("At high mains"));
     assert!(said(&holding, &supply).contains("carries 41 mA; it may carry 40 mA"));
