@@ -120,6 +120,7 @@ pub fn read_out(at: &Regulation, fall_volts: Option<f64>) -> [String; 2] {
 /// What is to be said about the point, the worst first.
 pub fn findings(holding: &Holding, supply: &Supply) -> Vec<Finding> {
     let mut all = Vec::new();
+    let mut drifts = Vec::new();
     let Some(regulator) = &supply.regulator else {
         return all;
     };
@@ -140,7 +141,11 @@ pub fn findings(holding: &Holding, supply: &Supply) -> Vec<Finding> {
     ] {
         if let (Some(range), Some(reference)) = (range, reference) {
             let name = format!("the {} {called}", stack(reference));
-            all.extend(reference_finding(holding, range, &name));
+            let trouble = reference_finding(holding, range, &name);
+            if trouble.is_none() {
+                drifts.push(drift(range, &name));
+            }
+            all.extend(trouble);
         }
     }
     // With a reference out of its range nothing is held, whatever the loop would do.
@@ -154,6 +159,7 @@ pub fn findings(holding: &Holding, supply: &Supply) -> Vec<Finding> {
         all.extend(loop_says);
     }
     all.extend(holding.zero.as_ref().ok().map(zero_finding));
+    all.extend(drifts);
     all.sort_by_key(|finding| core::cmp::Reverse(finding.severity));
     all
 }
@@ -269,7 +275,7 @@ fn reference_finding(holding: &Holding, range: &ReferenceRange, name: &str) -> O
             ),
         ));
     }
-    not_struck(holding, range, name).or_else(|| Some(drift(range, name)))
+    not_struck(holding, range, name)
 }
 
 /// A reference that is well still moves with what feeds it, and the output with it.
@@ -277,7 +283,7 @@ fn drift(range: &ReferenceRange, name: &str) -> Finding {
     let most = range.volts.into_iter().fold(f64::NEG_INFINITY, f64::max);
     let least = range.volts.into_iter().fold(f64::INFINITY, f64::min);
     finding(
-        Severity::Remark,
+        Severity::Fine,
         format!(
             "From low to high mains {name} drifts by {}",
             number::volts(most - least)
