@@ -19,8 +19,8 @@ use crate::parts::{
     Dummy, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer, WindingVolts,
 };
 
-pub(in crate::parts) use small_tubes::{control_tube_type, gas_tube_type};
-pub(in crate::parts) use types::{pass_tube_type, rectifier_type};
+pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
+pub(in crate::parts) use types::{pass_tube_type, rectifier_type, zero_bias_point};
 
 /// Something in the description that cannot be computed with.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -35,12 +35,16 @@ pub struct Lines<T> {
     pub faults: Vec<LineFault>,
 }
 
+/// What a line holds.
+const PLATE_POINT: &str = "plate volts, grid volts and current";
+const ZERO_BIAS_POINT: &str = "plate volts and current";
+
 /// Reads points of a plate family: plate volts, grid volts, plate current.
 pub fn plate_points(text: &str) -> Lines<PlatePoint> {
     read(
         text,
         &[Role::Plate, Role::Grid, Role::Current],
-        "plate volts, grid volts and current, such as 250 V, -14 V, 72 mA",
+        PLATE_POINT,
         |values| {
             Some(PlatePoint {
                 plate: Volts(values.plate?),
@@ -57,7 +61,7 @@ pub fn zero_bias(text: &str) -> Lines<(Volts, Amps)> {
     read(
         text,
         &[Role::Plate, Role::Current],
-        "plate volts and current, such as 40 V, 150 mA",
+        ZERO_BIAS_POINT,
         |values| Some((Volts(values.plate?), Amps(values.current?))),
     )
 }
@@ -85,7 +89,8 @@ struct Values {
     current: Option<f64>,
 }
 
-const UNCLEAR: &str =
+/// What would do in place of a comma that can be read in two ways.
+pub(in crate::parts) const UNCLEAR: &str =
     "a decimal point, or no comma: a comma before three digits can be read in two ways";
 
 fn read<T>(
@@ -202,7 +207,8 @@ mod tests {
     #[test]
     fn a_bare_number_is_the_very_value_that_it_is_with_its_unit() {
         // A file must not say 72.00000000000001 mA.
-        for n in 1..1000 {
+        for tenths in 1..10_000 {
+            let n = format!("{}.{}", tenths / 10, tenths % 10);
             for (bare, full) in [
                 (format!("250, -14, {n}"), format!("{n} mA")),
                 (format!("Va Vg Ia(uA)\n250 -14 {n}"), format!("{n} µA")),

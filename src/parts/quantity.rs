@@ -140,7 +140,7 @@ quantity!(/// Power (W).
 quantity!(/// Apparent power (VA).
     VoltAmps, "VA", &["va", "Va"], None, "30 VA", (3, -3));
 quantity!(/// Transconductance (S); makers' sheets give micromhos, 1 µmho = 1 µS.
-    Siemens, "S", &["mho"], None, "7 mS", (0, -6));
+    Siemens, "S", &["mho", "mhos", "A/V"], None, "7 mS", (0, -6));
 
 /// A ratio, written as a per cent in text: `"10 %"` is 0.1.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
@@ -239,6 +239,16 @@ mod tests {
             ("\u{2212}5 V", -5.0),
         ] {
             assert_eq!(text.parse(), Ok(Volts(want)), "{text}");
+        }
+        for text in [
+            "1.6 mS",
+            "1.6mA/V",
+            "1600 µmho",
+            "1600 micromhos",
+            "1,6 mA/V",
+            "0.0016 A/V",
+        ] {
+            assert_eq!(text.parse(), Ok(Siemens(1.6e-3)), "{text}");
         }
         assert_eq!("12.5 %".parse(), Ok(Fraction(0.125)));
     }

@@ -4,6 +4,7 @@
 //! own notation. [`TubeDraft::read`] says what is known so far and which field is at fault.
 
 mod copy;
+mod examples;
 mod own_type;
 mod ratings;
 mod reading;

@@ -7,6 +7,7 @@
 use proptest::prelude::*;
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::pass_stage::{PlatePoint, SmallSignal};
+use sagline::parts::tube_draft::{DraftCurrents, Known as Filled, Place, TubeDraft};
 use sagline::parts::{
     Amps, ControlTubeKind, Ohms, PlateCharacteristic, Siemens, Source, TriodeCoefficients, Volts,
 };
@@ -439,6 +440,49 @@ proptest! {
             for curve in fit.family().curves {
                 prop_assert!(curve.points.iter().flatten().all(|v| v.is_finite()));
             }
+        }
+    }
+}
+
+#[test]
+fn what_the_editor_shows_as_an_example_is_a_tube() {
+    for place in [Place::Pass, Place::Control] {
+        let bare = TubeDraft {
+            known: Filled::OnePoint,
+            ..TubeDraft::new(place)
+        };
+        let of = |field: &str| bare.example(field).unwrap().to_owned();
+        let next = bare.next_example("Points").unwrap();
+        let one_point = TubeDraft {
+            plate: of("Plate volts"),
+            grid: of("Grid volts"),
+            current: of("Plate current"),
+            mu: of("µ"),
+            plate_resistance: of("Plate resistance"),
+            transconductance: of("Transconductance"),
+            points: format!("{}\n{next}", of("Points")),
+            ..bare.clone()
+        };
+        for known in [Filled::OnePoint, Filled::Points] {
+            let draft = TubeDraft {
+                known,
+                ..one_point.clone()
+            };
+            let Ok(DraftCurrents::Triode {
+                characteristic:
+                    PlateCharacteristic::Published {
+                        points,
+                        small_signal,
+                    },
+                ..
+            }) = draft.read()
+            else {
+                panic!("{place:?} {known:?}: {:?}", draft.read());
+            };
+            let law = fit(&points, &small_signal).unwrap();
+            let worst = law.misses.iter().map(|m| m.relative.abs());
+            let worst = worst.fold(0.0, f64::max);
+            assert!(worst < 0.1, "{place:?} {known:?}: {worst}");
         }
     }
 }

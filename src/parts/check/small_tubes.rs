@@ -11,21 +11,32 @@ pub(in crate::parts) fn control_tube_type(tube: &ControlTubeType) -> Vec<Problem
     let mut f = Findings::of(Stage::Output);
     named(&mut f, &tube.name);
     f.count("units", tube.units, 12);
-    match &tube.kind {
-        ControlTubeKind::Triode(published) => characteristic(&mut f, "kind", published),
+    kind(&mut f, &tube.kind);
+    ratings(&mut f, &tube.ratings);
+    f.rating("screen_volts", tube.screen_volts.as_ref(), VOLTS);
+    f.problems
+}
+
+/// The problems of what is known of a tube's currents; fields count from the entry.
+pub(in crate::parts) fn control_tube_kind(known: &ControlTubeKind) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Output);
+    kind(&mut f, known);
+    f.problems
+}
+
+fn kind(f: &mut Findings, kind: &ControlTubeKind) {
+    match kind {
+        ControlTubeKind::Triode(published) => characteristic(f, "kind", published),
         ControlTubeKind::Pentode {
             operating_points,
             screen_mu,
         } => {
-            pentode(&mut f, operating_points);
+            pentode(f, operating_points);
             if let Some(mu) = screen_mu {
-                number(&mut f, "kind.screen_mu", *mu, 0.1..=1e4);
+                number(f, "kind.screen_mu", *mu, 0.1..=1e4);
             }
         }
     }
-    ratings(&mut f, &tube.ratings);
-    f.rating("screen_volts", tube.screen_volts.as_ref(), VOLTS);
-    f.problems
 }
 
 fn pentode(f: &mut Findings, points: &[PentodePoint]) {

@@ -205,6 +205,18 @@ pub(super) fn number(f: &mut Findings, field: &str, value: f64, range: RangeIncl
     }
 }
 
+/// The problems of one point of a zero-bias curve.
+pub(in crate::parts) fn zero_bias_point(volts: Volts, amps: Amps) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::PassStage);
+    zero_bias_within(&mut f, "characteristic", volts, amps);
+    f.problems
+}
+
+fn zero_bias_within(f: &mut Findings, field: &str, volts: Volts, amps: Amps) {
+    f.within(field, volts, 0.0..=100e3);
+    f.within(field, amps, 0.0..=1e3);
+}
+
 fn zero_bias(f: &mut Findings, field: &str, table: &[(Volts, Amps)]) {
     if table.len() < 2 {
         f.add(
@@ -214,8 +226,7 @@ fn zero_bias(f: &mut Findings, field: &str, table: &[(Volts, Amps)]) {
         );
     }
     for (volts, amps) in table {
-        f.within(field, *volts, 0.0..=100e3);
-        f.within(field, *amps, 0.0..=1e3);
+        zero_bias_within(f, field, *volts, *amps);
     }
     for pair in table.windows(2) {
         let [(volts, amps), (next_volts, next_amps)] = pair else {

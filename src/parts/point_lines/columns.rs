@@ -14,31 +14,34 @@ pub(super) enum Role {
     Other,
 }
 
-/// What a column holds, and what a bare number in it is worth (SI).
+/// What a column holds, and what a bare number in it is worth.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Column {
     pub(super) role: Role,
-    pub(super) worth: f64,
+    /// The power of ten that makes SI of it.
+    power: i32,
+    /// True where a header names it with its sign turned: `-Vg`.
+    turned: bool,
 }
 
 impl Column {
     /// Without a header.
     pub(super) fn usual(role: Role) -> Self {
-        let worth = match role {
-            Role::Current => 1e-3,
-            _ => 1.0,
+        let power = match role {
+            Role::Current => -3,
+            _ => 0,
         };
-        Self { role, worth }
+        Self {
+            role,
+            power,
+            turned: false,
+        }
     }
 
-    /// A bare number in it in SI units. A thousandth is divided by a thousand, which is rounded once only: 72 mA are then the very
-    /// number as which they are read with their unit.
+    /// A bare number in it in SI units. It is rounded once only: 7.1 is then the very number as which 7.1 mA is read.
     pub(super) fn si(self, bare: f64) -> f64 {
-        if self.worth.abs() < 1.0 {
-            bare / (1.0 / self.worth).round()
-        } else {
-            bare * self.worth
-        }
+        let value = format!("{bare}e{}", self.power).parse().unwrap_or(bare);
+        if self.turned { -value } else { value }
     }
 }
 
@@ -206,15 +209,17 @@ fn column_named(text: &str, before: &[Column]) -> Column {
     } else {
         Role::Other
     };
-    let mut worth = match role {
-        Role::Current if micro => 1e-6,
-        Role::Current if unit(&["A", "amps", "amperes"]) && !milli => 1.0,
-        Role::Plate | Role::Grid if unit(&["kV", "kv", "KV"]) => 1e3,
-        Role::Plate | Role::Grid if unit(&["mV", "mv"]) => 1e-3,
-        _ => Column::usual(role).worth,
+    let power = match role {
+        Role::Current if micro => -6,
+        Role::Current if unit(&["A", "amps", "amperes"]) && !milli => 0,
+        Role::Plate | Role::Grid if unit(&["kV", "kv", "KV"]) => 3,
+        Role::Plate | Role::Grid if unit(&["mV", "mv"]) => -3,
+        _ => Column::usual(role).power,
     };
-    if role == Role::Grid && lower.trim_start().starts_with('-') {
-        worth = -worth;
+    let turned = role == Role::Grid && lower.trim_start().starts_with('-');
+    Column {
+        role,
+        power,
+        turned,
     }
-    Column { role, worth }
 }

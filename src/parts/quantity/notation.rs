@@ -44,7 +44,11 @@ pub(super) fn read(text: &str, unit: &Unit) -> Result<f64, QuantityError> {
             unit.example
         ))
     };
-    let cleaned = text.trim().replace('\u{2212}', "-");
+    // Makers' sheets spell one unit out.
+    let cleaned = text
+        .trim()
+        .replace('\u{2212}', "-")
+        .replace("micromho", "µmho");
     // The number with its exponent ("1.2e-3") ends where the first letter that cannot belong to it stands.
     let split = number_end(&cleaned);
     let (number, rest) = cleaned.split_at(split);

@@ -19,13 +19,10 @@ impl TubeDraft {
         pass: Option<&PassTubeType>,
         control: Option<&ControlTubeType>,
     ) -> Result<OwnType, Vec<DraftFault>> {
-        let mut reader = Reader::default();
+        let mut reader = Reader::of(self);
         if self.name.trim().is_empty() {
-            let example = match self.place {
-                Place::Pass => "a type designation such as 6080",
-                Place::Control => "a type designation such as 6SL7",
-            };
-            reader.add("Name", "", example);
+            let example = self.example("Name").unwrap_or_default();
+            reader.add("Name", "", format!("a type designation such as {example}"));
         }
         let units = self.units.trim().parse::<u8>().ok().filter(|n| *n > 0);
         if units.is_none() {
@@ -88,7 +85,7 @@ impl TubeDraft {
 
     fn pass_tube(
         &self,
-        reader: &mut Reader,
+        reader: &mut Reader<'_>,
         base: Option<&PassTubeType>,
         (units, mut characteristic): (u8, PlateCharacteristic),
     ) -> PassTubeType {
@@ -121,7 +118,7 @@ impl TubeDraft {
     /// Counts only while the screen is tied to the plate; the old one with its source where the number is still the same.
     fn read_screen_share(
         &self,
-        reader: &mut Reader,
+        reader: &mut Reader<'_>,
         old: Option<&Figure<Fraction>>,
     ) -> Option<Figure<Fraction>> {
         if !self.triode_connected {
@@ -134,7 +131,7 @@ impl TubeDraft {
 
     fn control_tube(
         &self,
-        reader: &mut Reader,
+        reader: &mut Reader<'_>,
         base: Option<&ControlTubeType>,
         (units, mut kind): (u8, ControlTubeKind),
     ) -> ControlTubeType {
@@ -170,7 +167,7 @@ impl TubeDraft {
 }
 
 /// Points without current say where a curve ends; a type keeps those that conduct.
-fn without_idle(mut currents: DraftCurrents) -> DraftCurrents {
+pub(super) fn without_idle(mut currents: DraftCurrents) -> DraftCurrents {
     if let DraftCurrents::Triode {
         characteristic: PlateCharacteristic::Published { points, .. },
         lines,
@@ -186,7 +183,7 @@ fn without_idle(mut currents: DraftCurrents) -> DraftCurrents {
 }
 
 /// The field of a type as it is called in the window, with the line of a point.
-fn in_window<'f>(field: &'f str, lines: &[usize]) -> (&'f str, Option<usize>) {
+pub(super) fn in_window<'f>(field: &'f str, lines: &[usize]) -> (&'f str, Option<usize>) {
     let name = field.rsplit('.').next().unwrap_or(field);
     if let Some((_, place)) = field.split_once("points[") {
         let place = place

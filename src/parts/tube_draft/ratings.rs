@@ -90,7 +90,7 @@ impl RatingTexts {
     }
 
     /// What every tube is rated by; what is still as in `old` keeps its source.
-    pub(super) fn read(&self, reader: &mut Reader, old: Option<&TubeRatings>) -> TubeRatings {
+    pub(super) fn read(&self, reader: &mut Reader<'_>, old: Option<&TubeRatings>) -> TubeRatings {
         let none = TubeRatings::default();
         let old = old.unwrap_or(&none);
         let mut rating = Rated {
@@ -128,7 +128,7 @@ impl RatingTexts {
     }
 
     /// Volts and current belong together: one without the other is at fault.
-    fn heater(&self, reader: &mut Reader, old: Option<&Heater>) -> Option<Heater> {
+    fn heater(&self, reader: &mut Reader<'_>, old: Option<&Heater>) -> Option<Heater> {
         if self.heater_volts.trim().is_empty() && self.heater_amps.trim().is_empty() {
             return None;
         }
@@ -146,7 +146,7 @@ impl RatingTexts {
     /// Reads a rating that only one kind of tube has.
     pub(super) fn rating<Q: Quantity>(
         &self,
-        reader: &mut Reader,
+        reader: &mut Reader<'_>,
         (field, text): (&str, &RatingText),
         old: Option<&Rating<Q>>,
     ) -> Option<Rating<Q>> {
@@ -165,12 +165,12 @@ impl RatingText {
 }
 
 /// Reads ratings of one sheet.
-struct Rated<'r> {
-    reader: &'r mut Reader,
+struct Rated<'r, 'd> {
+    reader: &'r mut Reader<'d>,
     usual: RatingSystem,
 }
 
-impl Rated<'_> {
+impl Rated<'_, '_> {
     /// A rating: the old one with its source where number and system are still the same.
     fn read<Q: Quantity>(
         &mut self,
