@@ -39,6 +39,8 @@ pub(crate) struct Theme {
     pub open_card: Color32,
     /// Ground of what is chosen in a row or list of choices.
     pub chosen: Color32,
+    /// Behind letters that are selected in a text field; they are in `dropout_text`.
+    pub selected: Color32,
     /// Behind a text field.
     pub well: Color32,
     /// Lines between things.
@@ -95,6 +97,7 @@ impl Theme {
             card: rgb(0x1c_21_29),
             open_card: rgb(0x20_27_31),
             chosen: rgb(0x22_35_46),
+            selected: rgb(0x1d_35_4a),
             well: rgb(0x12_16_1b),
             line: rgb(0x2c_33_3d),
             grid: rgb(0x22_28_31),
@@ -129,6 +132,7 @@ impl Theme {
             card: rgb(0xff_ff_ff),
             open_card: rgb(0xff_ff_ff),
             chosen: rgb(0xe0_ed_f6),
+            selected: rgb(0xd5_e8_f4),
             well: rgb(0xfa_f9_f6),
             line: rgb(0xd8_d4_ca),
             grid: rgb(0xe6_e3_db),
@@ -164,6 +168,7 @@ impl Theme {
             card: white,
             open_card: white,
             chosen: rgb(0xe0_ed_f6),
+            selected: rgb(0xcf_e0_ee),
             well: white,
             line: rgb(0x80_80_80),
             grid: rgb(0xdd_dd_dd),
@@ -390,8 +395,9 @@ fn dress_visuals(visuals: &mut egui::Visuals, theme: &Theme) {
     visuals.hyperlink_color = theme.dropout_text;
     visuals.warn_fg_color = theme.near_text;
     visuals.error_fg_color = theme.over_text;
-    visuals.selection.bg_fill = theme.dropout.gamma_multiply(0.35);
-    visuals.selection.stroke = Stroke::new(1.5, theme.dropout);
+    // The toolkit writes letters that are selected in the colour of this stroke on this fill.
+    visuals.selection.bg_fill = theme.selected;
+    visuals.selection.stroke = Stroke::new(1.5, theme.dropout_text);
     // A cursor that blinks would draw the whole window twice a second for as long as a field waits.
     visuals.text_cursor.blink = false;
     visuals.slider_trailing_fill = true;
@@ -444,6 +450,25 @@ mod tests {
         0.2126 * channel(colour.r()) + 0.7152 * channel(colour.g()) + 0.0722 * channel(colour.b())
     }
 
+    fn contrast(text: Color32, ground: Color32) -> f64 {
+        let (a, b) = (luminance(text), luminance(ground));
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+
+    #[test]
+    fn selected_letters_can_be_read_and_are_seen_to_be_selected() {
+        for theme in [Theme::dark(), Theme::light(), Theme::print()] {
+            let mut visuals = egui::Visuals::default();
+            dress_visuals(&mut visuals, &theme);
+            let (letters, behind) = (visuals.selection.stroke.color, visuals.selection.bg_fill);
+            assert!(behind.is_opaque(), "what it is laid over is not known here");
+            let found = contrast(letters, behind);
+            assert!(found >= 4.5, "dark: {}: {found:.2}", theme.dark);
+            let found = contrast(behind, theme.well);
+            assert!(found >= 1.15, "dark: {}: {found:.2}", theme.dark);
+        }
+    }
+
     #[test]
     fn a_number_keeps_its_unit() {
         assert_eq!(
@@ -478,8 +503,7 @@ mod tests {
                         // No choice says anything in dim.
                         continue;
                     }
-                    let (a, b) = (luminance(text), luminance(ground));
-                    let contrast = (a.max(b) + 0.05) / (a.min(b) + 0.05);
+                    let contrast = contrast(text, ground);
                     assert!(
                         contrast >= 4.5,
                         "{name} {text:?} on {ground:?} (dark: {}): {contrast:.2}",

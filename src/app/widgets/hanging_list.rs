@@ -13,10 +13,12 @@ pub(crate) struct HangingList {
     key: Id,
     before: Hanging,
     now: Hanging,
+    /// Top of its first entry (points).
+    top: f32,
 }
 
 /// What is remembered of it from frame to frame.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 struct Hanging {
     /// Frames for which it hangs open; 0 while it is closed.
     frames: u8,
@@ -24,6 +26,8 @@ struct Hanging {
     by_keys: bool,
     /// The entry that has the keyboard.
     entry: Option<Id>,
+    /// From the top of the first entry to the bottom of the one that has to be seen (points).
+    reach: f32,
 }
 
 impl HangingList {
@@ -34,6 +38,7 @@ impl HangingList {
             key,
             before: ui.data(|data| data.get_temp(key)).unwrap_or_default(),
             now: Hanging::default(),
+            top: 0.0,
         }
     }
 
@@ -51,11 +56,25 @@ impl HangingList {
                     self.before.by_keys
                 },
                 entry: None,
+                reach: 0.0,
             };
+            self.top = entry.rect.top();
         }
         if entry.has_focus() {
             self.now.entry = Some(entry.id);
+            // The arrow keys go on beyond what can be seen, from the last entry to the first too.
+            let pushed = self.is_pushed(entry);
+            if pushed || self.before.entry != Some(entry.id) {
+                entry.scroll_to_me(None);
+            }
         }
+    }
+
+    /// True if the entry that has to be seen was pushed down by words that came later. Who scrolls by hand is left alone.
+    fn is_pushed(&mut self, entry: &Response) -> bool {
+        self.now.reach = entry.rect.bottom() - self.top;
+        let by_hand = entry.ctx.input(egui::InputState::is_scrolling);
+        (self.now.reach - self.before.reach).abs() > 0.5 && !by_hand
     }
 
     /// The entry in use was drawn: where the list begins.
@@ -67,6 +86,8 @@ impl HangingList {
                 entry.request_focus();
                 self.now.entry = Some(entry.id);
             }
+        } else if self.now.entry.is_none() && self.before.entry.is_none() && self.is_pushed(entry) {
+            entry.scroll_to_me(None);
         }
     }
 

@@ -47,9 +47,9 @@ const OWN: &str = "own";
 
 fn own_mark(theme: &Theme) -> egui::TextFormat {
     egui::TextFormat {
-        background: theme.line,
+        background: theme.selected,
         expand_bg: 2.0,
-        ..egui::TextFormat::simple(theme::font(theme::SMALL), theme.ink)
+        ..egui::TextFormat::simple(theme::strong_font(theme::SMALL), theme.dropout_text)
     }
 }
 
