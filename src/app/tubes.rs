@@ -13,6 +13,8 @@ use crate::app::own_types;
 use crate::app::panels::tube_editor::{Around, TubeAnswer, TubeEditor, tube_editor_ui};
 use crate::app::settings::Folders;
 use crate::app::shown::Commands;
+use crate::explain::tube;
+use crate::parts::catalogue::Catalogue;
 use crate::parts::own_catalogue::{OwnType, with_type};
 use crate::parts::tube_draft::{DraftFault, Place, TubeDraft};
 
@@ -214,12 +216,7 @@ impl App {
         let editor = self.desk.tubes.editor.as_ref().ok_or("nothing is open")?;
         editor
             .own_type(&self.catalogue)
-            .map_err(|faults: Vec<DraftFault>| {
-                faults
-                    .first()
-                    .map(crate::explain::tube::fault)
-                    .unwrap_or_default()
-            })
+            .map_err(|faults: Vec<DraftFault>| faults.first().map(tube::fault).unwrap_or_default())
     }
 
     fn save_tube(&mut self) -> Result<String, String> {
@@ -241,7 +238,14 @@ impl App {
         files::make_folder(&folder).map_err(|error| error.to_string())?;
         files::write_text(&path, &text).map_err(|error| error.to_string())?;
         (self.catalogue, _) = own_types::catalogue(&self.folders);
-        Ok(format!("Saved {} in {}", own.name(), path.display()))
+        let mut earlier = Catalogue::default();
+        let _faults_stay = earlier.add(&before);
+        let (name, path) = (own.name(), path.display().to_string());
+        Ok(if own.is_named_in(&earlier) {
+            tube::saved_again(name, &path)
+        } else {
+            tube::saved(name, &path)
+        })
     }
 
     fn use_tube(&mut self) -> Commands {

@@ -5,7 +5,7 @@ use crate::explain::number::{amps, change, ohms, volts, watts};
 use crate::explain::{Finding, Number, Severity};
 use crate::parts::Stage;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
-use crate::parts::tube_draft::DraftFault;
+use crate::parts::tube_draft::{DraftFault, Place};
 use crate::physics::device::triode_fit::{FigureMiss, Fit, FitError, Known, PointMiss, ZeroBias};
 
 /// What stands behind the ± of a judgement.
@@ -76,15 +76,39 @@ pub fn zero_bias(line: &ZeroBias) -> Finding {
 }
 
 /// What is said of a zero-bias table alone.
-pub fn zero_bias_table(points: usize) -> Finding {
-    Finding {
-        about: Stage::PassStage,
-        severity: Severity::Remark,
-        sentence: format!(
-            "The dropout line follows these {points} points; grid drive and the lowest output are then not known"
+pub fn zero_bias_table(points: usize, place: Place) -> Finding {
+    let (about, sentence) = match place {
+        Place::Pass => (
+            Stage::PassStage,
+            format!(
+                "The dropout line follows these {points} points; grid drive and the lowest output are then not known"
+            ),
         ),
+        Place::Control => (
+            Stage::Regulator,
+            format!(
+                "How low the plate comes follows these {points} points; gain and regulation are then not known"
+            ),
+        ),
+    };
+    Finding {
+        about,
+        severity: Severity::Remark,
+        sentence,
         numbers: Vec::new(),
     }
+}
+
+/// What the small plot of the editor shows.
+pub fn family_hover(place: Place) -> String {
+    let lies_there = match place {
+        Place::Pass => "on which the least drop lies",
+        Place::Control => "as low as its plate comes",
+    };
+    format!(
+        "Plate current over plate volts at even steps of grid volts; the thick line is zero bias, {lies_there}. \
+         Dots are your points, a stroke leads to where the law has the same current"
+    )
 }
 
 /// What is said of a pentode's operating point.
@@ -247,8 +271,47 @@ pub fn refusal(error: &FitError, points: &[PlatePoint], lines: &[usize]) -> Stri
         }
     };
     match hint {
-        Some(hint) => format!("{said}. {hint}"),
+        Some(hint) => {
+            let stop = if said.ends_with('?') { "" } else { "." };
+            format!("{said}{stop} {hint}")
+        }
         None => said,
+    }
+}
+
+/// The grid volts of a curve, at its end: always volts, so that a row of curves reads as one scale.
+pub fn grid(volts: f64) -> String {
+    // A sum with zero has no sign of its own.
+    let text = short(volts + 0.0).replace('-', "\u{2212}");
+    format!("{text} V")
+}
+
+/// A type that has the name of another one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Namesake {
+    /// One of the user's own types.
+    Own,
+    /// A type that comes with the program.
+    BuiltIn,
+}
+
+/// A type of a new name was saved.
+pub fn saved(name: &str, path: &str) -> String {
+    format!("Saved {name} in {path}")
+}
+
+/// A type was saved over an earlier one of the user's own.
+pub fn saved_again(name: &str, path: &str) -> String {
+    format!("Saved {name} in place of the earlier one of this name, in {path}")
+}
+
+/// What saving under the name of another type would do.
+pub fn would_replace(name: &str, other: Namesake) -> String {
+    match other {
+        Namesake::Own => format!("Saving replaces your own {name}"),
+        Namesake::BuiltIn => format!(
+            "Saving puts this in place of the built-in {name} in the lists; the built-in one is back when yours is deleted from your own types"
+        ),
     }
 }
 
@@ -262,7 +325,7 @@ fn likely_slip(points: &[PlatePoint]) -> Option<&'static str> {
     let all = |is: fn(&PlatePoint) -> bool| !points.is_empty() && points.iter().all(is);
     if all(|p| p.grid.0 > 0.0) {
         Some("All grid volts are above zero: is their sign missing?")
-    } else if all(|p| p.plate.0 < 5.0) {
+    } else if all(|p| p.plate.0 > 0.0 && p.plate.0 < 5.0) {
         Some("All plate volts are below 5 V: are they kV?")
     } else {
         None
@@ -450,10 +513,37 @@ mod tests {
         };
         let unsigned = refusal(&FitError::NoAgreement, &[point(250.0, 45.0)], &[]);
         let kilovolts = refusal(&FitError::NoAgreement, &[point(0.25, -45.0)], &[]);
+        let below = refusal(&FitError::NotAboveZero(0), &[point(-250.0, -45.0)], &[]);
+        assert!(!below.contains("kV"), "{below}");
+        let far_off = FitError::FarOff {
+            point: 0,
+            law_amps: 0.01,
+        };
+        let asked = refusal(&far_off, &[point(250.0, 45.0)], &[]);
+        assert!(
+            asked.ends_with("misread? All grid volts are above zero: is their sign missing?"),
+            "{asked}"
+        );
         insta::assert_snapshot!(format!("{unsigned}\n{kilovolts}"), @r"
         The figures contradict each other: no triode law comes near them. All grid volts are above zero: is their sign missing?
         The figures contradict each other: no triode law comes near them. All plate volts are below 5 V: are they kV?
         ");
+    }
+
+    #[test]
+    fn the_grid_volts_of_a_family_are_all_in_volts() {
+        let shown = [0.0, -0.0, -0.5, -1.0, -7.5, -140.0].map(grid);
+        assert_eq!(
+            shown,
+            [
+                "0 V",
+                "0 V",
+                "\u{2212}0.5 V",
+                "\u{2212}1 V",
+                "\u{2212}7.5 V",
+                "\u{2212}140 V"
+            ]
+        );
     }
 
     #[test]

@@ -43,7 +43,7 @@ impl OwnType {
     }
 
     /// True if there is a type of this name in its list.
-    fn is_named_in(&self, catalogue: &Catalogue) -> bool {
+    pub fn is_named_in(&self, catalogue: &Catalogue) -> bool {
         match self {
             Self::Pass(tube) => catalogue.pass_tube(&tube.name).is_some(),
             Self::Control(tube) => catalogue.control_tube(&tube.name).is_some(),

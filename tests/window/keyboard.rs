@@ -8,14 +8,14 @@ use sagline::app::App;
 use crate::{window, words};
 
 /// The label of what has the keyboard.
-fn focused(h: &Harness<'_, App>) -> String {
+pub(crate) fn focused(h: &Harness<'_, App>) -> String {
     h.query_all(By::new().predicate(|node| node.is_focused() && node.label().is_some()))
         .find_map(|node| node.accesskit_node().label())
         .unwrap_or_default()
 }
 
 /// Goes on by Tab until this has the keyboard.
-fn tab_to(h: &mut Harness<'_, App>, label: &str) {
+pub(crate) fn tab_to(h: &mut Harness<'_, App>, label: &str) {
     let mut passed = Vec::new();
     for _ in 0..150 {
         h.key_press(Key::Tab);
@@ -29,7 +29,7 @@ fn tab_to(h: &mut Harness<'_, App>, label: &str) {
     panic!("{label} is not reached by Tab: {passed:?}");
 }
 
-fn press(h: &mut Harness<'_, App>, key: Key) {
+pub(crate) fn press(h: &mut Harness<'_, App>, key: Key) {
     h.key_press(key);
     h.run();
 }

@@ -377,7 +377,7 @@ fn heater_and_ratings_are_typed_each_with_its_system() {
     // A heater of volts alone is no heater.
     type_in(&mut h, "Tube heater current", " ", egui::Key::Tab);
     assert!(
-        words(&h).contains("Heater current: found nothing, expected a value such as 120 mA"),
+        words(&h).contains("Heater current: found nothing, expected a value such as 900 mA"),
         "{}",
         words(&h)
     );

@@ -13,10 +13,11 @@ use egui::{RichText, ScrollArea, Ui, vec2};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::quantity_field::{name_it, note_typing};
-use crate::parts::catalogue::Catalogue;
+use crate::explain::tube::{self, Namesake};
+use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::pass_stage::PlateCharacteristic;
-use crate::parts::tube_draft::{DraftCurrents, DraftFault, Place, TubeDraft};
+use crate::parts::tube_draft::{DraftCurrents, DraftFault, Known, Place, TubeDraft};
 use crate::physics::device::triode_fit::{self, Family, Fit, FitError, ZeroBias};
 
 /// The editor while it is open.
@@ -28,8 +29,11 @@ pub(crate) struct TubeEditor {
     pub(crate) pristine: TubeDraft,
     /// What came of the last button: it went well, or not.
     pub(crate) said: Option<Result<String, String>>,
-    /// True until the keyboard was taken to its first field: who opens it by key goes on by key.
-    is_new: bool,
+    /// The frame in which it was drawn first, `None` before: tells its fields from those of another draft, whose
+    /// letters an undo would bring back and whose place in the list it would take over.
+    since: Option<u64>,
+    /// What had the keyboard when it opened, and gets it back when it closes.
+    before: Option<egui::Id>,
     judged: Option<Judged>,
 }
 
@@ -76,7 +80,8 @@ impl TubeEditor {
             pristine: draft.clone(),
             draft,
             said: None,
-            is_new: true,
+            since: None,
+            before: None,
             judged: None,
         }
     }
@@ -125,12 +130,7 @@ impl Judged {
         let family = fitted.map(Fit::family);
         let line = fitted.and_then(|fit| {
             let most = fit.points.iter().map(|p| p.current.0).fold(0.0, f64::max);
-            let rated = draft
-                .ratings
-                .plate_current
-                .text
-                .parse()
-                .map(|amps: crate::parts::Amps| amps.0);
+            let rated = draft.highest_current().map(|amps| amps.0);
             fit.zero_bias(rated.unwrap_or(most))
         });
         Self {
@@ -160,6 +160,8 @@ pub(crate) fn tube_editor_ui(
 ) -> Option<TubeAnswer> {
     let mut answer = None;
     let mut open = true;
+    // Escape closes the list that hangs open first.
+    let list_open = egui::Popup::is_any_open(ctx);
     let room = ctx.content_rect();
     let size = vec2(
         (0.9 * room.width()).min(1080.0),
@@ -180,6 +182,10 @@ pub(crate) fn tube_editor_ui(
         .default_size(size)
         .min_size(vec2(640.0, 420.0))
         .show(ctx, |ui| {
+            let opens = editor.since.is_none();
+            let since = *editor
+                .since
+                .get_or_insert_with(|| ui.ctx().cumulative_frame_nr());
             let typing_before = editor.draft.clone();
             let above = tab_stop(ui, "above the first field");
             let faults = if editor.draft.is_empty() {
@@ -190,8 +196,8 @@ pub(crate) fn tube_editor_ui(
             let body = ui.available_height() - FOOT;
             let typing = ui
                 .horizontal_top(|ui| {
-                    let typing = column(ui, "typed", vec2(LEFT, body), |ui| {
-                        fields::fields_ui(ui, &mut editor.draft, faults)
+                    let typing = column(ui, ("typed", since), vec2(LEFT, body), |ui| {
+                        fields::fields_ui(ui, &mut editor.draft, since, faults)
                     });
                     ui.add_space(theme::GAP);
                     let rest = vec2(ui.available_width(), body);
@@ -205,8 +211,10 @@ pub(crate) fn tube_editor_ui(
             if typing {
                 note_typing(ui.ctx());
             }
-            if core::mem::take(&mut editor.is_new) {
-                ui.memory_mut(|memory| memory.request_focus(fields::name_field()));
+            if opens {
+                // Who opens it by key goes on by key.
+                editor.before = ui.memory(egui::Memory::focused);
+                ui.memory_mut(|memory| memory.request_focus(fields::name_field(since)));
             }
             if editor.draft != typing_before {
                 editor.said = None;
@@ -216,26 +224,34 @@ pub(crate) fn tube_editor_ui(
             let below = tab_stop(ui, "below the last button");
             // Tab goes round within the window: what lies behind it is a long way round.
             if below.has_focus() {
-                ui.memory_mut(|memory| memory.request_focus(fields::name_field()));
+                ui.memory_mut(|memory| memory.request_focus(fields::name_field(since)));
             } else if let (true, Some(last)) = (above.has_focus(), last) {
                 ui.memory_mut(|memory| memory.request_focus(last));
             }
             if ui.input(|input| input.key_pressed(egui::Key::Escape))
                 && !ui.ctx().text_edit_focused()
                 && !typing
+                && !list_open
             {
                 answer = Some(TubeAnswer::Close);
             }
         });
-    if open {
-        answer
-    } else {
-        Some(TubeAnswer::Close)
+    if !open {
+        answer = Some(TubeAnswer::Close);
     }
+    if let (Some(TubeAnswer::Close), Some(before)) = (answer, editor.before) {
+        ctx.memory_mut(|memory| memory.request_focus(before));
+    }
+    answer
 }
 
 /// A column that scrolls by itself.
-fn column<R>(ui: &mut Ui, name: &str, size: egui::Vec2, add: impl FnOnce(&mut Ui) -> R) -> R {
+fn column<R>(
+    ui: &mut Ui,
+    name: (&str, u64),
+    size: egui::Vec2,
+    add: impl FnOnce(&mut Ui) -> R,
+) -> R {
     ui.allocate_ui_with_layout(size, down(), |ui| {
         ScrollArea::vertical()
             .id_salt(name)
@@ -255,7 +271,7 @@ fn column<R>(ui: &mut Ui, name: &str, size: egui::Vec2, add: impl FnOnce(&mut Ui
 fn results_ui(ui: &mut Ui, editor: &mut TubeEditor) {
     let empty = editor.draft.is_empty();
     let judged = editor.judge();
-    if !matches!(judged.currents, Ok(DraftCurrents::Pentode(_))) {
+    if judged.draft.known != Known::Pentode {
         let height = (0.56 * ui.available_height()).max(180.0);
         let plot = vec2(ui.available_width(), height);
         family::family_ui(ui, plot, judged);
@@ -352,11 +368,9 @@ fn foot_ui(
     let (text, ink) = match &editor.said {
         Some(Ok(said)) => (said.clone(), colours.envelope_text),
         Some(Err(wrong)) => (wrong.clone(), colours.over_text),
-        // What still keeps the buttons grey, the first of it.
-        None => match own.as_ref().err().and_then(|faults| faults.first()) {
-            Some(fault) if !editor.draft.is_empty() => {
-                (crate::explain::tube::fault(fault), colours.near_text)
-            }
+        // What still keeps the buttons grey.
+        None => match own.as_ref().err().and_then(|faults| worst(faults)) {
+            Some(fault) if !editor.draft.is_empty() => (tube::fault(fault), colours.near_text),
             _ => (hint(editor, around.catalogue), colours.middle),
         },
     };
@@ -371,16 +385,28 @@ fn foot_ui(
     (answer, last)
 }
 
+/// The first mistake; where there is none, the first field that is still empty.
+fn worst(faults: &[DraftFault]) -> Option<&DraftFault> {
+    let mistake = faults.iter().find(|fault| !fault.is_empty_field());
+    mistake.or(faults.first())
+}
+
 /// What the name does to the list of types.
 fn hint(editor: &TubeEditor, catalogue: &Catalogue) -> String {
     let name = editor.draft.name.trim();
-    let known = match editor.draft.place {
-        Place::Pass => catalogue.pass_tube(name).is_some(),
-        Place::Control => catalogue.control_tube(name).is_some(),
+    let built_in = Catalogue::built_in_ones();
+    // Is there one of this name, and is it the user's own?
+    let own = match editor.draft.place {
+        Place::Pass => catalogue
+            .pass_tube(name)
+            .map(|tube| is_own(tube, built_in.pass_tube(name))),
+        Place::Control => catalogue
+            .control_tube(name)
+            .map(|tube| is_own(tube, built_in.control_tube(name))),
     };
-    if known {
-        format!("Saving replaces the {name} of the list")
-    } else {
-        "What is typed here stays, even if the window is closed".to_owned()
+    match own {
+        Some(true) => tube::would_replace(name, Namesake::Own),
+        Some(false) => tube::would_replace(name, Namesake::BuiltIn),
+        None => "What is typed here stays, even if the window is closed".to_owned(),
     }
 }

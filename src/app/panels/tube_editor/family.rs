@@ -50,7 +50,7 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
             } else {
                 colours.middle
             };
-            plane.end_label(&curve.points, (&number::volts(curve.grid), ink), &mut taken);
+            plane.end_label(&curve.points, (&tube::grid(curve.grid), ink), &mut taken);
         }
         plane.points(fit, &colours);
         said = format!(
@@ -94,10 +94,7 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
         info.current_text_value = Some(said.clone());
         info
     });
-    response.on_hover_text(
-        "Plate current over plate volts at even steps of grid volts; the thick line is zero bias, on which the least drop lies. \
-         Dots are your points, a stroke leads to where the law has the same current",
-    );
+    response.on_hover_text(tube::family_hover(judged.draft.place));
 }
 
 fn bare_points(characteristic: &PlateCharacteristic) -> Vec<[f64; 2]> {

@@ -7,9 +7,8 @@ use crate::app::theme::Theme;
 use crate::app::widgets::quantity_field::{keep_in_view, name_it};
 use crate::parts::tube_draft::{DraftFault, Known, Place, TubeDraft};
 
-/// A field of one line: its name, what stands in it in grey, where to read it.
+/// A field of one line: its name, what it means, where to read it.
 pub(super) type Row = (
-    &'static str,
     &'static str,
     &'static str,
     fn(&mut TubeDraft) -> &mut String,
@@ -20,65 +19,56 @@ pub(super) const NAME: f32 = 136.0;
 
 const PLATE: Row = (
     "Plate volts",
-    "such as 250 V",
     "From plate to cathode at the tube itself. Some sheets print the supply: take off what the cathode resistor drops",
     |d| &mut d.plate,
 );
 const GRID: Row = (
     "Grid volts",
-    "such as -14 V",
     "From grid to cathode: negative, or 0 V",
     |d| &mut d.grid,
 );
 const CURRENT: Row = (
     "Plate current",
-    "such as 72 mA",
     "Of one section; with the screen tied to the plate both currents together",
     |d| &mut d.current,
 );
 const MU: Row = (
     "µ",
-    "such as 8",
     "Amplification factor: how many plate volts one grid volt makes up for",
     |d| &mut d.mu,
 );
 const RP: Row = (
     "Plate resistance",
-    "such as 1.7 kΩ",
     "Internal resistance rp at that point",
     |d| &mut d.plate_resistance,
 );
 const GM: Row = (
     "Transconductance",
-    "such as 4.7 mS",
     "gm at that point; 1000 micromhos are 1 mS, and so is 1 mA/V",
     |d| &mut d.transconductance,
 );
-const SCREEN: Row = (
-    "Screen volts",
-    "such as 100 V",
-    "From screen to cathode",
-    |d| &mut d.screen,
-);
-const SCREEN_CURRENT: Row = ("Screen current", "such as 0.8 mA", "At that point", |d| {
-    &mut d.screen_current
-});
+const SCREEN: Row = ("Screen volts", "From screen to cathode", |d| &mut d.screen);
+const SCREEN_CURRENT: Row = ("Screen current", "At that point", |d| &mut d.screen_current);
 const SCREEN_SHARE: Row = (
     "Screen share",
-    "such as 7 %",
     "Screen current in per cent of plate and screen current, from a row with both at the same volts; judges the screen's own dissipation",
     |d| &mut d.screen_share,
 );
 const SCREEN_MU: Row = (
     "Screen µ",
-    "not known",
     "Amplification factor from control grid to screen; the µ of the triode connection is near it",
     |d| &mut d.screen_mu,
 );
 /// Draws them; true while one of them has the keyboard.
-pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFault>) -> bool {
+pub(super) fn fields_ui(
+    ui: &mut Ui,
+    draft: &mut TubeDraft,
+    since: u64,
+    faults: Vec<DraftFault>,
+) -> bool {
     let mut form = Form {
         faults,
+        since,
         typing: false,
     };
     form.rows_ui(
@@ -87,22 +77,16 @@ pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFau
         &[
             (
                 "Name",
-                match draft.place {
-                    Place::Pass => "such as 6080",
-                    Place::Control => "such as 6SL7",
-                },
                 "Type designation, as it stands in the list of types",
                 |d| &mut d.name,
             ),
             (
                 "About",
-                "what it is",
                 "A few words: what it is and how it is connected",
                 |d| &mut d.about,
             ),
             (
                 "Sections",
-                "1",
                 "Units in one bulb: two for a twin triode. All numbers here are those of one",
                 |d| &mut d.units,
             ),
@@ -121,13 +105,8 @@ pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFau
     known_ui(ui, draft);
     match draft.known {
         Known::Points => {
-            let text = &mut draft.points;
-            form.lines_ui(
-                ui,
-                "Points",
-                text,
-                "250 V, -14 V, 72 mA\n250 V, -20 V, 40 mA\n…",
-            );
+            let hint = hint(draft, "Points");
+            form.lines_ui(ui, "Points", &mut draft.points, &hint);
             explained(
                 ui,
                 "Plate volts, grid volts, current; one point a line, typed or pasted. Plain numbers are V, V, mA, or what a header line says",
@@ -141,8 +120,8 @@ pub(super) fn fields_ui(ui: &mut Ui, draft: &mut TubeDraft, faults: Vec<DraftFau
         }
         Known::OnePoint => form.rows_ui(ui, draft, &[PLATE, GRID, CURRENT, MU, RP, GM]),
         Known::ZeroBias => {
-            let text = &mut draft.zero_bias;
-            form.lines_ui(ui, "Zero-bias curve", text, "40 V, 150 mA\n60 V, 240 mA\n…");
+            let hint = hint(draft, "Zero-bias curve");
+            form.lines_ui(ui, "Zero-bias curve", &mut draft.zero_bias, &hint);
             explained(
                 ui,
                 "Plate volts and current with the grid at the cathode; one point a line, typed or pasted",
@@ -213,18 +192,35 @@ fn explained(ui: &mut Ui, text: &str) {
     );
 }
 
-/// The field of the name, the first one.
-pub(super) fn name_field() -> egui::Id {
-    field_id("Name")
+/// What stands in an empty field in grey.
+fn hint(draft: &TubeDraft, field: &str) -> String {
+    match field {
+        "About" => return "what it is".to_owned(),
+        "Sections" => return "1".to_owned(),
+        "Screen µ" => return "not known".to_owned(),
+        _ => {}
+    }
+    match (draft.example(field), draft.next_example(field)) {
+        (Some(first), Some(second)) => format!("such as\n{first}\n{second}\n…"),
+        (Some(only), None) => format!("such as {only}"),
+        (None, _) => String::new(),
+    }
 }
 
-fn field_id(name: &str) -> egui::Id {
-    egui::Id::unique(("tube field", name))
+/// The field of the name, the first one, of the editor that is drawn since this frame.
+pub(super) fn name_field(since: u64) -> egui::Id {
+    field_id("Name", since)
+}
+
+fn field_id(name: &str, since: u64) -> egui::Id {
+    egui::Id::unique(("tube field", name, since))
 }
 
 /// The fields with what is wrong in them.
 pub(super) struct Form {
     faults: Vec<DraftFault>,
+    /// Frame in which the editor opened.
+    since: u64,
     typing: bool,
 }
 
@@ -236,9 +232,10 @@ impl Form {
             .min_col_width(NAME)
             .spacing([8.0, 4.0])
             .show(ui, |ui| {
-                for (name, hint, hover, text) in rows {
+                for (name, hover, text) in rows {
                     ui.label(RichText::new(*name).color(theme.middle))
                         .on_hover_text(*hover);
+                    let hint = hint(draft, name);
                     self.text_ui(ui, (name, hint, hover), text(draft));
                     ui.end_row();
                 }
@@ -249,12 +246,12 @@ impl Form {
     pub(super) fn text_ui(
         &mut self,
         ui: &mut Ui,
-        (name, hint, hover): (&str, &str, &str),
+        (name, hint, hover): (&str, String, &str),
         text: &mut String,
     ) {
         let theme = Theme::of(ui.ctx());
         let mut edit = TextEdit::singleline(text)
-            .id(field_id(name))
+            .id(field_id(name, self.since))
             .hint_text(RichText::new(hint).color(theme.dim))
             .desired_width(f32::INFINITY)
             .margin(egui::Margin::symmetric(6, 3));
@@ -277,7 +274,7 @@ impl Form {
         let theme = Theme::of(ui.ctx());
         let response = ui.add(
             TextEdit::multiline(text)
-                .id(egui::Id::unique(("tube lines", name)))
+                .id(field_id(name, self.since))
                 .hint_text(RichText::new(hint).color(theme.dim))
                 .desired_rows(7)
                 .desired_width(f32::INFINITY)

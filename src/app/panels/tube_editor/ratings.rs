@@ -6,6 +6,7 @@ use crate::app::panels::tube_editor::fields::{Form, NAME, Row, lower};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::fields::{SYSTEM_HOVER, SYSTEMS, system_text};
+use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{keep_in_view, name_it};
 use crate::parts::rating::RatingSystem;
 use crate::parts::tube_draft::{Place, RatingText, RatingTexts, TubeDraft};
@@ -13,13 +14,11 @@ use crate::parts::tube_draft::{Place, RatingText, RatingTexts, TubeDraft};
 const HEATER: [Row; 2] = [
     (
         "Heater volts",
-        "such as 6.3 V",
         "Of the heater or filament of one bulb",
         |d| &mut d.ratings.heater_volts,
     ),
     (
         "Heater current",
-        "such as 900 mA",
         "Of the heater or filament of one bulb, at its rated volts",
         |d| &mut d.ratings.heater_amps,
     ),
@@ -84,9 +83,8 @@ const RATINGS: [RatingRow; 8] = [
     ),
 ];
 
-/// Width of a choice of system, without and with its frame (points).
-const SYSTEM: f32 = 76.0;
-const SYSTEM_FRAMED: f32 = 88.0;
+/// Width of a choice of system (points).
+const SYSTEM: f32 = 88.0;
 
 impl Form {
     /// Draws them.
@@ -98,15 +96,17 @@ impl Form {
             name_ui(ui, heading);
             let system = &mut draft.ratings.system;
             let text = system_text(*system);
+            let mut list = HangingList::of(ui, "tube rating system");
             let combo = ComboBox::from_id_salt("tube rating system")
                 .width(ui.available_width())
                 .selected_text(text)
                 .show_ui(ui, |ui| {
                     theme::choices(ui);
                     for other in SYSTEMS {
-                        ui.selectable_value(system, other, system_text(other));
+                        choice_ui(ui, &mut list, system, (other, system_text(other)));
                     }
                 });
+            list.end(&combo.response);
             name_it(
                 ui.ctx(),
                 combo.response.id,
@@ -137,9 +137,9 @@ impl Form {
     ) {
         let theme = Theme::of(ui.ctx());
         name_ui(ui, RichText::new(name).color(theme.middle)).on_hover_text(hover);
-        let room = ui.available_width() - SYSTEM_FRAMED - ui.spacing().item_spacing.x;
+        let room = ui.available_width() - SYSTEM - ui.spacing().item_spacing.x;
         ui.allocate_ui(vec2(room, ui.spacing().interact_size.y), |ui| {
-            self.text_ui(ui, (name, "not known", hover), &mut rating.text);
+            self.text_ui(ui, (name, "not known".to_owned(), hover), &mut rating.text);
         });
         let known = !rating.text.trim().is_empty();
         ui.add_enabled_ui(known, |ui| system_ui(ui, name, &mut rating.system, usual));
@@ -166,6 +166,7 @@ fn system_ui(ui: &mut Ui, name: &str, system: &mut Option<RatingSystem>, usual: 
     } else {
         theme.dim
     };
+    let mut list = HangingList::of(ui, name);
     let combo = ComboBox::from_id_salt(("tube rating system", name))
         .width(SYSTEM)
         .selected_text(
@@ -176,11 +177,12 @@ fn system_ui(ui: &mut Ui, name: &str, system: &mut Option<RatingSystem>, usual: 
         .show_ui(ui, |ui| {
             theme::choices(ui);
             let sheet = format!("as the sheet, {}", system_text(usual));
-            ui.selectable_value(system, None, sheet);
+            choice_ui(ui, &mut list, system, (None, &sheet));
             for other in SYSTEMS {
-                ui.selectable_value(system, Some(other), system_text(other));
+                choice_ui(ui, &mut list, system, (Some(other), system_text(other)));
             }
         });
+    list.end(&combo.response);
     name_it(
         ui.ctx(),
         combo.response.id,
@@ -192,6 +194,25 @@ fn system_ui(ui: &mut Ui, name: &str, system: &mut Option<RatingSystem>, usual: 
         .response
         .on_hover_text(SYSTEM_HOVER)
         .on_disabled_hover_text("First the rating itself");
+}
+
+/// One entry of a list of systems.
+fn choice_ui<T: PartialEq>(
+    ui: &mut Ui,
+    list: &mut HangingList,
+    chosen: &mut T,
+    (choice, text): (T, &str),
+) {
+    let in_use = *chosen == choice;
+    let entry = ui.selectable_label(in_use, text);
+    if in_use {
+        list.entry_in_use(&entry);
+    } else {
+        list.entry(&entry);
+    }
+    if entry.clicked() {
+        *chosen = choice;
+    }
 }
 
 /// The name of a system where there is little room.

@@ -45,7 +45,7 @@ pub(super) fn verdict_ui(ui: &mut Ui, judged: &Judged) {
         }
         (_, DraftCurrents::Triode { characteristic, .. }) => {
             if let PlateCharacteristic::ZeroBias(table) = characteristic {
-                finding_ui(ui, &tube::zero_bias_table(table.len()));
+                finding_ui(ui, &tube::zero_bias_table(table.len(), judged.draft.place));
             }
         }
         (_, DraftCurrents::Pentode(_)) => {
@@ -59,8 +59,7 @@ fn fitted_ui(ui: &mut Ui, judged: &Judged, fit: &Fit) {
         finding_ui(ui, &tube::zero_bias(line)).on_hover_text(tube::SPREAD_HOVER);
     }
     finding_ui(ui, &tube::fit(fit));
-    let dissipation = judged.draft.ratings.plate_dissipation.text.parse();
-    let dissipation = dissipation.ok().map(|watts: crate::parts::Watts| watts.0);
+    let dissipation = judged.draft.highest_dissipation().map(|watts| watts.0);
     for doubt in [tube::doubt(fit, dissipation), tube::wrong_order(fit)]
         .into_iter()
         .flatten()
