@@ -99,6 +99,10 @@ pub fn zero_bias_table(points: usize, place: Place) -> Finding {
     }
 }
 
+/// What keeps a type from being saved where no law could be fitted.
+pub const NO_LAW: &str =
+    "These figures are refused, for the reason above; what is typed stays as it is";
+
 /// What the small plot of the editor shows.
 pub fn family_hover(place: Place) -> String {
     let lies_there = match place {
@@ -106,7 +110,7 @@ pub fn family_hover(place: Place) -> String {
         Place::Control => "as low as its plate comes",
     };
     format!(
-        "Plate current over plate volts at even steps of grid volts; the thick line is zero bias, {lies_there}. \
+        "Plate current over plate volts at the grid volts of the points and in even steps between; the thick line is zero bias, {lies_there}. \
          Dots are your points, a stroke leads to where the law has the same current"
     )
 }

@@ -145,6 +145,26 @@ fn an_editor_begins_at_its_own_first_field_and_undo_brings_back_no_other_draft()
 }
 
 #[test]
+fn page_down_brings_up_the_points_below_the_edge() {
+    let mut h = window_of(None, Folders::default(), SMALLEST);
+    open_editor(&mut h, "Pass tubes");
+    type_here(&mut h, "K6");
+    tab_to(&mut h, "Tube points");
+    let many: String = (10..40)
+        .map(|n| format!("{}\t{}\t50\n", 100 + 8 * n, -2 * n))
+        .collect();
+    paste_here(&mut h, &many);
+    let first = |h: &Harness<'_, App>| h.get_by_label("180 V, \u{2212}20 V").rect().top();
+    let before = first(&h);
+    press(&mut h, Key::PageDown);
+    steps(&mut h);
+    assert!(first(&h) < before - 50.0, "{before} {}", first(&h));
+    press(&mut h, Key::PageUp);
+    steps(&mut h);
+    assert!((first(&h) - before).abs() < 1.0);
+}
+
+#[test]
 fn escape_closes_a_list_of_the_editor_before_the_editor() {
     let mut h = window();
     open_editor(&mut h, "Pass tubes");
@@ -285,6 +305,13 @@ fn what_no_tube_has_is_refused_with_its_line_and_draws_nothing() {
         "{said}"
     );
     assert!(said.contains("Points, line 3: found 250 mV, expected 1 V to 100 kV; is it in kV?"));
+    crate::tubes::paste(&mut h, "Tube points", "250 0 100\n200 0 70\n150 0 45");
+    let said = words(&h);
+    assert!(
+        said.contains("What the grid does is not known")
+            && said.contains("These figures are refused, for the reason above"),
+        "{said}"
+    );
     crate::tubes::paste(&mut h, "Tube points", "250 -60 0\n200 -60 0");
     let idle = "found points without current only, expected at least one with a current";
     assert!(words(&h).contains(idle), "{}", words(&h));

@@ -281,12 +281,23 @@ fn results_ui(ui: &mut Ui, editor: &mut TubeEditor) {
         .id_salt("judged")
         .auto_shrink([false, false])
         .show(ui, |ui| {
+            by_pages(ui);
             if empty {
                 ui.weak("The curves and how sure they are appear here as you type");
             } else {
                 verdict::verdict_ui(ui, judged);
             }
         });
+}
+
+/// Nothing in the results can have the keyboard; what lies below their edge comes up by Page Down.
+fn by_pages(ui: &Ui) {
+    let page = 0.8 * ui.clip_rect().height();
+    for (key, by) in [(egui::Key::PageDown, -page), (egui::Key::PageUp, page)] {
+        if ui.input(|input| input.key_pressed(key)) {
+            ui.scroll_with_delta(vec2(0.0, by));
+        }
+    }
 }
 
 /// A place without a size where Tab arrives, to be sent on.
@@ -371,6 +382,7 @@ fn foot_ui(
         // What still keeps the buttons grey.
         None => match own.as_ref().err().and_then(|faults| worst(faults)) {
             Some(fault) if !editor.draft.is_empty() => (tube::fault(fault), colours.near_text),
+            _ if !fitted => (tube::NO_LAW.to_owned(), colours.near_text),
             _ => (hint(editor, around.catalogue), colours.middle),
         },
     };

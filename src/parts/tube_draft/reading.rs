@@ -287,7 +287,7 @@ fn out_of_bounds(reader: &mut Reader<'_>, currents: DraftCurrents) {
         let (field, line) = in_window(&problem.field, &lines);
         let kilovolts =
             problem.field.rsplit('.').next() == Some("plate") && problem.found.ends_with(" mV");
-        let hint = if kilovolts && !problem.found.starts_with('-') {
+        let hint = if kilovolts && !problem.found.starts_with(['-', '0']) {
             "; is it in kV?"
         } else {
             ""
