@@ -150,10 +150,10 @@ fn page_down_brings_up_the_points_below_the_edge() {
     open_editor(&mut h, "Pass tubes");
     type_here(&mut h, "K6");
     tab_to(&mut h, "Tube points");
-    let many: String = (10..40)
-        .map(|n| format!("{}\t{}\t50\n", 100 + 8 * n, -2 * n))
+    let many: Vec<String> = (10..40)
+        .map(|n| format!("{}\t{}\t50", 100 + 8 * n, -2 * n))
         .collect();
-    paste_here(&mut h, &many);
+    paste_here(&mut h, &many.join("\n"));
     let first = |h: &Harness<'_, App>| h.get_by_label("180 V, \u{2212}20 V").rect().top();
     let before = first(&h);
     press(&mut h, Key::PageDown);
