@@ -358,3 +358,22 @@ fn saving_under_a_built_in_name_says_so_before() {
         "{said}"
     );
 }
+
+#[test]
+fn a_long_name_does_not_widen_the_editor() {
+    let mut h = window_of(None, Folders::default(), SMALLEST);
+    open_editor(&mut h, "Pass tubes");
+    let close = |h: &Harness<'_, App>| h.get_by_role_and_label(Role::Button, "Close window").rect();
+    let before = close(&h);
+    type_here(&mut h, &"a tube with a long name, ".repeat(20));
+    click(&mut h, "Start afresh");
+    steps(&mut h);
+    let earlier = h
+        .get_by_role_and_label(Role::Button, "Earlier draft")
+        .rect();
+    assert!(
+        earlier.right() <= before.right() + 4.0,
+        "{earlier:?} {before:?}"
+    );
+    assert_eq!(close(&h), before);
+}

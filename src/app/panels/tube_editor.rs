@@ -364,7 +364,8 @@ fn foot_ui(
             } else {
                 earlier
             };
-            let button = ui.button(format!("Earlier ({shown})"));
+            // However long the name is, the window keeps its width.
+            let button = ui.add(egui::Button::new(format!("Earlier ({shown})")).truncate());
             name_it(ui.ctx(), button.id, "Earlier draft", Some(shown));
             last = Some(button.id);
             if button
