@@ -1,17 +1,15 @@
 //! From solved columns to the line that each limit draws, and the region that all of them leave.
 
-use crate::parts::Supply;
-use crate::parts::{HeaterTie, ReferenceFeed};
+use crate::parts::{HeaterTie, Supply};
 use crate::physics::envelope::bus_line::BusLine;
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
-use crate::physics::limit::{self, Limit, Place, Side};
+use crate::physics::limit::{self, Limit, Side};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::pass_stage::{law_of, least_drop};
-use crate::physics::regulator::ceiling::ceiling;
-use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
 use crate::physics::regulator::sharing::worst_unit;
-use crate::physics::regulator::zero::NO_REGULATOR;
-use crate::physics::steady_state::operate;
+
+mod by_regulator;
+mod walls;
 
 /// The boundary of one limit, in the case that binds and at low, present and high mains. `buses` are those of the
 /// envelope's columns, to the collapse.
@@ -317,202 +315,6 @@ impl<'a> Line<'a> {
             (curve, bound.map_or(first(group), |(_, case)| case))
         })
     }
-
-    fn fed_from_output(&self) -> bool {
-        let regulator = self.supply.regulator.as_ref();
-        let reference = regulator.and_then(|r| r.reference.as_ref());
-        reference.is_some_and(|r| r.fed_from == ReferenceFeed::Output)
-    }
-
-    /// True where a heater is above the cathodes at low output: then it is their rise that brings relief.
-    fn relieved_by_output(&self) -> bool {
-        matches!(
-            self.limit,
-            Limit::GridFloor | Limit::ReferenceLeast(_) | Limit::HeaterAboveCathode
-        )
-    }
-
-    /// A line that the regulator draws.
-    fn by_regulator(&self, groups: Groups<'_>) -> [Bound; 4] {
-        let is_floor = self.relieved_by_output();
-        let lines = self.each(groups, |(column, _)| self.regulator_line(column));
-        groups.map(|group| {
-            let mut binding: Option<(f64, Case, &[[f64; 2]])> = None;
-            for (case, line) in lines.of(group) {
-                let points = match line {
-                    Ok(points) => points,
-                    Err(needs) => return (Curve::NotKnown(needs), first(group)),
-                };
-                // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
-                let Some(start) = points.first().map(|p| p[1]) else {
-                    continue;
-                };
-                let at_start = if is_floor { start } else { -start };
-                if binding.is_none_or(|(most, ..)| at_start > most) {
-                    binding = Some((at_start, case, points));
-                }
-            }
-            let Some((_, case, points)) = binding else {
-                return (Curve::OutOfReach, first(group));
-            };
-            let points = within_the_plane(points);
-            let curve = match points.len() {
-                0 | 1 if is_floor => Curve::OutOfReach,
-                1 if self.limit == Limit::ControlPlateVolts
-                    && points.iter().all(|p| p[1] > 0.0) =>
-                {
-                    Curve::OutOfReach
-                }
-                // A ceiling below 0 V leaves nothing.
-                0 | 1 => Curve::Wall(0.0),
-                _ if is_floor => Curve::Floor(points),
-                _ => Curve::Ceiling(points),
-            };
-            (curve, case)
-        })
-    }
-
-    /// Output volts for each current of a case, from its neighbour's.
-    fn regulator_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
-        if self.limit == Limit::ControlGridCeiling {
-            return self.control_grid_line(column);
-        }
-        let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
-        // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
-        let (mut before, mut near) = (0.0, 0.0);
-        for operation in column.operations.iter().chain(&column.tail) {
-            match self.regulator_volts(column, operation, 2.0 * near - before)? {
-                Some(volts) => (before, near) = (near, volts),
-                // Not met here, and still less with a bus pulled lower.
-                None => return Ok(points),
-            }
-            points.push([operation.output_amps, near]);
-            if points.len() == 1 {
-                before = near;
-            }
-        }
-        self.go_on_to_collapse(column, &mut points);
-        Ok(points)
-    }
-
-    /// The bus collapses before the next current of the grid: the dropout line goes on to that, and so must the others.
-    fn go_on_to_collapse(&self, column: &Column, points: &mut Vec<[f64; 2]>) {
-        if let (Some(&beyond), Some(&[_, volts])) = (
-            self.envelope.amps.get(column.operations.len()),
-            points.last(),
-        ) {
-            points.push([beyond, volts]);
-        }
-    }
-
-    /// The control-grid ceiling of a case; without a point where there is none at any current. At currents at which there is
-    /// none it stands at the valley of the bus, where nothing is held anyway.
-    fn control_grid_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
-        let stand = column.stand.as_deref().ok_or(NO_REGULATOR)?;
-        let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
-        let mut is_met = false;
-        for operation in column.operations.iter().chain(&column.tail) {
-            let volts = ceiling(stand, operation)?;
-            is_met |= volts.is_some();
-            points.push([
-                operation.output_amps,
-                volts.unwrap_or(operation.bus.trough_volts),
-            ]);
-        }
-        if !is_met {
-            return Ok(Vec::new());
-        }
-        self.go_on_to_collapse(column, &mut points);
-        Ok(points)
-    }
-
-    /// Output volts of the line at an operation; `None` where the limit is not met at any.
-    fn regulator_volts(
-        &self,
-        column: &Column,
-        operation: &Operation,
-        near: f64,
-    ) -> Result<Option<f64>, &'static str> {
-        let stand = || column.stand.as_deref().ok_or(NO_REGULATOR);
-        match self.limit {
-            Limit::GridFloor => floor_near(stand()?, operation, near).map(Some),
-            Limit::ControlPlateVolts => {
-                control_ceiling_near(stand()?, operation, (self.allowed, near))
-            }
-            Limit::ReferenceLeast(_) => stand()?
-                .positive
-                .as_ref()
-                .map(|stack| Some(stack.feed_volts_for(self.allowed)))
-                .ok_or("a positive reference"),
-            _ => {
-                let at_zero = limit::heater_volts(self.supply, operation, 0.0)?;
-                Ok(Some(if self.relieved_by_output() {
-                    -self.allowed - at_zero
-                } else {
-                    self.allowed - at_zero
-                }))
-            }
-        }
-    }
-
-    fn walls(&self, groups: Groups<'_>) -> [Bound; 4] {
-        let walls = self.each(groups, |(column, _)| self.wall_of(column));
-        groups.map(|group| {
-            let known = walls
-                .of(group)
-                .filter_map(|(case, wall)| Some(((*wall)?, case)));
-            let least = known.min_by(|a, b| a.0.total_cmp(&b.0));
-            least.map_or((Curve::OutOfReach, first(group)), |(amps, case)| {
-                (Curve::Wall(amps), case)
-            })
-        })
-    }
-
-    /// Current at which the actual value reaches the allowed one, by the parabola through three points of the grid; where those on
-    /// either side do not agree on it, it is solved for.
-    fn wall_of(&self, column: &Column) -> Option<f64> {
-        let excess = |operation: &Operation| {
-            let place = Place {
-                operation,
-                stand: column.stand.as_deref(),
-                volts: 0.0,
-            };
-            let excess = limit::actual(self.limit, self.supply, place).ok()? - self.allowed;
-            // What must not fall short is exceeded when it does.
-            let short = self.limit.is_least();
-            Some((operation.output_amps, if short { -excess } else { excess }))
-        };
-        let value = |k: usize| column.operations.get(k).and_then(excess);
-        let beyond = (0..column.operations.len())
-            .find(|&k| value(k).is_some_and(|(_, excess)| excess >= 0.0))?;
-        if beyond == 0 {
-            return Some(0.0);
-        }
-        let (a, b) = (value(beyond - 1)?, value(beyond)?);
-        let before = beyond.checked_sub(2).and_then(value);
-        let after = value(beyond + 1);
-        let near = crossing(a, b, before.or(after));
-        let other = crossing(a, b, after.or(before));
-        if (near - other).abs() <= AGREE * near {
-            return Some(near);
-        }
-        let (mut low, mut high) = (a, b);
-        for _ in 0..MOST_SOLVED {
-            let third = if low == a { before.or(after) } else { Some(a) };
-            let at = crossing(low, high, third);
-            let operation = operate(self.supply, column.case, at).ok()?;
-            let here = excess(&operation)?;
-            if here.1.abs() <= AGREE * self.allowed {
-                return Some(at);
-            }
-            if here.1 < 0.0 {
-                low = here;
-            } else {
-                high = here;
-            }
-        }
-        Some(crossing(low, high, None))
-    }
 }
 
 /// The part of a floor at and above 0 V, with its ends on the axis.
@@ -532,44 +334,6 @@ fn floor_line(xs: &[f64], heights: &[f64], height_at: &mut dyn FnMut(f64) -> f64
         before = Some([x, y]);
     }
     points
-}
-
-/// Two parabolas agree on a wall within this, and a wall is found within it, relative.
-const AGREE: f64 = 5e-4;
-/// So many currents are solved at most to find a wall.
-const MOST_SOLVED: u32 = 12;
-
-/// Where the parabola through two points of opposite sign and a third one, else the straight line, is zero between the two.
-fn crossing(a: (f64, f64), b: (f64, f64), third: Option<(f64, f64)>) -> f64 {
-    let slope = (b.1 - a.1) / (b.0 - a.0);
-    let bend = third
-        .filter(|c| (c.0 - a.0).abs() > 0.0 && (c.0 - b.0).abs() > 0.0)
-        .map_or(0.0, |c| ((c.1 - a.1) / (c.0 - a.0) - slope) / (c.0 - b.0));
-    root(a.0, b.0, Way::Up, &mut |x| {
-        a.1 + (x - a.0) * (slope + bend * (x - b.0))
-    })
-}
-
-/// The part of a line at and above 0 V, with its end on the axis; its first such stretch.
-fn within_the_plane(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
-    let mut out: Vec<[f64; 2]> = Vec::with_capacity(points.len());
-    let mut before: Option<[f64; 2]> = None;
-    for &here in points {
-        if let Some(last) = before
-            && (last[1] < 0.0) != (here[1] < 0.0)
-        {
-            let share = last[1] / (last[1] - here[1]);
-            out.push([last[0] + (here[0] - last[0]) * share, 0.0]);
-            if here[1] < 0.0 {
-                break;
-            }
-        }
-        if here[1] >= 0.0 {
-            out.push(here);
-        }
-        before = Some(here);
-    }
-    out
 }
 
 /// Which way a function crosses zero.

@@ -1,0 +1,171 @@
+//! The lines that the regulator draws: floors and ceilings in the output volts, each current from its neighbour's.
+
+use super::{Bound, Groups, Line, first};
+use crate::parts::ReferenceFeed;
+use crate::physics::envelope::{Column, Curve};
+use crate::physics::limit::{self, Limit};
+use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::ceiling::ceiling;
+use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
+use crate::physics::regulator::zero::NO_REGULATOR;
+
+impl Line<'_> {
+    pub(super) fn fed_from_output(&self) -> bool {
+        let regulator = self.supply.regulator.as_ref();
+        let reference = regulator.and_then(|r| r.reference.as_ref());
+        reference.is_some_and(|r| r.fed_from == ReferenceFeed::Output)
+    }
+
+    /// True where a heater is above the cathodes at low output: then it is their rise that brings relief.
+    fn relieved_by_output(&self) -> bool {
+        matches!(
+            self.limit,
+            Limit::GridFloor | Limit::ReferenceLeast(_) | Limit::HeaterAboveCathode
+        )
+    }
+
+    /// A line that the regulator draws.
+    pub(super) fn by_regulator(&self, groups: Groups<'_>) -> [Bound; 4] {
+        let is_floor = self.relieved_by_output();
+        let lines = self.each(groups, |(column, _)| self.regulator_line(column));
+        groups.map(|group| {
+            let mut binding: Option<(f64, Case, &[[f64; 2]])> = None;
+            for (case, line) in lines.of(group) {
+                let points = match line {
+                    Ok(points) => points,
+                    Err(needs) => return (Curve::NotKnown(needs), first(group)),
+                };
+                // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
+                let Some(start) = points.first().map(|p| p[1]) else {
+                    continue;
+                };
+                let at_start = if is_floor { start } else { -start };
+                if binding.is_none_or(|(most, ..)| at_start > most) {
+                    binding = Some((at_start, case, points));
+                }
+            }
+            let Some((_, case, points)) = binding else {
+                return (Curve::OutOfReach, first(group));
+            };
+            let points = within_the_plane(points);
+            let curve = match points.len() {
+                0 | 1 if is_floor => Curve::OutOfReach,
+                1 if self.limit == Limit::ControlPlateVolts
+                    && points.iter().all(|p| p[1] > 0.0) =>
+                {
+                    Curve::OutOfReach
+                }
+                // A ceiling below 0 V leaves nothing.
+                0 | 1 => Curve::Wall(0.0),
+                _ if is_floor => Curve::Floor(points),
+                _ => Curve::Ceiling(points),
+            };
+            (curve, case)
+        })
+    }
+
+    /// Output volts for each current of a case, from its neighbour's.
+    fn regulator_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
+        if self.limit == Limit::ControlGridCeiling {
+            return self.control_grid_line(column);
+        }
+        let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
+        // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
+        let (mut before, mut near) = (0.0, 0.0);
+        for operation in column.operations.iter().chain(&column.tail) {
+            match self.regulator_volts(column, operation, 2.0 * near - before)? {
+                Some(volts) => (before, near) = (near, volts),
+                // Not met here, and still less with a bus pulled lower.
+                None => return Ok(points),
+            }
+            points.push([operation.output_amps, near]);
+            if points.len() == 1 {
+                before = near;
+            }
+        }
+        self.go_on_to_collapse(column, &mut points);
+        Ok(points)
+    }
+
+    /// The bus collapses before the next current of the grid: the dropout line goes on to that, and so must the others.
+    fn go_on_to_collapse(&self, column: &Column, points: &mut Vec<[f64; 2]>) {
+        if let (Some(&beyond), Some(&[_, volts])) = (
+            self.envelope.amps.get(column.operations.len()),
+            points.last(),
+        ) {
+            points.push([beyond, volts]);
+        }
+    }
+
+    /// The control-grid ceiling of a case; without a point where there is none at any current. At currents at which there is
+    /// none it stands at the valley of the bus, where nothing is held anyway.
+    fn control_grid_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
+        let stand = column.stand.as_deref().ok_or(NO_REGULATOR)?;
+        let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
+        let mut is_met = false;
+        for operation in column.operations.iter().chain(&column.tail) {
+            let volts = ceiling(stand, operation)?;
+            is_met |= volts.is_some();
+            points.push([
+                operation.output_amps,
+                volts.unwrap_or(operation.bus.trough_volts),
+            ]);
+        }
+        if !is_met {
+            return Ok(Vec::new());
+        }
+        self.go_on_to_collapse(column, &mut points);
+        Ok(points)
+    }
+
+    /// Output volts of the line at an operation; `None` where the limit is not met at any.
+    fn regulator_volts(
+        &self,
+        column: &Column,
+        operation: &Operation,
+        near: f64,
+    ) -> Result<Option<f64>, &'static str> {
+        let stand = || column.stand.as_deref().ok_or(NO_REGULATOR);
+        match self.limit {
+            Limit::GridFloor => floor_near(stand()?, operation, near).map(Some),
+            Limit::ControlPlateVolts => {
+                control_ceiling_near(stand()?, operation, (self.allowed, near))
+            }
+            Limit::ReferenceLeast(_) => stand()?
+                .positive
+                .as_ref()
+                .map(|stack| Some(stack.feed_volts_for(self.allowed)))
+                .ok_or("a positive reference"),
+            _ => {
+                let at_zero = limit::heater_volts(self.supply, operation, 0.0)?;
+                Ok(Some(if self.relieved_by_output() {
+                    -self.allowed - at_zero
+                } else {
+                    self.allowed - at_zero
+                }))
+            }
+        }
+    }
+}
+
+/// The part of a line at and above 0 V, with its end on the axis; its first such stretch.
+fn within_the_plane(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut out: Vec<[f64; 2]> = Vec::with_capacity(points.len());
+    let mut before: Option<[f64; 2]> = None;
+    for &here in points {
+        if let Some(last) = before
+            && (last[1] < 0.0) != (here[1] < 0.0)
+        {
+            let share = last[1] / (last[1] - here[1]);
+            out.push([last[0] + (here[0] - last[0]) * share, 0.0]);
+            if here[1] < 0.0 {
+                break;
+            }
+        }
+        if here[1] >= 0.0 {
+            out.push(here);
+        }
+        before = Some(here);
+    }
+    out
+}
