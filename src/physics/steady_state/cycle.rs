@@ -103,7 +103,11 @@ fn peak_of_paths<const N: usize>(samples: &[Sample<N>]) -> f64 {
         let instants = [before.paths, here.nodes[0], here.nodes[1], here.nodes[2]];
         for path in [0, 1] {
             let amps = instants.map(|paths| paths[path]);
-            peak = amps.into_iter().fold(peak, f64::max);
+            let most = amps.into_iter().fold(0.0, f64::max);
+            if most <= 0.0 {
+                continue;
+            }
+            peak = peak.max(most);
             // Where the other path lets go its share comes over all at once, and no cubic turns there.
             if instants.iter().all(|paths| paths[1 - path] <= 0.0) {
                 peak = peak.max(most_of_cubic(amps));
