@@ -42,18 +42,23 @@ impl Curve {
         let (Self::Ceiling(points) | Self::Floor(points)) = self else {
             return None;
         };
-        let above = points.partition_point(|p| p[0] < amps);
-        let b = points.get(above)?;
-        let Some(a) = above.checked_sub(1).and_then(|k| points.get(k)) else {
-            return ((b[0] - amps).abs() <= 1e-12 * b[0].abs()).then_some(b[1]);
-        };
-        let span = b[0] - a[0];
-        Some(if span > 0.0 {
-            a[1] + (b[1] - a[1]) * (amps - a[0]) / span
-        } else {
-            b[1]
-        })
+        volts_on(points, amps)
     }
+}
+
+/// Volts of a line of (A, V), rising in A, at `amps`; `None` beyond its ends.
+pub(super) fn volts_on(points: &[[f64; 2]], amps: f64) -> Option<f64> {
+    let above = points.partition_point(|p| p[0] < amps);
+    let b = points.get(above)?;
+    let Some(a) = above.checked_sub(1).and_then(|k| points.get(k)) else {
+        return ((b[0] - amps).abs() <= 1e-12 * b[0].abs()).then_some(b[1]);
+    };
+    let span = b[0] - a[0];
+    Some(if span > 0.0 {
+        a[1] + (b[1] - a[1]) * (amps - a[0]) / span
+    } else {
+        b[1]
+    })
 }
 
 /// The part of the plane that is below every ceiling, above every floor and left of every wall: current, lowest and
@@ -75,6 +80,7 @@ pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
     xs.push(end);
     xs.sort_by(f64::total_cmp);
     xs.dedup_by(|a, b| (*a - *b).abs() <= 1e-12 * end);
+    xs = with_crossings(&xs, &envelope.limits);
     let span_at = |x: f64| {
         let (mut low, mut high) = (0.0_f64, f64::INFINITY);
         for curve in curves() {
@@ -116,4 +122,50 @@ pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
     runs.into_iter()
         .max_by(|a, b| width(a).total_cmp(&width(b)))
         .unwrap_or_default()
+}
+
+/// The currents, and between them those at which another line becomes the lowest ceiling or the highest floor. Between two
+/// neighbours every line is straight, so that is where both cross; a region without its corners would lose them.
+fn with_crossings(xs: &[f64], limits: &[LimitCurve]) -> Vec<f64> {
+    let ceilings: Vec<&Curve> = curves_that(limits, |c| matches!(c, Curve::Ceiling(_)));
+    let floors: Vec<&Curve> = curves_that(limits, |c| matches!(c, Curve::Floor(_)));
+    let mut all = Vec::with_capacity(xs.len() + 8);
+    for (&from, &to) in xs.iter().zip(xs.iter().skip(1)) {
+        all.push(from);
+        let mut found: Vec<f64> = [(&ceilings, 1.0), (&floors, -1.0)]
+            .into_iter()
+            .filter_map(|(curves, sign)| crossing(curves, sign, [from, to]))
+            .collect();
+        found.sort_by(f64::total_cmp);
+        all.extend(found);
+    }
+    all.extend(xs.last());
+    all
+}
+
+fn curves_that(limits: &[LimitCurve], fits: impl Fn(&Curve) -> bool) -> Vec<&Curve> {
+    (limits.iter().map(|l| &l.curve))
+        .filter(|c| fits(c))
+        .collect()
+}
+
+/// Where the curve that is the least (by `sign`, 1 or −1, of its volts) at one end crosses that at the other; `None` where it is
+/// the same.
+fn crossing(curves: &[&Curve], sign: f64, [from, to]: [f64; 2]) -> Option<f64> {
+    let least = |at: f64| {
+        let known =
+            (curves.iter().enumerate()).filter_map(|(k, c)| Some((k, sign * c.volts_at(at)?)));
+        known.min_by(|a, b| a.1.total_cmp(&b.1))
+    };
+    let ((first, first_volts), (last, last_volts)) = (least(from)?, least(to)?);
+    if first == last {
+        return None;
+    }
+    let other = |k: usize, at: f64| Some(sign * curves.get(k)?.volts_at(at)?);
+    let (before, after) = (
+        other(last, from)? - first_volts,
+        other(first, to)? - last_volts,
+    );
+    let share = before / (before + after);
+    (share > 1e-9 && share < 1.0 - 1e-9).then(|| from + share * (to - from))
 }

@@ -2,6 +2,7 @@
 
 use super::{Bound, Groups, Line, first};
 use crate::parts::ReferenceFeed;
+use crate::physics::envelope::region::volts_on;
 use crate::physics::envelope::{Column, Curve};
 use crate::physics::limit::{self, Limit};
 use crate::physics::operation::{Case, Operation};
@@ -29,25 +30,26 @@ impl Line<'_> {
         let is_floor = self.relieved_by_output();
         let lines = self.each(groups, |(column, _)| self.regulator_line(column));
         groups.map(|group| {
-            let mut binding: Option<(f64, Case, &[[f64; 2]])> = None;
+            let mut binding: Option<(f64, Case)> = None;
+            let mut all: Vec<&[[f64; 2]]> = Vec::with_capacity(group.len());
             for (case, line) in lines.of(group) {
                 let points = match line {
                     Ok(points) => points,
                     Err(needs) => return (Curve::NotKnown(needs), first(group)),
                 };
-                // Lines of different mains hardly cross: the one that binds most at no load is taken whole.
                 let Some(start) = points.first().map(|p| p[1]) else {
                     continue;
                 };
+                all.push(points);
                 let at_start = if is_floor { start } else { -start };
-                if binding.is_none_or(|(most, ..)| at_start > most) {
-                    binding = Some((at_start, case, points));
+                if binding.is_none_or(|(most, _)| at_start > most) {
+                    binding = Some((at_start, case));
                 }
             }
-            let Some((_, case, points)) = binding else {
+            let Some((_, case)) = binding else {
                 return (Curve::OutOfReach, first(group));
             };
-            let points = within_the_plane(points);
+            let points = within_the_plane(&most_binding(&all, is_floor));
             let curve = match points.len() {
                 0 | 1 if is_floor => Curve::OutOfReach,
                 1 if self.limit == Limit::ControlPlateVolts
@@ -146,6 +148,27 @@ impl Line<'_> {
             }
         }
     }
+}
+
+/// The highest of floors or the lowest of ceilings, at the currents of all. Where the bus of one case collapses its line ends, and
+/// those of the others go on.
+fn most_binding(lines: &[&[[f64; 2]]], is_floor: bool) -> Vec<[f64; 2]> {
+    if let [only] = lines {
+        return only.to_vec();
+    }
+    let mut amps: Vec<f64> = lines
+        .iter()
+        .flat_map(|line| line.iter().map(|p| p[0]))
+        .collect();
+    amps.sort_by(f64::total_cmp);
+    amps.dedup();
+    let more = if is_floor { f64::max } else { f64::min };
+    (amps.into_iter())
+        .filter_map(|at| {
+            let there = lines.iter().filter_map(|line| volts_on(line, at));
+            Some([at, there.reduce(more)?])
+        })
+        .collect()
 }
 
 /// The part of a line at and above 0 V, with its end on the axis; its first such stretch.
