@@ -13,9 +13,9 @@ use crate::physics::envelope::{Point, point_alone};
 use crate::physics::limit::{self, Limit, Place};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::ceiling::ceiling;
-use crate::physics::regulator::floor::{control_ceiling_near, drive, floor};
+use crate::physics::regulator::floor::{control_ceiling_near, floor};
+use crate::physics::regulator::stand;
 use crate::physics::regulator::zero::NO_REGULATOR;
-use crate::physics::regulator::{Stand, stand};
 use crate::physics::steady_state::{operate, operate_many};
 use crate::physics::stress::no_load;
 
@@ -310,7 +310,7 @@ fn volts_at(
             let needed = || Failure::NoOutput(format!("needed: {NO_REGULATOR}"));
             let stand = stand(supply, *case).ok_or_else(needed)?;
             let volts = match limit {
-                Limit::GridFloor => grid_floor(&stand, &operation).map(Some),
+                Limit::GridFloor => floor(&stand, &operation).map(Some),
                 Limit::ControlGridCeiling => ceiling(&stand, &operation),
                 Limit::ControlPlateVolts => {
                     control_ceiling_near(&stand, &operation, (allowed, 0.0))
@@ -333,25 +333,6 @@ fn volts_at(
     } else {
         Outcome::NeverMet
     })
-}
-
-/// The grid-drive floor where the pass tubes still need their grids below their cathodes; beyond their dropout they do not, and
-/// there it ends at the volts above which they do not (V).
-fn grid_floor(stand: &Stand, operation: &Operation) -> Result<f64, &'static str> {
-    let at = floor(stand, operation)?;
-    if drive(stand, operation, at)?.needed_volts > 0.0 {
-        return Ok(at);
-    }
-    let (mut low, mut high) = (0.0_f64.min(at), at);
-    for _ in 0..50 {
-        let middle = 0.5 * (low + high);
-        if drive(stand, operation, middle)?.needed_volts > 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Ok(high)
 }
 
 /// The actual value of a limit in a case, at `volts` of output.

@@ -5,7 +5,7 @@ use crate::parts::{RatingSystem, Supply};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::Stand;
 use crate::physics::regulator::ceiling;
-use crate::physics::regulator::floor::{self, Drive, MOST_RATIO};
+use crate::physics::regulator::floor::{self, Drive};
 pub use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::regulator::zero::NO_REGULATOR;
 
@@ -141,8 +141,6 @@ pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
         // Of what must not fall short the reciprocal would run to infinity at none of it.
         Limit::SetRangeLow => allowed / actual.max(1e-3 * allowed),
         _ if limit.is_least() => allowed / actual.max(1e-3 * allowed),
-        // A foot above the cathode: no grid can be brought below it.
-        Limit::ControlGridCeiling if allowed < actual.min(0.0) => MOST_RATIO,
         Limit::GridFloor | Limit::ControlGridCeiling => Drive {
             needed_volts: actual,
             given_volts: allowed,

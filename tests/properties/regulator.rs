@@ -20,7 +20,7 @@ use sagline::physics::regulator::sharing::worst_unit;
 use sagline::physics::regulator::stand;
 use sagline::physics::regulator::zero::{held, zero_setting};
 use sagline::physics::steady_state::operate;
-use sagline::physics::{Failure, Operation, envelope};
+use sagline::physics::{Envelope, Failure, Operation, Use, envelope};
 
 use crate::seed;
 use crate::supplies::{filter, spread, supply};
@@ -169,6 +169,39 @@ proptest! {
         }
     }
 
+}
+
+/// The greatest use at a point of what depends on the point; `None` where the bus collapses.
+fn greatest_use(envelope: &Envelope, supply: &Supply, [amps, volts]: [f64; 2]) -> Option<f64> {
+    let point = envelope.point(supply, amps, volts).ok()?;
+    point.operation.as_ref()?;
+    let moved = point.uses.iter().filter(|u| !u.limit.is_no_load());
+    moved.filter_map(Use::ratio).reduce(f64::max)
+}
+
+proptest! {
+    #![proptest_config(some(1_500))]
+
+    /// Between the currents that were solved, too, and with every limit of a regulator: a hundredth of the volts within the
+    /// envelope everything holds, a hundredth beyond it something does not.
+    #[test]
+    fn what_the_envelope_shows_its_points_say(supply in regulated(), places in vec((0.0..1.0, 0.0..1.0), 12)) {
+        let Ok(envelope) = envelope(&supply) else { return Ok(()) };
+        for (along, up) in places {
+            let (Some(&[first, ..]), Some(&[last, ..])) = (envelope.region.first(), envelope.region.last()) else { continue };
+            let amps = first + along * (last - first);
+            let Some([low, high]) = envelope.allowed_volts(amps) else { continue };
+            let off = (0.01 * high).max(0.5);
+            let within = [(high - low > 2.0 * off).then_some(low + off + up * (high - low - 2.0 * off)), None];
+            let beyond = [Some(high + off), (low - off > 0.0).then_some(low - off)];
+            for (list, is_inside) in [(within, true), (beyond, false)] {
+                for volts in list.into_iter().flatten() {
+                    let Some(most) = greatest_use(&envelope, &supply, [amps, volts]) else { continue };
+                    prop_assert!((most <= 1.0) == is_inside, "{most} at {amps} A, {volts} V; allowed {low} to {high} V");
+                }
+            }
+        }
+    }
 }
 
 proptest! {

@@ -257,6 +257,13 @@ fn grid_floor(judged: &Judged, supply: &Supply, point: &Point) -> String {
         number::volts(point.volts),
         number::amps(point.amps)
     );
+    if judged.actual <= 0.0 && judged.ratio > 1.0 {
+        return format!(
+            "At {at} the grids of the {tube} would have to come down to {} above their cathodes; the {control} cannot bring \
+             its plate down that far, so the output would stay higher",
+            number::volts(-judged.actual)
+        );
+    }
     if judged.actual <= 0.0 {
         return format!("At {at} the grids of the {tube} need not be pulled below their cathodes");
     }

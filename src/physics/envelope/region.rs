@@ -167,5 +167,5 @@ fn crossing(curves: &[&Curve], sign: f64, [from, to]: [f64; 2]) -> Option<f64> {
         other(first, to)? - last_volts,
     );
     let share = before / (before + after);
-    (share > 1e-9 && share < 1.0 - 1e-9).then(|| from + share * (to - from))
+    (share > 1e-9 && share < 1.0 - 1e-9).then_some(from + share * (to - from))
 }

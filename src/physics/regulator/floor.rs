@@ -18,13 +18,18 @@ pub struct Drive {
 }
 
 /// The most that a ratio of grid volts says: where nothing can be given it would run to infinity.
-pub const MOST_RATIO: f64 = 100.0;
+const MOST_RATIO: f64 = 100.0;
 
 impl Drive {
     /// Needed over given: exactly 1 where the drive just suffices, above 1 where it does not.
     pub fn ratio(self) -> f64 {
         if self.needed_volts <= 0.0 {
-            return 0.0;
+            // Grids may be above their cathodes, and still have to be lower than they can be brought.
+            return if self.needed_volts > self.given_volts {
+                MOST_RATIO
+            } else {
+                0.0
+            };
         }
         self.needed_volts / self.given_volts.max(self.needed_volts / MOST_RATIO)
     }

@@ -1,6 +1,6 @@
 //! The lines that the regulator draws: floors and ceilings in the output volts, each current from its neighbour's.
 
-use super::{Bound, Groups, Line, first};
+use super::{Bound, Groups, Line, Solved, first};
 use crate::parts::ReferenceFeed;
 use crate::physics::envelope::region::volts_on;
 use crate::physics::envelope::{Column, Curve};
@@ -28,7 +28,8 @@ impl Line<'_> {
     /// A line that the regulator draws.
     pub(super) fn by_regulator(&self, groups: Groups<'_>) -> [Bound; 4] {
         let is_floor = self.relieved_by_output();
-        let lines = self.each(groups, |(column, _)| self.regulator_line(column));
+        let more = if is_floor { f64::max } else { f64::min };
+        let lines = self.each(groups, |solved| self.regulator_line(solved));
         groups.map(|group| {
             let mut binding: Option<(f64, Case)> = None;
             let mut all: Vec<&[[f64; 2]]> = Vec::with_capacity(group.len());
@@ -49,7 +50,7 @@ impl Line<'_> {
             let Some((_, case)) = binding else {
                 return (Curve::OutOfReach, first(group));
             };
-            let points = within_the_plane(&most_binding(&all, is_floor));
+            let points = within_the_plane(&most_binding(&all, more));
             let curve = match points.len() {
                 0 | 1 if is_floor => Curve::OutOfReach,
                 1 if self.limit == Limit::ControlPlateVolts
@@ -66,26 +67,40 @@ impl Line<'_> {
         })
     }
 
-    /// Output volts for each current of a case, from its neighbour's.
-    fn regulator_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
+    /// Output volts for each current of a case, from its neighbour's; where the line bends between two currents, in between too.
+    fn regulator_line(&self, (column, bus): Solved<'_>) -> Result<Vec<[f64; 2]>, &'static str> {
         if self.limit == Limit::ControlGridCeiling {
             return self.control_grid_line(column);
         }
         let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
         // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
         let (mut before, mut near) = (0.0, 0.0);
+        let mut is_whole = true;
         for operation in column.operations.iter().chain(&column.tail) {
-            match self.regulator_volts(column, operation, 2.0 * near - before)? {
-                Some(volts) => (before, near) = (near, volts),
+            let Some(volts) = self.regulator_volts(column, operation, 2.0 * near - before)? else {
                 // Not met here, and still less with a bus pulled lower.
-                None => return Ok(points),
-            }
+                is_whole = false;
+                break;
+            };
+            (before, near) = (near, volts);
             points.push([operation.output_amps, near]);
             if points.len() == 1 {
                 before = near;
             }
         }
-        self.go_on_to_collapse(column, &mut points);
+        let mut points = with_bends(points, &mut |amps, near| {
+            let operation = Operation {
+                output_amps: amps,
+                bus: bus.at(amps)?,
+                ..Operation::default()
+            };
+            self.regulator_volts(column, &operation, near)
+                .ok()
+                .flatten()
+        });
+        if is_whole {
+            self.go_on_to_collapse(column, &mut points);
+        }
         Ok(points)
     }
 
@@ -150,9 +165,49 @@ impl Line<'_> {
     }
 }
 
-/// The highest of floors or the lowest of ceilings, at the currents of all. Where the bus of one case collapses its line ends, and
+/// A straight line between two points may miss the true one by so much (V), and by this share of its volts.
+const STRAIGHT: [f64; 2] = [0.05, 1e-3];
+/// Halvings of an interval at most: a kink is then found within a sixteenth of it.
+const HALVINGS: u32 = 4;
+
+/// A line with points in the middle wherever it bends so much that a straight piece would miss it.
+fn with_bends(
+    mut points: Vec<[f64; 2]>,
+    volts: &mut dyn FnMut(f64, f64) -> Option<f64>,
+) -> Vec<[f64; 2]> {
+    for _ in 0..HALVINGS {
+        // How far the middle of the two intervals beside a point lies off their chord, at most.
+        let bends = |w: &[[f64; 2]]| {
+            let [a, b, c] = w else { return false };
+            let (left, right) = (b[0] - a[0], c[0] - b[0]);
+            let turn = ((c[1] - b[1]) / right - (b[1] - a[1]) / left).abs();
+            0.25 * turn * left.max(right) > STRAIGHT[0] + STRAIGHT[1] * b[1].abs()
+        };
+        let bent: Vec<bool> = points.windows(3).map(bends).collect();
+        if !bent.contains(&true) {
+            break;
+        }
+        let is_bent = |k: usize| bent.get(k).copied().unwrap_or(false);
+        let mut finer = Vec::with_capacity(2 * points.len());
+        for (k, pair) in points.windows(2).enumerate() {
+            let [from, to] = pair else { continue };
+            finer.push(*from);
+            // The bend at either end of this interval.
+            if is_bent(k) || k.checked_sub(1).is_some_and(is_bent) {
+                let amps = 0.5 * (from[0] + to[0]);
+                let found = volts(amps, 0.5 * (from[1] + to[1]));
+                finer.extend(found.map(|found| [amps, found]));
+            }
+        }
+        finer.extend(points.last());
+        points = finer;
+    }
+    points
+}
+
+/// The highest of floors or the lowest of ceilings (by `more` of two), at the currents of all. Where the bus of one case collapses its line ends, and
 /// those of the others go on.
-fn most_binding(lines: &[&[[f64; 2]]], is_floor: bool) -> Vec<[f64; 2]> {
+fn most_binding(lines: &[&[[f64; 2]]], more: fn(f64, f64) -> f64) -> Vec<[f64; 2]> {
     if let [only] = lines {
         return only.to_vec();
     }
@@ -162,7 +217,6 @@ fn most_binding(lines: &[&[[f64; 2]]], is_floor: bool) -> Vec<[f64; 2]> {
         .collect();
     amps.sort_by(f64::total_cmp);
     amps.dedup();
-    let more = if is_floor { f64::max } else { f64::min };
     (amps.into_iter())
         .filter_map(|at| {
             let there = lines.iter().filter_map(|line| volts_on(line, at));
