@@ -384,3 +384,36 @@ fn the_filter_stress_zone() {
     ");
     assert_eq!(filter_stress(&[], &supply), None);
 }
+
+#[test]
+fn grids_may_be_too_high_on_either_side_of_their_cathodes() {
+    let supply = Supply {
+        regulator: Some(regulator()),
+        ..laboratory_supply()
+    };
+    let here = point(0.1, 200.0, Vec::new());
+    let said = |limit, needed: f64, given: f64| {
+        let mut one = known(limit, needed, given, Measure::Volts);
+        let judged = one.judged.as_mut().unwrap();
+        (judged.actual, judged.allowed) = (needed, given);
+        judged.ratio = crate::physics::limit::ratio(limit, needed, given);
+        sentence(&one, &supply, &here)
+    };
+    let words = [
+        said(Limit::GridFloor, -3.0, 20.0),
+        said(Limit::GridFloor, -3.0, -10.0),
+        said(Limit::GridFloor, 3.0, -10.0),
+        said(Limit::ControlGridCeiling, -0.4, 20.0),
+        said(Limit::ControlGridCeiling, 1.5, 0.0),
+        said(Limit::ControlGridCeiling, -0.4, -5.0),
+    ]
+    .join("\n");
+    insta::assert_snapshot!(words, @r"
+    At 200 V and 100 mA the grids of the 6080 need not be pulled below their cathodes
+    At 200 V and 100 mA the grids of the 6080 would have to come down to 3 V above their cathodes; the 6AU6-A cannot bring its plate down that far, so the output would stay higher
+    At 200 V and 100 mA the grids of the 6080 would have to be 3 V below their cathodes; the 6AU6-A cannot bring its plate down to the cathodes at all
+    At 200 V and 100 mA the grid of the 6AU6-A is 400 mV above its cathode; the sense divider can bring it down to 20 V below it
+    At 200 V and 100 mA the grid of the 6AU6-A would have to be 1.5 V below its cathode; the sense divider can bring it no lower than its cathode, so the tube stays fully on and the output lower than asked for
+    At 200 V and 100 mA the grid of the 6AU6-A would have to be 400 mV above its cathode; the sense divider can bring it no lower than 5 V above it, so the tube stays fully on and the output lower than asked for
+    ");
+}
