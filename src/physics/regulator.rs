@@ -2,7 +2,8 @@
 //!
 //! Potentials are counted from the output's negative terminal. What does not depend on the load is worked out once for
 //! each case of the mains, as a [`Stand`]: the negative rail, the references, the laws of the tubes. Read in this order:
-//! [`control`] → [`mod@reference`] → [`bias_rail`] → this → [`floor`](mod@floor) → [`feedback`] → [`ceiling`](mod@ceiling) → [`zero`] → [`sharing`].
+//! [`control`] → [`mod@reference`] → [`bias_rail`] → this → [`floor`](mod@floor) → [`feedback`] → [`ceiling`](mod@ceiling) →
+//! [`zero`] → [`sharing`].
 
 pub mod bias_rail;
 pub mod ceiling;

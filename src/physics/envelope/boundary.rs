@@ -1,4 +1,4 @@
-//! From solved columns to the line that each limit draws, and the region that all of them leave.
+//! From solved columns to the line that each limit draws.
 
 use crate::parts::{HeaterTie, Supply};
 use crate::physics::envelope::bus_line::BusLine;

@@ -69,13 +69,10 @@ impl Line<'_> {
 
     /// Output volts for each current of a case, from its neighbour's; where the line bends between two currents, in between too.
     fn regulator_line(&self, (column, bus): Solved<'_>) -> Result<Vec<[f64; 2]>, &'static str> {
-        if self.limit == Limit::ControlGridCeiling {
-            return self.control_grid_line(column);
-        }
         let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
         // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
         let (mut before, mut near) = (0.0, 0.0);
-        let mut is_whole = true;
+        let (mut is_whole, mut is_met) = (true, false);
         for operation in column.operations.iter().chain(&column.tail) {
             let Some(volts) = self.regulator_volts(column, operation, 2.0 * near - before)? else {
                 // Not met here, and still less with a bus pulled lower.
@@ -83,10 +80,14 @@ impl Line<'_> {
                 break;
             };
             (before, near) = (near, volts);
+            is_met |= volts < operation.bus.trough_volts;
             points.push([operation.output_amps, near]);
             if points.len() == 1 {
                 before = near;
             }
+        }
+        if self.limit == Limit::ControlGridCeiling && !is_met {
+            return Ok(Vec::new());
         }
         let mut points = with_bends(points, &mut |amps, near| {
             let operation = Operation {
@@ -114,27 +115,6 @@ impl Line<'_> {
         }
     }
 
-    /// The control-grid ceiling of a case; without a point where there is none at any current. At currents at which there is
-    /// none it stands at the valley of the bus, where nothing is held anyway.
-    fn control_grid_line(&self, column: &Column) -> Result<Vec<[f64; 2]>, &'static str> {
-        let stand = column.stand.as_deref().ok_or(NO_REGULATOR)?;
-        let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
-        let mut is_met = false;
-        for operation in column.operations.iter().chain(&column.tail) {
-            let volts = ceiling(stand, operation)?;
-            is_met |= volts.is_some();
-            points.push([
-                operation.output_amps,
-                volts.unwrap_or(operation.bus.trough_volts),
-            ]);
-        }
-        if !is_met {
-            return Ok(Vec::new());
-        }
-        self.go_on_to_collapse(column, &mut points);
-        Ok(points)
-    }
-
     /// Output volts of the line at an operation; `None` where the limit is not met at any.
     fn regulator_volts(
         &self,
@@ -145,6 +125,9 @@ impl Line<'_> {
         let stand = || column.stand.as_deref().ok_or(NO_REGULATOR);
         match self.limit {
             Limit::GridFloor => floor_near(stand()?, operation, near).map(Some),
+            // At currents at which there is none it stands at the valley of the bus, where nothing is held anyway.
+            Limit::ControlGridCeiling => ceiling(stand()?, operation)
+                .map(|volts| Some(volts.unwrap_or(operation.bus.trough_volts))),
             Limit::ControlPlateVolts => {
                 control_ceiling_near(stand()?, operation, (self.allowed, near))
             }
@@ -205,8 +188,8 @@ fn with_bends(
     points
 }
 
-/// The highest of floors or the lowest of ceilings (by `more` of two), at the currents of all. Where the bus of one case collapses its line ends, and
-/// those of the others go on.
+/// The highest of floors or the lowest of ceilings (by `more` of two), at the currents of all. Where the bus of one case
+/// collapses its line ends, and those of the others go on.
 fn most_binding(lines: &[&[[f64; 2]]], more: fn(f64, f64) -> f64) -> Vec<[f64; 2]> {
     if let [only] = lines {
         return only.to_vec();
