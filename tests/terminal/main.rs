@@ -539,3 +539,27 @@ fn help_is_short_and_cautions() {
     }
     assert!(help.lines().count() < 30, "{help}");
 }
+
+/// A control tube whose grid cannot be brought below its cathode holds nothing: no point is inside, and the table of regulation
+/// says so over all currents.
+#[test]
+fn a_control_that_holds_nothing_is_said_over_all_currents() {
+    let text = std::fs::read_to_string("presets/school-laboratory.ron").expect("the demo");
+    let same_tap = (text.replace("cathode: BiasReference(1)", "cathode: Common"))
+        .replace("foot: BiasReference(2)", "foot: Common");
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("same-tap.ron");
+    std::fs::write(&file, same_tap).expect("a file");
+    let found = numbers(&[&file.to_string_lossy(), "--at", "20mA,200V"]);
+    assert!(found["envelope"].as_array().expect("a list").is_empty());
+    let point = &found["points"][0];
+    assert_eq!(point["inside"], false);
+    let verdict = point["verdict"].as_str().expect("words");
+    assert!(verdict.contains("control-grid ceiling"), "{verdict}");
+    let rows = found["regulator"]["regulation"].as_array().expect("rows");
+    let amps: Vec<f64> = (rows.iter())
+        .map(|row| row["output_amps"].as_f64().expect("a current"))
+        .collect();
+    assert!(amps.windows(2).all(|pair| pair[0] < pair[1]), "{amps:?}");
+    assert_eq!(rows[0]["hold"], "fully_on");
+}

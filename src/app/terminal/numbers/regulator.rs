@@ -126,7 +126,10 @@ fn put_table(record: &mut Record, supply: &Supply, envelope: &Envelope) {
     let [low, high] = [supply.output.set_low.0, supply.output.set_high.0];
     let volts = low + 0.7 * (high - low);
     record.number("regulation_at_output_volts", volts);
-    let end = envelope.region.last().map_or(0.0, |r| r[0]);
+    // Where no point is allowed, as far as there is a bus.
+    let widest = envelope.region.last().map(|r| r[0]);
+    let end = widest.or_else(|| envelope.amps.last().copied());
+    let end = end.unwrap_or(0.0);
     let rows: Vec<Value> = SHARES
         .iter()
         .map(|share| row(supply, share * end, volts).into())
