@@ -544,12 +544,12 @@ fn help_is_short_and_cautions() {
 /// says so over all currents.
 #[test]
 fn a_control_that_holds_nothing_is_said_over_all_currents() {
-    let text = std::fs::read_to_string("presets/school-laboratory.ron").expect("the demo");
+    let text = fs::read_to_string("presets/school-laboratory.ron").expect("the demo");
     let same_tap = (text.replace("cathode: BiasReference(1)", "cathode: Common"))
         .replace("foot: BiasReference(2)", "foot: Common");
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("same-tap.ron");
-    std::fs::write(&file, same_tap).expect("a file");
+    fs::write(&file, same_tap).expect("a file");
     let found = numbers(&[&file.to_string_lossy(), "--at", "20mA,200V"]);
     assert!(found["envelope"].as_array().expect("a list").is_empty());
     let point = &found["points"][0];
