@@ -8,6 +8,7 @@ use crate::bench::holding::{Holding, holding};
 use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
+use crate::explain::failure::problems;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::Problem;
 use crate::parts::{Stage, Supply};
@@ -16,7 +17,6 @@ use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Point, margin_map};
 use crate::physics::limit::Limit;
 use crate::physics::operation::Case;
-use crate::physics::regulator::zero::NotKnown;
 use crate::physics::steady_state::{Waveform, waveform};
 
 /// What the views below the envelope draw, at the point and the present mains.
@@ -45,7 +45,7 @@ pub(crate) struct Answers {
     pub(crate) views: Option<Result<Views, Failure>>,
     views_at: Option<[f64; 2]>,
     /// How the output is held, while that is shown.
-    pub(crate) holding: Option<Result<Holding, NotKnown>>,
+    pub(crate) holding: Option<Result<Holding, Failure>>,
     holding_at: Option<[f64; 2]>,
     /// What is met first from the point, and what leads back inside.
     pub(crate) around: Option<(Reach, WaysBack)>,
@@ -63,7 +63,7 @@ impl Answers {
     pub(crate) fn refresh(&mut self, document: &Document, view: &View) {
         if self.tried.as_ref() != Some(&document.supply) {
             self.tried = Some(document.supply.clone());
-            match compute(&document.supply) {
+            match compute(&document.supply, self.picture.as_ref()) {
                 Ok(picture) => {
                     self.picture = Some(picture);
                     self.failure = None;
@@ -80,7 +80,7 @@ impl Answers {
             self.pointed_at = view.pointed;
             self.pointed = self.picture.as_ref().and_then(|picture| {
                 let [amps, volts] = view.pointed?;
-                picture.envelope.point(&picture.supply, amps, volts).ok()
+                picture.envelope.point(&picture.model, amps, volts).ok()
             });
         }
         self.variants.refresh(self.picture.as_ref(), view);
@@ -89,7 +89,7 @@ impl Answers {
             && let Some(picture) = &mut self.picture
             && picture.map.is_none()
         {
-            picture.map = Some(margin_map(&picture.envelope, &picture.supply));
+            picture.map = Some(margin_map(&picture.envelope, &picture.model));
         }
     }
 
@@ -110,14 +110,14 @@ impl Answers {
         self.point_at = Some(at);
         let met = reach(&picture.envelope, view.point, load);
         self.explained = None;
-        match picture.envelope.point(&picture.supply, amps, volts) {
+        match picture.envelope.point(&picture.model, amps, volts) {
             Ok(point) => {
                 let asked = (point.uses.iter()).find(|one| Some(one.limit) == view.about);
                 let one = asked.or_else(|| worth_moving(&point, &met));
                 self.explained = one.map(|one| {
                     let judged = one.judged.ok();
                     let figures =
-                        judged.and_then(|j| working(&picture.supply, j.case, view.point).ok());
+                        judged.and_then(|j| working(&picture.model, j.case, view.point).ok());
                     (one.limit, figures)
                 });
                 picture.point = Some(point);
@@ -138,7 +138,7 @@ impl Answers {
             self.holding = self
                 .picture
                 .as_ref()
-                .map(|picture| holding(&picture.supply, &picture.envelope, view.point));
+                .map(|picture| holding(&picture.model, &picture.envelope, view.point));
         }
         let wanted = matches!(view.scene, Scene::Cycle | Scene::Energy);
         if !wanted || self.views_at == Some(view.point) {
@@ -147,8 +147,8 @@ impl Answers {
         self.views_at = Some(view.point);
         self.views = self.picture.as_ref().map(|picture| {
             let [amps, _] = view.point;
-            let wave = waveform(&picture.supply, Case::Present, amps)?;
-            let energy = energy::of_waveform(&picture.supply, &wave, view.point);
+            let wave = waveform(&picture.model.raw, Case::Present, amps)?;
+            let energy = energy::of_waveform(&picture.model, &wave, view.point);
             Ok(Views { wave, energy })
         });
     }
@@ -194,11 +194,8 @@ impl Answers {
     }
 
     /// The problems of the description, if it has any.
-    pub(crate) fn problems(&self) -> &[Problem] {
-        match &self.failure {
-            Some(Failure::Description(problems)) => problems,
-            _ => &[],
-        }
+    pub(crate) fn problems(&self) -> Vec<Problem> {
+        self.failure.as_ref().map_or_else(Vec::new, problems)
     }
 
     /// The tightest known use among the limits that belong to a stage, at the point.

@@ -18,7 +18,7 @@ use crate::app::session::{Asked, file_stem};
 use crate::app::theme::Theme;
 use crate::bench::working::working;
 use crate::explain::{table, worked};
-use crate::parts::Supply;
+use crate::physics::Model;
 use crate::physics::envelope::Point;
 use crate::physics::operation::Case;
 
@@ -107,7 +107,7 @@ impl App {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let against = self.earlier();
         let subject = Subject {
-            supply: &known.supply,
+            model: &known.model,
             envelope: &known.envelope,
             point: known.point.as_ref(),
             selected_load: self.view.dummy.filter(|d| *d < known.load_lines.len()),
@@ -168,7 +168,7 @@ impl App {
     pub(crate) fn write_page(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let point = known.point.as_ref().ok_or(NOTHING)?;
-        let page = worked_page(&known.supply, point).ok_or(NOTHING)?;
+        let page = worked_page(&known.model, point).ok_or(NOTHING)?;
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", path.display());
         self.tell_done(said);
@@ -212,7 +212,7 @@ impl App {
     /// Writes all curves to this file.
     pub(crate) fn write_curves(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
-        let text = curves(&known.supply, &known.envelope);
+        let text = curves(&known.model, &known.envelope);
         files::write_text(path, &text).map_err(|error| error.to_string())?;
         let said = format!("The curves are in {}", path.display());
         self.tell_done(said);
@@ -221,10 +221,10 @@ impl App {
 }
 
 /// The calculation at a point as a page; `None` where nothing flows.
-pub(crate) fn worked_page(supply: &Supply, point: &Point) -> Option<String> {
-    let figures = |case| working(supply, case, [point.amps, point.volts]).ok();
+pub(crate) fn worked_page(model: &Model, point: &Point) -> Option<String> {
+    let figures = |case| working(model, case, [point.amps, point.volts]).ok();
     let now = figures(Case::Present)?;
-    Some(worked::page(supply, point, &now, &|one| {
+    Some(worked::page(&model.supply, point, &now, &|one| {
         figures(one.judged.as_ref().ok()?.case)
     }))
 }

@@ -117,7 +117,7 @@ impl Variants {
         let picture = match now {
             // Just kept: it is the picture that is on the screen.
             Some(now) if now.supply == *supply => Some(now.clone()),
-            _ => compute(supply).ok(),
+            _ => compute(supply, now).ok(),
         };
         self.known.push(Known {
             supply: supply.clone(),
@@ -166,7 +166,7 @@ impl Variants {
         if is_same {
             return;
         }
-        let values = between(&ghost.supply, &now.supply, share).and_then(|s| compute(&s).ok());
+        let values = between(&ghost.supply, &now.supply, share).and_then(|s| compute(&s, Some(now)).ok());
         let (way, envelope) = match values {
             Some(picture) => (Way::Values, picture.envelope),
             None => (Way::Outlines, blended(ghost, now, share)),
@@ -188,7 +188,7 @@ pub(crate) fn selected(view: &View) -> Option<&Kept> {
 /// A variant with its answers at a point.
 pub(crate) fn variant<'a>(picture: &'a Picture, point: &'a Point) -> Variant<'a> {
     Variant {
-        supply: &picture.supply,
+        model: &picture.model,
         envelope: &picture.envelope,
         point,
         load_lines: &picture.load_lines,
@@ -201,6 +201,7 @@ fn blended(ghost: &Picture, now: &Picture, share: f64) -> Envelope {
         columns: Vec::new(),
         limits: Vec::new(),
         region: outline_between(&ghost.envelope.region, &now.envelope.region, share),
+        lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     }
 }
@@ -215,6 +216,6 @@ fn know_point(known: &mut Known, [amps, volts]: [f64; 2]) {
             p.amps.to_bits() == amps.to_bits() && p.volts.to_bits() == volts.to_bits()
         })
     {
-        picture.point = picture.envelope.point(&picture.supply, amps, volts).ok();
+        picture.point = picture.envelope.point(&picture.model, amps, volts).ok();
     }
 }

@@ -518,7 +518,9 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             };
             energy_plot_ui(ui, input);
         }
-        (Scene::Energy, Err(reason)) => views::not_known_ui(ui, shown, &reason.to_string()),
+        (Scene::Energy, Err(why)) => {
+            views::not_known_ui(ui, shown, &explain::failure::no_flow(why));
+        }
         (Scene::Envelope | Scene::Regulation, _) => {}
     }
 }

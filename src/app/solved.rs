@@ -2,15 +2,16 @@
 
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::parts::Supply;
-use crate::parts::check::check;
-use crate::physics::Failure;
 use crate::physics::envelope::{Envelope, MarginMap, Point, envelope};
+use crate::physics::{Failure, Model};
 
 /// The last good picture and what belongs to it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Picture {
     /// The supply that it is of.
     pub(crate) supply: Supply,
+    /// That supply made ready.
+    pub(crate) model: Model,
     /// Its envelope.
     pub(crate) envelope: Envelope,
     /// One for each dummy of that supply.
@@ -21,16 +22,16 @@ pub(crate) struct Picture {
     pub(crate) point: Option<Point>,
 }
 
-/// Works out everything about a supply but a point.
+/// Works out everything about a supply but a point; what is known of one like it is taken over.
 ///
 /// # Errors
 /// Why it cannot be computed.
-pub(crate) fn compute(supply: &Supply) -> Result<Picture, Failure> {
-    let problems = check(supply);
-    if !problems.is_empty() {
-        return Err(Failure::Description(problems));
-    }
-    let envelope = envelope(supply)?;
+pub(crate) fn compute(supply: &Supply, known: Option<&Picture>) -> Result<Picture, Failure> {
+    let model = match known {
+        Some(known) => known.model.changed(supply)?,
+        None => Model::of(supply)?,
+    };
+    let envelope = envelope(&model)?;
     let load_lines = supply
         .dummies
         .iter()
@@ -38,6 +39,7 @@ pub(crate) fn compute(supply: &Supply) -> Result<Picture, Failure> {
         .collect();
     Ok(Picture {
         supply: supply.clone(),
+        model,
         envelope,
         load_lines,
         map: None,

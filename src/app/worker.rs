@@ -8,6 +8,7 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use crate::bench::sensitivity::{Sensitivity, sensitivity};
 use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
+use crate::physics::Model;
 use crate::physics::limit::Limit;
 
 /// What is asked.
@@ -41,7 +42,10 @@ impl Worker {
         let started = std::thread::Builder::new()
             .name("what moves it".to_owned())
             .spawn(move || {
-                let found = sensitivity(&asked.supply, asked.limit, asked.at, &catalogue).ok();
+                let ready = Model::of(&asked.supply);
+                let found = ready
+                    .and_then(|model| sensitivity(&model, asked.limit, asked.at, &catalogue))
+                    .ok();
                 // The window may be gone by then; nobody waits for the answer any more.
                 let _nobody_waits = send.send(found);
                 ctx.request_repaint();

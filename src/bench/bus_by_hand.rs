@@ -1,9 +1,9 @@
 //! From the winding's crest to the bus, as a hand calculator gets there: a check of the repeating waveform, not a part of it.
 
 use crate::parts::{Connection, SeriesElement, Supply};
+use crate::physics::circuit::source::Source;
 use crate::physics::device::rectifier::Path;
 use crate::physics::operation::Operation;
-use crate::physics::source::Source;
 
 /// The way to the bus with its losses.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,9 +6,9 @@ use crate::bench::change::pieces::Piece;
 use crate::bench::load_line::LoadLine;
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Curve, Envelope, Point};
-use crate::physics::limit::{self, Judged, Limit, Place, Use};
-use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::stand;
+use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Use};
+use crate::physics::model::Model;
+use crate::physics::operation::Case;
 use crate::physics::steady_state::operate;
 use crate::physics::stress::no_load;
 
@@ -18,14 +18,21 @@ const SAME: f64 = 1e-6;
 /// One variant with its answers; `point` of both variants is at the same place.
 #[derive(Debug, Clone, Copy)]
 pub struct Variant<'a> {
-    /// The parts.
-    pub supply: &'a Supply,
-    /// Their envelope.
+    /// The supply.
+    pub model: &'a Model,
+    /// Its envelope.
     pub envelope: &'a Envelope,
     /// Everything known at the point.
     pub point: &'a Point,
     /// One for each dummy of the supply.
     pub load_lines: &'a [LoadLine],
+}
+
+impl<'a> Variant<'a> {
+    /// Its parts.
+    pub fn supply(&self) -> &'a Supply {
+        &self.model.supply
+    }
 }
 
 /// Something known before and after; `None` where a variant has no such number.
@@ -171,12 +178,12 @@ pub struct Comparison {
 
 /// Sets two variants side by side.
 pub fn compare(before: &Variant<'_>, after: &Variant<'_>) -> Comparison {
-    let pieces = pieces::differing(before.supply, after.supply);
-    let mut kinds = limit::all(before.supply);
+    let pieces = pieces::differing(before.supply(), after.supply());
+    let mut kinds = limit::all(before.supply());
     kinds.extend(
-        limit::all(after.supply)
+        limit::all(after.supply())
             .into_iter()
-            .filter(|l| !limit::all(before.supply).contains(l)),
+            .filter(|l| !limit::all(before.supply()).contains(l)),
     );
     let limits = kinds
         .into_iter()
@@ -211,7 +218,7 @@ fn quantity(what: Quantity, of: &Variant<'_>) -> Option<f64> {
         Quantity::BusMean => operation.map(|o| o.bus.mean_volts),
         Quantity::BusTrough => operation.map(|o| o.bus.trough_volts),
         Quantity::BusRipple => operation.map(|o| o.bus.ripple_volts()),
-        Quantity::Dropout => operation.and_then(Operation::dropout_volts),
+        Quantity::Dropout => operation.and_then(|o| of.model.pass.dropout_volts(o)),
         Quantity::RectifierPeak => operation.map(|o| o.rectifier.peak_amps),
         Quantity::WindingRms => operation.map(|o| o.winding_rms_amps),
         Quantity::LeastVolts => allowed().map(|[least, _]| least),
@@ -296,9 +303,10 @@ fn turned_by(kind: Limit, turn: Turn, pair: [&Variant<'_>; 2], pieces: &[Piece])
     let mut alone: Vec<(f64, Piece)> = pieces
         .iter()
         .filter_map(|piece| {
-            let mut supply = before.supply.clone();
-            piece.put(after.supply, &mut supply);
-            let ratio = ratio_of(kind, &supply, case, [after.point.amps, after.point.volts])?;
+            let mut supply = before.supply().clone();
+            piece.put(after.supply(), &mut supply);
+            let model = after.model.changed(&supply).ok()?;
+            let ratio = ratio_of(kind, &model, case, [after.point.amps, after.point.volts])?;
             let turns = (turn == Turn::NewlyBroken) == (ratio > 1.0);
             turns.then_some((ratio, *piece))
         })
@@ -311,20 +319,20 @@ fn turned_by(kind: Limit, turn: Turn, pair: [&Variant<'_>; 2], pieces: &[Piece])
 }
 
 /// Use of one limit of a supply in one case at a point (A, V).
-fn ratio_of(kind: Limit, supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Option<f64> {
-    let (allowed, _) = limit::allowed(kind, supply).ok()?;
+fn ratio_of(kind: Limit, model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Option<f64> {
+    let (allowed, _) = limit::allowed(kind, &model.supply).ok()?;
     if kind.is_no_load() {
-        let actual = limit::actual_no_load(kind, &no_load(supply, case).ok()?).ok()?;
+        let actual = limit::actual_no_load(kind, &no_load(model, case).ok()?).ok()?;
         return Some(limit::ratio(kind, actual, allowed));
     }
-    let operation = operate(supply, case, amps).ok()?;
-    let stand = stand(supply, case);
-    let place = Place {
+    let operation = operate(&model.raw, case, amps).ok()?;
+    let point = OperatingPoint {
+        model,
+        case,
         operation: &operation,
-        stand: stand.as_deref(),
         volts,
     };
-    let [actual, allowed] = limit::actual_and_allowed(kind, supply, place, allowed).ok()?;
+    let [actual, allowed] = limit::actual_and_allowed(kind, point, allowed).ok()?;
     Some(limit::ratio(kind, actual, allowed))
 }
 
@@ -336,8 +344,8 @@ fn dummies(before: &Variant<'_>, after: &Variant<'_>) -> Vec<DummyChange> {
         (from, to)
     };
     let mut changes = Vec::new();
-    for (place, dummy) in after.supply.dummies.iter().enumerate() {
-        let Some(earlier) = before.supply.dummies.iter().position(|d| d == dummy) else {
+    for (place, dummy) in after.supply().dummies.iter().enumerate() {
+        let Some(earlier) = before.supply().dummies.iter().position(|d| d == dummy) else {
             continue;
         };
         let (from_before, to_before) = ends(before.load_lines.get(earlier));

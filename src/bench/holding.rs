@@ -1,18 +1,16 @@
 //! How the output is held around a point: the loop there, along both axes, at all three mains, and what it stands on.
 
-use crate::parts::Supply;
 use crate::physics::envelope::{Curve, Envelope};
 use crate::physics::limit::{Limit, Side};
+use crate::physics::failure::Failure;
+use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
-use crate::physics::regulator::zero::{
-    Held, NO_REGULATOR, NotKnown, ZeroSetting, held, zero_setting,
-};
-use crate::physics::regulator::{Stand, stand};
-use crate::physics::steady_state::{mains_volts, operate};
+use crate::physics::regulator::zero::{Held, ZeroSetting, held, zero_setting};
+use crate::physics::steady_state::operate;
 
 /// Steps along the volts.
 const STEPS: u32 = 72;
@@ -77,7 +75,7 @@ pub struct Holding {
     /// The gas tubes on the negative rail.
     pub negative: Option<ReferenceRange>,
     /// The lowest setting against the mains; what would have to be known.
-    pub zero: Result<ZeroSetting, NotKnown>,
+    pub zero: Result<ZeroSetting, Failure>,
 }
 
 /// Works out how the output is held at a point (A, V).
@@ -85,49 +83,44 @@ pub struct Holding {
 /// # Errors
 /// What would have to be known, or why the bus was not solved.
 pub fn holding(
-    supply: &Supply,
+    model: &Model,
     envelope: &Envelope,
     [amps, volts]: [f64; 2],
-) -> Result<Holding, NotKnown> {
-    let mut stands = Vec::with_capacity(MAINS.len());
-    let mut operations = Vec::with_capacity(MAINS.len());
-    for case in MAINS {
-        stands.push(stand(supply, case).ok_or(NO_REGULATOR)?);
-        operations.push(operate(supply, case, amps)?);
-    }
-    let ([_, now, _], [_, operation, _]) = (stands.as_slice(), operations.as_slice()) else {
-        return Err(NotKnown::Needs(NO_REGULATOR));
-    };
-    let here = regulation(now, operation, volts)?;
-    let cases: Vec<(&Stand, &Operation)> =
-        stands.iter().map(AsRef::as_ref).zip(&operations).collect();
-    let rail = cases
-        .iter()
-        .map(|(stand, _)| {
-            let rail = stand.rail.as_ref()?.as_ref().ok()?;
-            Some(-rail.operation.bus.mean_volts)
+) -> Result<Holding, Failure> {
+    let at = |case: Case| -> Result<AtMains<'_>, Failure> {
+        Ok(AtMains {
+            regulator: model.regulator(case)?,
+            operation: operate(&model.raw, case, amps)?,
         })
+    };
+    let [low, present, high] = MAINS;
+    let mains = [at(low)?, at(present)?, at(high)?];
+    let [_, AtMains { regulator: now, operation }, _] = &mains;
+    let here = regulation(now, operation, volts)?;
+    let rail = mains
+        .iter()
+        .map(|at| Some(-at.regulator.working_rail()?.operation.bus.mean_volts))
         .collect::<Option<Vec<f64>>>();
     let dropout_amps = crossing(envelope, Limit::Dropout, volts);
     let (over_amps, fall_volts) = over_amps(now, envelope, (volts, dropout_amps));
     Ok(Holding {
         at: [amps, volts],
-        mains_volts: MAINS.map(|case| mains_volts(supply, case)),
+        mains_volts: MAINS.map(|case| model.at(case).mains_volts),
         here,
-        held: held(supply, amps, volts)?,
+        held: held(model, amps, volts)?,
         over_amps,
         fall_volts,
-        over_volts: over_volts(now, operation, volts.max(supply.output.set_high.0)),
+        over_volts: over_volts(now, operation, volts.max(model.supply.output.set_high.0)),
         floor_volts: floor(now, operation).ok(),
         ceiling_volts: ceiling(now, operation).ok().flatten(),
         ceiling_amps: ceiling_amps(envelope, volts),
-        dropout_volts: operation.dropout_volts(),
+        dropout_volts: model.pass.dropout_volts(operation),
         dropout_amps,
         floor_amps: floor_amps(now, envelope, volts),
         rail_volts: rail.and_then(|list| list.try_into().ok()),
-        positive: range(&cases, volts, Side::Positive),
-        negative: range(&cases, volts, Side::Negative),
-        zero: zero_setting(supply),
+        positive: range(&mains, volts, Side::Positive),
+        negative: range(&mains, volts, Side::Negative),
+        zero: zero_setting(model),
     })
 }
 
@@ -157,7 +150,7 @@ fn crossing(envelope: &Envelope, limit: Limit, volts: f64) -> Option<f64> {
 }
 
 /// Where the floor falls to `volts` (A); `None` if it is below them from the start.
-fn floor_amps(now: &Stand, envelope: &Envelope, volts: f64) -> Option<f64> {
+fn floor_amps(now: &RegulatorModel, envelope: &Envelope, volts: f64) -> Option<f64> {
     let column = envelope.column(Case::Present)?;
     let height = |operation: &Operation| floor(now, operation).ok();
     let above = |operation: &&Operation| height(operation).is_some_and(|floor| floor > volts);
@@ -174,7 +167,7 @@ fn floor_amps(now: &Stand, envelope: &Envelope, volts: f64) -> Option<f64> {
 /// The loop at the currents of the envelope's grid, as far as there is something to see, and the output's fall from no load, as far
 /// as it is held from there on.
 fn over_amps(
-    now: &Stand,
+    now: &RegulatorModel,
     envelope: &Envelope,
     (volts, dropout_amps): (f64, Option<f64>),
 ) -> (Vec<Regulation>, Vec<f64>) {
@@ -212,8 +205,8 @@ fn over_amps(
 }
 
 /// The loop over volts, from nothing to a little beyond dropout.
-fn over_volts(now: &Stand, operation: &Operation, otherwise: f64) -> Vec<Regulation> {
-    let lost = operation.lost_regulation_volts();
+fn over_volts(now: &RegulatorModel, operation: &Operation, otherwise: f64) -> Vec<Regulation> {
+    let lost = now.pass.lost_regulation_volts(operation);
     let end = lost.map_or(otherwise, |volts| BEYOND * volts.max(1.0));
     let end = end.min(operation.bus.mean_volts);
     (0..=STEPS)
@@ -224,12 +217,18 @@ fn over_volts(now: &Stand, operation: &Operation, otherwise: f64) -> Vec<Regulat
         .collect()
 }
 
+/// The regulator and what feeds it at one of the mains.
+struct AtMains<'a> {
+    regulator: &'a RegulatorModel,
+    operation: Operation,
+}
+
 /// A reference in all three cases.
-fn range(cases: &[(&Stand, &Operation)], volts: f64, side: Side) -> Option<ReferenceRange> {
-    let all = cases
+fn range(mains: &[AtMains<'_>], volts: f64, side: Side) -> Option<ReferenceRange> {
+    let all = mains
         .iter()
-        .map(|(stand, operation)| {
-            let [positive, negative] = references(stand, operation, volts);
+        .map(|at| {
+            let [positive, negative] = references(at.regulator, &at.operation, volts);
             match side {
                 Side::Positive => positive,
                 Side::Negative => negative,

@@ -8,14 +8,14 @@ use crate::bench::reach::{Reach, is_knob};
 use crate::bench::variation::{Variation, of_supply, varied};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{ReferenceFeed, Supply};
-use crate::physics::Failure;
 use crate::physics::envelope::{Point, point_alone};
-use crate::physics::limit::{self, Limit, Place};
+use crate::physics::failure::Failure;
+use crate::physics::limit::{self, Limit, OperatingPoint};
+use crate::physics::model::Model;
+use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::floor::{control_ceiling_near, floor};
-use crate::physics::regulator::stand;
-use crate::physics::regulator::zero::NO_REGULATOR;
 use crate::physics::steady_state::{operate, operate_many};
 use crate::physics::stress::no_load;
 
@@ -79,16 +79,17 @@ const LEAST_SHARE: f64 = 2e-3;
 /// What moves a limit at a point (A, V). Takes a few dozen solutions: not for every frame.
 ///
 /// # Errors
-/// As [`operate`] for the supply as it is, or [`Failure::NoOutput`] if the limit is not known. A change that cannot be
+/// As [`operate`] for the supply as it is, or [`Failure::NotKnown`] if the limit is not known. A change that cannot be
 /// computed is left out.
 pub fn sensitivity(
-    supply: &Supply,
+    model: &Model,
     limit: Limit,
     at: [f64; 2],
     catalogue: &Catalogue,
 ) -> Result<Sensitivity, Failure> {
-    let now = point_alone(supply, at[0], at[1])?;
-    let (axis, from) = boundary_now(supply, limit, at, &now)?;
+    let supply = &model.supply;
+    let now = point_alone(model, at[0], at[1])?;
+    let (axis, from) = boundary_now(model, limit, at, &now)?;
     let far = REACH
         * at[0]
             .max(if axis == Axis::Amps { from } else { 0.0 })
@@ -100,10 +101,10 @@ pub fn sensitivity(
     let mut shifts: Vec<Shift> = of_supply(supply, limit, catalogue)
         .into_iter()
         .filter_map(|variation| {
-            let new = varied(supply, &variation);
+            let new = model.changed(&varied(supply, &variation)).ok()?;
             let then = point_alone(&new, at[0], at[1]).ok()?;
             // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
-            let outcome = if limit::all(&new).contains(&limit) {
+            let outcome = if limit::all(&new.supply).contains(&limit) {
                 boundary(&new, limit, at, axis, far).ok()?
             } else {
                 Outcome::NeverMet
@@ -189,7 +190,7 @@ fn broken(now: &Point, then: &Point, but: Limit) -> Vec<Limit> {
 
 /// The axis that suits the limit here, and the boundary on it.
 fn boundary_now(
-    supply: &Supply,
+    model: &Model,
     limit: Limit,
     at: [f64; 2],
     now: &Point,
@@ -205,7 +206,7 @@ fn boundary_now(
         // At no volts that the output can have its plate may come as high as is allowed.
         Limit::ControlPlateVolts => &[Axis::Volts, Axis::Room],
         Limit::HeaterCathode | Limit::HeaterAboveCathode => &[Axis::Room],
-        Limit::ReferenceLeast(_) if is_fed_from_output(supply) => &[Axis::Volts],
+        Limit::ReferenceLeast(_) if is_fed_from_output(&model.supply) => &[Axis::Volts],
         Limit::PlateDissipation | Limit::ScreenDissipation | Limit::EnvelopeDissipation => {
             &[Axis::Amps, Axis::Volts]
         }
@@ -219,30 +220,29 @@ fn boundary_now(
         .and_then(limit::Use::ratio);
     let far = REACH * at[0].max(1e-3) * (1.0 / ratio.unwrap_or(1.0).clamp(0.02, 1.0));
     for axis in axes {
-        if let Outcome::To(from) = boundary(supply, limit, at, *axis, far)? {
+        if let Outcome::To(from) = boundary(model, limit, at, *axis, far)? {
             return Ok((*axis, from));
         }
     }
-    Err(Failure::NoOutput("this limit is met nowhere".to_owned()))
+    Err(Failure::MetNowhere)
 }
 
 /// The boundary on an axis, looking as far as the current `far`.
 fn boundary(
-    supply: &Supply,
+    model: &Model,
     limit: Limit,
     at: [f64; 2],
     axis: Axis,
     far: f64,
 ) -> Result<Outcome, Failure> {
-    let (allowed, system) = limit::allowed(limit, supply)
-        .map_err(|needs| Failure::NoOutput(format!("needed: {needs}")))?;
+    let (allowed, system) = limit::allowed(limit, &model.supply)?;
     let cases = limit::judging_cases(limit, system);
     match axis {
         Axis::Amps => {
             let mut first = f64::INFINITY;
             for case in cases {
                 let search = Search {
-                    supply,
+                    model,
                     limit,
                     allowed,
                     case: *case,
@@ -256,19 +256,15 @@ fn boundary(
                 Outcome::NeverMet
             })
         }
-        Axis::Volts => volts_at(supply, limit, allowed, (cases, at[0])),
+        Axis::Volts => volts_at(model, limit, allowed, (cases, at[0])),
         Axis::Room => {
             let mut room = f64::INFINITY;
             for case in cases {
                 let actual = if limit.is_no_load() {
-                    known(limit::actual_no_load(limit, &no_load(supply, *case)?))?
+                    limit::actual_no_load(limit, &no_load(model, *case)?)?
                 } else {
-                    actual(
-                        supply,
-                        limit,
-                        (*case, &operate(supply, *case, at[0])?),
-                        at[1],
-                    )?
+                    let operation = operate(&model.raw, *case, at[0])?;
+                    actual(model, limit, (*case, &operation), at[1])?
                 };
                 // Of what must not fall short there is room above.
                 room = room.min(if limit.is_least() {
@@ -284,7 +280,7 @@ fn boundary(
 
 /// Output volts at which the limit is met at a current, in the worst of the cases.
 fn volts_at(
-    supply: &Supply,
+    model: &Model,
     limit: Limit,
     allowed: f64,
     (cases, amps): (&[Case], f64),
@@ -294,11 +290,10 @@ fn volts_at(
     }
     let mut lowest = f64::NEG_INFINITY;
     for case in cases {
-        let operation = operate(supply, *case, amps)?;
+        let operation = operate(&model.raw, *case, amps)?;
         if limit == Limit::Dropout {
-            return operation.dropout_volts().map(Outcome::To).ok_or_else(|| {
-                Failure::NoOutput("the pass tube's curve is not known here".to_owned())
-            });
+            let volts = model.pass.dropout_volts(&operation);
+            return Ok(Outcome::To(volts.ok_or(Needs::PassCurve)?));
         }
         if matches!(
             limit,
@@ -307,23 +302,22 @@ fn volts_at(
                 | Limit::ControlPlateVolts
                 | Limit::ReferenceLeast(_)
         ) {
-            let needed = || Failure::NoOutput(format!("needed: {NO_REGULATOR}"));
-            let stand = stand(supply, *case).ok_or_else(needed)?;
+            let regulator = model.regulator(*case)?;
             let volts = match limit {
-                Limit::GridFloor => floor(&stand, &operation).map(Some),
-                Limit::ControlGridCeiling => ceiling(&stand, &operation),
+                Limit::GridFloor => floor(regulator, &operation).map(Some),
+                Limit::ControlGridCeiling => ceiling(regulator, &operation),
                 Limit::ControlPlateVolts => {
-                    control_ceiling_near(&stand, &operation, (allowed, 0.0))
+                    control_ceiling_near(regulator, &operation, (allowed, 0.0))
                 }
-                _ => (stand.positive.as_ref())
+                _ => (regulator.positive.as_ref())
                     .map(|stack| Some(stack.feed_volts_for(allowed)))
-                    .ok_or(NO_REGULATOR),
+                    .ok_or(Needs::PositiveReference),
             };
-            return known(volts).map(|volts| volts.map_or(Outcome::NeverMet, Outcome::To));
+            return Ok(volts?.map_or(Outcome::NeverMet, Outcome::To));
         }
         // Volts over the tube and watts in it both fall in proportion to the output's volts.
-        let at_zero = actual(supply, limit, (*case, &operation), 0.0)?;
-        let per_volt = at_zero - actual(supply, limit, (*case, &operation), 1.0)?;
+        let at_zero = actual(model, limit, (*case, &operation), 0.0)?;
+        let per_volt = at_zero - actual(model, limit, (*case, &operation), 1.0)?;
         if per_volt > 0.0 {
             lowest = lowest.max((at_zero - allowed) / per_volt);
         }
@@ -337,27 +331,23 @@ fn volts_at(
 
 /// The actual value of a limit in a case, at `volts` of output.
 fn actual(
-    supply: &Supply,
+    model: &Model,
     limit: Limit,
     (case, operation): (Case, &Operation),
     volts: f64,
 ) -> Result<f64, Failure> {
-    let stand = stand(supply, case);
-    let place = Place {
+    let point = OperatingPoint {
+        model,
+        case,
         operation,
-        stand: stand.as_deref(),
         volts,
     };
-    known(limit::actual(limit, supply, place))
-}
-
-fn known<T>(value: Result<T, &'static str>) -> Result<T, Failure> {
-    value.map_err(|needs| Failure::NoOutput(format!("needed: {needs}")))
+    Ok(limit::actual(limit, point)?)
 }
 
 /// A limit followed along the current at one voltage in one case.
 struct Search<'a> {
-    supply: &'a Supply,
+    model: &'a Model,
     limit: Limit,
     allowed: f64,
     case: Case,
@@ -366,7 +356,7 @@ struct Search<'a> {
 
 impl Search<'_> {
     fn excess(&self, operation: &Operation) -> Result<f64, Failure> {
-        let actual = actual(self.supply, self.limit, (self.case, operation), self.volts)?;
+        let actual = actual(self.model, self.limit, (self.case, operation), self.volts)?;
         Ok(if self.limit.is_least() {
             self.allowed - actual
         } else {
@@ -380,7 +370,7 @@ impl Search<'_> {
             .map(|k| far * f64::from(k) / f64::from(STEPS))
             .collect();
         let mut before: Option<(f64, f64)> = None;
-        for operation in operate_many(self.supply, self.case, &grid)? {
+        for operation in operate_many(&self.model.raw, self.case, &grid)? {
             let here = (operation.output_amps, self.excess(&operation)?);
             match before {
                 Some(low) if here.1 >= 0.0 => return self.refine(low, here).map(Some),
@@ -399,7 +389,7 @@ impl Search<'_> {
                 break;
             }
             let amps = (low.0 * high.1 - high.0 * low.1) / (high.1 - low.1);
-            let excess = self.excess(&operate(self.supply, self.case, amps)?)?;
+            let excess = self.excess(&operate(&self.model.raw, self.case, amps)?)?;
             if excess.abs() <= 1e-7 * self.allowed {
                 return Ok(amps);
             }

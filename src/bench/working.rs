@@ -2,16 +2,16 @@
 
 use crate::bench::bus_by_hand::{BusByHand, bus_by_hand};
 use crate::parts::{Connection, Supply};
-use crate::physics::Failure;
-use crate::physics::limit::{cathode_lift, tube_mean_volts};
+use crate::physics::circuit::source::Source;
+use crate::physics::failure::Failure;
+use crate::physics::limit::tube_mean_volts;
+use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::pass_stage::unit_ohms;
+use crate::physics::regulator::Load;
 use crate::physics::regulator::feedback::{self, Regulation, regulation};
 use crate::physics::regulator::floor::{Drive, drive};
 use crate::physics::regulator::sharing::{imbalance, worst_unit};
-use crate::physics::regulator::{Load, Stand, stand};
-use crate::physics::source::{Source, source};
-use crate::physics::steady_state::{mains_volts, operate, ripple_hertz, stack_farads};
+use crate::physics::steady_state::{operate, ripple_hertz, stack_farads};
 use crate::physics::stress::no_load;
 
 /// The figures.
@@ -47,6 +47,10 @@ pub struct Working {
     pub bus_by_hand: Option<BusByHand>,
     /// What one unit carries where all share evenly (A).
     pub even_amps: f64,
+    /// Least drop over the pass tubes and the resistors around them (V), where the tubes' curve is known.
+    pub least_drop_volts: Option<f64>,
+    /// Highest output volts that the valley of the ripple leaves (V), where the tubes' curve is known.
+    pub dropout_volts: Option<f64>,
     /// Least volts over the tube alone, with an even share (V), where its curve is known.
     pub least_tube_volts: Option<f64>,
     /// Peak-to-peak ripple of the negative rail (V), where there is one.
@@ -142,52 +146,51 @@ pub struct Grids {
 ///
 /// # Errors
 /// As [`operate`].
-pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<Working, Failure> {
-    let mains = mains_volts(supply, case);
-    let seen = source(&supply.transformer, &supply.mains, mains)
-        .map_err(|p| Failure::Description(vec![p]))?;
-    let operation = operate(supply, case, amps)?;
-    let stage = &supply.pass_stage;
-    let worst_amps = worst_unit(supply, &operation, volts);
-    let even_amps = operation.output_amps / f64::from(stage.units.max(1));
-    let stand = stand(supply, case);
-    let stand = stand.as_deref();
-    let capacitors = capacitors(supply, case, &operation);
+pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Working, Failure> {
+    let (supply, pass) = (&model.supply, &*model.pass);
+    let at = model.at(case);
+    let (mains, seen) = (at.mains_volts, at.source);
+    let operation = operate(&model.raw, case, amps)?;
+    let stage = &pass.stage;
+    let worst_amps = worst_unit(pass, &operation, volts);
+    let even_amps = operation.output_amps / pass.units;
+    let regulator = at.regulator.as_ref();
+    let capacitors = capacitors(model, case, &operation);
     let balancing_amps: Vec<f64> = capacitors.iter().map(|c| c.balancing_amps).collect();
     Ok(Working {
         screen_share: (stage.tube.screen_share.as_ref())
             .filter(|_| stage.tube.triode_connected)
             .map(|share| share.value.0),
-        control_cathode_volts: stand.and_then(|stand| {
+        control_cathode_volts: regulator.and_then(|regulator| {
             let valley = load(&operation, operation.bus.trough_volts, volts);
-            stand.potentials(valley, 0.0).ok().map(|at| at.cathode)
+            regulator.potentials(valley, 0.0).ok().map(|at| at.cathode)
         }),
-        control_in_valley: stand.and_then(|stand| {
+        control_in_valley: regulator.and_then(|regulator| {
             let valley = load(&operation, operation.bus.trough_volts, volts);
-            feedback::working(stand, valley).ok()
+            feedback::working(regulator, valley).ok()
         }),
-        positive_feed: stand.and_then(|stand| {
-            let stack = stand.positive.as_ref()?;
+        positive_feed: regulator.and_then(|regulator| {
+            let stack = regulator.positive.as_ref()?;
             let mean = load(&operation, operation.bus.mean_volts, volts);
             Some(ReferenceFed {
-                feed_volts: stand.positive_feed_volts(mean),
+                feed_volts: regulator.positive_feed_volts(mean),
                 dark_volts: stack.feed_volts_for(0.0),
                 ohms: stack.feed_ohms + stack.ohms(),
             })
         }),
-        grids: stand.and_then(|stand| grids(stand, &operation, volts)),
-        regulation: stand.and_then(|stand| regulation(stand, &operation, volts).ok()),
-        cathode_lift_volts: cathode_lift(supply, operation.output_amps),
+        grids: regulator.and_then(|regulator| grids(regulator, &operation, volts)),
+        regulation: regulator.and_then(|regulator| regulation(regulator, &operation, volts).ok()),
+        cathode_lift_volts: pass.cathode_lift(operation.output_amps),
         ripple: ripple(supply, &operation),
         pulses: pulses(supply, &operation),
-        ripple_hertz: ripple_hertz(supply),
-        imbalance: imbalance(supply, &operation, volts),
+        ripple_hertz: ripple_hertz(&model.raw),
+        imbalance: imbalance(pass, &operation, volts),
         mains_volts: mains,
         crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,
         auxiliary_amps: supply.transformer.auxiliary.0 / mains,
         plate_ohms: seen.ohms + supply.rectifier.plate_resistor.0,
         source: seen,
-        no_load: no_load(supply, case)?,
+        no_load: no_load(model, case)?,
         bleeder_amps: supply
             .filter
             .bleeder
@@ -196,17 +199,17 @@ pub fn working(supply: &Supply, case: Case, [amps, volts]: [f64; 2]) -> Result<W
         bus_by_hand: bus_by_hand(supply, &seen, &operation, &balancing_amps),
         capacitors,
         even_amps,
-        least_tube_volts: operation.least_drop_volts.map(|drop| {
-            drop - even_amps * unit_ohms(stage)
-                - operation.output_amps * supply.output.meter_shunt.0
+        least_drop_volts: pass.least_drop(operation.output_amps),
+        dropout_volts: pass.dropout_volts(&operation),
+        least_tube_volts: pass.least_drop(operation.output_amps).map(|drop| {
+            drop - even_amps * pass.unit_ohms() - operation.output_amps * pass.shunt_ohms
         }),
-        rail_ripple_volts: stand.and_then(|stand| {
-            let rail = stand.rail.as_ref()?.as_ref().ok()?;
-            Some(rail.operation.bus.ripple_volts())
+        rail_ripple_volts: regulator.and_then(|regulator| {
+            Some(regulator.working_rail()?.operation.bus.ripple_volts())
         }),
         worst_amps,
         bulb_amps: (worst_amps * f64::from(stage.tube.units.max(1))).min(amps),
-        resistor_volts: operation.bus.mean_volts - tube_mean_volts(supply, &operation, worst_amps),
+        resistor_volts: operation.bus.mean_volts - tube_mean_volts(pass, &operation, worst_amps),
         operation,
     })
 }
@@ -237,9 +240,9 @@ fn ripple(supply: &Supply, operation: &Operation) -> Option<Ripple> {
     })
 }
 
-fn capacitors(supply: &Supply, case: Case, operation: &Operation) -> Vec<Capacitor> {
-    let angular = core::f64::consts::TAU * ripple_hertz(supply);
-    (supply.filter.stacks())
+fn capacitors(model: &Model, case: Case, operation: &Operation) -> Vec<Capacitor> {
+    let angular = core::f64::consts::TAU * ripple_hertz(&model.raw);
+    (model.supply.filter.stacks())
         .zip(&operation.capacitor_ripple_rms_volts)
         .zip(&operation.capacitor_mean_volts)
         .zip(&operation.capacitor_rms_amps)
@@ -264,11 +267,11 @@ fn load(operation: &Operation, bus_volts: f64, volts: f64) -> Load {
     }
 }
 
-fn grids(stand: &Stand, operation: &Operation, volts: f64) -> Option<Grids> {
-    let drive = drive(stand, operation, volts).ok()?;
+fn grids(regulator: &RegulatorModel, operation: &Operation, volts: f64) -> Option<Grids> {
+    let drive = drive(regulator, operation, volts).ok()?;
     let load = load(operation, operation.bus.crest_volts, volts);
-    let foot = stand.potentials(load, 0.0).ok()?.foot;
-    let pass = stand.pass(load, foot).ok()?;
+    let foot = regulator.potentials(load, 0.0).ok()?.foot;
+    let pass = regulator.pass_at(load, foot).ok()?;
     Some(Grids {
         unit_amps: pass.unit_amps,
         plate_volts: pass.plate_volts,
@@ -291,7 +294,7 @@ mod tests {
         for (name, text) in presets() {
             let supply = file::read(text, &catalogue).unwrap();
             for case in [Case::Low, Case::Present, Case::HighMost] {
-                let figures = working(&supply, case, [0.04, 100.0]).unwrap();
+                let figures = working(&Model::of(&supply).unwrap(), case, [0.04, 100.0]).unwrap();
                 let operation = &figures.operation;
                 let balancing: f64 = figures.capacitors.iter().map(|c| c.balancing_amps).sum();
                 let drawn = operation.output_amps

@@ -1,15 +1,25 @@
 //! Why there is no answer, in a sentence: the place, what was found, what was expected.
 
+use crate::explain::needs::needs;
 use crate::explain::number;
-use crate::physics::Failure;
+use crate::parts::check::Problem;
+use crate::parts::Stage;
+use crate::physics::circuit::source::TransformerFault;
+use crate::physics::energy::NoFlow;
+use crate::physics::failure::{Failure, NoOutput};
 
 /// The sentence of a failure, without a full stop; several problems are parted by semicolons.
 pub fn sentence(failure: &Failure) -> String {
     match failure {
-        Failure::Description(_) => failure.to_string(),
+        Failure::Description(_) | Failure::Transformer(_) => {
+            let all: Vec<String> = problems(failure).iter().map(ToString::to_string).collect();
+            all.join("; ")
+        }
+        Failure::NotKnown(missing) => format!("needed: {}", needs(*missing)),
         Failure::NoOutput(why) => format!(
-            "transformer and rectifier: found no voltage, {why}; expected winding volts whose crest is above the \
-             rectifier's drop"
+            "transformer and rectifier: found no voltage, {}; expected winding volts whose crest is above the \
+             rectifier's drop",
+            no_output(*why)
         ),
         Failure::Collapse { amps } => format!(
             "output current: found {}, expected less: the bus would collapse",
@@ -20,7 +30,84 @@ pub fn sentence(failure: &Failure) -> String {
              the ripple, change one of them",
             number::amps(*amps)
         ),
+        Failure::MetNowhere => "this limit is met nowhere".to_owned(),
     }
+}
+
+/// The same for a record: why it has no number there.
+pub fn reason(failure: &Failure) -> String {
+    match failure {
+        Failure::NoOutput(why) => format!("the supply gives no voltage: {}", no_output(*why)),
+        Failure::Collapse { amps } => {
+            format!("the supply cannot give {amps} A: the bus collapses")
+        }
+        Failure::NotConverged {
+            amps,
+            periods,
+            residual,
+        } => format!(
+            "no steady state found at {amps} A after {periods} periods (closure error {residual:.1e}): a choke and a capacitor may \
+             resonate with the ripple, change one of them"
+        ),
+        other => sentence(other),
+    }
+}
+
+fn no_output(why: NoOutput) -> String {
+    match why {
+        NoOutput::NoCapacitor => "the filter has no capacitor".to_owned(),
+        NoOutput::TooManyParts(many) => {
+            format!(
+                "the filter has {many} chokes and capacitors, more than the 25 that are computed"
+            )
+        }
+        NoOutput::NoBus => "the bus is at zero even with nothing on the terminals".to_owned(),
+    }
+}
+
+/// Why no watts flow as asked.
+pub fn no_flow(why: &NoFlow) -> String {
+    match why {
+        NoFlow::Supply(failure) => reason(failure),
+        NoFlow::AboveBus { found, highest } => {
+            format!(
+                "{found:.0} V cannot come out: the bus leaves {highest:.0} V at this current"
+            )
+        }
+    }
+}
+
+/// What is wrong with the description, each problem with its field and what would do; none where it is something else.
+pub fn problems(failure: &Failure) -> Vec<Problem> {
+    let (field, found, expected) = match failure {
+        Failure::Description(problems) => return problems.clone(),
+        Failure::Transformer(TransformerFault::PrimaryDropsAll {
+            primary,
+            auxiliary,
+            drop_volts,
+            mains_volts,
+        }) => (
+            "transformer.primary_resistance",
+            format!("{primary}, in which {} VA drop {drop_volts:.0} V", auxiliary.0),
+            format!("a drop well below the mains of {mains_volts:.0} V"),
+        ),
+        Failure::Transformer(TransformerFault::RatingOutOfReach {
+            primary,
+            volts,
+            amps,
+        }) => (
+            "transformer.winding",
+            format!("{volts} at {amps} behind a primary of {primary}"),
+            "a rating that this primary resistance can carry; measure the resistances again".to_owned(),
+        ),
+        _ => return Vec::new(),
+    };
+    vec![Problem {
+        stage: Stage::Transformer,
+        field: field.to_owned(),
+        found,
+        expected,
+    }]
 }
 
 #[cfg(test)]
@@ -30,13 +117,13 @@ mod tests {
     #[test]
     fn a_failure_names_its_place_and_what_would_do() {
         for failure in [
-            Failure::NoOutput("no conduction".to_owned()),
+            Failure::NoOutput(NoOutput::NoBus),
             Failure::Collapse {
                 amps: 0.123_456_789,
             },
             Failure::NotConverged {
                 amps: 0.123_456_789,
-                steps: 3,
+                periods: 3,
                 residual: 0.1,
             },
         ] {

@@ -13,6 +13,7 @@ pub mod glossary;
 pub mod limits;
 pub mod load_line;
 pub mod mains;
+pub mod needs;
 pub mod number;
 pub mod plot;
 pub mod regulation;

@@ -7,11 +7,14 @@ mod tests;
 pub use described::{NO_IMBALANCE, NOT_DESCRIBED, imbalance, stack, summary, tap};
 
 use crate::bench::holding::{Holding, MAINS as CASES, ReferenceRange};
+use crate::explain::needs::needs;
 use crate::explain::{Finding, Number, Severity, failure, number};
 use crate::parts::{Regulator, Stage, Supply};
+use crate::physics::failure::Failure;
+use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
 use crate::physics::regulator::feedback::{Hold, Regulation};
-use crate::physics::regulator::zero::{NO_REGULATOR, NotKnown, Settled, ZeroSetting};
+use crate::physics::regulator::zero::{Settled, ZeroSetting};
 
 /// Accessible name of the view.
 pub const NAME: &str = "How the output is held";
@@ -37,13 +40,13 @@ pub fn title(holding: &Holding) -> String {
 }
 
 /// In place of the view where nothing is known.
-pub fn not_known(why: &NotKnown) -> String {
+pub fn not_known(why: &Failure) -> String {
     match why {
-        NotKnown::Needs(NO_REGULATOR) => {
+        Failure::NotKnown(Needs::Regulator) => {
             "Not known: describe the regulator, in its card of the signal path".to_owned()
         }
-        NotKnown::Needs(needs) => format!("Not known here without {needs}"),
-        NotKnown::Failure(why) => failure::sentence(why),
+        Failure::NotKnown(missing) => format!("Not known here without {}", needs(*missing)),
+        other => failure::sentence(other),
     }
 }
 

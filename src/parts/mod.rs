@@ -17,6 +17,7 @@ pub mod pass_stage;
 pub mod point_lines;
 pub mod quantity;
 pub mod rating;
+pub mod raw_supply;
 pub mod rectifier;
 pub mod regulator;
 pub mod transformer;
@@ -31,6 +32,7 @@ pub use output::{Dummy, Output};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
 pub use quantity::{Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAmps, Volts, Watts};
 pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
+pub use raw_supply::RawSupply;
 pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};
 pub use regulator::{
     BiasRail, Divider, GasReference, HeaterTie, PlateSupply, ReferenceFeed, Regulator, Side, Tap,

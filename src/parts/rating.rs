@@ -1,5 +1,7 @@
 //! A published number with where it is from, and a rating with the system it is meant in.
 
+use crate::parts::{SeriesElement, Supply};
+
 /// The rating systems of IEC 60134 (the same three as EIA/JEDEC). Its serde is that of drafts; files have a form of their own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 pub enum RatingSystem {
@@ -82,4 +84,52 @@ impl<T> Rating<T> {
             source: Source::default(),
         }
     }
+}
+
+impl Supply {
+    /// True if any rating of any part is meant in this system.
+    pub fn has_rating_in(&self, system: RatingSystem) -> bool {
+        let stage = &self.pass_stage.tube;
+        let kind = &self.rectifier.kind;
+        let regulator = self.regulator.as_ref().map(|r| &r.control_tube);
+        let of_tubes = [Some(&stage.ratings), regulator.map(|tube| &tube.ratings)];
+        let systems = [
+            system_of(stage.envelope_dissipation.as_ref()),
+            system_of(stage.plate_current.as_ref()),
+            system_of(regulator.and_then(|tube| tube.screen_volts.as_ref())),
+            system_of(kind.peak_inverse.as_ref()),
+            system_of(kind.peak_current.as_ref()),
+            system_of(kind.dc_current.as_ref()),
+            system_of(kind.dc_current_choke_input.as_ref()),
+            system_of(self.transformer.winding_rating.as_ref()),
+        ];
+        let of_filter = self.filter.stacks().flat_map(|stack| {
+            [
+                system_of(stack.working_volts.as_ref()),
+                system_of(stack.surge_volts.as_ref()),
+                system_of(stack.ripple_current.as_ref()),
+            ]
+        });
+        let of_chokes = self.filter.sections.iter().map(|s| match &s.series {
+            SeriesElement::Choke { rating, .. } => system_of(rating.as_ref()),
+            SeriesElement::Resistor(_) => None,
+        });
+        let of_tubes = of_tubes.into_iter().flatten().flat_map(|of| {
+            [
+                system_of(of.plate_dissipation.as_ref()),
+                system_of(of.screen_dissipation.as_ref()),
+                system_of(of.plate_volts.as_ref()),
+                system_of(of.heater_cathode.as_ref()),
+                system_of(of.grid_resistor.as_ref()),
+            ]
+        });
+        (systems.into_iter().chain(of_tubes))
+            .chain(of_filter)
+            .chain(of_chokes)
+            .any(|found| found == Some(system))
+    }
+}
+
+fn system_of<T>(rating: Option<&Rating<T>>) -> Option<RatingSystem> {
+    rating.map(|r| r.system)
 }

@@ -5,11 +5,10 @@
 //! the e.m.f.s and their currents, so that the sum is a check and not a definition.
 
 use crate::parts::{Connection, SeriesElement, Supply};
-use crate::physics::Failure;
+use crate::physics::failure::Failure;
+use crate::physics::model::Model;
 use crate::physics::operation::Case;
-use crate::physics::pass_stage::unit_ohms;
-use crate::physics::source::source;
-use crate::physics::steady_state::{Waveform, mains_volts, waveform};
+use crate::physics::steady_state::{Waveform, waveform};
 
 /// Something in which power ends. Numbered ones count from the rectifier, starting at 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -66,6 +65,12 @@ pub struct Energy {
     pub shares: Vec<Share>,
 }
 
+impl From<Failure> for NoFlow {
+    fn from(failure: Failure) -> Self {
+        Self::Supply(failure)
+    }
+}
+
 impl Energy {
     /// Sum of all shares (W): the mains watts, but for the accuracy of the waveform.
     pub fn sum_watts(&self) -> f64 {
@@ -87,13 +92,11 @@ impl Energy {
 }
 
 /// Why there is no flow to show.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum NoFlow {
     /// The circuit before the pass tubes has no answer.
-    #[error(transparent)]
-    Supply(#[from] Failure),
+    Supply(Failure),
     /// More volts are asked for than are left behind the resistors at the pass tubes.
-    #[error("{found:.0} V cannot come out: the bus leaves {highest:.0} V at this current")]
     AboveBus {
         /// Output volts asked for (V).
         found: f64,
@@ -110,9 +113,9 @@ pub enum NoFlow {
 ///
 /// # Errors
 /// [`NoFlow`], if the circuit has no answer or those volts cannot come out.
-pub fn energy(supply: &Supply, case: Case, point: [f64; 2]) -> Result<Energy, NoFlow> {
+pub fn energy(model: &Model, case: Case, point: [f64; 2]) -> Result<Energy, NoFlow> {
     let [amps, _] = point;
-    of_waveform(supply, &waveform(supply, case, amps)?, point)
+    of_waveform(model, &waveform(&model.raw, case, amps)?, point)
 }
 
 /// The same from a waveform that is known already, at its own current.
@@ -120,14 +123,14 @@ pub fn energy(supply: &Supply, case: Case, point: [f64; 2]) -> Result<Energy, No
 /// # Errors
 /// As [`energy`].
 pub fn of_waveform(
-    supply: &Supply,
+    model: &Model,
     wave: &Waveform,
     [amps, volts]: [f64; 2],
 ) -> Result<Energy, NoFlow> {
     let mut shares = Vec::new();
-    let mains_watts = before_the_filter(supply, wave, &mut shares)?;
-    in_the_filter(supply, wave, &mut shares);
-    behind_the_bus(supply, wave, [amps, volts], &mut shares)?;
+    let mains_watts = before_the_filter(model, wave, &mut shares);
+    in_the_filter(&model.supply, wave, &mut shares);
+    behind_the_bus(model, wave, [amps, volts], &mut shares)?;
     Ok(Energy {
         amps,
         volts,
@@ -140,14 +143,10 @@ pub fn of_waveform(
 }
 
 /// Transformer and rectifier; gives the mains watts.
-fn before_the_filter(
-    supply: &Supply,
-    wave: &Waveform,
-    shares: &mut Vec<Share>,
-) -> Result<f64, NoFlow> {
-    let mains = mains_volts(supply, wave.case);
-    let seen = source(&supply.transformer, &supply.mains, mains)
-        .map_err(|p| Failure::Description(vec![p]))?;
+fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) -> f64 {
+    let supply = &model.supply;
+    let at = model.at(wave.case);
+    let (mains, seen) = (at.mains_volts, &at.source);
     let transformer = &supply.transformer;
     let primary = transformer.primary_resistance.0;
     let path_square = wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum());
@@ -200,7 +199,7 @@ fn before_the_filter(
             .sum()
     });
     put(Sink::Rectifier, devices + bulk * path_square);
-    Ok(transformer.auxiliary.0 + emf_watts + crossed)
+    transformer.auxiliary.0 + emf_watts + crossed
 }
 
 /// Chokes, resistors, and what hangs on the capacitors.
@@ -252,15 +251,15 @@ fn in_the_filter(supply: &Supply, wave: &Waveform, shares: &mut Vec<Share>) {
 
 /// Pass tubes, meter and load: a steady current, so mean volts decide.
 fn behind_the_bus(
-    supply: &Supply,
+    model: &Model,
     wave: &Waveform,
     [amps, volts]: [f64; 2],
     shares: &mut Vec<Share>,
 ) -> Result<(), NoFlow> {
     let bus = wave.operation.bus.mean_volts;
-    let units = f64::from(supply.pass_stage.units.max(1));
-    let resistor_volts = amps / units * unit_ohms(&supply.pass_stage);
-    let shunt_volts = amps * supply.output.meter_shunt.0;
+    let pass = &model.pass;
+    let resistor_volts = amps / pass.units * pass.unit_ohms();
+    let shunt_volts = amps * pass.shunt_ohms;
     let highest = bus - resistor_volts - shunt_volts;
     if volts > highest {
         return Err(NoFlow::AboveBus {
@@ -269,7 +268,7 @@ fn behind_the_bus(
         });
     }
     let mut put = |sink, watts| shares.push(Share { sink, watts });
-    put(Sink::Internal, bus * supply.filter.internal_current.0);
+    put(Sink::Internal, bus * model.supply.filter.internal_current.0);
     put(Sink::PassTubes, amps * (highest - volts));
     put(Sink::PassResistors, amps * resistor_volts);
     put(Sink::MeterShunt, amps * shunt_volts);

@@ -3,17 +3,15 @@
 //! Each case of the mains (and of the tolerances, where an absolute-maximum rating asks for them) is solved over one
 //! grid of output currents, finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
 
-use std::sync::Arc;
-
 use rayon::prelude::*;
 
-use crate::parts::check::check;
-use crate::parts::{RatingSystem, Supply};
-use crate::physics::Failure;
-use crate::physics::limit::{self, Judged, Limit, Place, Use};
+use crate::parts::RatingSystem;
+use crate::physics::failure::{Failure, NoOutput};
+use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Use};
+use crate::physics::model::Model;
+use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::regulator::{Stand, stand};
-use crate::physics::steady_state::{mains_volts, operate, operate_many};
+use crate::physics::steady_state::{operate, operate_many};
 use crate::physics::stress::{no_load, no_load_from};
 
 mod boundary;
@@ -41,8 +39,6 @@ pub struct Column {
     pub tail: Vec<Operation>,
     /// The supply with nothing on its terminals.
     pub no_load: NoLoad,
-    /// What the regulator stands on, if it is described.
-    pub stand: Option<Arc<Stand>>,
 }
 
 /// The boundary that a limit draws in the plane.
@@ -59,7 +55,7 @@ pub enum Curve {
     /// Never met within the grid of currents.
     OutOfReach,
     /// Cannot be drawn: what would have to be known.
-    NotKnown(&'static str),
+    NotKnown(Needs),
 }
 
 /// A limit with its boundary.
@@ -118,6 +114,8 @@ pub struct Envelope {
     /// The envelope itself: for each current in it, the lowest and highest allowed volts.
     /// Empty if there is no allowed point at all.
     pub region: Vec<[f64; 3]>,
+    /// Where even the mean of the bus is no longer enough, at present mains (A, V).
+    pub lost_regulation: Vec<[f64; 2]>,
     /// Limits that are exceeded with nothing on the terminals, wherever the point is.
     pub broken_everywhere: Vec<Limit>,
 }
@@ -135,10 +133,10 @@ impl Envelope {
     ///
     /// # Errors
     /// [`Failure::NotConverged`] if a steady state is not found.
-    pub fn point(&self, supply: &Supply, amps: f64, volts: f64) -> Result<Point, Failure> {
+    pub fn point(&self, model: &Model, amps: f64, volts: f64) -> Result<Point, Failure> {
         let amps = amps.max(0.0);
         let found: Vec<Result<(Case, Option<Operation>), Failure>> = (self.columns.par_iter())
-            .map(|column| Ok((column.case, sustained(operate(supply, column.case, amps))?)))
+            .map(|column| Ok((column.case, sustained(operate(&model.raw, column.case, amps))?)))
             .collect();
         let solved: Vec<(Case, Option<Operation>)> = found.into_iter().collect::<Result<_, _>>()?;
         let at = |case: Case| {
@@ -150,9 +148,9 @@ impl Envelope {
             })
             .and_then(|(_, o)| o.as_ref())
         };
-        let mut uses: Vec<Use> = limit::all(supply)
+        let mut uses: Vec<Use> = limit::all(&model.supply)
             .into_iter()
-            .map(|l| self.judge(l, supply, volts, &at))
+            .map(|l| self.judge(l, model, volts, &at))
             .collect();
         // Known before unknown, the tightest first; the signal path's order decides between equals.
         uses.sort_by(|a, b| {
@@ -171,11 +169,11 @@ impl Envelope {
     fn judge<'a>(
         &self,
         limit: Limit,
-        supply: &Supply,
+        model: &Model,
         volts: f64,
         at: &dyn Fn(Case) -> Option<&'a Operation>,
     ) -> Use {
-        let (allowed, system) = match limit::allowed(limit, supply) {
+        let (allowed, system) = match limit::allowed(limit, &model.supply) {
             Ok(known) => known,
             Err(needs) => {
                 return Use {
@@ -185,7 +183,7 @@ impl Envelope {
                 };
             }
         };
-        let value = |case: Case| -> Result<Option<[f64; 2]>, &'static str> {
+        let value = |case: Case| -> Result<Option<[f64; 2]>, Needs> {
             if limit.is_no_load() {
                 let column = self.column(case);
                 return column
@@ -195,12 +193,13 @@ impl Envelope {
             let Some(operation) = at(case) else {
                 return Ok(None);
             };
-            let place = Place {
+            let point = OperatingPoint {
+                model,
+                case,
                 operation,
-                stand: self.column(case).and_then(|c| c.stand.as_deref()),
                 volts,
             };
-            limit::actual_and_allowed(limit, supply, place, allowed).map(Some)
+            limit::actual_and_allowed(limit, point, allowed).map(Some)
         };
         let mut worst: Option<(f64, Case, f64, f64)> = None;
         for &case in limit::judging_cases(limit, system) {
@@ -225,7 +224,7 @@ impl Envelope {
             return Use {
                 limit,
                 system,
-                judged: Err("a current that the supply can give"),
+                judged: Err(Needs::SustainedCurrent),
             };
         };
         let at_low_present_high =
@@ -239,7 +238,7 @@ impl Envelope {
             allowed,
             measure: limit.measure(),
             case,
-            mains_volts: mains_volts(supply, case),
+            mains_volts: model.at(case).mains_volts,
             at_low_present_high,
         };
         Use {
@@ -255,30 +254,27 @@ impl Envelope {
 ///
 /// # Errors
 /// As [`envelope`] and [`Envelope::point`].
-pub fn point_alone(supply: &Supply, amps: f64, volts: f64) -> Result<Point, Failure> {
-    let problems = check(supply);
-    if !problems.is_empty() {
-        return Err(Failure::Description(problems));
-    }
-    let mut columns = Vec::new();
-    for case in grid::needed_cases(supply) {
-        columns.push(Column {
-            case,
-            mains_volts: mains_volts(supply, case),
-            operations: Vec::new(),
-            tail: Vec::new(),
-            no_load: no_load(supply, case)?,
-            stand: stand(supply, case),
-        });
-    }
+pub fn point_alone(model: &Model, amps: f64, volts: f64) -> Result<Point, Failure> {
+    let columns = (grid::needed_cases(&model.supply).into_iter())
+        .map(|case| {
+            Ok(Column {
+                case,
+                mains_volts: model.at(case).mains_volts,
+                operations: Vec::new(),
+                tail: Vec::new(),
+                no_load: no_load(model, case)?,
+            })
+        })
+        .collect::<Result<_, Failure>>()?;
     let bare = Envelope {
         amps: Vec::new(),
         columns,
         limits: Vec::new(),
         region: Vec::new(),
+        lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     };
-    bare.point(supply, amps, volts)
+    bare.point(model, amps, volts)
 }
 
 /// A collapse is an answer here: that case has no operation at this current.
@@ -291,42 +287,35 @@ fn sustained(result: Result<Operation, Failure>) -> Result<Option<Operation>, Fa
 }
 
 /// One case over the grid of currents.
-fn column(supply: &Supply, case: Case, amps: &[f64]) -> Result<Column, Failure> {
-    let operations = operate_many(supply, case, amps)?;
+fn column(model: &Model, case: Case, amps: &[f64]) -> Result<Column, Failure> {
+    let operations = operate_many(&model.raw, case, amps)?;
     let no_load = match operations.first() {
-        Some(first) => no_load_from(supply, case, first.clone())?,
-        None => no_load(supply, case).map_err(|_collapse| {
-            Failure::NoOutput("the bus is at zero even with nothing on the terminals".to_owned())
-        })?,
+        Some(first) => no_load_from(model, case, first.clone()),
+        None => no_load(model, case).map_err(|_collapse| Failure::NoOutput(NoOutput::NoBus))?,
     };
     Ok(Column {
         case,
-        mains_volts: mains_volts(supply, case),
+        mains_volts: model.at(case).mains_volts,
         operations,
         tail: Vec::new(),
         no_load,
-        stand: stand(supply, case),
     })
 }
 
 /// Works out the envelope.
 ///
 /// # Errors
-/// [`Failure::Description`] if the parts are not a supply, [`Failure::NoOutput`] if they give no voltage.
-pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
-    let problems = check(supply);
-    if !problems.is_empty() {
-        return Err(Failure::Description(problems));
-    }
-    let mut amps = grid::currents(supply)?;
+/// [`Failure::NoOutput`] if the supply gives no voltage, [`Failure::NotConverged`] if a steady state is not found.
+pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
+    let mut amps = grid::currents(model)?;
     // The cases do not know each other, nor do the limits: each core takes its share of them.
-    let columns: Vec<Result<Growing, Failure>> = grid::needed_cases(supply)
+    let columns: Vec<Result<Growing, Failure>> = grid::needed_cases(&model.supply)
         .into_par_iter()
-        .map(|case| column(supply, case, &amps).map(Growing::new))
+        .map(|case| column(model, case, &amps).map(Growing::new))
         .collect();
     let mut columns: Vec<Growing> = columns.into_iter().collect::<Result<_, _>>()?;
-    refine::refine(supply, &mut amps, &mut columns)?;
-    refine::follow_to_collapse(supply, &amps, &mut columns)?;
+    refine::refine(model, &mut amps, &mut columns)?;
+    refine::follow_to_collapse(model, &amps, &mut columns)?;
     let (columns, buses): (Vec<Column>, Vec<BusLine>) =
         columns.into_iter().map(|c| (c.column, c.bus)).unzip();
     let mut out = Envelope {
@@ -334,11 +323,12 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
         columns,
         limits: Vec::new(),
         region: Vec::new(),
+        lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     };
-    out.limits = limit::all(supply)
+    out.limits = limit::all(&model.supply)
         .into_par_iter()
-        .map(|l| boundary::of_limit(&out, &buses, supply, l))
+        .map(|l| boundary::of_limit(&out, &buses, model, l))
         .collect();
     out.broken_everywhere = out
         .limits
@@ -346,6 +336,15 @@ pub fn envelope(supply: &Supply) -> Result<Envelope, Failure> {
         .filter(|l| matches!(l.curve, Curve::Everywhere(ratio) if ratio > 1.0))
         .map(|l| l.limit)
         .collect();
+    out.lost_regulation = lost_regulation(&out, model);
     out.region = region::region(&out);
     Ok(out)
+}
+
+fn lost_regulation(envelope: &Envelope, model: &Model) -> Vec<[f64; 2]> {
+    let present = envelope.column(Case::Present);
+    let operations = present.iter().flat_map(|column| &column.operations);
+    operations
+        .filter_map(|at| Some([at.output_amps, model.pass.lost_regulation_volts(at)?]))
+        .collect()
 }

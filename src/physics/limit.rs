@@ -1,19 +1,19 @@
 //! What must not be exceeded, and how much of it is used.
 
 pub use crate::parts::Side;
-use crate::parts::{RatingSystem, Supply};
+use crate::parts::RatingSystem;
+use crate::physics::model::{Model, RegulatorModel};
+use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::Stand;
 use crate::physics::regulator::ceiling;
 use crate::physics::regulator::floor::{self, Drive};
 pub use crate::physics::regulator::grid_circuit::Whose;
-use crate::physics::regulator::zero::NO_REGULATOR;
 
 mod actual;
 mod allowed;
 mod kinds;
 
-pub use actual::{actual, actual_no_load, cathode_lift, heater_volts, tube_mean_volts};
+pub use actual::{actual, actual_no_load, heater_volts, tube_mean_volts};
 pub use allowed::allowed;
 pub use kinds::{Limit, all};
 
@@ -57,7 +57,7 @@ pub struct Use {
     /// The rating system that it was judged by; `None` for what is not a rating.
     pub system: Option<RatingSystem>,
     /// The number, or what would have to be known.
-    pub judged: Result<Judged, &'static str>,
+    pub judged: Result<Judged, Needs>,
 }
 
 impl Use {
@@ -99,16 +99,28 @@ pub fn judging_cases(limit: Limit, system: Option<RatingSystem>) -> &'static [Ca
 
 /// A point of the plane in one case.
 #[derive(Debug, Clone, Copy)]
-pub struct Place<'a> {
+pub struct OperatingPoint<'a> {
+    /// The supply.
+    pub model: &'a Model,
+    /// The case.
+    pub case: Case,
     /// Everything before the pass tubes, at the point's current.
     pub operation: &'a Operation,
-    /// What the regulator stands on in that case, if it is described.
-    pub stand: Option<&'a Stand>,
     /// Output volts (V).
     pub volts: f64,
 }
 
-/// What there is at a place and what a limit allows there. Mostly that is a fixed number, `allowed`; for dropout it is the valley of
+impl<'a> OperatingPoint<'a> {
+    /// The regulator in its case.
+    ///
+    /// # Errors
+    /// [`Needs::Regulator`] if none is described.
+    pub fn regulator(&self) -> Result<&'a RegulatorModel, Needs> {
+        self.model.regulator(self.case)
+    }
+}
+
+/// What there is at a point and what a limit allows there. Mostly that is a fixed number, `allowed`; for dropout it is the valley of
 /// the bus, for the grid-drive floor the grid volts that the control tube can give, for the control-grid ceiling those that the
 /// sense divider can give.
 ///
@@ -116,22 +128,17 @@ pub struct Place<'a> {
 /// What would have to be known.
 pub fn actual_and_allowed(
     limit: Limit,
-    supply: &Supply,
-    place: Place<'_>,
+    at: OperatingPoint<'_>,
     allowed: f64,
-) -> Result<[f64; 2], &'static str> {
-    let stand = || place.stand.ok_or(NO_REGULATOR);
+) -> Result<[f64; 2], Needs> {
     let both = |drive: Drive| [drive.needed_volts, drive.given_volts];
     match limit {
-        Limit::GridFloor => floor::drive(stand()?, place.operation, place.volts).map(both),
+        Limit::GridFloor => floor::drive(at.regulator()?, at.operation, at.volts).map(both),
         Limit::ControlGridCeiling => {
-            ceiling::drive(stand()?, place.operation, place.volts).map(both)
+            ceiling::drive(at.regulator()?, at.operation, at.volts).map(both)
         }
-        Limit::Dropout => Ok([
-            actual(limit, supply, place)?,
-            place.operation.bus.trough_volts,
-        ]),
-        _ => Ok([actual(limit, supply, place)?, allowed]),
+        Limit::Dropout => Ok([actual(limit, at)?, at.operation.bus.trough_volts]),
+        _ => Ok([actual(limit, at)?, allowed]),
     }
 }
 

@@ -92,25 +92,10 @@ pub struct Operation {
     pub capacitor_mean_volts: Vec<f64>,
     /// Each choke, in the order of the filter's sections (V, A).
     pub chokes: Vec<ChokeStress>,
-    /// Least drop over the pass tubes and the resistors around them at this current (V), where their curve is known.
-    pub least_drop_volts: Option<f64>,
     /// Relative closure error of the repeating waveform.
     pub closure: f64,
     /// Periods computed to find it.
     pub periods: u32,
-}
-
-impl Operation {
-    /// Highest output volts at which the valley of the ripple is still regulated (V): the dropout line.
-    pub fn dropout_volts(&self) -> Option<f64> {
-        self.least_drop_volts
-            .map(|drop| self.bus.trough_volts - drop)
-    }
-
-    /// Output volts at which even the mean of the bus is no longer enough (V): regulation is wholly lost.
-    pub fn lost_regulation_volts(&self) -> Option<f64> {
-        self.least_drop_volts.map(|drop| self.bus.mean_volts - drop)
-    }
 }
 
 /// The supply with nothing on its terminals, for one case.
@@ -137,9 +122,9 @@ pub struct ReferenceAtRest {
     pub amps: f64,
 }
 
-/// An electrode of the control tube at the setting where it burns most, with nothing on the terminals.
+/// The dissipation of an electrode at the setting where it is most, with nothing on the terminals.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Burning {
+pub struct WorstDissipation {
     /// That setting (V).
     pub set_volts: f64,
     /// Volts above the cathode (V).
@@ -148,8 +133,8 @@ pub struct Burning {
     pub amps: f64,
 }
 
-impl Burning {
-    /// What it burns (W).
+impl WorstDissipation {
+    /// What it dissipates (W).
     pub fn watts(self) -> f64 {
         (self.volts * self.amps).max(0.0)
     }
@@ -167,11 +152,11 @@ pub struct AtRest {
     /// The positive reference's gas tube that has most.
     pub positive_most: Option<ReferenceAtRest>,
     /// The control tube's plate.
-    pub control_plate: Option<Burning>,
+    pub control_plate: Option<WorstDissipation>,
     /// Screen volts of the control tube (V).
     pub control_screen_volts: Option<f64>,
     /// The control tube's screen.
-    pub control_screen: Option<Burning>,
+    pub control_screen: Option<WorstDissipation>,
     /// Volts by which the control tube's cathode is above its heater (V).
     pub control_heater_volts: Option<f64>,
     /// Resistance that each pass grid sees (Ω).

@@ -1,62 +1,25 @@
 //! The regulator: how far down the control tube can pull the pass grids, and how well the loop holds the output.
 //!
-//! Potentials are counted from the output's negative terminal. What does not depend on the load is worked out once for
-//! each case of the mains, as a [`Stand`]: the negative rail, the references, the laws of the tubes. Read in this order:
-//! [`control`] → [`mod@reference`] → [`bias_rail`] → this → [`floor`](mod@floor) → [`feedback`] → [`ceiling`](mod@ceiling) →
-//! [`zero`] → [`sharing`].
+//! Potentials are counted from the output's negative terminal. Read in this order: this → [`floor`](mod@floor) →
+//! [`feedback`] → [`ceiling`](mod@ceiling) → [`zero`] → [`sharing`].
 
-pub mod bias_rail;
 pub mod ceiling;
-pub mod control;
 pub mod feedback;
 pub mod floor;
 pub mod grid_circuit;
-pub mod reference;
 pub mod references;
 pub mod rest;
-mod root;
 pub mod sharing;
 pub mod zero;
 
 #[cfg(test)]
 mod tests;
 
-use std::cell::RefCell;
-use std::sync::Arc;
-
-use crate::parts::{
-    HeaterTie, PlateSupply, ReferenceFeed, Regulator, Supply, Tap, TriodeCoefficients,
-};
+use crate::parts::{HeaterTie, PlateSupply, ReferenceFeed, Tap};
+use crate::physics::device::gas_stack::{LinearSource, StackState, TapCurrent};
 use crate::physics::device::triode;
-use crate::physics::operation::Case;
-use crate::physics::pass_stage::{PlateLaw, law_of, unit_ohms};
-use crate::physics::steady_state::mains_volts;
-use bias_rail::{Line, Rail};
-use control::{ControlLaw, control_law_of};
-use reference::{Carried, Joining, Stack};
-
-/// What the regulator stands on in one case, whatever the load.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stand {
-    /// The case.
-    pub case: Case,
-    /// The regulator as described.
-    pub regulator: Regulator,
-    /// The pass tube's law; what would have to be known where it has none for negative grids.
-    pub pass: Result<TriodeCoefficients, &'static str>,
-    /// The control tube's law.
-    pub control: Result<ControlLaw, &'static str>,
-    /// The positive reference.
-    pub positive: Option<Stack>,
-    /// The negative rail, if there is one; what went wrong where it gives no voltage.
-    pub rail: Option<Result<Rail, String>>,
-    /// The negative reference.
-    pub negative: Option<Stack>,
-    units: f64,
-    cathode_ohms: f64,
-    unit_ohms: f64,
-    shunt_ohms: f64,
-}
+use crate::physics::model::RegulatorModel;
+use crate::physics::needs::Needs;
 
 /// An instant or a mean of the bus, and what is connected.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -96,80 +59,18 @@ pub struct Potentials {
 /// Current below which the law of a pass unit is not asked (A): its grid volts would run through a logarithm.
 const LEAST_UNIT_AMPS: f64 = 1e-6;
 
-thread_local! {
-    /// The stands of the supply asked last, one for each case: many limits ask for the same.
-    static LAST: RefCell<Option<(Supply, Vec<Arc<Stand>>)>> = const { RefCell::new(None) };
-}
-
-/// What the supply's regulator stands on in a case; `None` if none is described.
-pub fn stand(supply: &Supply, case: Case) -> Option<Arc<Stand>> {
-    let regulator = supply.regulator.as_ref()?;
-    LAST.with_borrow_mut(|last| {
-        let known = last.as_ref().is_some_and(|(of, _)| same(of, supply));
-        if !known {
-            *last = Some((supply.clone(), Vec::new()));
-        }
-        let (_, stands) = last.as_mut()?;
-        if let Some(stand) = stands.iter().find(|s| s.case == case) {
-            return Some(Arc::clone(stand));
-        }
-        let new = Arc::new(Stand::of(supply, regulator, case));
-        stands.push(Arc::clone(&new));
-        Some(new)
-    })
-}
-
-/// True if both have the same stands: dummies, notes, filter and rectifier of the bus do not matter.
-fn same(a: &Supply, b: &Supply) -> bool {
-    a.mains == b.mains
-        && a.transformer == b.transformer
-        && a.pass_stage == b.pass_stage
-        && a.output == b.output
-        && a.regulator == b.regulator
-}
-
-impl Stand {
-    fn of(supply: &Supply, regulator: &Regulator, case: Case) -> Self {
-        let rail = regulator.bias_rail.as_ref();
-        let divider_amps = rail.map_or(0.0, |r| match regulator.divider.foot {
-            Tap::BiasRail => {
-                (r.winding.0 * core::f64::consts::SQRT_2) / regulator.divider.resistance.0
-            }
-            _ => 0.0,
-        });
-        let stage = &supply.pass_stage;
-        Self {
-            case,
-            regulator: regulator.clone(),
-            pass: match law_of(supply) {
-                Some(PlateLaw::Triode(law)) => Ok(law),
-                _ => Err("the pass tube's curves below zero bias"),
-            },
-            control: control_law_of(&regulator.control_tube, regulator.screen_volts),
-            positive: regulator.reference.as_ref().map(Stack::of),
-            rail: rail.map(|r| {
-                bias_rail::solve(supply, r, (case, divider_amps)).map_err(|f| f.to_string())
-            }),
-            negative: rail.and_then(|r| r.reference.as_ref()).map(Stack::of),
-            units: f64::from(stage.units.max(1)),
-            cathode_ohms: stage.cathode_resistor.0,
-            unit_ohms: unit_ohms(stage),
-            shunt_ohms: supply.output.meter_shunt.0,
-        }
-    }
-
+impl RegulatorModel {
     /// What the negative reference carries while the divider sees `output_volts` and the control tube's cathode brings
     /// `cathode_amps`. `None` without a rail that works and has a reference.
-    pub fn negative_carried(&self, output_volts: f64, cathode_amps: f64) -> Option<Carried> {
+    pub fn negative_carried(&self, output_volts: f64, cathode_amps: f64) -> Option<StackState> {
         let stack = self.negative.as_ref()?;
-        let rail = self.rail.as_ref()?.as_ref().ok()?;
-        let load = self.regulator.bias_rail.as_ref()?.load;
+        let feed = (self.working_rail()?).feed(self.regulator.bias_rail.as_ref()?.load);
         // Currents that join come from above: they take the place of the tubes' own.
         let joining = self.joining(cathode_amps, output_volts);
-        Some(stack.carry(rail.feed(load, 0.0), &joining))
+        Some(stack.carry(feed, &joining))
     }
 
-    fn joining(&self, cathode_amps: f64, output_volts: f64) -> [Joining; 2] {
+    fn joining(&self, cathode_amps: f64, output_volts: f64) -> [TapCurrent; 2] {
         let at = |tap: Tap| match tap {
             Tap::BiasReference(tubes) => usize::from(tubes),
             _ => 0,
@@ -177,11 +78,11 @@ impl Stand {
         let foot = at(self.regulator.divider.foot);
         let below = self.negative.as_ref().map_or(0.0, |s| s.volts);
         [
-            Joining {
+            TapCurrent {
                 tubes: at(self.regulator.cathode),
                 amps: -cathode_amps,
             },
-            Joining {
+            TapCurrent {
                 tubes: foot,
                 amps: -(output_volts + below).max(0.0) / self.regulator.divider.resistance.0,
             },
@@ -189,10 +90,10 @@ impl Stand {
     }
 
     /// What the positive reference carries, its feed at `feed_volts`. `None` without one.
-    pub fn positive_carried(&self, feed_volts: f64, cathode_amps: f64) -> Option<Carried> {
+    pub fn positive_carried(&self, feed_volts: f64, cathode_amps: f64) -> Option<StackState> {
         let stack = self.positive.as_ref()?;
         let whole = self.regulator.reference.as_ref()?.tubes.len();
-        let joins = Joining {
+        let joins = TapCurrent {
             tubes: if self.regulator.cathode == Tap::Reference {
                 whole
             } else {
@@ -200,11 +101,7 @@ impl Stand {
             },
             amps: cathode_amps,
         };
-        let feed = Line {
-            volts: feed_volts,
-            ohms: 0.0,
-        };
-        Some(stack.carry(feed, &[joins]))
+        Some(stack.carry(LinearSource::stiff(feed_volts), &[joins]))
     }
 
     /// From where the positive reference is fed at a load (V).
@@ -219,21 +116,20 @@ impl Stand {
     ///
     /// # Errors
     /// What would have to be there.
-    fn tap(&self, tap: Tap, load: Load, cathode_amps: f64) -> Result<f64, &'static str> {
+    fn tap(&self, tap: Tap, load: Load, cathode_amps: f64) -> Result<f64, Needs> {
         match tap {
             Tap::Common => Ok(0.0),
             Tap::Reference => self
                 .positive_carried(self.positive_feed_volts(load), cathode_amps)
                 .map(|c| c.whole_volts())
-                .ok_or("a positive reference"),
+                .ok_or(Needs::PositiveReference),
             Tap::BiasReference(tubes) => self
                 .negative_carried(load.volts, cathode_amps)
                 .map(|c| -c.volts(usize::from(tubes)))
-                .ok_or("a negative rail that gives voltage, and its reference"),
+                .ok_or(Needs::NegativeReference),
             Tap::BiasRail => {
-                let rail = self.rail.as_ref().and_then(|r| r.as_ref().ok());
-                rail.map(|r| -r.operation.bus.mean_volts)
-                    .ok_or("a negative rail that gives voltage")
+                let rail = self.working_rail().ok_or(Needs::NegativeRail)?;
+                Ok(-rail.operation.bus.mean_volts)
             }
         }
     }
@@ -242,7 +138,7 @@ impl Stand {
     ///
     /// # Errors
     /// What would have to be there.
-    pub fn potentials(&self, load: Load, cathode_amps: f64) -> Result<Potentials, &'static str> {
+    pub fn potentials(&self, load: Load, cathode_amps: f64) -> Result<Potentials, Needs> {
         let cathode = self.tap(self.regulator.cathode, load, cathode_amps)?;
         let foot = if self.regulator.divider.foot == self.regulator.cathode {
             cathode
@@ -276,14 +172,14 @@ impl Stand {
     ///
     /// # Errors
     /// What would have to be known.
-    pub fn pass(&self, load: Load, foot_potential: f64) -> Result<Pass, &'static str> {
-        let law = self.pass.as_ref().map_err(|needs| *needs)?;
+    pub fn pass_at(&self, load: Load, foot_potential: f64) -> Result<Pass, Needs> {
+        let (tubes, law) = (&self.pass, self.pass.triode()?);
         let all = load.amps + self.own_amps(load.volts, foot_potential);
-        let unit_amps = (all / self.units).max(LEAST_UNIT_AMPS);
-        let shunt = load.amps * self.shunt_ohms;
-        let plate_volts = load.bus_volts - load.volts - shunt - unit_amps * self.unit_ohms;
+        let unit_amps = (all / tubes.units).max(LEAST_UNIT_AMPS);
+        let shunt = load.amps * tubes.shunt_ohms;
+        let plate_volts = load.bus_volts - load.volts - shunt - unit_amps * tubes.unit_ohms();
         let grid_volts = triode::grid_volts(law, plate_volts.max(1.0), unit_amps);
-        let cathode_potential = load.volts + shunt + unit_amps * self.cathode_ohms;
+        let cathode_potential = load.volts + shunt + unit_amps * tubes.stage.cathode_resistor.0;
         Ok(Pass {
             unit_amps,
             plate_volts,
@@ -297,11 +193,11 @@ impl Stand {
     ///
     /// # Errors
     /// What would have to be there.
-    pub fn control_heater_volts(&self, load: Load) -> Result<f64, &'static str> {
+    pub fn control_heater_volts(&self, load: Load) -> Result<f64, Needs> {
         let tie = self
             .regulator
             .heater
-            .ok_or("to what the control tube's heater is tied")?;
+            .ok_or(Needs::ControlHeaterTie)?;
         let cathode = self.potentials(load, 0.0)?.cathode;
         Ok(match tie {
             HeaterTie::Common => cathode,
@@ -309,9 +205,4 @@ impl Stand {
             HeaterTie::Elevated(volts) => cathode - volts.0,
         })
     }
-}
-
-/// Rms mains volts of a stand's case.
-pub fn stand_mains_volts(supply: &Supply, stand: &Stand) -> f64 {
-    mains_volts(supply, stand.case)
 }

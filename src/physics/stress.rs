@@ -1,32 +1,25 @@
 //! The supply with nothing on its terminals: what stands on the capacitors and on the rectifier.
 
-use crate::parts::{CapacitorStack, Connection, Filter, Supply};
-use crate::physics::Failure;
+use crate::parts::{CapacitorStack, Connection, Filter};
+use crate::physics::failure::Failure;
+use crate::physics::model::Model;
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::regulator::rest::at_rest;
-use crate::physics::source::source;
-use crate::physics::steady_state::{mains_volts, operate};
+use crate::physics::steady_state::operate;
 
 /// The supply without load in a case.
 ///
 /// # Errors
 /// As [`operate`].
-pub fn no_load(supply: &Supply, case: Case) -> Result<NoLoad, Failure> {
-    no_load_from(supply, case, operate(supply, case, 0.0)?)
+pub fn no_load(model: &Model, case: Case) -> Result<NoLoad, Failure> {
+    let operation = operate(&model.raw, case, 0.0)?;
+    Ok(no_load_from(model, case, operation))
 }
 
 /// The same from a steady state at no output current that is known already.
-///
-/// # Errors
-/// [`Failure::Description`] if the transformer makes no sense.
-pub fn no_load_from(supply: &Supply, case: Case, operation: Operation) -> Result<NoLoad, Failure> {
-    let seen = source(
-        &supply.transformer,
-        &supply.mains,
-        mains_volts(supply, case),
-    )
-    .map_err(|p| Failure::Description(vec![p]))?;
-    let peak = core::f64::consts::SQRT_2 * seen.emf_rms_volts;
+pub fn no_load_from(model: &Model, case: Case, operation: Operation) -> NoLoad {
+    let supply = &model.supply;
+    let peak = core::f64::consts::SQRT_2 * model.at(case).source.emf_rms_volts;
     let first_crest = operation
         .capacitor_crest_volts
         .first()
@@ -45,13 +38,13 @@ pub fn no_load_from(supply: &Supply, case: Case, operation: Operation) -> Result
         .zip(&operation.capacitor_crest_volts)
         .map(|(stack, volts)| volts * worst_share(stack))
         .collect();
-    let regulator = at_rest(supply, case, &operation);
-    Ok(NoLoad {
+    let regulator = at_rest(model, case, &operation);
+    NoLoad {
         operation,
         peak_inverse_volts,
         worst_unit_volts,
         regulator,
-    })
+    }
 }
 
 /// Share of a stack's volts that its worst unit has. With balancing resistors an even one; without, the unit at the

@@ -4,7 +4,8 @@
 //! DEVELOPERS.md documents the blocks.
 
 use crate::explain::limits;
-use crate::parts::Supply;
+use crate::explain::needs::needs;
+use crate::physics::Model;
 use crate::physics::envelope::{Column, Curve, Envelope};
 use crate::physics::operation::Case;
 
@@ -17,7 +18,7 @@ const MAINS: [(&str, Case); 3] = [
 ];
 
 /// All curves; the same text on every run.
-pub fn curves(supply: &Supply, envelope: &Envelope) -> String {
+pub fn curves(model: &Model, envelope: &Envelope) -> String {
     let mut table = Table::default();
     let region: Vec<Vec<f64>> = envelope.region.iter().map(|r| r.to_vec()).collect();
     table.block(
@@ -30,7 +31,7 @@ pub fn curves(supply: &Supply, envelope: &Envelope) -> String {
         &region,
     );
     for line in &envelope.limits {
-        let name = limits::name(line.limit, supply);
+        let name = limits::name(line.limit, &model.supply);
         curve(&mut table, &format!("{name}, as it binds"), &line.curve);
         for ((mains, _), at) in MAINS.iter().zip(&line.at_low_present_high) {
             curve(&mut table, &format!("{name}, {mains}"), at);
@@ -38,7 +39,7 @@ pub fn curves(supply: &Supply, envelope: &Envelope) -> String {
     }
     for (mains, case) in MAINS {
         if let Some(column) = envelope.column(case) {
-            operations(&mut table, mains, column);
+            operations(&mut table, model, mains, column);
         }
     }
     table.text
@@ -67,11 +68,13 @@ fn curve(table: &mut Table, name: &str, curve: &Curve) {
             &[vec![*ratio]],
         ),
         Curve::OutOfReach => table.remark(name, "not met within the currents computed"),
-        Curve::NotKnown(needs) => table.remark(name, &format!("not known: {needs}")),
+        Curve::NotKnown(missing) => {
+            table.remark(name, &format!("not known: {}", needs(*missing)));
+        }
     }
 }
 
-fn operations(table: &mut Table, mains: &str, column: &Column) {
+fn operations(table: &mut Table, model: &Model, mains: &str, column: &Column) {
     let rows: Vec<Vec<f64>> = column
         .operations
         .iter()
@@ -84,7 +87,7 @@ fn operations(table: &mut Table, mains: &str, column: &Column) {
                 at.rectifier.peak_amps,
                 at.rectifier.mean_amps,
                 at.winding_rms_amps,
-                at.dropout_volts().unwrap_or(f64::NAN),
+                model.pass.dropout_volts(at).unwrap_or(f64::NAN),
             ]
         })
         .collect();
@@ -168,7 +171,8 @@ mod tests {
     #[test]
     fn every_block_has_a_name_columns_with_units_and_rows_as_wide() {
         let supply = samples::laboratory_supply();
-        let text = curves(&supply, &envelope(&supply).unwrap());
+        let model = Model::of(&supply).unwrap();
+        let text = curves(&model, &envelope(&model).unwrap());
         let mut names = Vec::new();
         for block in text.trim_end().split("\n\n") {
             let mut lines = block.lines();

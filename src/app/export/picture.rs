@@ -10,6 +10,7 @@ use crate::bench::change::Variant;
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::number;
 use crate::parts::Supply;
+use crate::physics::Model;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use egui::{Margin, Pos2, RawInput, Rect, RichText, Ui, Vec2};
 use image::RgbaImage;
@@ -94,7 +95,7 @@ pub enum PictureError {
 #[derive(Debug, Clone, Copy)]
 pub struct Subject<'a> {
     /// The supply; its dummy loads are drawn as well.
-    pub supply: &'a Supply,
+    pub model: &'a Model,
     /// Its envelope.
     pub envelope: &'a Envelope,
     /// A point with its limits, if one is to be shown.
@@ -147,11 +148,12 @@ pub(crate) fn plane_picture(
     mut below: impl FnMut(&mut Ui),
 ) -> Result<Picture, PictureError> {
     let Subject {
-        supply,
+        model,
         envelope,
         point,
         ..
     } = subject;
+    let supply = &model.supply;
     let sheet = PlotSheet::of(supply, envelope, point);
     let lines: Vec<LoadLine> = supply
         .dummies
@@ -364,10 +366,11 @@ mod tests {
     fn a_picture_of_a_supply_is_the_same_to_the_byte_on_every_run() {
         let mut supply = samples::laboratory_supply();
         supply.dummies = vec![samples::dummy(10e3, 25.0), samples::dummy(4.7e3, 50.0)];
-        let envelope = envelope(&supply).unwrap();
-        let point = envelope.point(&supply, 0.03, 250.0).unwrap();
+        let model = Model::of(&supply).unwrap();
+        let envelope = envelope(&model).unwrap();
+        let point = envelope.point(&model, 0.03, 250.0).unwrap();
         let subject = Subject {
-            supply: &supply,
+            model: &model,
             envelope: &envelope,
             point: Some(&point),
             selected_load: Some(0),

@@ -92,11 +92,12 @@ pub fn view_picture(
     options: PictureOptions,
 ) -> Result<Picture, PictureError> {
     let Subject {
-        supply,
+        model,
         envelope,
         words,
         ..
     } = subject;
+    let supply = &model.supply;
     let alone = Subject {
         against: &[],
         ..subject
@@ -104,7 +105,7 @@ pub fn view_picture(
     match view {
         PictureView::Envelope => return plane_picture(alone, None, options, |_| ()),
         PictureView::Margins => {
-            let map = margin_map(envelope, supply);
+            let map = margin_map(envelope, model);
             return plane_picture(alone, Some(&map), options, |_| ());
         }
         _ => {}
@@ -120,7 +121,7 @@ pub fn view_picture(
         why,
     };
     if view == PictureView::Regulation {
-        let holding = holding(supply, subject.envelope, [point.amps, point.volts])
+        let holding = holding(model, subject.envelope, [point.amps, point.volts])
             .map_err(|why| unsolved(explain::regulation::not_known(&why)))?;
         let title = explain::regulation::title(&holding);
         let sheet = RegulationSheet::of(&holding, supply);
@@ -137,8 +138,8 @@ pub fn view_picture(
             });
         });
     }
-    let wave =
-        waveform(supply, Case::Present, point.amps).map_err(|why| unsolved(why.to_string()))?;
+    let wave = waveform(&model.raw, Case::Present, point.amps)
+        .map_err(|why| unsolved(explain::failure::reason(&why)))?;
     if view == PictureView::Cycle {
         let title = explain::cycle::title(&wave, supply);
         let dropout = used(point, Limit::Dropout).and_then(|one| one.judged.as_ref().ok());
@@ -153,8 +154,8 @@ pub fn view_picture(
             });
         });
     }
-    let energy = energy::of_waveform(supply, &wave, [point.amps, point.volts])
-        .map_err(|why| unsolved(why.to_string()))?;
+    let energy = energy::of_waveform(model, &wave, [point.amps, point.volts])
+        .map_err(|why| unsolved(explain::failure::no_flow(&why)))?;
     let title = explain::energy::title(&energy);
     let input = EnergyInput {
         energy: &energy,
@@ -176,8 +177,9 @@ fn comparison_picture(
     options: PictureOptions,
 ) -> Result<Picture, PictureError> {
     let Subject {
-        supply, envelope, ..
+        model, envelope, ..
     } = subject;
+    let supply = &model.supply;
     let earlier = subject.against.first().ok_or(PictureError::NoOther)?;
     let load_lines: Vec<LoadLine> = supply
         .dummies
@@ -185,7 +187,7 @@ fn comparison_picture(
         .map(|dummy| load_line(envelope, dummy))
         .collect();
     let now = Variant {
-        supply,
+        model: subject.model,
         envelope,
         point,
         load_lines: &load_lines,
@@ -193,8 +195,8 @@ fn comparison_picture(
     let before = earlier.variant;
     let compared = compare(&before, &now);
     let title = change::title(earlier.name, &compared);
-    let differs = change::what_differs(&compared, before.supply, supply);
-    let findings = change::findings(&compared, before.supply, supply);
+    let differs = change::what_differs(&compared, before.supply(), supply);
+    let findings = change::findings(&compared, before.supply(), supply);
     // The list leaves the plot half of a small picture.
     let room = (options.height / 2).saturating_sub(AROUND_CHANGES) / CHANGE_HEIGHT;
     let most = usize::try_from(room).map_or(MOST_CHANGES, |rows| rows.clamp(1, MOST_CHANGES));

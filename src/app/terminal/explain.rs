@@ -12,9 +12,9 @@ use crate::explain::failure;
 use crate::explain::why;
 use crate::explain::worked;
 use crate::parts::Supply;
-use crate::physics::Failure;
 use crate::physics::envelope::envelope;
 use crate::physics::operation::Case;
+use crate::physics::{Failure, Model};
 
 /// The text for a point of a supply.
 ///
@@ -22,30 +22,31 @@ use crate::physics::operation::Case;
 /// If the parts give no envelope, or no steady state is found at the point.
 pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String, Complaint> {
     let about = |failure: &Failure| Complaint::about(&wanted.file, &failure::sentence(failure));
-    let envelope = envelope(supply).map_err(|f| about(&f))?;
+    let model = Model::of(supply).map_err(|f| about(&f))?;
+    let envelope = envelope(&model).map_err(|f| about(&f))?;
     let at = [wanted.at.amps.0, wanted.at.volts.0];
     let point = envelope
-        .point(supply, at[0], at[1])
+        .point(&model, at[0], at[1])
         .map_err(|f| about(&f))?;
     if wanted.worked {
-        let now = working(supply, Case::Present, at).map_err(|f| about(&f))?;
+        let now = working(&model, Case::Present, at).map_err(|f| about(&f))?;
         return Ok(worked::page(supply, &point, &now, &|one| {
-            working(supply, one.judged.as_ref().ok()?.case, at).ok()
+            working(&model, one.judged.as_ref().ok()?.case, at).ok()
         }));
     }
     // Faults in a file of own types were told when the supply was read.
     let (catalogue, _told) = own_types::catalogue(&Folders::of_system());
     let reach = reach(&envelope, at, None);
     let moves = worth_moving(&point, &reach)
-        .and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
-    let held = holding(supply, &envelope, at);
+        .and_then(|one| sensitivity(&model, one.limit, at, &catalogue).ok());
+    let held = holding(&model, &envelope, at);
     Ok(why::text(why::Answer {
         supply,
         envelope: &envelope,
         point: &point,
         reach: &reach,
         back: &ways_back(&envelope, at, None),
-        figures: &|one| working(supply, one.judged.as_ref().ok()?.case, at).ok(),
+        figures: &|one| working(&model, one.judged.as_ref().ok()?.case, at).ok(),
         moves: moves.as_ref(),
         holding: Some(&held),
     }))

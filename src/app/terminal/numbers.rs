@@ -21,6 +21,7 @@ use crate::explain;
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, envelope};
 use crate::physics::operation::Case;
+use crate::physics::{Failure, Model};
 
 /// Name and version of the schema; a change that could break a reader raises the number.
 const SCHEMA: &str = "sagline numbers 1";
@@ -43,16 +44,18 @@ pub(super) fn print(
     amps: Option<&AmpsList>,
     at: &[OutputPoint],
 ) -> Result<String, Complaint> {
-    let envelope = envelope(supply)
-        .map_err(|failure| Complaint::about(path, &explain::failure::sentence(&failure)))?;
+    let about =
+        |failure: Failure| Complaint::about(path, &explain::failure::sentence(&failure));
+    let model = Model::of(supply).map_err(about)?;
+    let envelope = envelope(&model).map_err(about)?;
     let grid = amps.map_or(envelope.amps.as_slice(), |list| list.0.as_slice());
     let rows = grid
         .iter()
-        .map(|amps| row(supply, &envelope, *amps))
+        .map(|amps| row(&model, &envelope, *amps))
         .collect::<Vec<Value>>();
     let points = at
         .iter()
-        .map(|point| limits::at_point(supply, &envelope, *point))
+        .map(|point| limits::at_point(&model, &envelope, *point))
         .collect::<Vec<Value>>();
     let mut whole = Record::default();
     whole.put("schema", SCHEMA);
@@ -60,8 +63,8 @@ pub(super) fn print(
     whole.put("file", path.display().to_string());
     whole.put("cautions", json!(explain::cautions::STANDING));
     whole.put("supply", description(supply));
-    whole.put("no_load", no_load(supply, &envelope));
-    regulator::put(&mut whole, supply, &envelope);
+    whole.put("no_load", no_load(&envelope));
+    regulator::put(&mut whole, &model, &envelope);
     whole.put("limits", limits::all(supply, &envelope));
     whole.put(
         "exceeded_with_no_load",
@@ -99,11 +102,11 @@ fn description(supply: &Supply) -> Value {
     record.into()
 }
 
-fn no_load(supply: &Supply, envelope: &Envelope) -> Record {
+fn no_load(envelope: &Envelope) -> Record {
     let mut record = Record::default();
     for (key, case) in MAINS {
         match envelope.column(case) {
-            Some(column) => record.put(key, circuit::no_load(supply, column)),
+            Some(column) => record.put(key, circuit::no_load(column)),
             None => record.null(key, "this mains was not solved"),
         }
     }
@@ -125,12 +128,12 @@ fn region(envelope: &Envelope) -> Vec<Value> {
 }
 
 /// One output current: the circuit at three mains, the allowed volts, and every limit's bound and use.
-fn row(supply: &Supply, envelope: &Envelope, amps: f64) -> Value {
+fn row(model: &Model, envelope: &Envelope, amps: f64) -> Value {
     let mut record = Record::default();
     record.number("output_amps", amps);
     let mut mains = Record::default();
     for (key, case) in MAINS {
-        match circuit::operation(supply, case, amps) {
+        match circuit::operation(model, case, amps) {
             Ok(operation) => mains.put(key, operation),
             Err(failure) => mains.null(key, &explain::failure::sentence(&failure)),
         }
@@ -150,9 +153,9 @@ fn row(supply: &Supply, envelope: &Envelope, amps: f64) -> Value {
         ),
     }
     // Some voltage must be named to judge limits that depend on it: the highest one allowed, or else asked for.
-    let judged_at = allowed.map_or(supply.output.set_high.0, |[_, highest]| highest);
+    let judged_at = allowed.map_or(model.supply.output.set_high.0, |[_, highest]| highest);
     record.number("limits_judged_at_output_volts", judged_at);
-    match envelope.point(supply, amps, judged_at) {
+    match envelope.point(model, amps, judged_at) {
         Ok(point) => record.put("limits", limits::bounds_and_uses(envelope, &point)),
         Err(failure) => record.null("limits", &explain::failure::sentence(&failure)),
     }

@@ -14,6 +14,7 @@ use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::failure;
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point, envelope};
+use crate::physics::{Failure, Model};
 
 /// Draws and writes it.
 ///
@@ -22,13 +23,14 @@ use crate::physics::envelope::{Envelope, Point, envelope};
 pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Complaint> {
     let kind = PictureKind::of(&wanted.output)
         .map_err(|unknown| Complaint::about(&wanted.output, &unknown))?;
-    let envelope = envelope(supply)
-        .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
+    let about = |failure: Failure| Complaint::about(&wanted.file, &failure::sentence(&failure));
+    let model = Model::of(supply).map_err(about)?;
+    let envelope = envelope(&model).map_err(about)?;
     let point = wanted
         .at
-        .map(|at| envelope.point(supply, at.amps.0, at.volts.0))
+        .map(|at| envelope.point(&model, at.amps.0, at.volts.0))
         .transpose()
-        .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
+        .map_err(about)?;
     let others = wanted
         .with
         .iter()
@@ -36,7 +38,7 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
     let subject = Subject {
-        supply,
+        model: &model,
         envelope: &envelope,
         point: point.as_ref(),
         selected_load: None,
@@ -72,7 +74,7 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
 
 /// A supply to compare with.
 struct Other {
-    supply: Supply,
+    model: Model,
     envelope: Envelope,
     load_lines: Vec<LoadLine>,
     point: Option<Point>,
@@ -80,20 +82,21 @@ struct Other {
 
 impl Other {
     fn read(path: &Path, point: Option<&Point>) -> Result<Self, Complaint> {
-        let about = |failure: &dyn std::fmt::Display| Complaint::about(path, &failure.to_string());
+        let about = |failure: Failure| Complaint::about(path, &failure::reason(&failure));
         let supply = input::supply(path)?;
-        let envelope = envelope(&supply).map_err(|f| about(&f))?;
+        let model = Model::of(&supply).map_err(about)?;
+        let envelope = envelope(&model).map_err(about)?;
         let load_lines = supply
             .dummies
             .iter()
             .map(|dummy| load_line(&envelope, dummy))
             .collect();
         let point = point
-            .map(|p| envelope.point(&supply, p.amps, p.volts))
+            .map(|p| envelope.point(&model, p.amps, p.volts))
             .transpose()
-            .map_err(|f| about(&f))?;
+            .map_err(about)?;
         Ok(Self {
-            supply,
+            model,
             envelope,
             load_lines,
             point,
@@ -102,9 +105,9 @@ impl Other {
 
     fn earlier(&self) -> Option<Earlier<'_>> {
         Some(Earlier {
-            name: &self.supply.name,
+            name: &self.model.supply.name,
             variant: Variant {
-                supply: &self.supply,
+                model: &self.model,
                 envelope: &self.envelope,
                 point: self.point.as_ref()?,
                 load_lines: &self.load_lines,
@@ -118,9 +121,10 @@ impl Other {
 /// # Errors
 /// If the supply has no envelope or the file cannot be written.
 pub(super) fn curves(supply: &Supply, wanted: &CurvesArguments) -> Result<String, Complaint> {
-    let envelope = envelope(supply)
-        .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
-    let text = curves::curves(supply, &envelope);
+    let about = |failure: Failure| Complaint::about(&wanted.file, &failure::sentence(&failure));
+    let model = Model::of(supply).map_err(about)?;
+    let envelope = envelope(&model).map_err(about)?;
+    let text = curves::curves(&model, &envelope);
     let Some(output) = &wanted.output else {
         return Ok(text);
     };

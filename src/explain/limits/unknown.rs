@@ -2,20 +2,22 @@
 
 use crate::explain::limits::whose::{capacitor_long, choke};
 use crate::explain::limits::{name, regulator};
+use crate::explain::needs::needs;
 use crate::explain::sentence_case;
 use crate::parts::Supply;
 use crate::physics::limit::{Limit, Use, allowed};
 
 /// What is missing to judge a limit, and where to read it. Empty if the use is known.
 pub fn not_known(one_use: &Use, supply: &Supply) -> String {
-    let Err(needs) = one_use.judged else {
+    let Err(missing) = one_use.judged else {
         return String::new();
     };
     // The rating is known, but something else is not: the part's label would not help.
     if allowed(one_use.limit, supply).is_ok() {
         return format!(
-            "{} cannot be judged here without {needs}",
-            sentence_case(&name(one_use.limit, supply))
+            "{} cannot be judged here without {}",
+            sentence_case(&name(one_use.limit, supply)),
+            needs(missing)
         );
     }
     let tube = &supply.pass_stage.tube.name;
@@ -83,8 +85,9 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
         | Limit::ReferenceMost(_)
         | Limit::SetRangeHigh
         | Limit::SetRangeLow => format!(
-            "{} cannot be judged here without {needs}",
-            sentence_case(&name(one_use.limit, supply))
+            "{} cannot be judged here without {}",
+            sentence_case(&name(one_use.limit, supply)),
+            needs(missing)
         ),
     }
 }

@@ -29,7 +29,7 @@ pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point)
         Limit::Dropout => format!(
             "output {} + least drop {} = {actual}; valley of the bus {allowed}",
             volts(point.volts),
-            volts(operation.least_drop_volts.unwrap_or(0.0))
+            volts(working.least_drop_volts.unwrap_or(0.0))
         ),
         Limit::SetRangeHigh | Limit::SetRangeLow => {
             format!("asked for {}; range ends at {allowed}", volts(point.volts))

@@ -10,9 +10,9 @@ use crate::explain::why::{
 };
 use crate::explain::{cautions, limits, number, regulation};
 use crate::parts::Supply;
+use crate::physics::Failure;
 use crate::physics::envelope::{Envelope, Point};
 use crate::physics::limit::Use;
-use crate::physics::regulator::zero::NotKnown;
 
 /// All that is said about a point.
 #[derive(Clone, Copy)]
@@ -32,7 +32,7 @@ pub struct Answer<'a> {
     /// What moves the limit that is explained, if it was worked out.
     pub moves: Option<&'a Sensitivity>,
     /// How the output is held there, or why that is not known.
-    pub holding: Option<&'a Result<Holding, NotKnown>>,
+    pub holding: Option<&'a Result<Holding, Failure>>,
 }
 
 /// A point in plain text, for the terminal.
@@ -155,7 +155,7 @@ fn moved(out: &mut String, answer: Answer<'_>, found: &Sensitivity) {
 }
 
 /// The figures of the loop, and what is to be said about it.
-fn held(out: &mut String, holding: &Result<Holding, NotKnown>, supply: &Supply) {
+fn held(out: &mut String, holding: &Result<Holding, Failure>, supply: &Supply) {
     out.push_str("\nHow the output is held\n");
     let holding = match holding {
         Ok(holding) => holding,

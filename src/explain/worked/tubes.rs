@@ -33,7 +33,7 @@ pub(super) fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, workin
             "Tubes in parallel never share evenly; the imbalance is the supply's own figure"
         },
     );
-    let least = working.operation.least_drop_volts;
+    let least = working.least_drop_volts;
     let Some((drop, tube_volts)) = least.zip(working.least_tube_volts) else {
         page.text(
             "The curve of the tube is not known at this current, so neither is its least drop.",
@@ -68,7 +68,7 @@ pub(super) fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, workin
             PlateCharacteristic::ZeroBias(_) => "The type's own zero-bias curve",
         },
     );
-    if let Some(dropout) = working.operation.dropout_volts() {
+    if let Some(dropout) = working.dropout_volts {
         page.step(
             "Dropout",
             "valley of the bus − least drop",

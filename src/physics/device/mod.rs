@@ -1,5 +1,8 @@
-//! The laws of the devices: rectifiers and pass tubes, one instant at a time.
+//! The laws of the devices, one instant at a time: rectifiers, tubes, gas tubes.
 
+pub mod control_tube;
+pub mod gas_stack;
+pub mod plate_law;
 pub mod rectifier;
 pub mod triode;
 pub mod triode_fit;

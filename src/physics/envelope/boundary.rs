@@ -1,11 +1,12 @@
 //! From solved columns to the line that each limit draws.
 
-use crate::parts::{HeaterTie, Supply};
+use crate::parts::HeaterTie;
 use crate::physics::envelope::bus_line::BusLine;
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
 use crate::physics::limit::{self, Limit, Side};
+use crate::physics::model::Model;
+use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::pass_stage::{law_of, least_drop};
 use crate::physics::regulator::sharing::worst_unit;
 
 mod by_regulator;
@@ -16,10 +17,10 @@ mod walls;
 pub(super) fn of_limit(
     envelope: &Envelope,
     buses: &[BusLine],
-    supply: &Supply,
+    model: &Model,
     limit: Limit,
 ) -> LimitCurve {
-    let (allowed, system) = match limit::allowed(limit, supply) {
+    let (allowed, system) = match limit::allowed(limit, &model.supply) {
         Ok(known) => known,
         Err(needs) => {
             let gap = || Curve::NotKnown(needs);
@@ -35,7 +36,7 @@ pub(super) fn of_limit(
     let line = Line {
         envelope,
         buses,
-        supply,
+        model,
         limit,
         allowed,
     };
@@ -58,7 +59,7 @@ pub(super) fn of_limit(
 struct Line<'a> {
     envelope: &'a Envelope,
     buses: &'a [BusLine],
-    supply: &'a Supply,
+    model: &'a Model,
     limit: Limit,
     allowed: f64,
 }
@@ -97,7 +98,7 @@ impl<'a> Line<'a> {
             _ if self.limit.is_no_load() => self.everywhere(groups),
             Limit::Dropout => self.ceilings(groups),
             // Tied to the output, only the resistors' drop stands there, and that goes with the current.
-            Limit::HeaterCathode if self.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
+            Limit::HeaterCathode if self.model.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
                 self.walls(groups)
             }
             Limit::GridFloor
@@ -184,11 +185,10 @@ impl<'a> Line<'a> {
             // The bus collapses with nothing on the terminals.
             return Curve::Wall(0.0);
         }
-        let law = law_of(self.supply);
         // The tubes' law is exact and cheap; only the bus has to be read between solved currents.
         let volts = |at: f64| {
             let trough = bus.at(at)?.trough_volts;
-            Some(trough - least_drop(self.supply, law.as_ref(), at)?)
+            Some(trough - self.model.pass.least_drop(at)?)
         };
         let mut points: Vec<[f64; 2]> = Vec::new();
         for at in with_middles(&with_middles(bus.amps())) {
@@ -215,26 +215,27 @@ impl<'a> Line<'a> {
         match volts(0.0) {
             // The trough is too low for any output at all.
             Some(at_start) if at_start < 0.0 => Curve::Wall(0.0),
-            _ if points.len() < 2 => Curve::NotKnown("the pass tube's curve at this current"),
+            _ if points.len() < 2 => Curve::NotKnown(Needs::PassCurve),
             _ => Curve::Ceiling(points),
         }
     }
 
     /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
     fn floor_volts(&self, operation: &Operation) -> f64 {
-        let stage = &self.supply.pass_stage;
+        let pass = &*self.model.pass;
+        let stage = &pass.stage;
         // Of a screen: what the tube may burn before its share is too much.
         let tube_watts = match (&stage.tube.screen_share, self.limit) {
             (Some(share), Limit::ScreenDissipation) => self.allowed / share.value.0,
             _ => self.allowed,
         };
         let watts_floor = |volts: f64, units: f64| {
-            let worst = worst_unit(self.supply, operation, volts);
+            let worst = worst_unit(pass, operation, volts);
             let amps = (worst * units).min(operation.output_amps);
             if amps <= 0.0 {
                 return f64::NEG_INFINITY;
             }
-            limit::tube_mean_volts(self.supply, operation, worst) - tube_watts / amps
+            limit::tube_mean_volts(pass, operation, worst) - tube_watts / amps
         };
         // With a spread of the tubes the worst one's share hangs a little on the volts: what is left after three rounds
         // is less than a line's width. Without it the first round is exact.

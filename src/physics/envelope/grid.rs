@@ -1,10 +1,10 @@
 //! Which output currents and which cases are worth solving.
 
 use crate::parts::{Connection, Supply};
-use crate::physics::Failure;
+use crate::physics::failure::Failure;
 use crate::physics::limit::{self, Limit};
+use crate::physics::model::{Model, PassTubes};
 use crate::physics::operation::Case;
-use crate::physics::pass_stage::{law_of, least_drop, unit_ohms, worst_unit_amps};
 use crate::physics::steady_state::operate;
 
 /// Points of the grid; more with a choke input, whose bus falls steeply up to the critical current and then bends.
@@ -32,9 +32,9 @@ pub(super) fn needed_cases(supply: &Supply) -> Vec<Case> {
 
 /// Output currents from 0 to a bit beyond the first limit of current (A). Towards 0 the bus falls as the
 /// square root of the current (a three-halves-power law in a shrinking conduction angle): even steps of that follow it best.
-pub(super) fn currents(supply: &Supply) -> Result<Vec<f64>, Failure> {
-    let end = BEYOND * estimated_wall(supply).map_or_else(|| last_useful_amps(supply), Ok)?;
-    let points = if supply.filter.input_capacitor.is_none() {
+pub(super) fn currents(model: &Model) -> Result<Vec<f64>, Failure> {
+    let end = BEYOND * estimated_wall(model).map_or_else(|| last_useful_amps(model), Ok)?;
+    let points = if model.supply.filter.input_capacitor.is_none() {
         CHOKE_INPUT_POINTS
     } else {
         POINTS
@@ -48,7 +48,8 @@ pub(super) fn currents(supply: &Supply) -> Result<Vec<f64>, Failure> {
 }
 
 /// The smallest current at which some limit can be expected to bind (A), from ratings alone.
-fn estimated_wall(supply: &Supply) -> Option<f64> {
+fn estimated_wall(model: &Model) -> Option<f64> {
+    let supply = &model.supply;
     let internal = supply.filter.internal_current.0;
     let choke_input = supply.filter.input_capacitor.is_none();
     // Peak and rms per ampere of output in usual service; only the width of the picture depends on them.
@@ -59,8 +60,7 @@ fn estimated_wall(supply: &Supply) -> Option<f64> {
         2.0
     };
     let parallel = f64::from(supply.rectifier.in_parallel.max(1));
-    let stage = &supply.pass_stage;
-    let share = worst_unit_amps(stage, 1.0);
+    let share = model.pass.worst_unit_amps_as_given(1.0);
     let mut least = f64::INFINITY;
     for limit in limit::all(supply) {
         let Ok((allowed, _)) = limit::allowed(limit, supply) else {
@@ -72,7 +72,7 @@ fn estimated_wall(supply: &Supply) -> Option<f64> {
             Limit::RectifierPeak => allowed * parallel / peak_factor - internal,
             Limit::WindingRms => allowed / rms_factor - internal,
             Limit::ChokeCurrent(_) => allowed - internal,
-            Limit::PlateDissipation => dissipation_end(supply, allowed).unwrap_or(f64::INFINITY),
+            Limit::PlateDissipation => dissipation_end(&model.pass, allowed).unwrap_or(f64::INFINITY),
             _ => continue,
         };
         if amps > 0.0 {
@@ -83,14 +83,10 @@ fn estimated_wall(supply: &Supply) -> Option<f64> {
 }
 
 /// Current at which the worst tube reaches its dissipation even at its least drop: beyond it no output voltage helps (A).
-fn dissipation_end(supply: &Supply, allowed_watts: f64) -> Option<f64> {
-    let stage = &supply.pass_stage;
-    let law = law_of(supply);
+fn dissipation_end(pass: &PassTubes, allowed_watts: f64) -> Option<f64> {
     let burnt = |amps: f64| {
-        let worst = worst_unit_amps(stage, amps);
-        let tube = least_drop(supply, law.as_ref(), amps)?
-            - worst * unit_ohms(stage)
-            - amps * supply.output.meter_shunt.0;
+        let worst = pass.worst_unit_amps_as_given(amps);
+        let tube = pass.least_drop(amps)? - worst * pass.unit_ohms() - amps * pass.shunt_ohms;
         Some(tube.max(0.0) * worst)
     };
     let (mut low, mut high) = (0.0, 1e-3);
@@ -113,10 +109,10 @@ fn dissipation_end(supply: &Supply, allowed_watts: f64) -> Option<f64> {
 }
 
 /// Where the dropout line (or the bus, if the tubes' curve is not known) comes down to zero (A).
-fn last_useful_amps(supply: &Supply) -> Result<f64, Failure> {
-    let useful = |amps: f64| match operate(supply, Case::Present, amps) {
-        Ok(operation) => Ok(operation
-            .dropout_volts()
+fn last_useful_amps(model: &Model) -> Result<f64, Failure> {
+    let useful = |amps: f64| match operate(&model.raw, Case::Present, amps) {
+        Ok(operation) => Ok((model.pass)
+            .dropout_volts(&operation)
             .unwrap_or(operation.bus.trough_volts)
             > 0.0),
         Err(Failure::Collapse { .. }) => Ok(false),

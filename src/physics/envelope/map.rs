@@ -6,9 +6,9 @@
 
 use rayon::prelude::*;
 
-use crate::parts::Supply;
 use crate::physics::envelope::{Column, Envelope};
-use crate::physics::limit::{self, Limit, Place};
+use crate::physics::model::Model;
+use crate::physics::limit::{self, Limit, OperatingPoint};
 
 /// Which limits count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -144,7 +144,8 @@ enum Layer {
 }
 
 /// The map of a supply whose envelope this is.
-pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
+pub fn margin_map(envelope: &Envelope, model: &Model) -> MarginMap {
+    let supply = &model.supply;
     let mut map = MarginMap {
         amps: envelope.amps.clone(),
         lines: Vec::new(),
@@ -155,7 +156,7 @@ pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
     };
     let layers: Vec<Option<Layer>> = limit::all(supply)
         .into_par_iter()
-        .map(|limit| layer(envelope, supply, limit))
+        .map(|limit| layer(envelope, model, limit))
         .collect();
     for layer in layers.into_iter().flatten() {
         match layer {
@@ -169,8 +170,8 @@ pub fn margin_map(envelope: &Envelope, supply: &Supply) -> MarginMap {
 }
 
 /// What a limit brings; `None` where what it allows is not known.
-fn layer(envelope: &Envelope, supply: &Supply, limit: Limit) -> Option<Layer> {
-    let (allowed, system) = limit::allowed(limit, supply).ok()?;
+fn layer(envelope: &Envelope, model: &Model, limit: Limit) -> Option<Layer> {
+    let (allowed, system) = limit::allowed(limit, &model.supply).ok()?;
     if limit == Limit::SetRangeLow {
         return Some(Layer::SetLow(allowed));
     }
@@ -196,12 +197,12 @@ fn layer(envelope: &Envelope, supply: &Supply, limit: Limit) -> Option<Layer> {
             | Limit::ReferenceLeast(_)
             | Limit::ReferenceStrike(_)
     ) {
-        let top = supply.output.set_high.0;
+        let top = model.supply.output.set_high.0;
         let at = (0..envelope.amps.len())
             .map_while(|place| {
                 let all = columns
                     .iter()
-                    .filter_map(|c| sheet(supply, (limit, allowed), c, (place, top)));
+                    .filter_map(|c| sheet(model, (limit, allowed), c, (place, top)));
                 // By the middle: lines of different mains hardly cross.
                 let ratio = |s: &[[f64; 2]; SHEET_STEPS]| {
                     let [actual, allowed] = s[SHEET_STEPS / 2];
@@ -216,7 +217,7 @@ fn layer(envelope: &Envelope, supply: &Supply, limit: Limit) -> Option<Layer> {
         .map_while(|place| {
             columns
                 .iter()
-                .filter_map(|column| level_and_slope(supply, (limit, allowed), column, place))
+                .filter_map(|column| level_and_slope(model, (limit, allowed), column, place))
                 .reduce(|a, b| if b[0] > a[0] { b } else { a })
         })
         .collect();
@@ -225,7 +226,7 @@ fn layer(envelope: &Envelope, supply: &Supply, limit: Limit) -> Option<Layer> {
 
 /// What is had and what is allowed over the steps of a sheet.
 fn sheet(
-    supply: &Supply,
+    model: &Model,
     (limit, allowed): (Limit, f64),
     column: &Column,
     (place, top): (usize, f64),
@@ -233,32 +234,34 @@ fn sheet(
     let operation = column.operations.get(place)?;
     let mut out = [[0.0; 2]; SHEET_STEPS];
     for (k, step) in out.iter_mut().enumerate() {
-        let place = Place {
+        let point = OperatingPoint {
+            model,
+            case: column.case,
             operation,
-            stand: column.stand.as_deref(),
             volts: top * k as f64 / (SHEET_STEPS - 1) as f64,
         };
-        *step = limit::actual_and_allowed(limit, supply, place, allowed).ok()?;
+        *step = limit::actual_and_allowed(limit, point, allowed).ok()?;
     }
     Some(out)
 }
 
 /// Use at 0 V and its change per volt; `None` where it is not known or that case has collapsed.
 fn level_and_slope(
-    supply: &Supply,
+    model: &Model,
     (limit, allowed): (Limit, f64),
     column: &Column,
     place: usize,
 ) -> Option<[f64; 2]> {
     let at = |volts: f64| {
-        Some(Place {
+        Some(OperatingPoint {
+            model,
+            case: column.case,
             operation: column.operations.get(place)?,
-            stand: column.stand.as_deref(),
             volts,
         })
     };
-    let [at_zero, allowed] = limit::actual_and_allowed(limit, supply, at(0.0)?, allowed).ok()?;
-    let actual = |volts: f64| limit::actual(limit, supply, at(volts)?).ok();
+    let [at_zero, allowed] = limit::actual_and_allowed(limit, at(0.0)?, allowed).ok()?;
+    let actual = |volts: f64| limit::actual(limit, at(volts)?).ok();
     let level = at_zero / allowed;
     // Straight in the volts: a hundred of them give the slope without loss of figures.
     let slope = (actual(100.0)? / allowed - level) / 100.0;
@@ -281,8 +284,9 @@ mod tests {
     fn the_map_says_what_the_point_says_within_half_a_per_cent() {
         for (name, text) in presets() {
             let supply = file::read(text, &Catalogue::built_in()).unwrap();
-            let envelope = envelope(&supply).unwrap();
-            let map = margin_map(&envelope, &supply);
+            let model = Model::of(&supply).unwrap();
+            let envelope = envelope(&model).unwrap();
+            let map = margin_map(&envelope, &model);
             let (end, top) = (
                 envelope.region.last().map_or(0.1, |r| r[0]),
                 supply.output.set_high.0,
@@ -290,7 +294,7 @@ mod tests {
             for k in 0..60 {
                 let [across, up] = scattered(k);
                 let (amps, volts) = (across * end, up * top);
-                let point = envelope.point(&supply, amps, volts).unwrap();
+                let point = envelope.point(&model, amps, volts).unwrap();
                 for counted in [Counted::All, Counted::MovedByThePoint] {
                     let want = point
                         .uses
@@ -312,7 +316,8 @@ mod tests {
     fn outside_the_grid_nothing_is_said() {
         let (_, text) = presets()[0];
         let supply = file::read(text, &Catalogue::built_in()).unwrap();
-        let map = margin_map(&envelope(&supply).unwrap(), &supply);
+        let model = Model::of(&supply).unwrap();
+        let map = margin_map(&envelope(&model).unwrap(), &model);
         for amps in [-0.1, 1e6, f64::NAN] {
             assert_eq!(map.tightest(Counted::All, amps, 100.0), None);
         }

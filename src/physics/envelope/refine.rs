@@ -2,10 +2,10 @@
 
 use rayon::prelude::*;
 
-use crate::parts::Supply;
-use crate::physics::Failure;
 use crate::physics::envelope::bus_line::{BusLine, bend};
 use crate::physics::envelope::{Column, sustained};
+use crate::physics::failure::Failure;
+use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::steady_state::operate;
 
@@ -41,8 +41,8 @@ impl Growing {
         self.bus.len() == above && above < FEW
     }
 
-    fn solve(&self, supply: &Supply, amps: f64) -> Result<Option<Operation>, Failure> {
-        sustained(operate(supply, self.column.case, amps))
+    fn solve(&self, model: &Model, amps: f64) -> Result<Option<Operation>, Failure> {
+        sustained(operate(&model.raw, self.column.case, amps))
     }
 }
 
@@ -86,7 +86,7 @@ fn worst(worths: &[f64]) -> Option<usize> {
 /// # Errors
 /// [`Failure::NotConverged`] if a steady state is not found.
 pub(super) fn refine(
-    supply: &Supply,
+    model: &Model,
     amps: &mut Vec<f64>,
     columns: &mut [Growing],
 ) -> Result<(), Failure> {
@@ -106,7 +106,7 @@ pub(super) fn refine(
                 if column.bus.len() < above {
                     return Ok(None);
                 }
-                column.solve(supply, at)
+                column.solve(model, at)
             })
             .collect();
         let mut has_ended = false;
@@ -143,12 +143,12 @@ pub(super) fn refine(
 /// # Errors
 /// [`Failure::NotConverged`] if a steady state is not found.
 pub(super) fn follow_to_collapse(
-    supply: &Supply,
+    model: &Model,
     amps: &[f64],
     columns: &mut [Growing],
 ) -> Result<(), Failure> {
     let gives = |operation: Option<&Operation>| {
-        let volts = operation.and_then(Operation::dropout_volts);
+        let volts = operation.and_then(|o| model.pass.dropout_volts(o));
         volts.is_some_and(|volts| volts > 0.0)
     };
     let present: Vec<bool> = columns
@@ -171,7 +171,7 @@ pub(super) fn follow_to_collapse(
         let (mut low, mut high) = (from.output_amps, to);
         for _ in 0..HALVES_TO_COLLAPSE {
             let middle = 0.5 * (low + high);
-            match growing.solve(supply, middle)? {
+            match growing.solve(model, middle)? {
                 Some(operation) => {
                     growing.bus.insert(growing.bus.len(), &operation);
                     growing.column.tail.push(operation);
@@ -180,7 +180,7 @@ pub(super) fn follow_to_collapse(
                 None => high = middle,
             }
         }
-        refine_tail(supply, growing)?;
+        refine_tail(model, growing)?;
     }
     Ok(())
 }
@@ -189,7 +189,7 @@ pub(super) fn follow_to_collapse(
 ///
 /// # Errors
 /// [`Failure::NotConverged`] if a steady state is not found.
-fn refine_tail(supply: &Supply, growing: &mut Growing) -> Result<(), Failure> {
+fn refine_tail(model: &Model, growing: &mut Growing) -> Result<(), Failure> {
     let first = growing.column.operations.len();
     for _ in 0..MOST_IN_TAIL {
         let worths: Vec<f64> = (0..growing.bus.len())
@@ -202,7 +202,7 @@ fn refine_tail(supply: &Supply, growing: &mut Growing) -> Result<(), Failure> {
         let Some(at) = middle(growing.bus.amps(), above) else {
             break;
         };
-        let Some(operation) = growing.solve(supply, at)? else {
+        let Some(operation) = growing.solve(model, at)? else {
             break;
         };
         growing.bus.insert(above, &operation);

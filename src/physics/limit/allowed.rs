@@ -5,16 +5,13 @@ use crate::parts::{
     Amps, CapacitorStack, GasReference, Rating, RatingSystem, SeriesElement, Side, Supply,
 };
 use crate::physics::limit::{Limit, Whose};
-use crate::physics::regulator::reference::Stack;
-use crate::physics::regulator::zero::NO_REGULATOR;
-
-/// What has to be known to judge the screen of a triode-connected pass tube.
-pub(super) const SCREEN_SHARE: &str = "the screen's share of the pass tube's current";
+use crate::physics::device::gas_stack::GasStack;
+use crate::physics::needs::Needs;
 
 /// A rating's number, or what would have to be known.
-type Allowed = Result<(f64, Option<RatingSystem>), &'static str>;
+type Allowed = Result<(f64, Option<RatingSystem>), Needs>;
 
-fn rating<T: Quantity>(of: Option<&Rating<T>>, needs: &'static str) -> Allowed {
+fn rating<T: Quantity>(of: Option<&Rating<T>>, needs: Needs) -> Allowed {
     of.map(|r| (r.value.si(), Some(r.system))).ok_or(needs)
 }
 
@@ -25,75 +22,75 @@ fn rating<T: Quantity>(of: Option<&Rating<T>>, needs: &'static str) -> Allowed {
 pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
     let tube = &supply.pass_stage.tube;
     let pass = &tube.ratings;
-    let regulator = || supply.regulator.as_ref().ok_or(NO_REGULATOR);
+    let regulator = || supply.regulator.as_ref().ok_or(Needs::Regulator);
     let control = || regulator().map(|r| &r.control_tube.ratings);
     match limit {
-        Limit::GridFloor if supply.regulator.is_none() => Err(NO_REGULATOR),
+        Limit::GridFloor if supply.regulator.is_none() => Err(Needs::Regulator),
         Limit::Dropout | Limit::GridFloor | Limit::ControlGridCeiling => Ok((0.0, None)),
         Limit::SetRangeHigh => Ok((supply.output.set_high.0, None)),
         Limit::SetRangeLow => Ok((supply.output.set_low.0, None)),
         Limit::PlateDissipation => rating(
             pass.plate_dissipation.as_ref(),
-            "the pass tube's plate dissipation",
+            Needs::Rating(limit),
         ),
-        Limit::ScreenDissipation if tube.screen_share.is_none() => Err(SCREEN_SHARE),
+        Limit::ScreenDissipation if tube.screen_share.is_none() => Err(Needs::ScreenShare),
         Limit::ScreenDissipation => rating(
             pass.screen_dissipation.as_ref(),
-            "the pass tube's screen dissipation",
+            Needs::Rating(limit),
         ),
         Limit::EnvelopeDissipation => rating(
             tube.envelope_dissipation.as_ref(),
-            "the dissipation of a whole pass tube",
+            Needs::Rating(limit),
         ),
         Limit::PlateCurrent => rating(
             tube.plate_current.as_ref(),
-            "the pass tube's highest plate current",
+            Needs::Rating(limit),
         ),
         Limit::PlateVolts => rating(
             pass.plate_volts.as_ref(),
-            "the pass tube's highest plate volts",
+            Needs::Rating(limit),
         ),
         Limit::HeaterCathode | Limit::HeaterAboveCathode => rating(
             pass.heater_cathode.as_ref(),
-            "the pass tube's heater–cathode volts",
+            Needs::Rating(limit),
         ),
         Limit::GridResistor(Whose::Pass) => regulator().and(rating(
             pass.grid_resistor.as_ref(),
-            "the pass tube's largest grid resistor",
+            Needs::Rating(limit),
         )),
         Limit::ReferenceStrike(side) => strike(supply, side),
         Limit::ReferenceLeast(side) => reference(supply, side, End::Least),
         Limit::ReferenceMost(side) => reference(supply, side, End::Most),
         Limit::ControlPlateVolts => rating(
             control()?.plate_volts.as_ref(),
-            "the control tube's highest plate volts",
+            Needs::Rating(limit),
         ),
         Limit::ControlPlateDissipation => rating(
             control()?.plate_dissipation.as_ref(),
-            "the control tube's plate dissipation",
+            Needs::Rating(limit),
         ),
         Limit::ControlScreenVolts => rating(
             regulator()?.control_tube.screen_volts.as_ref(),
-            "the control tube's highest screen volts",
+            Needs::Rating(limit),
         ),
         Limit::ControlScreenDissipation => rating(
             control()?.screen_dissipation.as_ref(),
-            "the control tube's screen dissipation",
+            Needs::Rating(limit),
         ),
         Limit::ControlHeaterCathode => rating(
             control()?.heater_cathode.as_ref(),
-            "the control tube's heater–cathode volts",
+            Needs::Rating(limit),
         ),
         Limit::GridResistor(Whose::Control) => rating(
             control()?.grid_resistor.as_ref(),
-            "the control tube's largest grid resistor",
+            Needs::Rating(limit),
         ),
         Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
             of_rectifier(limit, supply)
         }
         Limit::WindingRms => rating(
             supply.transformer.winding_rating.as_ref(),
-            "the winding's rms current rating",
+            Needs::Rating(limit),
         ),
         Limit::CapacitorRipple(k) | Limit::CapacitorVolts(k) | Limit::CapacitorSurge(k) => {
             of_capacitor(limit, supply.filter.stacks().nth(usize::from(k)))
@@ -106,7 +103,7 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
             });
             rating(
                 chokes.nth(usize::from(k)).flatten(),
-                "the choke's current rating",
+                Needs::Rating(limit),
             )
         }
     }
@@ -124,16 +121,16 @@ fn of_rectifier(limit: Limit, supply: &Supply) -> Allowed {
                 .filter(|_| choke_input)
                 .or(rectifier.dc_current.as_ref());
             // Published for the envelope, judged for one device.
-            let (amps, system) = rating(of, "the rectifier's DC output rating")?;
+            let (amps, system) = rating(of, Needs::Rating(limit))?;
             Ok((amps / f64::from(rectifier.plates.max(1)), system))
         }
         Limit::RectifierPeak => rating(
             rectifier.peak_current.as_ref(),
-            "the rectifier's peak current rating",
+            Needs::Rating(limit),
         ),
         _ => rating(
             rectifier.peak_inverse.as_ref(),
-            "the rectifier's peak inverse rating",
+            Needs::Rating(limit),
         ),
     }
 }
@@ -143,15 +140,15 @@ fn of_capacitor(limit: Limit, stack: Option<&CapacitorStack>) -> Allowed {
     match limit {
         Limit::CapacitorRipple(_) => rating(
             stack.and_then(|s| s.ripple_current.as_ref()),
-            "the capacitor's ripple current rating",
+            Needs::Rating(limit),
         ),
         Limit::CapacitorVolts(_) => rating(
             stack.and_then(|s| s.working_volts.as_ref()),
-            "the capacitor's working volts",
+            Needs::Rating(limit),
         ),
         _ => rating(
             stack.and_then(|s| s.surge_volts.as_ref()),
-            "the capacitor's surge volts",
+            Needs::Rating(limit),
         ),
     }
 }
@@ -164,17 +161,17 @@ enum End {
 }
 
 /// The gas reference of a side, if it is there.
-fn side_of(supply: &Supply, side: Side) -> Result<Option<&GasReference>, &'static str> {
-    let regulator = supply.regulator.as_ref().ok_or(NO_REGULATOR)?;
+fn side_of(supply: &Supply, side: Side) -> Result<Option<&GasReference>, Needs> {
+    let regulator = supply.regulator.as_ref().ok_or(Needs::Regulator)?;
     Ok(regulator.gas_reference(side))
 }
 
 /// Volts before the feed resistor with which every tube of a gas reference strikes; not a rating.
 fn strike(supply: &Supply, side: Side) -> Allowed {
     side_of(supply, side)?
-        .and_then(|reference| Stack::of(reference).strike_volts)
+        .and_then(|reference| GasStack::of(reference).strike_volts)
         .map(|volts| (volts, None))
-        .ok_or("the starting volts of the gas tubes")
+        .ok_or(Needs::StartingVolts)
 }
 
 /// One end of a gas reference's range of current: that of the tube that binds.
@@ -185,5 +182,5 @@ fn reference(supply: &Supply, side: Side, end: End) -> Allowed {
         End::Least => tubes.iter().map(|t| &t.current_least).max_by(by),
         End::Most => tubes.iter().map(|t| &t.current_most).min_by(by),
     };
-    rating(end, "the range of current of the gas tubes")
+    rating(end, Needs::ReferenceRange)
 }

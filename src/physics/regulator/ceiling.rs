@@ -5,23 +5,25 @@
 //! the ceiling the control tube stays fully on at every setting and the output comes up to the ceiling only. With a foot well
 //! below the cathode there is none; where a negative rail is lost and both hang on the same, there is.
 
+use crate::physics::model::RegulatorModel;
+use crate::physics::needs::Needs;
+use crate::physics::numeric::{Tolerance, try_root_between};
 use crate::physics::operation::Operation;
 use crate::physics::regulator::feedback::working;
 use crate::physics::regulator::floor::Drive;
-use crate::physics::regulator::root::rising_root;
-use crate::physics::regulator::{Load, Stand};
+use crate::physics::regulator::Load;
 
 /// What the control tube's grid needs in the valley of the bus, where its plate is highest, and what the divider can give it.
 ///
 /// # Errors
 /// What would have to be known.
-pub fn drive(stand: &Stand, operation: &Operation, volts: f64) -> Result<Drive, &'static str> {
+pub fn drive(model: &RegulatorModel, operation: &Operation, volts: f64) -> Result<Drive, Needs> {
     let valley = Load {
         bus_volts: operation.bus.trough_volts,
         amps: operation.output_amps,
         volts,
     };
-    let at = working(stand, valley)?;
+    let at = working(model, valley)?;
     Ok(Drive {
         needed_volts: -at.control.grid_volts,
         given_volts: at.potentials.cathode - at.potentials.foot,
@@ -32,14 +34,14 @@ pub fn drive(stand: &Stand, operation: &Operation, volts: f64) -> Result<Drive, 
 ///
 /// # Errors
 /// What would have to be known.
-pub fn ceiling(stand: &Stand, operation: &Operation) -> Result<Option<f64>, &'static str> {
-    let short = |volts: f64| -> Result<f64, &'static str> {
-        let drive = drive(stand, operation, volts)?;
+pub fn ceiling(model: &RegulatorModel, operation: &Operation) -> Result<Option<f64>, Needs> {
+    let short = |volts: f64| -> Result<f64, Needs> {
+        let drive = drive(model, operation, volts)?;
         Ok(drive.needed_volts - drive.given_volts)
     };
     let top = operation.bus.trough_volts.max(0.0);
     if short(top)? <= 0.0 {
         return Ok(None);
     }
-    rising_root(0.0, top, short).map(Some)
+    try_root_between(0.0, top, Tolerance::fine(top), &mut { short }).map(Some)
 }

@@ -11,12 +11,14 @@
 use nalgebra::{Matrix4, Vector4};
 
 use crate::parts::{PlateSupply, ReferenceFeed, Tap};
+use crate::physics::device::control_tube::ControlPoint;
 use crate::physics::device::triode;
+use crate::physics::model::RegulatorModel;
+use crate::physics::needs::Needs;
 use crate::physics::operation::Operation;
 use crate::physics::regulator::ceiling::ceiling;
-use crate::physics::regulator::control::ControlPoint;
 use crate::physics::regulator::floor::floor;
-use crate::physics::regulator::{Load, Pass, Potentials, Stand};
+use crate::physics::regulator::{Load, Pass, Potentials};
 
 /// How well the output is held at one load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -80,6 +82,11 @@ pub struct Working {
 }
 
 impl Working {
+    /// The control tube's cathode current: plate and screen (A).
+    pub fn cathode_amps(&self) -> f64 {
+        self.control.amps + self.control.screen_amps
+    }
+
     /// The control tube's grid above the common (V).
     pub fn grid_potential(&self) -> f64 {
         self.potentials.cathode + self.control.grid_volts
@@ -99,38 +106,35 @@ impl Working {
 ///
 /// # Errors
 /// What would have to be known.
-pub fn working(stand: &Stand, load: Load) -> Result<Working, &'static str> {
-    let law = stand.control.as_ref().map_err(|needs| *needs)?;
-    let ohms = stand.regulator.plate_load.0;
-    let supply = stand.plate_supply_volts(load);
-    let mut cathode_amps = 0.0;
-    let mut last = None;
-    // The taps move by a volt or so with the control tube's current: three rounds leave a microvolt.
-    for _ in 0..3 {
-        let potentials = stand.potentials(load, cathode_amps)?;
-        let pass = stand.pass(load, potentials.foot)?;
+pub fn working(model: &RegulatorModel, load: Load) -> Result<Working, Needs> {
+    let law = model.control.as_ref().map_err(|needs| *needs)?;
+    let ohms = model.regulator.plate_load.0;
+    let supply = model.plate_supply_volts(load);
+    let at = |cathode_amps: f64| {
+        let potentials = model.potentials(load, cathode_amps)?;
+        let pass = model.pass_at(load, potentials.foot)?;
         let amps = ((supply - pass.grid_potential) / ohms).max(0.0);
         let control = law.point(pass.grid_potential - potentials.cathode, amps)?;
-        cathode_amps = control.amps + control.screen_amps;
-        last = Some(Working {
+        Ok(Working {
             control,
             potentials,
             pass,
-        });
-    }
-    last.ok_or("a control tube")
+        })
+    };
+    // The taps move by a volt or so with the control tube's current: three rounds leave a microvolt.
+    at(at(at(0.0)?.cathode_amps())?.cathode_amps())
 }
 
 /// What holds the output at `volts`.
-fn hold(stand: &Stand, operation: &Operation, volts: f64) -> Hold {
+fn hold(model: &RegulatorModel, operation: &Operation, volts: f64) -> Hold {
     let above = |edge: Option<f64>| edge.is_some_and(|edge| volts > edge);
-    if above(operation.lost_regulation_volts()) {
+    if above(model.pass.lost_regulation_volts(operation)) {
         Hold::Dropout
-    } else if above(ceiling(stand, operation).ok().flatten()) {
+    } else if above(ceiling(model, operation).ok().flatten()) {
         Hold::FullyOn
-    } else if floor(stand, operation).is_ok_and(|floor| volts < floor) {
+    } else if floor(model, operation).is_ok_and(|floor| volts < floor) {
         Hold::Bottomed
-    } else if above(operation.dropout_volts()) {
+    } else if above(model.pass.dropout_volts(operation)) {
         Hold::Valleys
     } else {
         Hold::Regulated
@@ -142,28 +146,28 @@ fn hold(stand: &Stand, operation: &Operation, volts: f64) -> Hold {
 /// # Errors
 /// What would have to be known.
 pub fn regulation(
-    stand: &Stand,
+    model: &RegulatorModel,
     operation: &Operation,
     volts: f64,
-) -> Result<Regulation, &'static str> {
+) -> Result<Regulation, Needs> {
     let bus = &operation.bus;
     let load = Load {
         bus_volts: bus.mean_volts,
         amps: operation.output_amps,
         volts,
     };
-    let at = working(stand, load)?;
-    let hold = hold(stand, operation, volts);
-    let law = stand.pass.as_ref().map_err(|needs| *needs)?;
+    let at = working(model, load)?;
+    let hold = hold(model, operation, volts);
+    let law = model.pass.triode()?;
     let pass = at.pass;
     let (pass_gm, pass_ra, mu) =
         triode::small_signal(law, pass.plate_volts.max(1.0), pass.grid_volts);
-    let ohms = stand.regulator.plate_load.0;
+    let ohms = model.regulator.plate_load.0;
     let control_gain =
         at.control.transconductance / (1.0 / ohms + 1.0 / at.control.plate_resistance);
     let share = at.divider_share(volts);
     let small = Small {
-        stand,
+        regulator: model,
         at: &at,
         hold,
         mu,
@@ -171,12 +175,9 @@ pub fn regulation(
         share,
     };
     let [output_ohms, bus_share, rail_share] = small.solve();
-    let rail_ripple = match &stand.rail {
-        Some(Ok(rail)) => rail.operation.bus.ripple_volts(),
-        _ => 0.0,
-    };
+    let rail_ripple = (model.working_rail()).map_or(0.0, |rail| rail.operation.bus.ripple_volts());
     let broken = match hold {
-        Hold::Valleys => operation.dropout_volts().map_or(0.0, |edge| volts - edge),
+        Hold::Valleys => (model.pass.dropout_volts(operation)).map_or(0.0, |edge| volts - edge),
         _ => 0.0,
     };
     let regulates = matches!(hold, Hold::Regulated | Hold::Valleys);
@@ -207,7 +208,7 @@ pub fn regulation(
 
 /// The small-signal circuit around a working point.
 struct Small<'a> {
-    stand: &'a Stand,
+    regulator: &'a RegulatorModel,
     at: &'a Working,
     hold: Hold,
     mu: f64,
@@ -230,12 +231,12 @@ struct Answer {
 
 impl Small<'_> {
     fn answer(&self, tap: Tap) -> Answer {
-        let regulator = &self.stand.regulator;
+        let regulator = &self.regulator.regulator;
         let (cathode, foot) = (regulator.cathode, regulator.divider.foot);
         match tap {
             Tap::Common => Answer::default(),
             Tap::Reference => {
-                let Some(stack) = &self.stand.positive else {
+                let Some(stack) = &self.regulator.positive else {
                     return Answer::default();
                 };
                 let joins = |tap: Tap| f64::from(u8::from(tap == Tap::Reference));
@@ -254,10 +255,12 @@ impl Small<'_> {
                 }
             }
             Tap::BiasReference(tubes) => {
-                let (Some(stack), Some(Ok(rail))) = (&self.stand.negative, &self.stand.rail) else {
+                let (Some(stack), Some(rail)) =
+                    (&self.regulator.negative, self.regulator.working_rail())
+                else {
                     return Answer::default();
                 };
-                let share = stack.share_of_feed(usize::from(tubes), rail.line.ohms);
+                let share = stack.share_of_feed(usize::from(tubes), rail.source.ohms);
                 let to = |other: Tap| match other {
                     Tap::BiasReference(others) => {
                         stack.ohms_to(usize::from(tubes.min(others)))
@@ -283,28 +286,30 @@ impl Small<'_> {
     /// Output resistance (Ω), share of the bus, share of the negative rail: solved for output, pass grids, cathode and
     /// foot.
     fn solve(&self) -> [f64; 3] {
-        let stand = self.stand;
-        let divider = 1.0 / stand.regulator.divider.resistance.0;
-        let reference = match (&stand.regulator.reference, &stand.positive) {
+        let model = self.regulator;
+        let (tubes, unit_ohms) = (&model.pass, model.pass.unit_ohms());
+        let cathode_ohms = tubes.stage.cathode_resistor.0;
+        let divider = 1.0 / model.regulator.divider.resistance.0;
+        let reference = match (&model.regulator.reference, &model.positive) {
             (Some(reference), Some(stack)) if reference.fed_from == ReferenceFeed::Output => {
                 1.0 / (reference.feed_resistor.0 + stack.ohms())
             }
             _ => 0.0,
         };
-        let preload = stand.regulator.preload.map_or(0.0, |r| 1.0 / r.0) + reference;
+        let preload = model.regulator.preload.map_or(0.0, |r| 1.0 / r.0) + reference;
         if self.hold == Hold::Dropout {
             // Wide open, the grids go with the cathodes: only the plate resistance is left.
-            let series = (self.pass_ra + stand.unit_ohms) / stand.units + stand.shunt_ohms;
+            let series = (self.pass_ra + unit_ohms) / tubes.units + tubes.shunt_ohms;
             let loaded = 1.0 + series * (preload + divider);
             return [series / loaded, 1.0 / loaded, 0.0];
         }
         let mu = self.mu;
-        let series = (self.pass_ra + stand.unit_ohms - stand.cathode_ohms) / stand.units
-            + (1.0 + mu) * (stand.cathode_ohms / stand.units + stand.shunt_ohms);
+        let series = (self.pass_ra + unit_ohms - cathode_ohms) / tubes.units
+            + (1.0 + mu) * (cathode_ohms / tubes.units + tubes.shunt_ohms);
         let control = &self.at.control;
         let (gm, ra) = (control.transconductance, 1.0 / control.plate_resistance);
-        let load = 1.0 / stand.regulator.plate_load.0;
-        let (on_bus, on_output) = match stand.regulator.plate_supply {
+        let load = 1.0 / model.regulator.plate_load.0;
+        let (on_bus, on_output) = match model.regulator.plate_supply {
             PlateSupply::Bus => (load, 0.0),
             PlateSupply::Clean(_) => (0.0, load),
         };
@@ -313,8 +318,8 @@ impl Small<'_> {
         let screen = control.screen_amps / control.amps;
         let follow = gm * (1.0 + screen);
         let (c, f) = (
-            self.answer(stand.regulator.cathode),
-            self.answer(stand.regulator.divider.foot),
+            self.answer(model.regulator.cathode),
+            self.answer(model.regulator.divider.foot),
         );
         let bottomed = matches!(self.hold, Hold::Bottomed | Hold::FullyOn);
         let plate = if bottomed {

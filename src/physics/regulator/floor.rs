@@ -6,7 +6,9 @@
 
 use crate::parts::PlateSupply;
 use crate::physics::operation::Operation;
-use crate::physics::regulator::{Load, Pass, Stand};
+use crate::physics::model::RegulatorModel;
+use crate::physics::needs::Needs;
+use crate::physics::regulator::{Load, Pass};
 
 /// What grids need and what can be given them at a load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,30 +38,29 @@ impl Drive {
 }
 
 /// Lowest potential to which the control tube pulls its plate at a load (V), and the pass tubes there.
-fn bottom(stand: &Stand, load: Load) -> Result<(f64, Pass), &'static str> {
-    let supply = stand.plate_supply_volts(load);
-    let ohms = stand.regulator.plate_load.0;
+fn bottom(model: &RegulatorModel, load: Load) -> Result<(f64, Pass), Needs> {
+    let supply = model.plate_supply_volts(load);
+    let ohms = model.regulator.plate_load.0;
     // The cathode's tap moves by a volt or so with the control tube's current; one step from its place without any is enough.
-    let unloaded = stand.potentials(load, 0.0)?;
+    let unloaded = model.potentials(load, 0.0)?;
     let amps = ((supply - unloaded.cathode) / ohms).max(0.0);
-    let at = stand.potentials(load, amps)?;
-    let least = match stand.regulator.least_plate_volts {
+    let at = model.potentials(load, amps)?;
+    let least = match model.regulator.least_plate_volts {
         Some(volts) => volts.0,
-        None => stand
-            .control
-            .as_ref()
-            .map_err(|needs| *needs)?
-            .least_plate_volts(supply - at.cathode, ohms)?,
+        None => {
+            let control = model.control.as_ref().map_err(|needs| *needs)?;
+            control.least_plate_volts(supply - at.cathode, ohms)?
+        }
     };
-    Ok((at.cathode + least, stand.pass(load, at.foot)?))
+    Ok((at.cathode + least, model.pass_at(load, at.foot)?))
 }
 
 /// What the pass grids need and can get with the bus at its crest.
 ///
 /// # Errors
 /// What would have to be known.
-pub fn drive(stand: &Stand, operation: &Operation, volts: f64) -> Result<Drive, &'static str> {
-    let (bottom, pass) = bottom(stand, load(operation, volts))?;
+pub fn drive(model: &RegulatorModel, operation: &Operation, volts: f64) -> Result<Drive, Needs> {
+    let (bottom, pass) = bottom(model, load(operation, volts))?;
     Ok(Drive {
         needed_volts: -pass.grid_volts,
         given_volts: pass.cathode_potential - bottom,
@@ -78,9 +79,9 @@ fn load(operation: &Operation, volts: f64) -> Load {
 ///
 /// # Errors
 /// What would have to be known.
-fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
-    let at = stand.potentials(load, 0.0)?;
-    Ok(stand.pass(load, at.foot)?.grid_potential - at.cathode)
+fn control_plate_volts(model: &RegulatorModel, load: Load) -> Result<f64, Needs> {
+    let at = model.potentials(load, 0.0)?;
+    Ok(model.pass_at(load, at.foot)?.grid_potential - at.cathode)
 }
 
 /// The same as it can be had: where the pass grids would have to be higher than the plate load's supply the control tube is
@@ -88,15 +89,15 @@ fn control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
 ///
 /// # Errors
 /// What would have to be known.
-pub fn control_plate_volts_had(stand: &Stand, load: Load) -> Result<f64, &'static str> {
-    let least = stand.regulator.least_plate_volts.map_or(0.0, |v| v.0);
-    let called_for = control_plate_volts(stand, load)?.max(least);
-    Ok(called_for.min(most_control_plate_volts(stand, load)?))
+pub fn control_plate_volts_had(model: &RegulatorModel, load: Load) -> Result<f64, Needs> {
+    let least = model.regulator.least_plate_volts.map_or(0.0, |v| v.0);
+    let called_for = control_plate_volts(model, load)?.max(least);
+    Ok(called_for.min(most_control_plate_volts(model, load)?))
 }
 
 /// Plate volts of the control tube above its cathode while it carries nothing: those of its plate load's supply (V).
-fn most_control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static str> {
-    Ok(stand.plate_supply_volts(load) - stand.potentials(load, 0.0)?.cathode)
+fn most_control_plate_volts(model: &RegulatorModel, load: Load) -> Result<f64, Needs> {
+    Ok(model.plate_supply_volts(load) - model.potentials(load, 0.0)?.cathode)
 }
 
 /// Highest output volts at which the control tube's plate, as it can be had, stays within `allowed_volts` above its cathode, in the
@@ -106,25 +107,25 @@ fn most_control_plate_volts(stand: &Stand, load: Load) -> Result<f64, &'static s
 /// # Errors
 /// What would have to be known.
 pub fn control_ceiling_near(
-    stand: &Stand,
+    model: &RegulatorModel,
     operation: &Operation,
     (allowed_volts, near): (f64, f64),
-) -> Result<Option<f64>, &'static str> {
+) -> Result<Option<f64>, Needs> {
     let load = |volts: f64| Load {
         bus_volts: operation.bus.trough_volts,
         amps: operation.output_amps,
         volts,
     };
     let called_for = root_near(near, &|volts| {
-        Ok(control_plate_volts(stand, load(volts))? - allowed_volts)
+        Ok(control_plate_volts(model, load(volts))? - allowed_volts)
     })?;
-    let spare = |volts: f64| -> Result<f64, &'static str> {
-        Ok(most_control_plate_volts(stand, load(volts))? - allowed_volts)
+    let spare = |volts: f64| -> Result<f64, Needs> {
+        Ok(most_control_plate_volts(model, load(volts))? - allowed_volts)
     };
     if spare(called_for)? >= 0.0 {
         return Ok(Some(called_for));
     }
-    match stand.regulator.plate_supply {
+    match model.regulator.plate_supply {
         // It hangs on the bus, and that does not rise with the output.
         PlateSupply::Bus => Ok(None),
         PlateSupply::Clean(_) => root_near(called_for, &spare).map(Some),
@@ -135,17 +136,17 @@ pub fn control_ceiling_near(
 ///
 /// # Errors
 /// What would have to be known.
-pub fn floor(stand: &Stand, operation: &Operation) -> Result<f64, &'static str> {
-    floor_near(stand, operation, 0.0)
+pub fn floor(model: &RegulatorModel, operation: &Operation) -> Result<f64, Needs> {
+    floor_near(model, operation, 0.0)
 }
 
 /// The same, starting from the floor of a neighbour (V).
 ///
 /// # Errors
 /// What would have to be known.
-pub fn floor_near(stand: &Stand, operation: &Operation, near: f64) -> Result<f64, &'static str> {
+pub fn floor_near(model: &RegulatorModel, operation: &Operation, near: f64) -> Result<f64, Needs> {
     root_near(near, &|volts| {
-        let (bottom, pass) = bottom(stand, load(operation, volts))?;
+        let (bottom, pass) = bottom(model, load(operation, volts))?;
         Ok(pass.grid_potential - bottom)
     })
 }
@@ -155,7 +156,7 @@ const FOUND: f64 = 1e-4;
 
 /// Where a potential that rises with the output comes to zero, by a secant from `near`. Once both sides of the root are known
 /// a step that would leave them goes to their middle instead: near dropout the pass tubes' law turns too steep for a secant.
-fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, &'static str>) -> Result<f64, &'static str> {
+fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, Needs>) -> Result<f64, Needs> {
     let (mut a, mut at_a) = (near, f(near)?);
     if at_a.abs() < FOUND {
         return Ok(near);

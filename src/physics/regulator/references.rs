@@ -1,10 +1,11 @@
 //! The gas references at work in one case: their current, their volts, and whether they strike.
 
 use crate::parts::{ReferenceFeed, Tap};
+use crate::physics::device::gas_stack::{GasStack, LinearSource, StackState};
+use crate::physics::model::RegulatorModel;
 use crate::physics::operation::Operation;
+use crate::physics::regulator::Load;
 use crate::physics::regulator::feedback::working;
-use crate::physics::regulator::reference::{Carried, Stack};
-use crate::physics::regulator::{Load, Stand};
 
 /// A gas reference at one load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,10 +31,10 @@ pub struct ReferenceAt {
 /// Volts before the positive reference's resistor while its tubes are dark (V); `None` where the pass tubes' curve is needed and not
 /// known. Fed from the output: the control tube that stands on a dark reference carries nothing, and the output rises as far as the
 /// pass tubes let it.
-pub fn dark_feed_volts(stand: &Stand, operation: &Operation) -> Option<f64> {
-    match stand.regulator.reference.as_ref().map(|r| r.fed_from) {
-        Some(ReferenceFeed::Output) if stand.regulator.cathode == Tap::Reference => {
-            operation.lost_regulation_volts()
+pub fn dark_feed_volts(model: &RegulatorModel, operation: &Operation) -> Option<f64> {
+    match model.regulator.reference.as_ref().map(|r| r.fed_from) {
+        Some(ReferenceFeed::Output) if model.regulator.cathode == Tap::Reference => {
+            model.pass.lost_regulation_volts(operation)
         }
         Some(ReferenceFeed::Output) => None,
         _ => Some(operation.bus.mean_volts),
@@ -42,43 +43,50 @@ pub fn dark_feed_volts(stand: &Stand, operation: &Operation) -> Option<f64> {
 
 /// Positive and negative reference at `volts` of output with the bus of `operation`; `None` for one that is not there, or
 /// whose rail gives no voltage.
-pub fn references(stand: &Stand, operation: &Operation, volts: f64) -> [Option<ReferenceAt>; 2] {
+pub fn references(model: &RegulatorModel, operation: &Operation, volts: f64) -> [Option<ReferenceAt>; 2] {
     let load = Load {
         bus_volts: operation.bus.mean_volts,
         amps: operation.output_amps,
         volts,
     };
     // Where the control tube is not known, its current is left out: it is small beside those of gas tubes.
-    let cathode_amps = working(stand, load).map_or(0.0, |w| w.control.amps + w.control.screen_amps);
-    let feed = stand.positive_feed_volts(load);
-    let positive = stand
+    let cathode_amps = working(model, load).map_or(0.0, |w| w.cathode_amps());
+    let feed = model.positive_feed_volts(load);
+    let positive = model
         .positive
         .as_ref()
-        .zip(stand.positive_carried(feed, cathode_amps))
+        .zip(model.positive_carried(feed, cathode_amps))
         .map(|(stack, carried)| {
-            let dark = dark_feed_volts(stand, operation).unwrap_or(feed);
-            at(stack, carried, (dark, 0.0))
+            let dark = dark_feed_volts(model, operation).unwrap_or(feed);
+            at(stack, carried, LinearSource::stiff(dark))
         });
-    let negative = stand
+    let negative = model
         .negative
         .as_ref()
-        .zip(stand.negative_carried(volts, cathode_amps))
-        .zip(stand.rail.as_ref().and_then(|r| r.as_ref().ok()))
-        .map(|((stack, carried), rail)| at(stack, carried, (rail.unstruck_volts, rail.line.ohms)));
+        .zip(model.negative_carried(volts, cathode_amps))
+        .zip(model.working_rail())
+        .map(|((stack, carried), rail)| {
+            let dark = LinearSource {
+                volts: rail.unstruck_volts,
+                ..rail.source
+            };
+            at(stack, carried, dark)
+        });
     [positive, negative]
 }
 
-fn at(stack: &Stack, carried: Carried, (available_volts, feed_ohms): (f64, f64)) -> ReferenceAt {
+/// `dark` is what feeds it before it has struck.
+fn at(stack: &GasStack, carried: StackState, dark: LinearSource) -> ReferenceAt {
     ReferenceAt {
         volts: carried.whole_volts(),
         least_amps: [carried.least_amps, stack.least_amps],
         most_amps: [carried.most_amps, stack.most_amps],
-        available_volts,
+        available_volts: dark.volts,
         strike_volts: stack.strike_volts,
         lit: carried.lit,
-        struck: stack.strike_volts.map(|needed| available_volts >= needed),
+        struck: stack.strike_volts.map(|needed| dark.volts >= needed),
         share_of_feed: stack
             .slope_is_known
-            .then(|| stack.share_of_feed(usize::MAX, feed_ohms)),
+            .then(|| stack.share_of_feed(usize::MAX, dark.ohms)),
     }
 }

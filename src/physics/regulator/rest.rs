@@ -1,92 +1,92 @@
 //! The regulator with nothing on the terminals: what its small tubes bear at the worst setting.
 
-use crate::parts::Supply;
-use crate::physics::operation::{AtRest, Burning, Case, Operation, ReferenceAtRest};
+use crate::physics::device::gas_stack::StackState;
+use crate::physics::model::{Model, RegulatorModel};
+use crate::physics::operation::{AtRest, Case, Operation, ReferenceAtRest, WorstDissipation};
+use crate::physics::regulator::Load;
 use crate::physics::regulator::feedback::{Working, working};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::grid_circuit::{Whose, grid_ohms};
-use crate::physics::regulator::reference::Carried;
-use crate::physics::regulator::{Load, Stand, stand};
 
 /// Settings that are tried, from the lowest to the highest.
 const SETTINGS: u32 = 9;
 
 /// What the regulator's small tubes bear with the bus of `operation`, which is one without load.
-pub fn at_rest(supply: &Supply, case: Case, operation: &Operation) -> AtRest {
-    stand(supply, case).map_or_else(AtRest::default, |stand| of(supply, &stand, operation))
+pub fn at_rest(model: &Model, case: Case, operation: &Operation) -> AtRest {
+    let regulator = model.at(case).regulator.as_ref();
+    regulator.map_or_else(AtRest::default, |regulator| of(model, regulator, operation))
 }
 
-fn of(supply: &Supply, stand: &Stand, operation: &Operation) -> AtRest {
+fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
+    let output = &whole.supply.output;
     let bus = &operation.bus;
     let load = |volts: f64| Load {
         bus_volts: bus.mean_volts,
         amps: 0.0,
         volts,
     };
-    let bottom = floor(stand, operation).unwrap_or(0.0).max(0.0);
-    let low = supply.output.set_low.0.max(bottom);
-    let high = operation
-        .lost_regulation_volts()
-        .map_or(supply.output.set_high.0, |top| {
-            top.min(supply.output.set_high.0)
+    let bottom = floor(model, operation).unwrap_or(0.0).max(0.0);
+    let low = output.set_low.0.max(bottom);
+    let high = (model.pass)
+        .lost_regulation_volts(operation)
+        .map_or(output.set_high.0, |top| {
+            top.min(output.set_high.0)
         })
         .max(low);
     let all: Vec<(f64, Working)> = (0..SETTINGS)
         .filter_map(|k| {
             let volts = low + (high - low) * f64::from(k) / f64::from(SETTINGS - 1);
-            Some((volts, working(stand, load(volts)).ok()?))
+            Some((volts, working(model, load(volts)).ok()?))
         })
         .collect();
-    let screen = stand.regulator.screen_volts.map(|v| v.0);
-    let plates = all.iter().map(|(set_volts, w)| Burning {
+    let screen = model.regulator.screen_volts.map(|v| v.0);
+    let plates = all.iter().map(|(set_volts, w)| WorstDissipation {
         set_volts: *set_volts,
         volts: w.control.plate_volts,
         amps: w.control.amps,
     });
     let screens = all.iter().filter_map(|(set_volts, w)| {
-        Some(Burning {
+        Some(WorstDissipation {
             set_volts: *set_volts,
             volts: screen?,
             amps: w.control.screen_amps,
         })
     });
-    let hotter = |a: Burning, b: Burning| if b.watts() > a.watts() { b } else { a };
-    let cathode_amps = |w: &Working| w.control.amps + w.control.screen_amps;
+    let hotter = |a: WorstDissipation, b: WorstDissipation| if b.watts() > a.watts() { b } else { a };
     // Where the control tube is not known, its current is left out: it is small beside those of gas tubes.
     let currents: Vec<(f64, f64)> = if all.is_empty() {
         vec![(low, 0.0), (high, 0.0)]
     } else {
-        all.iter().map(|(v, w)| (*v, cathode_amps(w))).collect()
+        all.iter().map(|(v, w)| (*v, w.cathode_amps())).collect()
     };
-    let negative: Vec<(f64, Carried)> = (currents.iter())
-        .filter_map(|(volts, amps)| Some((*volts, stand.negative_carried(*volts, *amps)?)))
+    let negative: Vec<(f64, StackState)> = (currents.iter())
+        .filter_map(|(volts, amps)| Some((*volts, model.negative_carried(*volts, *amps)?)))
         .collect();
-    let positive: Vec<(f64, Carried)> = (currents.iter())
+    let positive: Vec<(f64, StackState)> = (currents.iter())
         .filter_map(|(volts, amps)| {
-            let feed = stand.positive_feed_volts(load(*volts));
-            Some((*volts, stand.positive_carried(feed, *amps)?))
+            let feed = model.positive_feed_volts(load(*volts));
+            Some((*volts, model.positive_carried(feed, *amps)?))
         })
         .collect();
-    let rail = stand.rail.as_ref().and_then(|r| r.as_ref().ok());
     AtRest {
         negative_least: of_tubes(&negative, |c| c.least_amps)
             .reduce(|a, b| if b.amps < a.amps { b } else { a }),
         negative_most: of_tubes(&negative, |c| c.most_amps).reduce(more),
-        negative_dark_volts: rail.map(|r| r.unstruck_volts),
+        negative_dark_volts: model.working_rail().map(|r| r.unstruck_volts),
         positive_most: of_tubes(&positive, |c| c.most_amps).reduce(more),
         control_plate: plates.reduce(hotter),
         control_screen_volts: screen,
         control_screen: screens.reduce(hotter),
-        control_heater_volts: stand.control_heater_volts(load(low)).ok(),
-        pass_grid_ohms: grid_ohms(supply, Whose::Pass),
-        control_grid_ohms: grid_ohms(supply, Whose::Control),
+        control_heater_volts: model.control_heater_volts(load(low)).ok(),
+        pass_grid_ohms: grid_ohms(&whole.supply, Whose::Pass),
+        control_grid_ohms: grid_ohms(&whole.supply, Whose::Control),
     }
 }
 
 /// A gas tube of a stack over the settings.
 fn of_tubes(
-    settings: &[(f64, Carried)],
-    amps: fn(&Carried) -> f64,
+    settings: &[(f64, StackState)],
+    amps: fn(&StackState) -> f64,
 ) -> impl Iterator<Item = ReferenceAtRest> {
     settings
         .iter()

@@ -1,34 +1,31 @@
 //! How unequal pass tubes share: the worst unit among nominal ones, tamed by the cathode resistors.
 
-use core::convert::Infallible;
-
-use crate::parts::{PassStage, Supply, TriodeCoefficients};
+use crate::parts::{PassStage, TriodeCoefficients};
 use crate::physics::device::triode;
+use crate::physics::model::PassTubes;
+use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Operation;
-use crate::physics::pass_stage::{PlateLaw, law_of, worst_unit_amps};
-use crate::physics::regulator::root::rising_root;
 
 /// Current of the worst unit at `volts` of output (A): worked out from the tubes' spread where that is given and the tube
 /// has a law, else from the imbalance as given.
-pub fn worst_unit(supply: &Supply, operation: &Operation, volts: f64) -> f64 {
-    let stage = &supply.pass_stage;
+pub fn worst_unit(pass: &PassTubes, operation: &Operation, volts: f64) -> f64 {
     let amps = operation.output_amps;
-    match stage.tube_spread.map(|spread| (spread.0, law_of(supply))) {
-        Some((spread, Some(PlateLaw::Triode(law)))) => {
-            let across = operation.bus.mean_volts - volts - amps * supply.output.meter_shunt.0;
-            worst_amps(stage, &law, (amps, across), spread)
+    match (pass.stage.tube_spread, pass.triode()) {
+        (Some(spread), Ok(law)) => {
+            let across = operation.bus.mean_volts - volts - amps * pass.shunt_ohms;
+            worst_amps(&pass.stage, law, [amps, across], spread.0)
         }
-        _ => worst_unit_amps(stage, amps),
+        _ => pass.worst_unit_amps_as_given(amps),
     }
 }
 
 /// By how much of its even share the worst unit exceeds it; 0 at no current.
-pub fn imbalance(supply: &Supply, operation: &Operation, volts: f64) -> f64 {
-    let even = operation.output_amps / f64::from(supply.pass_stage.units.max(1));
+pub fn imbalance(pass: &PassTubes, operation: &Operation, volts: f64) -> f64 {
+    let even = operation.output_amps / pass.units;
     if even <= 0.0 {
         return 0.0;
     }
-    worst_unit(supply, operation, volts) / even - 1.0
+    worst_unit(pass, operation, volts) / even - 1.0
 }
 
 /// Current of the worst unit (A), whose plate current is `1 + spread` times the others' at equal volts, with
@@ -39,7 +36,7 @@ pub fn imbalance(supply: &Supply, operation: &Operation, volts: f64) -> f64 {
 pub fn worst_amps(
     stage: &PassStage,
     law: &TriodeCoefficients,
-    (output_amps, plate_path_volts): (f64, f64),
+    [output_amps, plate_path_volts]: [f64; 2],
     spread: f64,
 ) -> f64 {
     let units = f64::from(stage.units.max(1));
@@ -53,22 +50,16 @@ pub fn worst_amps(
         triode::grid_volts(law, across, amps / scale) + amps * cathode
     };
     let scale = 1.0 + spread;
+    let fine = Tolerance::fine(output_amps);
     let sum = |amps: f64| {
         let wanted = grids(amps, 1.0);
-        let worst = root(amps, amps * scale, |i| grids(i, scale) - wanted);
+        let worst = root_between(amps, amps * scale, fine, |i| grids(i, scale) - wanted);
         (worst, (units - 1.0) * amps + worst - output_amps)
     };
-    let nominal = root(output_amps / (units + spread), output_amps / units, |i| {
+    let nominal = root_between(output_amps / (units + spread), output_amps / units, fine, |i| {
         sum(i).1
     });
     sum(nominal).0
-}
-
-/// The root between two ends of a function that always has an answer.
-fn root(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    match rising_root(low, high, |x| Ok::<_, Infallible>(f(x))) {
-        Ok(x) => x,
-    }
 }
 
 #[cfg(test)]
@@ -77,13 +68,11 @@ mod tests {
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read;
     use crate::parts::{Ohms, PassStage};
-    use crate::physics::pass_stage::{PlateLaw, law_of};
+    use crate::physics::model::Model;
 
     fn demo() -> (PassStage, TriodeCoefficients) {
         let supply = read(presets()[0].1, &Catalogue::built_in()).unwrap();
-        let Some(PlateLaw::Triode(law)) = law_of(&supply) else {
-            panic!("the 6080 has a law");
-        };
+        let law = *Model::of(&supply).unwrap().pass.triode().unwrap();
         (supply.pass_stage, law)
     }
 
@@ -92,7 +81,7 @@ mod tests {
         let (mut stage, law) = demo();
         stage.units = 4;
         let (amps, volts, spread) = (0.2, 150.0, 0.3);
-        let worst = worst_amps(&stage, &law, (amps, volts), spread);
+        let worst = worst_amps(&stage, &law, [amps, volts], spread);
         let other = (amps - worst) / 3.0;
         let rk = stage.cathode_resistor.0;
         // The law forwards, not turned round: both grids at the place of the nominal units'.
@@ -107,13 +96,13 @@ mod tests {
         let mut before = f64::INFINITY;
         for ohms in [0.0, 22.0, 47.0, 100.0, 220.0] {
             stage.cathode_resistor = Ohms(ohms);
-            let worst = worst_amps(&stage, &law, (0.1, 150.0), 0.3);
+            let worst = worst_amps(&stage, &law, [0.1, 150.0], 0.3);
             assert!(worst < before && worst > 0.05, "{ohms} Ω: {worst}");
             before = worst;
         }
         stage.cathode_resistor = Ohms(0.0);
         // Without resistors the currents are as the tubes: 1.3 to 1.
-        let bare = worst_amps(&stage, &law, (0.1, 150.0), 0.3);
+        let bare = worst_amps(&stage, &law, [0.1, 150.0], 0.3);
         assert!((bare - 0.1 * 1.3 / 2.3).abs() < 1e-6, "{bare}");
     }
 }

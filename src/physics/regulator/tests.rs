@@ -12,7 +12,7 @@ use crate::physics::operation::Case;
 use crate::physics::regulator::feedback::{Hold, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::references;
-use crate::physics::regulator::stand;
+use crate::physics::regulator::model;
 use crate::physics::regulator::zero::{held, zero_setting};
 use crate::physics::steady_state::operate;
 
@@ -23,7 +23,7 @@ fn preset(name: &str) -> Supply {
     read_checked(text, &Catalogue::built_in()).unwrap()
 }
 
-fn floor_at(supply: &Supply, case: Case, amps: f64) -> Result<f64, &'static str> {
+fn floor_at(supply: &Supply, case: Case, amps: f64) -> Result<f64, Needs> {
     let operation = operate(supply, case, amps).unwrap();
     floor(&stand(supply, case).unwrap(), &operation)
 }
@@ -53,9 +53,9 @@ fn the_laboratory_supply_reaches_zero_on_any_mains() {
     for case in MAINS {
         let floor = floor_at(&supply, case, 0.0).unwrap();
         assert!(floor < 0.0, "{case:?}: {floor} V");
-        let stand = stand(&supply, case).unwrap();
+        let model = stand(&supply, case).unwrap();
         let operation = operate(&supply, case, 0.0).unwrap();
-        let [None, Some(at)] = references(&stand, &operation, 0.0) else {
+        let [None, Some(at)] = references(&model, &operation, 0.0) else {
             panic!("one reference, on the negative rail");
         };
         assert!(at.lit && at.struck == Some(true), "{case:?}: {at:?}");
@@ -95,7 +95,7 @@ fn a_fixed_range_supply_stops_above_its_reference() {
 #[test]
 fn droop_agrees_with_the_small_signals() {
     let supply = preset("small-fixed-range.ron");
-    let stand = stand(&supply, Case::Present).unwrap();
+    let model = stand(&supply, Case::Present).unwrap();
     let (amps, volts, steps) = (0.03, 200.0, 60);
     let at = |k: i32| {
         let operation = operate(
@@ -104,7 +104,7 @@ fn droop_agrees_with_the_small_signals() {
             amps * f64::from(k) / f64::from(steps),
         );
         let operation = operation.unwrap();
-        let figures = regulation(&stand, &operation, volts).unwrap();
+        let figures = regulation(&model, &operation, volts).unwrap();
         (
             operation.bus.mean_volts,
             figures.output_ohms,
@@ -202,9 +202,9 @@ fn without_its_rail_the_control_holds_nothing() {
             .all(|s| s.hold == Hold::FullyOn && s.volts < 100.0),
         "{settled:?}"
     );
-    let stand = stand(&supply, Case::Present).unwrap();
+    let model = stand(&supply, Case::Present).unwrap();
     let operation = operate(&supply, Case::Present, 0.05).unwrap();
-    let now = regulation(&stand, &operation, 200.0).unwrap();
+    let now = regulation(&model, &operation, 200.0).unwrap();
     assert!(now.hold == Hold::FullyOn && now.loop_gain == 0.0, "{now:?}");
 }
 
@@ -247,12 +247,12 @@ fn what_is_not_known_is_named() {
 #[test]
 fn the_loop_dies_towards_dropout() {
     let supply = preset("school-laboratory.ron");
-    let stand = stand(&supply, Case::Present).unwrap();
+    let model = stand(&supply, Case::Present).unwrap();
     let operation = operate(&supply, Case::Present, 0.1).unwrap();
     let edge = operation.dropout_volts().unwrap();
     let mut last = f64::INFINITY;
     for below in [250.0, 200.0, 100.0, 50.0, 20.0, 2.0] {
-        let now = regulation(&stand, &operation, edge - below).unwrap();
+        let now = regulation(&model, &operation, edge - below).unwrap();
         assert!(
             now.loop_gain < last && now.hold == Hold::Regulated,
             "{now:?}"

@@ -4,13 +4,14 @@
 //! A setting is a share of the sense divider. At the present mains it is chosen for the volts asked for; at other mains,
 //! or under load, the output settles where the divider gives the control tube the grid volts that it then needs.
 
-use crate::parts::Supply;
-use crate::physics::Failure;
+use crate::physics::failure::Failure;
+use crate::physics::model::{Model, RegulatorModel};
+use crate::physics::needs::Needs;
+use crate::physics::numeric::{Tolerance, try_root_between};
 use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::Load;
 use crate::physics::regulator::feedback::{Hold, working};
 use crate::physics::regulator::floor::floor;
-use crate::physics::regulator::root::rising_root;
-use crate::physics::regulator::{Load, Stand, stand};
 use crate::physics::steady_state::operate;
 
 /// Where the output settles.
@@ -26,8 +27,8 @@ pub struct Settled {
 ///
 /// # Errors
 /// What would have to be known.
-pub fn setting(stand: &Stand, operation: &Operation, volts: f64) -> Result<f64, &'static str> {
-    Ok(working(stand, load(operation, volts))?.divider_share(volts))
+pub fn setting(model: &RegulatorModel, operation: &Operation, volts: f64) -> Result<f64, Needs> {
+    Ok(working(model, load(operation, volts))?.divider_share(volts))
 }
 
 fn load(operation: &Operation, volts: f64) -> Load {
@@ -43,12 +44,12 @@ fn load(operation: &Operation, volts: f64) -> Load {
 ///
 /// # Errors
 /// What would have to be known.
-pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settled, &'static str> {
-    let top = operation.lost_regulation_volts();
+pub fn settle(model: &RegulatorModel, operation: &Operation, share: f64) -> Result<Settled, Needs> {
+    let top = model.pass.lost_regulation_volts(operation);
     let high = top.unwrap_or(operation.bus.mean_volts);
     // More output gives the grid more than it needs: the excess rises with the output.
-    let excess = |volts: f64| -> Result<f64, &'static str> {
-        let at = working(stand, load(operation, volts))?;
+    let excess = |volts: f64| -> Result<f64, Needs> {
+        let at = working(model, load(operation, volts))?;
         let foot = at.potentials.foot;
         Ok(foot + (volts - foot) * share - at.grid_potential())
     };
@@ -68,11 +69,11 @@ pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settle
     let volts = if excess(low)? > 0.0 {
         low
     } else {
-        rising_root(low, high, excess)?
+        try_root_between(low, high, Tolerance::fine(high), &mut { excess })?
     };
     // The tap stands at the divider's foot, and the grid would have to be lower still.
     let is_fully_on = share <= 0.0;
-    if let Ok(bottom) = floor(stand, operation)
+    if let Ok(bottom) = floor(model, operation)
         && volts < bottom
     {
         return Ok(Settled {
@@ -84,7 +85,7 @@ pub fn settle(stand: &Stand, operation: &Operation, share: f64) -> Result<Settle
             },
         });
     }
-    let in_valleys = operation.dropout_volts().is_some_and(|edge| volts > edge);
+    let in_valleys = model.pass.dropout_volts(operation).is_some_and(|edge| volts > edge);
     Ok(Settled {
         volts,
         hold: if is_fully_on {
@@ -119,59 +120,36 @@ pub struct ZeroSetting {
 /// Low, present and high mains.
 const MAINS: [Case; 3] = [Case::Low, Case::Present, Case::High];
 
-/// Why something about the regulator is not known.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum NotKnown {
-    /// Something would have to be known.
-    #[error("needed: {0}")]
-    Needs(&'static str),
-    /// The bus was not solved.
-    #[error("{0}")]
-    Failure(#[from] Failure),
-}
-
-impl From<&'static str> for NotKnown {
-    fn from(needs: &'static str) -> Self {
-        Self::Needs(needs)
-    }
-}
-
-/// What must be described before anything of the regulator can be said.
-pub const NO_REGULATOR: &str = "the regulator: control tube, divider and references";
-
 /// The lowest setting against the mains.
 ///
 /// # Errors
 /// What would have to be known, or why the bus was not solved.
-pub fn zero_setting(supply: &Supply) -> Result<ZeroSetting, NotKnown> {
-    let mut all = Vec::with_capacity(3);
-    for case in MAINS {
-        let stand = stand(supply, case).ok_or(NO_REGULATOR)?;
-        all.push((stand, operate(supply, case, 0.0)?));
-    }
-    let [low, present, high] = all.as_slice() else {
-        return Err(NotKnown::Needs(NO_REGULATOR));
+pub fn zero_setting(model: &Model) -> Result<ZeroSetting, Failure> {
+    let at = |case: Case| -> Result<(&RegulatorModel, Operation), Failure> {
+        Ok((model.regulator(case)?, operate(&model.raw, case, 0.0)?))
     };
-    let mains = [low, present, high];
-    let floors = mains.map(|(stand, operation)| floor(stand, operation).ok());
+    let [low, present, high] = MAINS;
+    let mains = [at(low)?, at(present)?, at(high)?];
+    let [_, present, _] = &mains;
+    let floors = [0, 1, 2].map(|k| floor(mains[k].0, &mains[k].1).ok());
     let [_, floor_now, _] = floors;
-    let volts = supply
+    let volts = (model.supply)
         .output
         .set_low
         .0
         .max(floor_now.unwrap_or(f64::NEG_INFINITY));
-    let share = setting(&present.0, &present.1, volts)?;
+    let share = setting(present.0, &present.1, volts)?;
     let mut settled = [Settled {
         volts,
         hold: Hold::Regulated,
     }; 3];
     let mut least = 0.0_f64;
-    for ((stand, operation), out) in mains.into_iter().zip(&mut settled) {
-        *out = settle(stand, operation, share)?;
+    for ((model, operation), out) in mains.iter().zip(&mut settled) {
+        *out = settle(model, operation, share)?;
         // The setting that just gives 0 V at this mains, seen at the present ones.
-        let at_zero = setting(stand, operation, 0.0)?;
+        let at_zero = setting(model, operation, 0.0)?;
         if at_zero < 1.0 {
-            least = least.max(settle(&present.0, &present.1, at_zero)?.volts);
+            least = least.max(settle(present.0, &present.1, at_zero)?.volts);
         }
     }
     let list = settled.map(|s| s.volts);
@@ -208,16 +186,16 @@ pub struct Held {
 ///
 /// # Errors
 /// What would have to be known, or why the bus was not solved.
-pub fn held(supply: &Supply, amps: f64, volts: f64) -> Result<Held, NotKnown> {
-    let now = stand(supply, Case::Present).ok_or(NO_REGULATOR)?;
-    let share = setting(&now, &operate(supply, Case::Present, 0.0)?, volts)?;
+pub fn held(model: &Model, amps: f64, volts: f64) -> Result<Held, Failure> {
+    let now = model.regulator(Case::Present)?;
+    let share = setting(now, &operate(&model.raw, Case::Present, 0.0)?, volts)?;
     let mut settled = [Settled {
         volts,
         hold: Hold::Regulated,
     }; 3];
     for (case, out) in MAINS.into_iter().zip(&mut settled) {
-        let at = stand(supply, case).ok_or(NO_REGULATOR)?;
-        *out = settle(&at, &operate(supply, case, amps)?, share)?;
+        let operation = operate(&model.raw, case, amps)?;
+        *out = settle(model.regulator(case)?, &operation, share)?;
     }
     let list = settled.map(|s| s.volts);
     let [_, under_load, _] = list;

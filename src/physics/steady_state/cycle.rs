@@ -3,14 +3,15 @@
 //! Between samples a state is the cubic through both values and both slopes (Hermite); integrals of squares use Simpson's
 //! rule with the cubic's middle.
 
-use super::collocation::WEIGHTS;
-use super::mesh::{Regime, node_times};
-use super::network::{Network, Port};
+use super::mesh::Regime;
 use super::shooting::{Drive, Found, Sample};
+use super::Devices;
 use super::valley::valley_volts;
 use nalgebra::SVector;
 
 use crate::parts::Connection;
+use crate::physics::circuit::network::{Input, Network};
+use crate::physics::circuit::radau::{WEIGHTS, node_times};
 use crate::physics::operation::{Bus, ChokeStress, Operation, RectifierStress};
 
 /// Figures of one state over the period.
@@ -169,9 +170,9 @@ fn rectified_amps<const N: usize>(
     for &(state, _) in net.capacitors.iter().chain(&net.chokes) {
         mean[state] = statistics(samples, state, period).mean;
     }
-    match net.port {
-        Port::Choke => mean_of_paths(samples, period, |[p, q]| p + q),
-        Port::Capacitor => {
+    match net.input {
+        Input::Choke => mean_of_paths(samples, period, |[p, q]| p + q),
+        Input::Capacitor => {
             let slope = net.a * mean + net.load * bus_amps;
             -net.capacitors
                 .iter()
@@ -186,11 +187,15 @@ pub(super) fn measure<const N: usize>(
     found: &Found<N>,
     drive: &Drive,
     net: &Network<N>,
-    load: (Connection, f64, f64),
+    devices: Devices,
+    bus_amps: f64,
 ) -> Operation {
     let samples = &found.samples;
     let period = drive.period();
-    let (connection, in_parallel, bus_amps) = load;
+    let Devices {
+        connection,
+        in_parallel,
+    } = devices;
     let full_wave = drive.full_wave;
     let capacitors: Vec<Statistics> = net
         .capacitors
@@ -240,7 +245,7 @@ pub(super) fn measure<const N: usize>(
             .map(|&(state, _)| {
                 let s = statistics(samples, state, period);
                 // What the rectifier carries is known at every node.
-                let (mean, mean_square) = if state == 0 && net.port == Port::Choke {
+                let (mean, mean_square) = if state == 0 && net.input == Input::Choke {
                     (rectified_amps, rectified_square)
                 } else {
                     (s.mean, s.mean_square)

@@ -3,8 +3,9 @@
 //! Steps end where conduction does: a formula of high order is only as good as the curve it follows is smooth. Where that
 //! is, the last period tells; the next one is cut there.
 
-use super::collocation::{Nodes, PLACES};
-use super::network::Port;
+use crate::physics::circuit::network::Input;
+use crate::physics::circuit::port::Backwards;
+use crate::physics::circuit::radau::PLACES;
 
 /// What the rectifier does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,6 +16,16 @@ pub(super) enum Regime {
     Single,
     /// Both paths share the current, around the zero crossing.
     Shared,
+}
+
+/// What happens where a current would run backwards in the step beside another piece of the period: a choke's current starts from or
+/// comes to zero if that piece is blocked.
+pub(super) fn backwards_beside(piece: Option<Regime>) -> Backwards {
+    if piece == Some(Regime::Blocked) {
+        Backwards::SeenThrough
+    } else {
+        Backwards::Blocked
+    }
 }
 
 /// The period in pieces of one regime each.
@@ -138,17 +149,17 @@ pub(super) enum Forward {
 
 /// Follows the rectifier through a period and notes the changes.
 #[derive(Debug)]
-pub(super) struct Watch {
+pub(super) struct Observer {
     /// With a capacitor the forward volts tell of both beginning and end; a choke ends where its current comes to zero.
-    port: Port,
+    input: Input,
     looks: [Look; 3],
     pieces: Vec<(f64, Regime)>,
 }
 
-impl Watch {
-    pub(super) fn new(port: Port, first: Look) -> Self {
+impl Observer {
+    pub(super) fn new(input: Input, first: Look) -> Self {
         Self {
-            port,
+            input,
             looks: [first; 3],
             pieces: Vec::with_capacity(6),
         }
@@ -164,7 +175,7 @@ impl Watch {
                 let all = [first, looks[0].forward, looks[1].forward, looks[2].forward];
                 let time = if before.regime != Regime::Blocked && look.regime != Regime::Blocked {
                     straight([before.time, look.time], [before.second, look.second])
-                } else if self.port == Port::Capacitor
+                } else if self.input == Input::Capacitor
                     || (known == Forward::Known && before.regime == Regime::Blocked)
                 {
                     let points = [(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])];
@@ -180,7 +191,7 @@ impl Watch {
             }
             self.looks = [self.looks[1], before, *look];
         }
-        if self.port == Port::Choke
+        if self.input == Input::Choke
             && let Some(([rests, starts], regime)) = dip(&start, looks)
         {
             self.pieces
@@ -409,14 +420,10 @@ fn count(steps: f64) -> usize {
     steps.ceil().clamp(1.0, 2_000.0) as usize
 }
 
-/// Times of the nodes of a step.
-pub(super) fn node_times(begin: f64, length: f64) -> Nodes {
-    PLACES.map(|c| begin + c * length)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::physics::circuit::radau::node_times;
 
     fn looks(amps: impl Fn(f64) -> f64) -> (Look, [Look; 3]) {
         let at = |time: f64| Look {

@@ -3,11 +3,8 @@
 //! Never marched from switch-on until it settles: the start of the period that comes back to itself is found
 //! by Newton's method, and each current starts from its neighbour's answer.
 
-mod collocation;
 mod cycle;
 mod mesh;
-mod network;
-mod port;
 mod shooting;
 mod valley;
 mod waveform;
@@ -16,33 +13,15 @@ pub use waveform::{Instant, Mark, Waveform, waveform};
 
 use nalgebra::SVector;
 
-use crate::parts::{CapacitorStack, Connection, Supply};
-use crate::physics::Failure;
+use crate::parts::{CapacitorStack, Connection, RawSupply};
+use crate::physics::circuit::network::{self, Input, Network};
+use crate::physics::circuit::port::Port;
+use crate::physics::circuit::source::source_in;
 use crate::physics::device::rectifier::{Commutation, Path};
+use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::pass_stage;
-use crate::physics::source::source;
 use mesh::Mesh;
-use network::{Network, Port};
 use shooting::{Carrier, Drive, Found, Lost};
-
-/// Rms mains volts of a case. Nominal mains move along when the present mains leave the range from low to high:
-/// the swing that a maker allowed for then starts from a higher (lower) middle.
-pub fn mains_volts(supply: &Supply, case: Case) -> f64 {
-    let mains = &supply.mains;
-    match case {
-        Case::Low | Case::LowLeast | Case::LowMost => mains.low.0.min(mains.present.0),
-        Case::Present => mains.present.0,
-        Case::High | Case::HighLeast | Case::HighMost => mains.high.0.max(mains.present.0),
-        Case::Nominal if mains.present.0 > mains.high.0 => {
-            mains.nominal.0 * mains.present.0 / mains.high.0
-        }
-        Case::Nominal if mains.present.0 < mains.low.0 => {
-            mains.nominal.0 * mains.present.0 / mains.low.0
-        }
-        Case::Nominal => mains.nominal.0,
-    }
-}
 
 /// At which end of its tolerance every capacitor is in a case: −1, 0 or +1.
 fn tolerance_sign(case: Case) -> f64 {
@@ -56,10 +35,10 @@ fn tolerance_sign(case: Case) -> f64 {
 /// Everything before the pass tubes at one output current.
 ///
 /// # Errors
-/// [`Failure::Description`] if the transformer makes no sense, [`Failure::Collapse`] if the bus cannot give
+/// [`Failure::Transformer`] if the transformer makes no sense, [`Failure::Collapse`] if the bus cannot give
 /// this current, [`Failure::NotConverged`] if no steady state was found.
-pub fn operate(supply: &Supply, case: Case, output_amps: f64) -> Result<Operation, Failure> {
-    let mut found = operate_many(supply, case, &[output_amps])?;
+pub fn operate(raw: &RawSupply, case: Case, output_amps: f64) -> Result<Operation, Failure> {
+    let mut found = operate_many(raw, case, &[output_amps])?;
     found.pop().ok_or(Failure::Collapse { amps: output_amps })
 }
 
@@ -69,13 +48,33 @@ pub fn stack_farads(stack: &CapacitorStack, case: Case) -> f64 {
 }
 
 /// Frequency of the ripple behind the rectifier (Hz): twice that of the mains where both half cycles count.
-pub fn ripple_hertz(supply: &Supply) -> f64 {
-    let pulses = match supply.rectifier.connection {
+pub fn ripple_hertz(raw: &RawSupply) -> f64 {
+    let pulses = match raw.rectifier.connection {
         Connection::HalfWave => 1.0,
         Connection::FullWaveCentreTap | Connection::Bridge => 2.0,
     };
-    pulses * supply.mains.frequency.0
+    pulses * raw.mains.frequency.0
 }
+
+/// Calls a function for the number of states that a filter needs: `$of::<N>(…)`.
+macro_rules! for_filter {
+    ($filter:expr, $of:ident($($argument:expr),*)) => {
+        match network::state_count($filter) {
+            0 => Err(Failure::NoOutput(NoOutput::NoCapacitor)),
+            1 => $of::<1>($($argument),*),
+            2 => $of::<2>($($argument),*),
+            3 => $of::<3>($($argument),*),
+            4 => $of::<4>($($argument),*),
+            5 => $of::<5>($($argument),*),
+            6 => $of::<6>($($argument),*),
+            7..=9 => $of::<9>($($argument),*),
+            10..=15 => $of::<15>($($argument),*),
+            16..=25 => $of::<25>($($argument),*),
+            many => Err(Failure::NoOutput(NoOutput::TooManyParts(many))),
+        }
+    };
+}
+use for_filter;
 
 /// Everything before the pass tubes at each of `output_amps`, which rise or fall steadily. Ends early where the bus
 /// collapses.
@@ -83,88 +82,112 @@ pub fn ripple_hertz(supply: &Supply) -> f64 {
 /// # Errors
 /// As [`operate`], but for the collapse.
 pub fn operate_many(
-    supply: &Supply,
+    raw: &RawSupply,
     case: Case,
     output_amps: &[f64],
 ) -> Result<Vec<Operation>, Failure> {
-    match network::state_count(&supply.filter) {
-        0 => Err(Failure::NoOutput("the filter has no capacitor".to_owned())),
-        1 => column::<1>(supply, case, output_amps),
-        2 => column::<2>(supply, case, output_amps),
-        3 => column::<3>(supply, case, output_amps),
-        4 => column::<4>(supply, case, output_amps),
-        5 => column::<5>(supply, case, output_amps),
-        6 => column::<6>(supply, case, output_amps),
-        7..=9 => column::<9>(supply, case, output_amps),
-        10..=15 => column::<15>(supply, case, output_amps),
-        16..=25 => column::<25>(supply, case, output_amps),
-        many => Err(Failure::NoOutput(format!(
-            "the filter has {many} chokes and capacitors, more than the 25 that are computed"
-        ))),
+    for_filter!(&raw.filter, column(raw, case, output_amps))
+}
+
+/// A raw supply in a case, ready to be solved.
+struct Circuit<const N: usize> {
+    drive: Drive,
+    net: Network<N>,
+    devices: Devices,
+    filter_amps: f64,
+}
+
+/// How the rectifier's devices share what it carries.
+#[derive(Debug, Clone, Copy)]
+struct Devices {
+    connection: Connection,
+    in_parallel: f64,
+}
+
+impl<const N: usize> Circuit<N> {
+    fn of(raw: &RawSupply, case: Case) -> Result<Self, Failure> {
+        Ok(Self {
+            drive: drive(raw, case)?,
+            net: Network::new(&raw.filter, tolerance_sign(case)),
+            devices: Devices {
+                connection: raw.rectifier.connection,
+                in_parallel: f64::from(raw.rectifier.in_parallel.max(1)),
+            },
+            filter_amps: raw.filter.internal_current.0,
+        })
+    }
+
+    /// The repeating waveform at an output current, from a neighbour's where there is one.
+    fn solve(
+        &self,
+        amps: f64,
+        guess: Option<(SVector<f64, N>, Mesh)>,
+    ) -> Result<Found<N>, Failure> {
+        solve(&self.drive, &self.net, self.bus_amps(amps), guess).map_err(|lost| match lost {
+            Lost::Collapsed => Failure::Collapse { amps },
+            Lost::NotConverged(residual) => Failure::NotConverged {
+                amps,
+                periods: shooting::MOST_PERIODS,
+                residual,
+            },
+        })
+    }
+
+    /// The figures of a waveform; a bus whose valley is at zero has collapsed.
+    fn figures(&self, found: &Found<N>, amps: f64) -> Result<Operation, Failure> {
+        let bus_amps = self.bus_amps(amps);
+        let mut operation = cycle::measure(found, &self.drive, &self.net, self.devices, bus_amps);
+        if operation.bus.trough_volts <= 0.0 {
+            return Err(Failure::Collapse { amps });
+        }
+        operation.output_amps = amps;
+        Ok(operation)
+    }
+
+    /// What the bus gives to the output and to what hangs on it inside (A).
+    fn bus_amps(&self, amps: f64) -> f64 {
+        amps + self.filter_amps
     }
 }
 
 /// The electromotive force and rectifier of a case.
-fn drive(supply: &Supply, case: Case) -> Result<Drive, Failure> {
-    let source = source(
-        &supply.transformer,
-        &supply.mains,
-        mains_volts(supply, case),
-    )
-    .map_err(|p| Failure::Description(vec![p]))?;
-    let common_ohms = network::port_ohms(&supply.filter);
+fn drive(raw: &RawSupply, case: Case) -> Result<Drive, Failure> {
+    let source = source_in(raw, case)?;
+    let common_ohms = network::port_ohms(&raw.filter);
     Ok(Drive {
         peak_volts: core::f64::consts::SQRT_2 * source.emf_rms_volts,
         angular_frequency: source.angular_frequency,
-        port: port::Port {
-            path: Path::new(&supply.rectifier, source.ohms + common_ohms),
-            second: Commutation::new(&supply.rectifier, source.ohms),
+        port: Port {
+            path: Path::new(&raw.rectifier, source.ohms + common_ohms),
+            second: Commutation::new(&raw.rectifier, source.ohms),
             common_ohms,
         },
-        full_wave: supply.rectifier.connection != Connection::HalfWave,
+        full_wave: raw.rectifier.connection != Connection::HalfWave,
     })
 }
 
 fn column<const N: usize>(
-    supply: &Supply,
+    raw: &RawSupply,
     case: Case,
     output_amps: &[f64],
 ) -> Result<Vec<Operation>, Failure> {
-    let drive = drive(supply, case)?;
-    let net = Network::<N>::new(&supply.filter, tolerance_sign(case));
-    let (connection, in_parallel) = (
-        supply.rectifier.connection,
-        f64::from(supply.rectifier.in_parallel.max(1)),
-    );
+    let circuit = Circuit::<N>::of(raw, case)?;
     let mut out = Vec::with_capacity(output_amps.len());
     // The last answers, newest last, from which the next is extrapolated.
-    let mut known: Vec<Known<N>> = Vec::new();
-    let law = pass_stage::law_of(supply);
+    let mut neighbours: Vec<Neighbour<N>> = Vec::new();
     for &amps in output_amps {
-        let bus_amps = amps + supply.filter.internal_current.0;
-        let found = match solve(&drive, &net, bus_amps, ahead(&known, amps)) {
-            Ok(found) => found,
-            Err(Lost::Collapsed) => break,
-            Err(Lost::NotConverged(residual)) => {
-                return Err(Failure::NotConverged {
-                    amps,
-                    steps: shooting::MOST_PERIODS,
-                    residual,
-                });
-            }
+        let solved = (circuit.solve(amps, ahead(&neighbours, amps)))
+            .and_then(|found| Ok((circuit.figures(&found, amps)?, found)));
+        let (operation, found) = match solved {
+            Ok(solved) => solved,
+            Err(Failure::Collapse { .. }) => break,
+            Err(other) => return Err(other),
         };
-        let mut operation =
-            cycle::measure(&found, &drive, &net, (connection, in_parallel, bus_amps));
-        if operation.bus.trough_volts <= 0.0 {
-            break;
-        }
-        operation.output_amps = amps;
-        operation.least_drop_volts = pass_stage::least_drop(supply, law.as_ref(), amps);
         out.push(operation);
-        if known.len() == 4 {
-            known.remove(0);
+        if neighbours.len() == 4 {
+            neighbours.remove(0);
         }
-        known.push(Known {
+        neighbours.push(Neighbour {
             amps,
             start: found.start,
             mesh: found.mesh,
@@ -174,7 +197,7 @@ fn column<const N: usize>(
 }
 
 /// An answer from which others are reached.
-struct Known<const N: usize> {
+struct Neighbour<const N: usize> {
     amps: f64,
     start: SVector<f64, N>,
     mesh: Mesh,
@@ -249,7 +272,7 @@ fn state_scale<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -
 
 /// A first guess without a neighbour.
 fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -> SVector<f64, N> {
-    let share = if net.port == Port::Choke { 0.55 } else { 0.88 };
+    let share = if net.input == Input::Choke { 0.55 } else { 0.88 };
     let volts = share * drive.peak_volts - bus_amps * drive.port.path.ohms;
     let mut start = SVector::zeros();
     for &(state, _) in &net.capacitors {
@@ -261,15 +284,15 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
     start
 }
 
-/// Start and mesh on the polynomial through up to four known ones, at `amps`: in the square root of the current, as
+/// Start and mesh on the polynomial through those of up to four neighbours, at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
-fn ahead<const N: usize>(known: &[Known<N>], amps: f64) -> Option<(SVector<f64, N>, Mesh)> {
-    let last = known.last()?;
+fn ahead<const N: usize>(neighbours: &[Neighbour<N>], amps: f64) -> Option<(SVector<f64, N>, Mesh)> {
+    let last = neighbours.last()?;
     let bend = |amps: f64| amps.max(0.0).sqrt();
     let mut start = SVector::zeros();
-    let mut meshes = Vec::with_capacity(known.len());
-    for (k, of) in known.iter().enumerate() {
-        let others = known.iter().enumerate().filter(|(j, _)| *j != k);
+    let mut meshes = Vec::with_capacity(neighbours.len());
+    for (k, of) in neighbours.iter().enumerate() {
+        let others = neighbours.iter().enumerate().filter(|(j, _)| *j != k);
         let weight: f64 = others
             .map(|(_, o)| (bend(amps) - bend(o.amps)) / (bend(of.amps) - bend(o.amps)))
             .product();

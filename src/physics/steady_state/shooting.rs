@@ -6,10 +6,11 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::collocation::{Nodes, PLACES, Step, times as times_matrix};
-use super::mesh::{Fineness, Forward, Look, Mesh, Regime, Watch, node_times};
-use super::network::{self, Network};
-use super::port::{Backwards, Flow, NOTHING, Port, Solved, Trail};
+use super::mesh::{Fineness, Forward, Look, Mesh, Observer, Regime, backwards_beside};
+use crate::physics::circuit::network::{Input, Network};
+use crate::physics::circuit::port::{Backwards, Flow, Port, Trail};
+use crate::physics::circuit::radau::{Nodes, PLACES, node_times};
+use crate::physics::circuit::step::{Conducting, Driven, Gone, Step};
 
 /// The electromotive force and the rectifier in front of the filter.
 #[derive(Debug, Clone, Copy)]
@@ -129,9 +130,9 @@ impl<const N: usize> Reach<N> {
     }
 }
 
-/// How a piece of the period is gone through.
+/// What may flow in a piece of the period.
 #[derive(Debug, Clone, Copy)]
-struct Way {
+struct Conduction {
     /// Nothing flows, and nothing is asked.
     rests: bool,
     /// In the first and in the last step.
@@ -139,7 +140,7 @@ struct Way {
     last: Backwards,
 }
 
-impl Way {
+impl Conduction {
     fn free() -> Self {
         Self {
             rests: false,
@@ -165,7 +166,7 @@ struct Going<const N: usize> {
     state: SVector<f64, N>,
     /// Of the state with respect to the start, if wanted.
     derivative: Option<SMatrix<f64, N, N>>,
-    watch: Watch,
+    observer: Observer,
 }
 
 /// Carries one period: state, derivative with respect to the start if wanted, and samples.
@@ -190,7 +191,7 @@ pub(super) struct Carrier<'a, const N: usize> {
 
 impl<'a, const N: usize> Carrier<'a, N> {
     pub(super) fn new(drive: &'a Drive, net: &'a Network<N>, bus_amps: f64, multiple: f64) -> Self {
-        let choke = net.port == network::Port::Choke;
+        let choke = net.input == Input::Choke;
         // What counts as no current where it creeps up instead of starting.
         let small_share = if choke { 1e-3 } else { 0.02 };
         let all_amps = bus_amps.abs() + net.conductance * drive.peak_volts;
@@ -239,12 +240,12 @@ impl<'a, const N: usize> Carrier<'a, N> {
     /// The port at an instant at which the state is given and not to be solved for: its input, and the look of it.
     fn port_now(&self, time: f64, state: &SVector<f64, N>) -> (f64, Look, [f64; 2]) {
         let emf = self.drive.emf(time);
-        match self.net.port {
-            network::Port::Capacitor => {
+        match self.net.input {
+            Input::Capacitor => {
                 let flow = self.drive.port.flow(emf, state[0], 0.0, &mut 0.0);
                 (flow.amps, self.look(time, emf, state[0], &flow), flow.paths)
             }
-            network::Port::Choke => {
+            Input::Choke => {
                 // The choke's current is given, and the rectifier's volts follow from it.
                 let held = self.held_volts(state);
                 if state[0] <= self.no_amps {
@@ -272,7 +273,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
     #[inline]
     fn look(&self, time: f64, emf: f64, volts: f64, flow: &Flow) -> Look {
         let forward = emf - volts - self.knee_volts;
-        let conducts = if self.net.port == network::Port::Choke {
+        let conducts = if self.net.input == Input::Choke {
             flow.amps > self.no_amps
         } else {
             forward > 0.0
@@ -306,22 +307,22 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let (input, look, paths) = self.port_now(0.0, &start);
         let sample = self.sample(0.0, start, input, [paths; 3]);
         self.samples.push(sample);
-        let by_volts = self.net.port == network::Port::Capacitor;
+        let by_volts = self.net.input == Input::Capacitor;
         let mut going = Going {
             state: start,
             derivative,
-            watch: Watch::new(self.net.port, look),
+            observer: Observer::new(self.net.input, look),
         };
         let mut before = None;
         let mut spans = mesh.spans().peekable();
         while let Some(([from, to], regime)) = spans.next() {
             let after = spans.peek().map(|(_, next)| *next);
-            let mut way = Way::free();
+            let mut may = Conduction::free();
             if regime == Regime::Blocked {
-                way.rests = by_volts || self.rest(from, before, &mut going);
+                may.rests = by_volts || self.rest(from, before, &mut going);
             } else if !by_volts && regime == Regime::Single {
-                way.first = Backwards::beside(before);
-                way.last = Backwards::beside(after);
+                may.first = backwards_beside(before);
+                may.last = backwards_beside(after);
             }
             before = Some(regime);
             let mut begin = from;
@@ -330,8 +331,8 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     continue;
                 }
                 let step = Step::new(self.net, length / count as f64)?;
-                self.stretch(&step, (begin, count, way), &mut going);
-                way.first = Backwards::Blocked;
+                self.stretch(&step, (begin, count, may), &mut going);
+                may.first = Backwards::Blocked;
                 begin += length;
             }
         }
@@ -370,7 +371,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
     fn stretch(
         &mut self,
         step: &Step<N>,
-        (begin, count, way): (f64, usize, Way),
+        (begin, count, may): (f64, usize, Conduction),
         going: &mut Going<N>,
     ) {
         let mut trail = Trail::default();
@@ -380,36 +381,34 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let emf = turn.map(|(s, c)| self.drive.peak_volts * (sine * c + cosine * s));
             let (s, c) = turn[2];
             (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
-            let (mut end, free) = step.free(&going.state, self.bus_amps);
-            let bare = step.bare_volts(&free);
-            let solved = if way.rests {
-                NOTHING
-            } else {
-                let answer = (&step.answer, way.at(k, count));
-                trail.solve(&self.drive.port, &emf, &bare, answer)
+            let driven = Driven {
+                emf,
+                bus_amps: self.bus_amps,
             };
-            let input = step.port_input(&bare, &solved.amps);
-            for (vector, volts_or_amps) in step.from_port.iter().zip(input) {
-                end.axpy(volts_or_amps, vector, 1.0);
-            }
+            let conducting = Conducting {
+                port: &self.drive.port,
+                trail: &mut trail,
+                backwards: may.at(k, count),
+            };
+            let gone = step.go(&going.state, &driven, (!may.rests).then_some(conducting));
             if let Some(derivative) = &mut going.derivative {
-                *derivative = if way.rests && step.takes_current {
+                *derivative = if may.rests && step.takes_current {
                     step.end * *derivative
                 } else {
-                    step.derivative(&solved.follow) * *derivative
+                    step.derivative(&gone.solved.follow) * *derivative
                 };
             }
-            going.state = end;
+            going.state = gone.end;
             let time = begin + step.length * k as f64;
-            let looks = self.looks(step, (time, emf, bare), (&solved, &end), way);
-            let forward = if way.rests {
+            let looks = self.looks(step, time, &emf, &gone, may.rests);
+            let forward = if may.rests {
                 Forward::Known
             } else {
                 Forward::KnownAtEnds
             };
-            going.watch.step((time, step.length), &looks, forward);
-            let paths = solved.flows.map(|f| f.paths);
-            let sample = self.sample(looks[2].time, end, input[2], paths);
+            going.observer.step((time, step.length), &looks, forward);
+            let paths = gone.solved.flows.map(|f| f.paths);
+            let sample = self.sample(looks[2].time, gone.end, gone.input[2], paths);
             self.samples.push(sample);
         }
     }
@@ -419,23 +418,23 @@ impl<'a, const N: usize> Carrier<'a, N> {
     fn looks(
         &mut self,
         step: &Step<N>,
-        (begin, emf, bare): (f64, Nodes, Nodes),
-        (solved, end): (&Solved, &SVector<f64, N>),
-        way: Way,
+        begin: f64,
+        emf: &Nodes,
+        gone: &Gone<N>,
+        rests: bool,
     ) -> [Look; 3] {
         let times = node_times(begin, step.length);
-        let answer = times_matrix(&step.answer, &solved.amps);
         let mut looks = [0, 1, 2].map(|n| {
-            let volts = bare[n] + answer[n];
+            let volts = gone.volts[n];
             self.most_forward = self.most_forward.max(emf[n] - volts);
-            let mut look = self.look(times[n], emf[n], volts, &solved.flows[n]);
-            if way.rests && look.forward > 0.0 {
+            let mut look = self.look(times[n], emf[n], volts, &gone.solved.flows[n]);
+            if rests && look.forward > 0.0 {
                 look.regime = Regime::Single;
             }
             look
         });
         if !step.takes_current {
-            looks[2].forward = emf[2] - self.held_volts(end) - self.knee_volts;
+            looks[2].forward = emf[2] - self.held_volts(&gone.end) - self.knee_volts;
         }
         looks
     }
@@ -463,9 +462,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
     ) -> Result<Found<N>, Lost> {
         let mut start = guess;
         let mut mesh = mesh.unwrap_or_else(|| self.first_mesh(&start));
-        let floor = match self.net.port {
-            network::Port::Capacitor => 1e-5,
-            network::Port::Choke => 1e-4,
+        let floor = match self.net.input {
+            Input::Capacitor => 1e-5,
+            Input::Choke => 1e-4,
         };
         let mut inverse: Option<SMatrix<f64, N, N>> = None;
         let mut reach = Reach::default();
@@ -477,7 +476,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let going = self
                 .period(start, &mesh, fresh.then_some(unit))
                 .ok_or(Lost::NotConverged(correction_size))?;
-            self.seen = going.watch.mesh(self.drive.period());
+            self.seen = going.observer.mesh(self.drive.period());
             if let Some(derivative) = going.derivative {
                 inverse = (unit - derivative).try_inverse();
             }
@@ -486,7 +485,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             correction_size = relative(&correction, scale);
             let fits = self.even || self.seen.fits(&mesh, (FITS, floor));
             // At light load a few volts drive the whole current: it is as sure as they are.
-            let sure = self.net.port == network::Port::Choke
+            let sure = self.net.input == Input::Choke
                 || correction[0].abs() < FORWARD_CLOSED * self.most_forward;
             let closed = correction_size < CLOSED && sure;
             closed_in_turn = if closed { closed_in_turn + 1 } else { 0 };
@@ -511,7 +510,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             }
             if !fits {
                 let next = self.next_mesh();
-                // Changes that are overshot each time to the other side are met half-way.
+                // Changes that are overshot each time to the other side are met half-may.
                 let half_way = (periods > OVERSHOT)
                     .then(|| Mesh::blend(&[(0.5, &mesh), (0.5, &next)]))
                     .flatten();
@@ -537,7 +536,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
                 next[state] = 0.5 * (start[state] + top);
             }
         }
-        if self.net.port == network::Port::Choke {
+        if self.net.input == Input::Choke {
             next[0] = next[0].max(0.0);
         }
         next
@@ -546,7 +545,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
     /// Where the rectifier can conduct at all, for a first look.
     fn first_mesh(&self, start: &SVector<f64, N>) -> Mesh {
         let period = self.drive.period();
-        if self.net.port == network::Port::Choke {
+        if self.net.input == Input::Choke {
             return Mesh::whole(Regime::Single, period);
         }
         let ratio = (0.98 * start[0] / self.drive.peak_volts).clamp(0.0, 0.9999);

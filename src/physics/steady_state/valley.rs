@@ -2,8 +2,8 @@
 
 use super::cycle::turning_value;
 use super::mesh::Regime;
-use super::network::{Network, Port};
 use super::shooting::{Drive, Found, Sample};
+use crate::physics::circuit::network::{Input, Network};
 
 /// Intervals of current in which the rectifier takes over the load.
 const TAKE_OVER: u32 = 8;
@@ -19,7 +19,7 @@ pub(super) fn valley_volts<const N: usize>(
     drive: &Drive,
     net: &Network<N>,
 ) -> Option<f64> {
-    if net.port != Port::Capacitor || net.bus() != 0 {
+    if net.input != Input::Capacitor || net.bus() != 0 {
         return None;
     }
     let spans: Vec<([f64; 2], Regime)> = found.mesh.spans().collect();

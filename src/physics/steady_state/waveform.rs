@@ -3,12 +3,13 @@
 //! A full-wave rectifier repeats every half cycle; the second half is then the first with the two halves of the
 //! winding in exchanged roles.
 
-use super::mesh::{Mesh, Regime, node_times};
-use super::network::{self, Network};
-use super::shooting::{self, Carrier, Drive, Found, Lost, Sample};
-use super::{cycle, drive, solve, state_scale, tolerance_sign};
-use crate::parts::Supply;
-use crate::physics::Failure;
+use super::mesh::{Mesh, Regime};
+use super::shooting::{Carrier, Drive, Found, Sample};
+use super::{Circuit, for_filter, state_scale};
+use crate::parts::RawSupply;
+use crate::physics::circuit::network::{self, Network};
+use crate::physics::circuit::radau::node_times;
+use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::operation::{Case, Operation};
 
 /// One instant of the cycle. Volts against the output's negative terminal.
@@ -87,59 +88,30 @@ impl Waveform {
 ///
 /// # Errors
 /// As [`super::operate`].
-pub fn waveform(supply: &Supply, case: Case, output_amps: f64) -> Result<Waveform, Failure> {
-    match network::state_count(&supply.filter) {
-        0 => Err(Failure::NoOutput("the filter has no capacitor".to_owned())),
-        1 => solved::<1>(supply, case, output_amps),
-        2 => solved::<2>(supply, case, output_amps),
-        3 => solved::<3>(supply, case, output_amps),
-        4 => solved::<4>(supply, case, output_amps),
-        5 => solved::<5>(supply, case, output_amps),
-        6 => solved::<6>(supply, case, output_amps),
-        7..=9 => solved::<9>(supply, case, output_amps),
-        10..=15 => solved::<15>(supply, case, output_amps),
-        16..=25 => solved::<25>(supply, case, output_amps),
-        many => Err(Failure::NoOutput(format!(
-            "the filter has {many} chokes and capacitors, more than the 25 that are computed"
-        ))),
-    }
+pub fn waveform(raw: &RawSupply, case: Case, output_amps: f64) -> Result<Waveform, Failure> {
+    for_filter!(&raw.filter, solved(raw, case, output_amps))
 }
 
-fn solved<const N: usize>(supply: &Supply, case: Case, amps: f64) -> Result<Waveform, Failure> {
-    let drive = drive(supply, case)?;
-    let net = Network::<N>::new(&supply.filter, tolerance_sign(case));
-    let bus_amps = amps + supply.filter.internal_current.0;
-    let found = solve(&drive, &net, bus_amps, None).map_err(|lost| match lost {
-        Lost::Collapsed => Failure::Collapse { amps },
-        Lost::NotConverged(residual) => Failure::NotConverged {
-            amps,
-            steps: shooting::MOST_PERIODS,
-            residual,
-        },
-    })?;
-    let (connection, in_parallel) = (
-        supply.rectifier.connection,
-        f64::from(supply.rectifier.in_parallel.max(1)),
-    );
-    let mut operation = cycle::measure(&found, &drive, &net, (connection, in_parallel, bus_amps));
-    if operation.bus.trough_volts <= 0.0 {
-        return Err(Failure::Collapse { amps });
-    }
-    operation.output_amps = amps;
+fn solved<const N: usize>(raw: &RawSupply, case: Case, amps: f64) -> Result<Waveform, Failure> {
+    let circuit = Circuit::<N>::of(raw, case)?;
+    let found = circuit.solve(amps, None)?;
+    let operation = circuit.figures(&found, amps)?;
+    let (drive, net) = (&circuit.drive, &circuit.net);
+    let bus_amps = circuit.bus_amps(amps);
     // The same once more in finer steps, to be looked at.
-    let scale = state_scale(&drive, &net, bus_amps);
-    let found = Carrier::new(&drive, &net, bus_amps, FINER)
+    let scale = state_scale(drive, net, bus_amps);
+    let found = Carrier::new(drive, net, bus_amps, FINER)
         .find(found.start, Some(found.mesh.clone()), &scale)
         .unwrap_or(found);
-    Ok(whole_cycle(&found, &drive, &net, (case, operation)))
+    Ok(whole_cycle(&found, &circuit, case, operation))
 }
 
 /// From the samples of one period to the instants of a whole cycle.
 fn whole_cycle<const N: usize>(
     found: &Found<N>,
-    drive: &Drive,
-    net: &Network<N>,
-    (case, operation): (Case, Operation),
+    Circuit { drive, net, .. }: &Circuit<N>,
+    case: Case,
+    operation: Operation,
 ) -> Waveform {
     let cycle_seconds = core::f64::consts::TAU / drive.angular_frequency;
     let mut instants: Vec<Instant> = dense(&found.samples, 0.5 * cycle_seconds)

@@ -89,7 +89,7 @@ fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage
     if stage.tube_spread.is_some() {
         let worked_out = shown.answers.picture.as_ref().and_then(|picture| {
             let point = picture.point.as_ref()?;
-            let share = imbalance(&picture.supply, point.operation.as_ref()?, point.volts);
+            let share = imbalance(&picture.model.pass, point.operation.as_ref()?, point.volts);
             Some(regulation::imbalance(share))
         });
         fields.remark(worked_out.as_deref().unwrap_or(regulation::NO_IMBALANCE));

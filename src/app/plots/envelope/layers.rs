@@ -11,7 +11,6 @@ use crate::app::plots::geometry;
 use crate::app::theme;
 use crate::physics::envelope::{Curve, Envelope, Point};
 use crate::physics::limit::{Limit, Use};
-use crate::physics::operation::Case;
 use egui::{Color32, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
 
 /// What was drawn and now wants labels.
@@ -204,14 +203,7 @@ fn paint_ghost(canvas: &mut Canvas, ghost: &Envelope) {
 
 /// Where even the mean of the bus no longer suffices, at present mains.
 fn paint_lost_regulation(canvas: &Canvas, input: &PlotInput<'_>) {
-    let Some(column) = input.envelope.column(Case::Present) else {
-        return;
-    };
-    let points: Vec<Pos2> = column
-        .operations
-        .iter()
-        .filter_map(|o| Some(canvas.at([o.output_amps, o.lost_regulation_volts()?])))
-        .collect();
+    let points = canvas.line(&input.envelope.lost_regulation);
     canvas.stroke(&points, Stroke::new(1.0, canvas.theme.dropout), DOTTED);
 }
 

@@ -3,11 +3,10 @@
 use serde_json::Value;
 
 use crate::app::terminal::numbers::record::Record;
-use crate::parts::Supply;
-use crate::physics::Failure;
 use crate::physics::envelope::Column;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::steady_state::{mains_volts, operate};
+use crate::physics::steady_state::operate;
+use crate::physics::{Failure, Model};
 
 /// Why there is no least drop, and nothing that follows from it.
 const NO_DROP: &str = "the pass tube's curve is not known at this current";
@@ -16,16 +15,16 @@ const NO_DROP: &str = "the pass tube's curve is not known at this current";
 ///
 /// # Errors
 /// If the bus collapses at this current or no steady state is found.
-pub(super) fn operation(supply: &Supply, case: Case, amps: f64) -> Result<Value, Failure> {
-    let operation = operate(supply, case, amps)?;
+pub(super) fn operation(model: &Model, case: Case, amps: f64) -> Result<Value, Failure> {
+    let operation = operate(&model.raw, case, amps)?;
     let mut record = Record::default();
-    record.number("mains_volts", mains_volts(supply, case));
-    put_operation(&mut record, &operation);
+    record.number("mains_volts", model.at(case).mains_volts);
+    put_operation(&mut record, model, &operation);
     Ok(record.into())
 }
 
 /// The same without the mains volts.
-pub(super) fn put_operation(record: &mut Record, operation: &Operation) {
+pub(super) fn put_operation(record: &mut Record, model: &Model, operation: &Operation) {
     let bus = &operation.bus;
     record.number("bus_mean_volts", bus.mean_volts);
     record.number("bus_trough_volts", bus.trough_volts);
@@ -47,20 +46,22 @@ pub(super) fn put_operation(record: &mut Record, operation: &Operation) {
         "choke_mean_amps",
         operation.chokes.iter().map(|choke| choke.mean_amps),
     );
-    record.number_or("least_drop_volts", operation.least_drop_volts, NO_DROP);
-    record.number_or("dropout_volts", operation.dropout_volts(), NO_DROP);
+    let pass = &model.pass;
+    let least_drop = pass.least_drop(operation.output_amps);
+    record.number_or("least_drop_volts", least_drop, NO_DROP);
+    record.number_or("dropout_volts", pass.dropout_volts(operation), NO_DROP);
     record.number_or(
         "lost_regulation_volts",
-        operation.lost_regulation_volts(),
+        pass.lost_regulation_volts(operation),
         NO_DROP,
     );
 }
 
 /// The supply with nothing on its terminals, at one mains.
-pub(super) fn no_load(supply: &Supply, column: &Column) -> Value {
+pub(super) fn no_load(column: &Column) -> Value {
     let unloaded = &column.no_load;
     let mut record = Record::default();
-    record.number("mains_volts", mains_volts(supply, column.case));
+    record.number("mains_volts", column.mains_volts);
     record.number("bus_mean_volts", unloaded.operation.bus.mean_volts);
     record.number("bus_crest_volts", unloaded.operation.bus.crest_volts);
     record.number("rectifier_peak_inverse_volts", unloaded.peak_inverse_volts);

@@ -5,14 +5,15 @@ use serde_json::Value;
 use crate::app::terminal::numbers::record::Record;
 use crate::explain;
 use crate::parts::Supply;
+use crate::physics::Model;
 use crate::physics::energy::{Energy, Sink, energy};
 use crate::physics::operation::Case;
 
 /// Puts the flow at `[amps, volts]` and present mains, or why there is none.
-pub(super) fn put(record: &mut Record, supply: &Supply, point: [f64; 2]) {
-    match energy(supply, Case::Present, point) {
-        Ok(flow) => record.put("energy", flow_record(&flow, supply)),
-        Err(reason) => record.null("energy", &reason.to_string()),
+pub(super) fn put(record: &mut Record, model: &Model, point: [f64; 2]) {
+    match energy(model, Case::Present, point) {
+        Ok(flow) => record.put("energy", flow_record(&flow, &model.supply)),
+        Err(why) => record.null("energy", &explain::failure::no_flow(&why)),
     }
 }
 

@@ -9,7 +9,9 @@ use crate::app::terminal::numbers::regulator;
 use crate::app::terminal::request::OutputPoint;
 use crate::bench::reach::{Way, ways_back};
 use crate::explain;
+use crate::explain::needs::needs;
 use crate::parts::{RatingSystem, Stage, Supply};
+use crate::physics::Model;
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
 use crate::physics::limit::{Judged, Limit, Measure, Side, Use, Whose};
 use crate::physics::operation::Case;
@@ -77,7 +79,7 @@ fn described(line: &LimitCurve, supply: &Supply) -> Record {
     }
     record.put("bound", kind(line));
     match &line.curve {
-        Curve::NotKnown(needs) => record.null("binding_mains", &format!("needs {needs}")),
+        Curve::NotKnown(missing) => record.null("binding_mains", &format!("needs {}", needs(*missing))),
         _ => record.put("binding_mains", case(line.case)),
     }
     let (text, unit) = match &line.curve {
@@ -131,7 +133,7 @@ fn four(line: &LimitCurve, figure: impl Fn(&Curve) -> Option<f64>, reason: &str)
         ("high", high),
     ] {
         match curve {
-            Curve::NotKnown(needs) => record.null(key, &format!("needs {needs}")),
+            Curve::NotKnown(missing) => record.null(key, &format!("needs {}", needs(*missing))),
             _ => record.number_or(key, figure(curve), reason),
         }
     }
@@ -155,7 +157,7 @@ pub(super) fn bounds_and_uses(envelope: &Envelope, point: &Point) -> Vec<Value> 
                 Curve::Wall(_) => record.put("bound_output_amps", four(line, wall, reason)),
                 Curve::Everywhere(_) => record.null("bound", "the same everywhere"),
                 Curve::OutOfReach => record.null("bound", "not met within the grid of currents"),
-                Curve::NotKnown(needs) => record.null("bound", &format!("needs {needs}")),
+                Curve::NotKnown(missing) => record.null("bound", &format!("needs {}", needs(*missing))),
             }
             match point.uses.iter().find(|one| one.limit == line.limit) {
                 Some(one) => put_use(&mut record, one),
@@ -173,7 +175,7 @@ fn put_use(record: &mut Record, one: &Use) {
             record.number("use", judged.ratio);
             record.put("use_at", use_at(judged));
         }
-        Err(needs) => record.null("use", &format!("needs {needs}")),
+        Err(missing) => record.null("use", &format!("needs {}", needs(*missing))),
     }
 }
 
@@ -193,11 +195,12 @@ fn use_at(judged: &Judged) -> Record {
 }
 
 /// A point asked for, with everything known about it.
-pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint) -> Value {
+pub(super) fn at_point(model: &Model, envelope: &Envelope, asked: OutputPoint) -> Value {
+    let supply = &model.supply;
     let mut record = Record::default();
     record.number("output_amps", asked.amps.0);
     record.number("output_volts", asked.volts.0);
-    let point = match envelope.point(supply, asked.amps.0, asked.volts.0) {
+    let point = match envelope.point(model, asked.amps.0, asked.volts.0) {
         Ok(point) => point,
         Err(failure) => {
             record.null("inside", &explain::failure::sentence(&failure));
@@ -214,13 +217,13 @@ pub(super) fn at_point(supply: &Supply, envelope: &Envelope, asked: OutputPoint)
     match &point.operation {
         Some(operation) => {
             let mut present = Record::default();
-            put_operation(&mut present, operation);
+            put_operation(&mut present, model, operation);
             record.put("present", present);
         }
         None => record.null("present", "the supply cannot give this current"),
     }
-    energy::put(&mut record, supply, [asked.amps.0, asked.volts.0]);
-    regulator::at_point(&mut record, supply, point.operation.as_ref(), asked.volts.0);
+    energy::put(&mut record, model, [asked.amps.0, asked.volts.0]);
+    regulator::at_point(&mut record, model, point.operation.as_ref(), asked.volts.0);
     let uses: Vec<Value> = point
         .uses
         .iter()

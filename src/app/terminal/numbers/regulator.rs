@@ -4,23 +4,26 @@ use serde_json::Value;
 
 use crate::app::terminal::numbers::MAINS;
 use crate::app::terminal::numbers::record::Record;
-use crate::parts::Supply;
+use crate::explain::failure::reason;
+use crate::explain::needs::needs;
 use crate::physics::envelope::Envelope;
+use crate::physics::model::RegulatorModel;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
-use crate::physics::regulator::zero::{NO_REGULATOR, ZeroSetting, held, zero_setting};
-use crate::physics::regulator::{Stand, stand};
+use crate::physics::regulator::zero::{ZeroSetting, held, zero_setting};
 use crate::physics::steady_state::operate;
+use crate::physics::{Model, Needs};
 
 /// Output currents of the table of regulation, as shares of the highest current inside the envelope.
 const SHARES: [f64; 6] = [0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
 
 /// Puts what is known of the regulator.
-pub(super) fn put(whole: &mut Record, supply: &Supply, envelope: &Envelope) {
-    let Some(regulator) = &supply.regulator else {
-        whole.null("regulator", &format!("not described: {NO_REGULATOR}"));
+pub(super) fn put(whole: &mut Record, model: &Model, envelope: &Envelope) {
+    let Some(regulator) = &model.supply.regulator else {
+        let missing = format!("not described: {}", needs(Needs::Regulator));
+        whole.null("regulator", &missing);
         return;
     };
     let mut record = Record::default();
@@ -28,17 +31,17 @@ pub(super) fn put(whole: &mut Record, supply: &Supply, envelope: &Envelope) {
     let (mut rail, mut floors) = (Record::default(), Record::default());
     let mut sides = [Record::default(), Record::default()];
     for (key, case) in MAINS {
-        let column = envelope.column(case);
-        let Some((stand, column)) = column.and_then(|c| Some((c.stand.as_deref()?, c))) else {
+        let ready = model.regulator(case).ok().zip(envelope.column(case));
+        let Some((regulator, column)) = ready else {
             continue;
         };
         let unloaded = &column.no_load.operation;
-        put_rail(&mut rail, key, stand);
-        match floor(stand, unloaded) {
+        put_rail(&mut rail, key, regulator);
+        match floor(regulator, unloaded) {
             Ok(volts) => floors.number(key, volts),
-            Err(needs) => floors.null(key, needs),
+            Err(missing) => floors.null(key, needs(missing)),
         }
-        let at = references(stand, unloaded, supply.output.set_low.0);
+        let at = references(regulator, unloaded, model.supply.output.set_low.0);
         for (side, reference) in sides.iter_mut().zip(at) {
             match reference {
                 Some(reference) => side.put(key, reference_record(&reference)),
@@ -53,16 +56,16 @@ pub(super) fn put(whole: &mut Record, supply: &Supply, envelope: &Envelope) {
     both.put("negative", negative);
     record.put("references", both);
     record.put("floor_volts_with_no_load", floors);
-    match zero_setting(supply) {
+    match zero_setting(model) {
         Ok(zero) => record.put("zero_setting", zero_record(&zero)),
-        Err(reason) => record.null("zero_setting", &reason.to_string()),
+        Err(why) => record.null("zero_setting", &reason(&why)),
     }
-    put_table(&mut record, supply, envelope);
+    put_table(&mut record, model, envelope);
     whole.put("regulator", record);
 }
 
-fn put_rail(rail: &mut Record, key: &str, stand: &Stand) {
-    match &stand.rail {
+fn put_rail(rail: &mut Record, key: &str, regulator: &RegulatorModel) {
+    match &regulator.rail {
         Some(Ok(solved)) => {
             let bus = &solved.operation.bus;
             let mut record = Record::default();
@@ -73,7 +76,7 @@ fn put_rail(rail: &mut Record, key: &str, stand: &Stand) {
             record.number("rectifier_peak_amps", solved.operation.rectifier.peak_amps);
             rail.put(key, record);
         }
-        Some(Err(reason)) => rail.null(key, reason),
+        Some(Err(why)) => rail.null(key, &reason(why)),
         None => rail.null(key, "there is no negative rail"),
     }
 }
@@ -122,8 +125,9 @@ fn zero_record(zero: &ZeroSetting) -> Record {
 }
 
 /// The table of regulation in the middle of the upper half of the set range.
-fn put_table(record: &mut Record, supply: &Supply, envelope: &Envelope) {
-    let [low, high] = [supply.output.set_low.0, supply.output.set_high.0];
+fn put_table(record: &mut Record, model: &Model, envelope: &Envelope) {
+    let output = &model.supply.output;
+    let [low, high] = [output.set_low.0, output.set_high.0];
     let volts = low + 0.7 * (high - low);
     record.number("regulation_at_output_volts", volts);
     // Where no point is allowed, as far as there is a bus.
@@ -132,24 +136,24 @@ fn put_table(record: &mut Record, supply: &Supply, envelope: &Envelope) {
     let end = end.unwrap_or(0.0);
     let rows: Vec<Value> = SHARES
         .iter()
-        .map(|share| row(supply, share * end, volts).into())
+        .map(|share| row(model, share * end, volts).into())
         .collect();
     record.put("regulation", rows);
 }
 
-fn row(supply: &Supply, amps: f64, volts: f64) -> Record {
+fn row(model: &Model, amps: f64, volts: f64) -> Record {
     let mut record = Record::default();
     record.number("output_amps", amps);
-    match operate(supply, Case::Present, amps) {
-        Ok(operation) => put_regulation(&mut record, supply, &operation, volts),
-        Err(reason) => record.null("hold", &reason.to_string()),
+    match operate(&model.raw, Case::Present, amps) {
+        Ok(operation) => put_regulation(&mut record, model, &operation, volts),
+        Err(why) => record.null("hold", &reason(&why)),
     }
-    match held(supply, amps, volts) {
+    match held(model, amps, volts) {
         Ok(held) => {
             record.number("droop_volts", held.droop_volts);
             record.number("mains_regulation_volts", held.mains_volts);
         }
-        Err(reason) => record.null("droop_volts", &reason.to_string()),
+        Err(why) => record.null("droop_volts", &reason(&why)),
     }
     record
 }
@@ -157,7 +161,7 @@ fn row(supply: &Supply, amps: f64, volts: f64) -> Record {
 /// The regulation at a point, or why it is not known.
 pub(super) fn at_point(
     record: &mut Record,
-    supply: &Supply,
+    model: &Model,
     operation: Option<&Operation>,
     volts: f64,
 ) {
@@ -167,18 +171,16 @@ pub(super) fn at_point(
     };
     let mut inner = Record::default();
     inner.number("output_amps", operation.output_amps);
-    put_regulation(&mut inner, supply, operation, volts);
+    put_regulation(&mut inner, model, operation, volts);
     record.put("regulation", inner);
 }
 
-fn put_regulation(record: &mut Record, supply: &Supply, operation: &Operation, volts: f64) {
+fn put_regulation(record: &mut Record, model: &Model, operation: &Operation, volts: f64) {
     record.number("output_volts", volts);
-    let result = stand(supply, Case::Present)
-        .ok_or(NO_REGULATOR)
-        .and_then(|stand| regulation(&stand, operation, volts));
-    match result {
+    let regulator = model.regulator(Case::Present);
+    match regulator.and_then(|regulator| regulation(regulator, operation, volts)) {
         Ok(regulation) => put_figures(record, &regulation),
-        Err(needs) => record.null("hold", needs),
+        Err(missing) => record.null("hold", needs(missing)),
     }
 }
 

@@ -4,7 +4,7 @@ use crate::bench::working::Working;
 use crate::explain::number;
 use crate::parts::{HeaterTie, Side, Supply};
 use crate::physics::limit::{Judged, Limit, Whose};
-use crate::physics::operation::{Burning, ReferenceAtRest};
+use crate::physics::operation::{ReferenceAtRest, WorstDissipation};
 
 /// The formula of one of them; a plain comparison where a step of it is not known.
 pub(super) fn formula(limit: Limit, judged: &Judged, working: &Working, supply: &Supply) -> String {
@@ -89,7 +89,7 @@ fn reference(at: ReferenceAtRest) -> String {
     }
 }
 
-fn burning(what: &str, at: Burning) -> String {
+fn burning(what: &str, at: WorstDissipation) -> String {
     format!(
         "set to {}: {what} {} × {}",
         number::volts(at.set_volts),

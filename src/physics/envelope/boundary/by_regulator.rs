@@ -5,14 +5,14 @@ use crate::parts::ReferenceFeed;
 use crate::physics::envelope::region::volts_on;
 use crate::physics::envelope::{Column, Curve};
 use crate::physics::limit::{self, Limit};
+use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
-use crate::physics::regulator::zero::NO_REGULATOR;
 
 impl Line<'_> {
     pub(super) fn fed_from_output(&self) -> bool {
-        let regulator = self.supply.regulator.as_ref();
+        let regulator = self.model.supply.regulator.as_ref();
         let reference = regulator.and_then(|r| r.reference.as_ref());
         reference.is_some_and(|r| r.fed_from == ReferenceFeed::Output)
     }
@@ -36,7 +36,7 @@ impl Line<'_> {
             for (case, line) in lines.of(group) {
                 let points = match line {
                     Ok(points) => points,
-                    Err(needs) => return (Curve::NotKnown(needs), first(group)),
+                    Err(needs) => return (Curve::NotKnown(*needs), first(group)),
                 };
                 let Some(start) = points.first().map(|p| p[1]) else {
                     continue;
@@ -68,7 +68,7 @@ impl Line<'_> {
     }
 
     /// Output volts for each current of a case, from its neighbour's; where the line bends between two currents, in between too.
-    fn regulator_line(&self, (column, bus): Solved<'_>) -> Result<Vec<[f64; 2]>, &'static str> {
+    fn regulator_line(&self, (column, bus): Solved<'_>) -> Result<Vec<[f64; 2]>, Needs> {
         let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
         // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
         let (mut before, mut near) = (0.0, 0.0);
@@ -121,23 +121,23 @@ impl Line<'_> {
         column: &Column,
         operation: &Operation,
         near: f64,
-    ) -> Result<Option<f64>, &'static str> {
-        let stand = || column.stand.as_deref().ok_or(NO_REGULATOR);
+    ) -> Result<Option<f64>, Needs> {
+        let regulator = || self.model.regulator(column.case);
         match self.limit {
-            Limit::GridFloor => floor_near(stand()?, operation, near).map(Some),
+            Limit::GridFloor => floor_near(regulator()?, operation, near).map(Some),
             // At currents at which there is none it stands at the valley of the bus, where nothing is held anyway.
-            Limit::ControlGridCeiling => ceiling(stand()?, operation)
+            Limit::ControlGridCeiling => ceiling(regulator()?, operation)
                 .map(|volts| Some(volts.unwrap_or(operation.bus.trough_volts))),
             Limit::ControlPlateVolts => {
-                control_ceiling_near(stand()?, operation, (self.allowed, near))
+                control_ceiling_near(regulator()?, operation, (self.allowed, near))
             }
-            Limit::ReferenceLeast(_) => stand()?
+            Limit::ReferenceLeast(_) => regulator()?
                 .positive
                 .as_ref()
                 .map(|stack| Some(stack.feed_volts_for(self.allowed)))
-                .ok_or("a positive reference"),
+                .ok_or(Needs::PositiveReference),
             _ => {
-                let at_zero = limit::heater_volts(self.supply, operation, 0.0)?;
+                let at_zero = limit::heater_volts(&self.model.pass, operation, 0.0)?;
                 Ok(Some(if self.relieved_by_output() {
                     -self.allowed - at_zero
                 } else {

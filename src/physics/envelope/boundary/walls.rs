@@ -2,7 +2,7 @@
 
 use super::{Bound, Groups, Line, Way, first, root};
 use crate::physics::envelope::{Column, Curve};
-use crate::physics::limit::{self, Place};
+use crate::physics::limit::{self, OperatingPoint};
 use crate::physics::operation::Operation;
 use crate::physics::steady_state::operate;
 
@@ -24,12 +24,13 @@ impl Line<'_> {
     /// either side do not agree on it, it is solved for.
     fn wall_of(&self, column: &Column) -> Option<f64> {
         let excess = |operation: &Operation| {
-            let place = Place {
+            let point = OperatingPoint {
+                model: self.model,
+                case: column.case,
                 operation,
-                stand: column.stand.as_deref(),
                 volts: 0.0,
             };
-            let excess = limit::actual(self.limit, self.supply, place).ok()? - self.allowed;
+            let excess = limit::actual(self.limit, point).ok()? - self.allowed;
             // What must not fall short is exceeded when it does.
             let short = self.limit.is_least();
             Some((operation.output_amps, if short { -excess } else { excess }))
@@ -52,7 +53,7 @@ impl Line<'_> {
         for _ in 0..MOST_SOLVED {
             let third = if low == a { before.or(after) } else { Some(a) };
             let at = crossing(low, high, third);
-            let operation = operate(self.supply, column.case, at).ok()?;
+            let operation = operate(&self.model.raw, column.case, at).ok()?;
             let here = excess(&operation)?;
             if here.1.abs() <= AGREE * self.allowed {
                 return Some(at);

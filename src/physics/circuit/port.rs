@@ -1,57 +1,44 @@
-//! The rectifier against the filter at the nodes of one step.
+//! Where rectifier and filter meet: the current at the nodes of one step.
 
-use super::collocation::{Nodes, ahead, inverse3};
-use super::mesh::Regime;
+use crate::physics::circuit::radau::{Nodes, ahead, inverse3};
 use crate::physics::device::rectifier::{Commutation, Path};
 
 /// What flows at one node.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Flow {
+pub(in crate::physics) struct Flow {
     /// Out of the rectifier (A).
-    pub(super) amps: f64,
+    pub(in crate::physics) amps: f64,
     /// Its derivative with respect to the filter's bare volts (A/V), ≤ 0.
-    pub(super) slope: f64,
+    pub(in crate::physics) slope: f64,
     /// Of the path whose turn it is, and of the other one, which takes part around the zero crossing (A).
-    pub(super) paths: [f64; 2],
+    pub(in crate::physics) paths: [f64; 2],
     /// Volts that drive the second path while it conducts; else, below zero, those that hold it blocked.
-    pub(super) second_volts: f64,
+    pub(in crate::physics) second_volts: f64,
 }
 
 /// What happens where a current would run backwards.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Backwards {
+pub(in crate::physics) enum Backwards {
     /// The rectifier blocks.
     Blocked,
     /// It goes on, so that the instant of its zero is seen from either side.
     SeenThrough,
 }
 
-impl Backwards {
-    /// In the step beside another piece of the period: a choke's current starts from or comes to zero if that one is
-    /// blocked.
-    pub(super) fn beside(piece: Option<Regime>) -> Self {
-        if piece == Some(Regime::Blocked) {
-            Self::SeenThrough
-        } else {
-            Self::Blocked
-        }
-    }
-}
-
 /// Both paths of the rectifier.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Port {
-    pub(super) path: Path,
+pub(in crate::physics) struct Port {
+    pub(in crate::physics) path: Path,
     /// The second path of a full-wave rectifier.
-    pub(super) second: Option<Commutation>,
+    pub(in crate::physics) second: Option<Commutation>,
     /// Resistance at the head of the filter, which what both paths carry passes together; part of `path`, not of `second` (Ω).
-    pub(super) common_ohms: f64,
+    pub(in crate::physics) common_ohms: f64,
 }
 
 impl Port {
     /// What flows into a filter that answers with `bare + ohms·i` volts.
     #[inline]
-    pub(super) fn flow(&self, emf: f64, bare: f64, ohms: f64, guess: &mut f64) -> Flow {
+    pub(in crate::physics) fn flow(&self, emf: f64, bare: f64, ohms: f64, guess: &mut f64) -> Flow {
         let (amps, slope) = self.path.current(emf - bare, ohms, guess);
         let alone = Flow {
             amps,
@@ -96,22 +83,22 @@ impl Port {
 
 /// Currents at the three nodes of the last step, from which those of the next are guessed.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Trail {
+pub(in crate::physics) struct Trail {
     amps: Nodes,
     guesses: Nodes,
 }
 
 /// Currents at the three nodes, and how they follow the bare volts.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Solved {
-    pub(super) flows: [Flow; 3],
-    pub(super) amps: Nodes,
+pub(in crate::physics) struct Solved {
+    pub(in crate::physics) flows: [Flow; 3],
+    pub(in crate::physics) amps: Nodes,
     /// `∂iₖ/∂bareⱼ` (A/V).
-    pub(super) follow: [Nodes; 3],
+    pub(in crate::physics) follow: [Nodes; 3],
 }
 
 /// No current at all.
-pub(super) const NOTHING: Solved = Solved {
+pub(in crate::physics) const NOTHING: Solved = Solved {
     flows: [Flow {
         amps: 0.0,
         slope: 0.0,
@@ -127,16 +114,17 @@ const ROUNDS: usize = 25;
 
 impl Trail {
     /// What lies behind is no guide: a new piece of the period begins.
-    pub(super) fn forget(&mut self) {
+    pub(in crate::physics) fn forget(&mut self) {
         *self = Self::default();
     }
 
-    pub(super) fn solve(
+    /// The currents at the nodes with `emf` on the one side and a filter on the other that answers with `bare + answer·i` volts.
+    pub(in crate::physics) fn solve(
         &mut self,
         port: &Port,
-        emf: &Nodes,
-        bare: &Nodes,
-        (answer, backwards): (&[Nodes; 3], Backwards),
+        [emf, bare]: [&Nodes; 2],
+        answer: &[Nodes; 3],
+        backwards: Backwards,
     ) -> Solved {
         let through = backwards == Backwards::SeenThrough;
         if !through && (0..3).all(|k| emf[k] <= bare[k]) {

@@ -14,7 +14,7 @@ const LEAK_SIEMENS: f64 = 1e-9;
 
 /// What faces the rectifier.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Port {
+pub(in crate::physics) enum Input {
     /// A capacitor: the port's input is a current.
     Capacitor,
     /// A choke: the port's input is a voltage.
@@ -22,7 +22,7 @@ pub(super) enum Port {
 }
 
 /// Resistance that is in series with the port and belongs to the path, not the network: the resistor of an R input.
-pub(super) fn port_ohms(filter: &Filter) -> f64 {
+pub(in crate::physics) fn port_ohms(filter: &Filter) -> f64 {
     match (&filter.input_capacitor, filter.sections.first()) {
         (None, Some(section)) => match section.series {
             SeriesElement::Resistor(ohms) => ohms.0,
@@ -33,7 +33,7 @@ pub(super) fn port_ohms(filter: &Filter) -> f64 {
 }
 
 /// States that the filter needs.
-pub(super) fn state_count(filter: &Filter) -> usize {
+pub(in crate::physics) fn state_count(filter: &Filter) -> usize {
     let chokes = filter
         .sections
         .iter()
@@ -44,30 +44,30 @@ pub(super) fn state_count(filter: &Filter) -> usize {
 
 /// The network with `N` states; states that the filter does not need decay on their own and touch nothing.
 #[derive(Debug, Clone)]
-pub(super) struct Network<const N: usize> {
-    pub(super) port: Port,
-    pub(super) a: SMatrix<f64, N, N>,
-    pub(super) b: SVector<f64, N>,
+pub(in crate::physics) struct Network<const N: usize> {
+    pub(in crate::physics) input: Input,
+    pub(in crate::physics) a: SMatrix<f64, N, N>,
+    pub(in crate::physics) b: SVector<f64, N>,
     /// `c` for one ampere out of the bus.
-    pub(super) load: SVector<f64, N>,
+    pub(in crate::physics) load: SVector<f64, N>,
     /// What all bleeders and balancing resistors draw together, per volt (S).
-    pub(super) conductance: f64,
+    pub(in crate::physics) conductance: f64,
     /// Which state is which capacitor stack, and its capacitance (F).
-    pub(super) capacitors: Vec<(usize, f64)>,
+    pub(in crate::physics) capacitors: Vec<(usize, f64)>,
     /// Which state is which choke, and its inductance (H).
-    pub(super) chokes: Vec<(usize, f64)>,
+    pub(in crate::physics) chokes: Vec<(usize, f64)>,
 }
 
 /// Capacitance of a stack at an end of its tolerance (F): `sign` is −1, 0 or +1.
-pub(super) fn toleranced(stack: &CapacitorStack, sign: f64) -> f64 {
+pub(in crate::physics) fn toleranced(stack: &CapacitorStack, sign: f64) -> f64 {
     stack.farads() * (1.0 + sign * stack.tolerance.0)
 }
 
 impl<const N: usize> Network<N> {
     /// Sets up the equations with every capacitor at an end of its tolerance: `tolerance_sign` is −1, 0 or +1.
-    pub(super) fn new(filter: &Filter, tolerance_sign: f64) -> Self {
+    pub(in crate::physics) fn new(filter: &Filter, tolerance_sign: f64) -> Self {
         let mut net = Self {
-            port: Port::Capacitor,
+            input: Input::Capacitor,
             a: SMatrix::zeros(),
             b: SVector::zeros(),
             load: SVector::zeros(),
@@ -107,7 +107,7 @@ impl<const N: usize> Network<N> {
                         net.a[(choke, before)] = 1.0 / henries;
                         net.a[(before, choke)] = -1.0 / before_farads;
                     } else {
-                        net.port = Port::Choke;
+                        net.input = Input::Choke;
                         net.b[choke] = 1.0 / henries;
                     }
                     net.add_capacitor(node, farads, section.capacitor.balancing_ohms());
@@ -155,7 +155,7 @@ impl<const N: usize> Network<N> {
     }
 
     /// Angular frequency of the fastest swing of a choke between its capacitors (rad/s): `√((1/Ca + 1/Cb)/L)`.
-    pub(super) fn fastest_radians(&self) -> f64 {
+    pub(in crate::physics) fn fastest_radians(&self) -> f64 {
         let square = |&(choke, _): &(usize, f64)| -> f64 {
             (0..N)
                 .filter(|&k| k != choke)
@@ -166,7 +166,7 @@ impl<const N: usize> Network<N> {
     }
 
     /// Fastest decay of a capacitor through the resistors around it (1/s): after conduction ends, its crest is still to come.
-    pub(super) fn fastest_decay(&self) -> f64 {
+    pub(in crate::physics) fn fastest_decay(&self) -> f64 {
         self.capacitors
             .iter()
             .map(|&(state, _)| -self.a[(state, state)])
@@ -174,7 +174,7 @@ impl<const N: usize> Network<N> {
     }
 
     /// The state that is the bus.
-    pub(super) fn bus(&self) -> usize {
+    pub(in crate::physics) fn bus(&self) -> usize {
         self.capacitors.last().map_or(0, |(state, _)| *state)
     }
 }

@@ -1,71 +1,70 @@
-//! One step of the Radau IIA formula of fifth order (three nodes, L-stable), reduced to the port.
+//! One step of time of the circuit: rectifier and filter together, by the Radau formula, reduced to where they meet.
 //!
 //! The filter is linear, so that the state at the nodes and at the end of a step is a matrix times the state at its
-//! beginning, plus what the port's input at the three nodes adds. Everything that depends on the length of the step
-//! alone is worked out once: with `z = hA` and the formula's matrix `a`, `(I − a⊗z)⁻¹ = adj(I − a⊗z)/Q(z)`, where
-//! `Q(z) = det(I − a⊗z)` is a cubic in `z`.
-//!
-//! # Source
-//! E. Hairer, G. Wanner, Solving Ordinary Differential Equations II, sections IV.5 and IV.8 (from memory; the tests
-//! check order and stability).
+//! beginning, plus what the rectifier's current (or volts) at the three nodes adds. Everything that depends on the length of the
+//! step alone is worked out once: with `z = hA` and the formula's matrix `a`, `(I − a⊗z)⁻¹ = adj(I − a⊗z)/Q(z)`, where
+//! `Q(z) = det(I − a⊗z)` is a cubic in `z`. E.m.f., load and rectifier may be others in each step.
 
 use nalgebra::{SMatrix, SVector};
 
-use super::network::{Network, Port};
+use crate::physics::circuit::network::{Input, Network};
+use crate::physics::circuit::port::{Backwards, NOTHING, Port, Solved, Trail};
+use crate::physics::circuit::radau::{
+    Nodes, PAIR_REAL, PAIR_SQUARED, PLACES, REAL_ROOT, inverse3, of_constant, of_node, product, times,
+};
 
-/// Three numbers, one for each node.
-pub(super) type Nodes = [f64; 3];
+/// What drives a step from either side.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::physics) struct Driven {
+    /// E.m.f. at the nodes (V).
+    pub(in crate::physics) emf: Nodes,
+    /// Current that the bus gives (A).
+    pub(in crate::physics) bus_amps: f64,
+}
 
-const ROOT_SIX: f64 = 2.449_489_742_783_178;
-/// Where the nodes lie within the step, and their weights in an integral over it.
-pub(super) const PLACES: Nodes = [(4.0 - ROOT_SIX) / 10.0, (4.0 + ROOT_SIX) / 10.0, 1.0];
-pub(super) const WEIGHTS: Nodes = [
-    (16.0 - ROOT_SIX) / 36.0,
-    (16.0 + ROOT_SIX) / 36.0,
-    1.0 / 9.0,
-];
-/// The formula's matrix: integrals up to each node of the polynomials that are 1 at one node.
-const A: [Nodes; 3] = [
-    [
-        (88.0 - 7.0 * ROOT_SIX) / 360.0,
-        (296.0 - 169.0 * ROOT_SIX) / 1800.0,
-        (-2.0 + 3.0 * ROOT_SIX) / 225.0,
-    ],
-    [
-        (296.0 + 169.0 * ROOT_SIX) / 1800.0,
-        (88.0 + 7.0 * ROOT_SIX) / 360.0,
-        (-2.0 - 3.0 * ROOT_SIX) / 225.0,
-    ],
-    WEIGHTS,
-];
-/// `Q(z) = (1 − z/r)·(1 − 2x·z/m + z²/m)`: its real root, and real part and squared magnitude of the pair.
-const REAL_ROOT: f64 = 3.637_834_252_744_496;
-const PAIR_REAL: f64 = 2.681_082_873_627_752;
-const PAIR_SQUARED: f64 = 60.0 / REAL_ROOT;
+/// A rectifier that may conduct in a step; without one nothing flows and nothing is asked.
+pub(in crate::physics) struct Conducting<'a> {
+    pub(in crate::physics) port: &'a Port,
+    pub(in crate::physics) trail: &'a mut Trail,
+    pub(in crate::physics) backwards: Backwards,
+}
+
+/// What a step came to.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::physics) struct Gone<const N: usize> {
+    /// State at the end.
+    pub(in crate::physics) end: SVector<f64, N>,
+    /// What the rectifier carries at the nodes.
+    pub(in crate::physics) solved: Solved,
+    /// The rectifier's output volts at the nodes (V).
+    pub(in crate::physics) volts: Nodes,
+    /// The network's input at the nodes.
+    pub(in crate::physics) input: Nodes,
+}
 
 /// A step of one length.
 #[derive(Debug, Clone)]
-pub(super) struct Step<const N: usize> {
-    pub(super) length: f64,
+pub(in crate::physics) struct Step<const N: usize> {
+    pub(in crate::physics) length: f64,
     /// State at the end for a state at the beginning.
-    pub(super) end: SMatrix<f64, N, N>,
+    pub(in crate::physics) end: SMatrix<f64, N, N>,
     /// State 0 at the first two nodes for a state at the beginning.
     rows: [SVector<f64, N>; 2],
     /// State at the end for one unit of the port's input at each node.
-    pub(super) from_port: [SVector<f64, N>; 3],
+    from_port: [SVector<f64, N>; 3],
     /// State at the end for one ampere out of the bus, and state 0 at the nodes.
     load_end: SVector<f64, N>,
     load_rows: Nodes,
     /// What the filter answers to currents of the rectifier at the nodes: `w = bare + answer·i` (V/A), where `bare` is
     /// `from_free` times state 0 as it would be without any port input.
-    pub(super) answer: [Nodes; 3],
+    answer: [Nodes; 3],
     /// The port's input is the current itself, not the volts.
-    pub(super) takes_current: bool,
+    pub(in crate::physics) takes_current: bool,
 }
 
 impl<const N: usize> Step<N> {
     /// `None` for a filter whose numbers are no numbers.
-    pub(super) fn new(net: &Network<N>, length: f64) -> Option<Self> {
+    pub(in crate::physics) fn new(net: &Network<N>, length: f64) -> Option<Self> {
         let unit = SMatrix::<f64, N, N>::identity();
         let z = net.a * length;
         let z2 = z * z;
@@ -93,7 +92,7 @@ impl<const N: usize> Step<N> {
             v0[0] * f0 + v1[0] * f1 + v2[0] * f2
         };
         let gain = [0, 1, 2].map(|k| [0, 1, 2].map(|j| first_of(of_node(k, j), &port)));
-        let takes_current = net.port == Port::Capacitor;
+        let takes_current = net.input == Input::Capacitor;
         Some(Self {
             length,
             end,
@@ -110,9 +109,40 @@ impl<const N: usize> Step<N> {
         })
     }
 
+    /// Goes one step: from `state`, with the e.m.f. at the nodes and what the bus gives to its load.
+    #[inline]
+    pub(in crate::physics) fn go(
+        &self,
+        state: &SVector<f64, N>,
+        driven: &Driven,
+        rectifier: Option<Conducting<'_>>,
+    ) -> Gone<N> {
+        let (mut end, free) = self.free(state, driven.bus_amps);
+        let bare = self.bare_volts(&free);
+        let solved = match rectifier {
+            Some(Conducting {
+                port,
+                trail,
+                backwards,
+            }) => trail.solve(port, [&driven.emf, &bare], &self.answer, backwards),
+            None => NOTHING,
+        };
+        let input = self.port_input(&bare, &solved.amps);
+        for (vector, volts_or_amps) in self.from_port.iter().zip(input) {
+            end.axpy(volts_or_amps, vector, 1.0);
+        }
+        let answer = times(&self.answer, &solved.amps);
+        Gone {
+            end,
+            volts: [0, 1, 2].map(|k| bare[k] + answer[k]),
+            solved,
+            input,
+        }
+    }
+
     /// State at the end and state 0 at the nodes without any port input.
     #[inline]
-    pub(super) fn free(&self, state: &SVector<f64, N>, bus_amps: f64) -> (SVector<f64, N>, Nodes) {
+    fn free(&self, state: &SVector<f64, N>, bus_amps: f64) -> (SVector<f64, N>, Nodes) {
         let end = self.end * state + self.load_end * bus_amps;
         let at = |k: usize| self.rows[k].dot(state) + self.load_rows[k] * bus_amps;
         (end, [at(0), at(1), end[0]])
@@ -120,7 +150,7 @@ impl<const N: usize> Step<N> {
 
     /// The rectifier's output volts at the nodes while it carries nothing.
     #[inline]
-    pub(super) fn bare_volts(&self, free: &Nodes) -> Nodes {
+    fn bare_volts(&self, free: &Nodes) -> Nodes {
         if self.takes_current {
             *free
         } else {
@@ -130,7 +160,7 @@ impl<const N: usize> Step<N> {
 
     /// The port's input for the rectifier's currents at the nodes.
     #[inline]
-    pub(super) fn port_input(&self, bare: &Nodes, amps: &Nodes) -> Nodes {
+    fn port_input(&self, bare: &Nodes, amps: &Nodes) -> Nodes {
         if self.takes_current {
             *amps
         } else {
@@ -140,7 +170,7 @@ impl<const N: usize> Step<N> {
     }
 
     /// The derivative of the state at the end, given how the currents at the nodes follow the bare volts.
-    pub(super) fn derivative(&self, follow: &[Nodes; 3]) -> SMatrix<f64, N, N> {
+    pub(in crate::physics) fn derivative(&self, follow: &[Nodes; 3]) -> SMatrix<f64, N, N> {
         // With a current: input = i = follow·free. With volts: input = bare + answer·i = (I + answer·follow)·bare.
         let mut input = *follow;
         if !self.takes_current {
@@ -164,71 +194,6 @@ impl<const N: usize> Step<N> {
     }
 }
 
-/// What an input at node `j` does at node `k`: factors of 1, z and z² in `adj(I − a⊗z)·a`.
-fn of_node(k: usize, j: usize) -> Nodes {
-    let squared: f64 = (0..3).map(|m| A[k][m] * A[m][j]).sum();
-    let own = if k == j { 1.0 / 60.0 } else { 0.0 };
-    [A[k][j], squared - 0.6 * A[k][j], own]
-}
-
-/// The same of a constant input: a·1 = c, a·c = c²/2, and adj a = a² − 0.6·a + 0.15.
-fn of_constant(k: usize) -> Nodes {
-    let c = PLACES[k];
-    [c, 0.5 * c * c - 0.6 * c, 1.0 / 60.0]
-}
-
-#[inline]
-pub(super) fn times(matrix: &[Nodes; 3], v: &Nodes) -> Nodes {
-    [0, 1, 2].map(|k| matrix[k][0] * v[0] + matrix[k][1] * v[1] + matrix[k][2] * v[2])
-}
-
-#[inline]
-fn product(a: &[Nodes; 3], b: &[Nodes; 3]) -> [Nodes; 3] {
-    [0, 1, 2].map(|k| [0, 1, 2].map(|j| a[k][0] * b[0][j] + a[k][1] * b[1][j] + a[k][2] * b[2][j]))
-}
-
-/// `None` if there is no inverse.
-#[inline]
-pub(super) fn inverse3(m: &[Nodes; 3]) -> Option<[Nodes; 3]> {
-    let minor = |r: usize, c: usize| {
-        let [r1, r2] = [(r + 1) % 3, (r + 2) % 3];
-        let [c1, c2] = [(c + 1) % 3, (c + 2) % 3];
-        m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]
-    };
-    let first = [minor(0, 0), minor(0, 1), minor(0, 2)];
-    let one = 1.0 / (m[0][0] * first[0] + m[0][1] * first[1] + m[0][2] * first[2]);
-    one.is_finite().then(|| {
-        [
-            [first[0] * one, minor(1, 0) * one, minor(2, 0) * one],
-            [first[1] * one, minor(1, 1) * one, minor(2, 1) * one],
-            [first[2] * one, minor(1, 2) * one, minor(2, 2) * one],
-        ]
-    })
-}
-
-/// Values at the nodes of the next step of equal length, on the parabola through those of this one.
-#[inline]
-pub(super) fn ahead(v: &Nodes) -> Nodes {
-    times(&AHEAD, v)
-}
-
-/// Lagrange's polynomials of the nodes, at the nodes one step later.
-const AHEAD: [Nodes; 3] = [
-    lagrange(PLACES[0]),
-    lagrange(PLACES[1]),
-    lagrange(PLACES[2]),
-];
-
-const fn lagrange(place: f64) -> Nodes {
-    let x = 1.0 + place;
-    let [a, b, c] = PLACES;
-    [
-        (x - b) * (x - c) / ((a - b) * (a - c)),
-        (x - a) * (x - c) / ((b - a) * (b - c)),
-        (x - a) * (x - b) / ((c - a) * (c - b)),
-    ]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -236,7 +201,7 @@ mod tests {
 
     fn network(a: Matrix2<f64>) -> Network<2> {
         Network {
-            port: Port::Capacitor,
+            input: Input::Capacitor,
             a,
             b: Vector2::new(1.0, 0.5),
             load: Vector2::new(1.0, 0.5),

@@ -1,7 +1,7 @@
 //! Mains and transformer, seen from the rectifier: one e.m.f. behind one resistance per conducting path.
 
-use crate::parts::check::Problem;
-use crate::parts::{Mains, Stage, Transformer, WindingVolts};
+use crate::parts::{Amps, Mains, Ohms, RawSupply, Transformer, VoltAmps, Volts, WindingVolts};
+use crate::physics::operation::Case;
 
 /// What the rectifier sees.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,6 +14,56 @@ pub struct Source {
     pub turns_ratio: f64,
     /// Mains angular frequency (rad/s).
     pub angular_frequency: f64,
+}
+
+/// What no transformer can be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum TransformerFault {
+    /// The auxiliary load drops more than all of the mains in the primary's resistance.
+    PrimaryDropsAll {
+        /// Resistance of the primary.
+        primary: Ohms,
+        /// The auxiliary load.
+        auxiliary: VoltAmps,
+        /// Volts dropped (V).
+        drop_volts: f64,
+        /// The mains (V).
+        mains_volts: f64,
+    },
+    /// No turns ratio gives the winding's rated volts under its rated load.
+    RatingOutOfReach {
+        /// Resistance of the primary.
+        primary: Ohms,
+        /// Rated volts.
+        volts: Volts,
+        /// Rated load.
+        amps: Amps,
+    },
+}
+
+/// Rms mains volts of a case. Nominal mains move along when the present mains leave the range from low to high:
+/// the swing that a maker allowed for then starts from a higher (lower) middle.
+pub fn mains_volts(mains: &Mains, case: Case) -> f64 {
+    match case {
+        Case::Low | Case::LowLeast | Case::LowMost => mains.low.0.min(mains.present.0),
+        Case::Present => mains.present.0,
+        Case::High | Case::HighLeast | Case::HighMost => mains.high.0.max(mains.present.0),
+        Case::Nominal if mains.present.0 > mains.high.0 => {
+            mains.nominal.0 * mains.present.0 / mains.high.0
+        }
+        Case::Nominal if mains.present.0 < mains.low.0 => {
+            mains.nominal.0 * mains.present.0 / mains.low.0
+        }
+        Case::Nominal => mains.nominal.0,
+    }
+}
+
+/// The winding of a raw supply in a case.
+///
+/// # Errors
+/// As [`source`].
+pub fn source_in(raw: &RawSupply, case: Case) -> Result<Source, TransformerFault> {
+    source(&raw.transformer, &raw.mains, mains_volts(&raw.mains, case))
 }
 
 /// The transformer's high-voltage side at `mains_volts` rms.
@@ -29,20 +79,17 @@ pub fn source(
     transformer: &Transformer,
     mains: &Mains,
     mains_volts: f64,
-) -> Result<Source, Problem> {
+) -> Result<Source, TransformerFault> {
     let turns_ratio = turns_ratio(transformer)?;
     let primary = transformer.primary_resistance.0;
     let auxiliary_drop = primary * transformer.auxiliary.0 / mains_volts;
     let emf_rms_volts = turns_ratio * (mains_volts - auxiliary_drop);
     if emf_rms_volts <= 0.0 {
-        return Err(Problem {
-            stage: Stage::Transformer,
-            field: "transformer.primary_resistance".to_owned(),
-            found: format!(
-                "{}, in which {} VA drop {auxiliary_drop:.0} V",
-                transformer.primary_resistance, transformer.auxiliary.0
-            ),
-            expected: format!("a drop well below the mains of {mains_volts:.0} V"),
+        return Err(TransformerFault::PrimaryDropsAll {
+            primary: transformer.primary_resistance,
+            auxiliary: transformer.auxiliary,
+            drop_volts: auxiliary_drop,
+            mains_volts,
         });
     }
     Ok(Source {
@@ -55,7 +102,7 @@ pub fn source(
 
 /// Turns ratio per (half-)winding. A loaded rating fixes it through
 /// `V = N·(Vp − Rp·Iaux) − I·(Rs + N²·Rp)`: a quadratic whose smaller root is the transformer that one would wind.
-fn turns_ratio(transformer: &Transformer) -> Result<f64, Problem> {
+fn turns_ratio(transformer: &Transformer) -> Result<f64, TransformerFault> {
     let primary_volts = transformer.primary_volts.0;
     match transformer.winding {
         WindingVolts::OpenCircuit(volts) => Ok(volts.0 / primary_volts),
@@ -66,11 +113,10 @@ fn turns_ratio(transformer: &Transformer) -> Result<f64, Problem> {
             let curvature = primary * amps.0;
             let discriminant = inner * inner - 4.0 * curvature * wanted;
             if discriminant < 0.0 || inner <= 0.0 {
-                return Err(Problem {
-                    stage: Stage::Transformer,
-                    field: "transformer.winding".to_owned(),
-                    found: format!("{volts} at {amps} behind a primary of {}", transformer.primary_resistance),
-                    expected: "a rating that this primary resistance can carry; measure the resistances again".to_owned(),
+                return Err(TransformerFault::RatingOutOfReach {
+                    primary: transformer.primary_resistance,
+                    volts,
+                    amps,
                 });
             }
             // The form without cancellation, good down to a primary of no resistance.
@@ -139,9 +185,9 @@ mod tests {
             amps: Amps(0.5),
         });
         poor.primary_resistance = Ohms(40.0);
-        assert_eq!(
-            source(&poor, &mains(), 117.0).unwrap_err().field,
-            "transformer.winding"
-        );
+        assert!(matches!(
+            source(&poor, &mains(), 117.0),
+            Err(TransformerFault::RatingOutOfReach { .. })
+        ));
     }
 }

@@ -1,11 +1,10 @@
 //! The control tube where it works: from its plate current to grid volts, transconductance and plate resistance.
 
-use std::cell::RefCell;
-
 use crate::parts::control_tube::{ControlTubeKind, PentodePoint};
 use crate::parts::{ControlTubeType, TriodeCoefficients, Volts};
 use crate::physics::device::triode;
-use crate::physics::pass_stage::{PlateLaw, plate_law};
+use crate::physics::device::plate_law::{PlateLaw, plate_law};
+use crate::physics::needs::Needs;
 
 /// A control tube, ready to be asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,12 +65,12 @@ const LEAST_AMPS: f64 = 1e-7;
 pub fn control_law(
     tube: &ControlTubeType,
     screen_volts: Option<Volts>,
-) -> Result<ControlLaw, &'static str> {
+) -> Result<ControlLaw, Needs> {
     match &tube.kind {
         ControlTubeKind::Triode(characteristic) => match plate_law(characteristic) {
             Ok(PlateLaw::Triode(law)) => Ok(ControlLaw::Triode(law)),
             Ok(table @ PlateLaw::ZeroBias(_)) => Ok(ControlLaw::ZeroBias(table)),
-            Err(_) => Err("enough published points of the control tube"),
+            Err(_) => Err(Needs::ControlPoints),
         },
         ControlTubeKind::Pentode {
             operating_points,
@@ -82,7 +81,7 @@ pub fn control_law(
             let nearest = operating_points
                 .iter()
                 .min_by(|a, b| away(a).total_cmp(&away(b)))
-                .ok_or("an operating point of the control tube")?;
+                .ok_or(Needs::ControlOperatingPoint)?;
             Ok(ControlLaw::Pentode(pentode(nearest, *screen_mu, screen)))
         }
     }
@@ -104,45 +103,12 @@ fn pentode(point: &PentodePoint, screen_mu: Option<f64>, screen_volts: Option<f6
     }
 }
 
-/// A tube with its screen volts, and its law.
-type Remembered = (
-    ControlTubeKind,
-    Option<Volts>,
-    Result<ControlLaw, &'static str>,
-);
-
-thread_local! {
-    /// The last law: a fit takes milliseconds, and the same tube is asked for in frame after frame.
-    static LAST: RefCell<Option<Remembered>> = const { RefCell::new(None) };
-}
-
-/// The same as [`control_law`], remembered for the tube asked last.
-///
-/// # Errors
-/// What would have to be known.
-pub fn control_law_of(
-    tube: &ControlTubeType,
-    screen_volts: Option<Volts>,
-) -> Result<ControlLaw, &'static str> {
-    LAST.with_borrow_mut(|last| {
-        if let Some((kind, screen, law)) = last
-            && *kind == tube.kind
-            && *screen == screen_volts
-        {
-            return law.clone();
-        }
-        let law = control_law(tube, screen_volts);
-        *last = Some((tube.kind.clone(), screen_volts, law.clone()));
-        law
-    })
-}
-
 impl ControlLaw {
     /// What the tube does with `plate_volts` above its cathode and `amps` through it.
     ///
     /// # Errors
     /// What would have to be known.
-    pub fn point(&self, plate_volts: f64, amps: f64) -> Result<ControlPoint, &'static str> {
+    pub fn point(&self, plate_volts: f64, amps: f64) -> Result<ControlPoint, Needs> {
         let amps = amps.max(LEAST_AMPS);
         match self {
             Self::Triode(law) => {
@@ -159,7 +125,7 @@ impl ControlLaw {
                     screen_amps: 0.0,
                 })
             }
-            Self::ZeroBias(_) => Err("the control tube's curves below zero bias"),
+            Self::ZeroBias(_) => Err(Needs::ControlCurvesBelowZeroBias),
             Self::Pentode(pentode) => {
                 let share = amps / pentode.amps;
                 let effective = 1.5 * pentode.amps / pentode.transconductance;
@@ -183,15 +149,14 @@ impl ControlLaw {
     ///
     /// # Errors
     /// What would have to be known: a pentode's knee is in no operating point.
-    pub fn least_plate_volts(&self, supply_volts: f64, ohms: f64) -> Result<f64, &'static str> {
-        let needs = "the least plate volts of the control tube (a pentode's knee)";
+    pub fn least_plate_volts(&self, supply_volts: f64, ohms: f64) -> Result<f64, Needs> {
         let volts_at = |amps: f64| match self {
             Self::Triode(law) => triode::plate_volts(law, amps, 0.0),
             Self::ZeroBias(law) => law.plate_volts(amps, 0.0),
             Self::Pentode(_) => None,
         };
         if matches!(self, Self::Pentode(_)) {
-            return Err(needs);
+            return Err(Needs::ControlKnee);
         }
         // On the load line the current falls as the plate rises, on the tube's curve it rises: they meet once.
         let (mut low, mut high) = (0.0, supply_volts.max(0.0));

@@ -5,7 +5,6 @@
 //! tube's cathode, the divider's foot) flow through the tubes between it and the common, or take their place.
 
 use crate::parts::GasReference;
-use crate::physics::regulator::bias_rail::Line;
 
 /// Most junctions of a stack; the description has no more tubes.
 const MOST: usize = 8;
@@ -28,9 +27,45 @@ impl Tube {
     }
 }
 
+/// A source whose volts fall straight with the current drawn: `volts − ohms·amps`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LinearSource {
+    /// Without current (V).
+    pub volts: f64,
+    /// Slope (Ω).
+    pub ohms: f64,
+}
+
+impl LinearSource {
+    /// Volts that no current moves.
+    pub fn stiff(volts: f64) -> Self {
+        Self { volts, ohms: 0.0 }
+    }
+
+    /// Through two currents at which the volts are known (A, V).
+    pub fn through([a, at_a]: [f64; 2], [b, at_b]: [f64; 2]) -> Self {
+        if (b - a).abs() < 1e-9 {
+            return Self::stiff(at_b);
+        }
+        let ohms = ((at_a - at_b) / (b - a)).max(0.0);
+        Self {
+            volts: at_b + ohms * b,
+            ohms,
+        }
+    }
+
+    /// The same source as one sees it who draws on top of `amps`.
+    pub fn beyond(self, amps: f64) -> Self {
+        Self {
+            volts: self.volts - self.ohms * amps,
+            ohms: self.ohms,
+        }
+    }
+}
+
 /// The stack, ready to be asked.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stack {
+pub struct GasStack {
     tubes: Vec<Tube>,
     /// The feed resistor (Ω).
     pub feed_ohms: f64,
@@ -52,7 +87,7 @@ pub struct Stack {
 /// A current that joins the stack at the junction after so many tubes from the common (A, away from the tube that
 /// brings it).
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Joining {
+pub struct TapCurrent {
     /// Tubes between the common and the junction.
     pub tubes: usize,
     /// Current in the sense of the tubes' own where it adds to them, negative where it takes their place (A).
@@ -61,7 +96,7 @@ pub struct Joining {
 
 /// The stack at work.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Carried {
+pub struct StackState {
     /// Current through the feed resistor (A); zero when the tubes are out.
     pub feed_amps: f64,
     /// Current of the tube that has least (A).
@@ -76,7 +111,7 @@ pub struct Carried {
     pub lit: bool,
 }
 
-impl Carried {
+impl StackState {
     /// Volts from the common to the junction after `tubes` tubes; of the whole stack for more than there are (V).
     pub fn volts(&self, tubes: usize) -> f64 {
         let last = tubes.min(self.count).checked_sub(1);
@@ -91,7 +126,7 @@ impl Carried {
     }
 }
 
-impl Stack {
+impl GasStack {
     /// The stack of a description.
     pub fn of(reference: &GasReference) -> Self {
         let tubes: Vec<Tube> = reference
@@ -159,7 +194,7 @@ impl Stack {
     }
 
     /// The stack fed from a line of volts over current, with currents that join it on the way.
-    pub fn carry(&self, feed: Line, joining: &[Joining]) -> Carried {
+    pub fn carry(&self, feed: LinearSource, joining: &[TapCurrent]) -> StackState {
         let through = |k: usize| -> f64 {
             let joined: f64 = joining.iter().filter(|j| j.tubes > k).map(|j| j.amps).sum();
             joined - self.drawn_amps
@@ -194,7 +229,7 @@ impl Stack {
             least = least.min(amps);
             most = most.max(amps);
         }
-        Carried {
+        StackState {
             feed_amps: if lit { feed_amps } else { 0.0 },
             least_amps: if lit { least } else { 0.0 },
             most_amps: most,
@@ -212,9 +247,9 @@ mod tests {
     use crate::parts::{Amps, Ohms, ReferenceFeed};
 
     /// An 0A2 (150 V at 17.5 mA, 2 V over 25 mA: 80 Ω) and an 0A3 (75 V at 22.5 mA, 5 V over 35 mA: 142.9 Ω).
-    fn stack() -> Stack {
+    fn stack() -> GasStack {
         let catalogue = Catalogue::built_in();
-        Stack::of(&GasReference {
+        GasStack::of(&GasReference {
             tubes: ["0A2", "0A3"]
                 .map(|name| catalogue.gas_tube(name).unwrap().clone())
                 .to_vec(),
@@ -227,11 +262,11 @@ mod tests {
     #[test]
     fn currents_and_volts_obey_kirchhoff() {
         let stack = stack();
-        let feed = Line {
+        let feed = LinearSource {
             volts: 300.0,
             ohms: 200.0,
         };
-        let joining = [Joining {
+        let joining = [TapCurrent {
             tubes: 1,
             amps: 0.003,
         }];
@@ -248,7 +283,7 @@ mod tests {
 
     #[test]
     fn below_its_running_volts_the_stack_is_out_and_sags() {
-        let feed = Line {
+        let feed = LinearSource {
             volts: 112.5,
             ohms: 0.0,
         };
@@ -265,7 +300,7 @@ mod tests {
     fn a_feed_that_falls_never_raises_a_junction() {
         let stack = stack();
         let at = |volts: f64| {
-            let carried = stack.carry(Line { volts, ohms: 200.0 }, &[]);
+            let carried = stack.carry(LinearSource { volts, ohms: 200.0 }, &[]);
             (carried.lit, [1, 2].map(|tubes| carried.volts(tubes)))
         };
         let steps: Vec<_> = (0..400).map(|k| at(400.0 - f64::from(k))).collect();

@@ -1,0 +1,171 @@
+//! The supply made ready: laws fitted, sources and negative rail worked out, once. Everything that is asked about a supply is asked of
+//! its [`Model`]; nothing below it remembers anything.
+
+mod negative_rail;
+mod pass_tubes;
+mod regulator;
+
+use std::sync::Arc;
+
+use crate::parts::check::check;
+use crate::parts::{RawSupply, RatingSystem, Supply};
+use crate::physics::circuit::source::{Source, mains_volts, source_in};
+use crate::physics::device::control_tube::{ControlLaw, control_law};
+use crate::physics::device::plate_law::{PlateLaw, plate_law};
+use crate::physics::failure::Failure;
+use crate::physics::needs::Needs;
+use crate::physics::operation::Case;
+
+pub use negative_rail::NegativeRail;
+pub use pass_tubes::PassTubes;
+pub use regulator::RegulatorModel;
+
+/// A supply, ready to be asked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Model {
+    /// As described.
+    pub supply: Supply,
+    /// What makes its bus.
+    pub raw: RawSupply,
+    /// The pass tubes with their law.
+    pub pass: Arc<PassTubes>,
+    control: Option<Result<ControlLaw, Needs>>,
+    cases: Vec<CaseModel>,
+}
+
+/// What is the same at every load in one case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CaseModel {
+    /// The case.
+    pub case: Case,
+    /// Its rms mains volts.
+    pub mains_volts: f64,
+    /// The high-voltage winding.
+    pub source: Source,
+    /// The regulator, if it is described.
+    pub regulator: Option<RegulatorModel>,
+}
+
+/// The mains that everyone asks for, and the corners of the tolerances that only an absolute-maximum rating asks for.
+const MAINS: [Case; 4] = [Case::Low, Case::Present, Case::High, Case::Nominal];
+const CORNERS: [Case; 4] = [
+    Case::LowLeast,
+    Case::LowMost,
+    Case::HighLeast,
+    Case::HighMost,
+];
+
+impl Model {
+    /// Makes a supply ready. A fit of a tube's law takes some milliseconds: where a supply like it is ready already, [`Self::changed`]
+    /// spares that.
+    ///
+    /// # Errors
+    /// [`Failure::Description`] or [`Failure::Transformer`] if the parts are not a supply.
+    pub fn of(supply: &Supply) -> Result<Self, Failure> {
+        Self::with_laws_of(None, supply)
+    }
+
+    /// Makes another supply ready, taking over the laws of those tubes that are the same.
+    ///
+    /// # Errors
+    /// As [`Self::of`].
+    pub fn changed(&self, supply: &Supply) -> Result<Self, Failure> {
+        Self::with_laws_of(Some(self), supply)
+    }
+
+    fn with_laws_of(known: Option<&Self>, supply: &Supply) -> Result<Self, Failure> {
+        let problems = check(supply);
+        if !problems.is_empty() {
+            return Err(Failure::Description(problems));
+        }
+        let pass = Arc::new(PassTubes::new(supply, pass_law(known, supply)));
+        let control = known_control(known, supply);
+        let mut model = Self {
+            supply: supply.clone(),
+            raw: supply.raw(),
+            pass,
+            control,
+            cases: Vec::new(),
+        };
+        let corners: &[Case] = if supply.has_rating_in(RatingSystem::AbsoluteMaximum) {
+            &CORNERS
+        } else {
+            &[]
+        };
+        model.cases = model.made_ready(MAINS.iter().chain(corners))?;
+        Ok(model)
+    }
+
+    fn made_ready<'c>(
+        &self,
+        cases: impl Iterator<Item = &'c Case>,
+    ) -> Result<Vec<CaseModel>, Failure> {
+        let supply = &self.supply;
+        let fixed = (supply.regulator.as_ref())
+            .zip(self.control.as_ref())
+            .map(|(described, control)| regulator::Fixed {
+                regulator: Arc::new(described.clone()),
+                pass: Arc::clone(&self.pass),
+                control: control.clone(),
+            });
+        let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
+        let raw_rail = rail.map(|rail| supply.raw_rail(rail));
+        cases
+            .map(|&case| {
+                Ok(CaseModel {
+                    case,
+                    mains_volts: mains_volts(&supply.mains, case),
+                    source: source_in(&self.raw, case)?,
+                    regulator: fixed
+                        .as_ref()
+                        .map(|fixed| RegulatorModel::new(fixed, raw_rail.as_ref(), case)),
+                })
+            })
+            .collect()
+    }
+
+    /// A case. The corners of the tolerances are there where a rating asks for them; else the same mains with nominal parts stand for
+    /// them.
+    pub fn at(&self, case: Case) -> &CaseModel {
+        let found = |case: Case| self.cases.iter().find(|c| c.case == case);
+        let mains = match case {
+            Case::LowLeast | Case::LowMost => Case::Low,
+            Case::HighLeast | Case::HighMost => Case::High,
+            other => other,
+        };
+        let place = MAINS.iter().position(|c| *c == mains).unwrap_or(0);
+        // The four mains are always there, in this order.
+        found(case).unwrap_or(&self.cases[place])
+    }
+
+    /// The regulator in a case.
+    ///
+    /// # Errors
+    /// [`Needs::Regulator`] if none is described.
+    pub fn regulator(&self, case: Case) -> Result<&RegulatorModel, Needs> {
+        self.at(case).regulator.as_ref().ok_or(Needs::Regulator)
+    }
+}
+
+/// The law of the pass tube, fitted unless it is known already.
+fn pass_law(known: Option<&Model>, supply: &Supply) -> Option<PlateLaw> {
+    let characteristic = &supply.pass_stage.tube.characteristic;
+    match known {
+        Some(known) if known.pass.stage.tube.characteristic == *characteristic => {
+            known.pass.law.clone()
+        }
+        _ => plate_law(characteristic).ok(),
+    }
+}
+
+/// The law of the control tube, fitted unless it is known already; `None` without a regulator.
+fn known_control(known: Option<&Model>, supply: &Supply) -> Option<Result<ControlLaw, Needs>> {
+    let regulator = supply.regulator.as_ref()?;
+    let same = known.and_then(|known| {
+        let before = known.supply.regulator.as_ref()?;
+        let is_same = before.control_tube.kind == regulator.control_tube.kind
+            && before.screen_volts == regulator.screen_volts;
+        known.control.clone().filter(|_| is_same)
+    });
+    Some(same.unwrap_or_else(|| control_law(&regulator.control_tube, regulator.screen_volts)))
+}

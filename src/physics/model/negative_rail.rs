@@ -1,0 +1,79 @@
+//! The negative rail: a small supply of its own, solved by the same engine as the bus.
+//!
+//! It shares mains, primary resistance and auxiliary load with the high-voltage winding. What the high-voltage winding
+//! drops in the primary is left out: some volts of the primary at full load, less than a spread of the winding's own.
+//! Inside here it is a positive supply.
+
+use crate::parts::{Amps, BiasRail, RawSupply};
+use crate::physics::device::gas_stack::{GasStack, LinearSource};
+use crate::physics::failure::Failure;
+use crate::physics::operation::{Case, Operation};
+use crate::physics::steady_state::operate;
+
+/// The rail in one case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NegativeRail {
+    /// Its steady state, as of a positive supply.
+    pub operation: Operation,
+    /// Current drawn from it there, bleeder apart (A).
+    pub amps: f64,
+    /// Its mean volts over current near there.
+    pub source: LinearSource,
+    /// Mean volts before its reference has struck (V).
+    pub unstruck_volts: f64,
+}
+
+/// The rail in a case, with `others_amps` drawn from it besides its own load and its reference; `raw` is what makes it.
+///
+/// # Errors
+/// As [`operate`].
+pub(super) fn solve(
+    raw: &RawSupply,
+    rail: &BiasRail,
+    case: Case,
+    others_amps: f64,
+) -> Result<NegativeRail, Failure> {
+    let at = |amps: f64| operate(raw, case, amps);
+    let fixed = Amps(rail.load.0 + others_amps).0.max(0.0);
+    let unstruck = at(fixed)?;
+    let unstruck_volts = unstruck.bus.mean_volts;
+    let stack = rail.reference.as_ref().map(GasStack::of);
+    // The reference's current falls straight with the rail's volts, the rail's volts nearly straight with the current:
+    // secants, the last through two solutions near the answer.
+    let feed_amps = |source: LinearSource| {
+        stack
+            .as_ref()
+            .map_or(0.0, |s| s.carry(source.beyond(fixed), &[]).feed_amps)
+    };
+    let step = (0.5 * feed_amps(LinearSource::stiff(unstruck_volts)))
+        .max(0.05 * fixed)
+        .max(1e-4);
+    let second = [fixed + step, at(fixed + step)?.bus.mean_volts];
+    let first_source = LinearSource::through([fixed, unstruck_volts], second);
+    let drawn = feed_amps(first_source);
+    if drawn <= 0.0 {
+        return Ok(NegativeRail {
+            operation: unstruck,
+            amps: fixed,
+            source: first_source,
+            unstruck_volts,
+        });
+    }
+    let near = [fixed + drawn, at(fixed + drawn)?.bus.mean_volts];
+    let drawn_there = feed_amps(LinearSource::through(second, near)).max(0.0);
+    let amps = fixed + drawn_there;
+    let operation = at(amps)?;
+    Ok(NegativeRail {
+        source: LinearSource::through(second, [amps, operation.bus.mean_volts]),
+        amps,
+        operation,
+        unstruck_volts,
+    })
+}
+
+impl NegativeRail {
+    /// The rail as its reference sees it, besides its own load.
+    pub fn feed(&self, load: Amps) -> LinearSource {
+        self.source.beyond(load.0)
+    }
+}

@@ -1,0 +1,72 @@
+//! The regulator made ready in one case of the mains: the laws of its tubes, its references, its negative rail.
+
+use std::sync::Arc;
+
+use crate::parts::{RawSupply, Regulator, Tap};
+use crate::physics::device::control_tube::ControlLaw;
+use crate::physics::device::gas_stack::GasStack;
+use crate::physics::failure::Failure;
+use crate::physics::model::negative_rail::{self, NegativeRail};
+use crate::physics::model::pass_tubes::PassTubes;
+use crate::physics::needs::Needs;
+use crate::physics::operation::Case;
+
+/// What is the same at all mains.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Fixed {
+    pub(super) regulator: Arc<Regulator>,
+    pub(super) pass: Arc<PassTubes>,
+    pub(super) control: Result<ControlLaw, Needs>,
+}
+
+/// The regulator in one case, whatever the load.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RegulatorModel {
+    /// The case.
+    pub case: Case,
+    /// The regulator as described.
+    pub regulator: Arc<Regulator>,
+    /// The pass tubes that it drives.
+    pub pass: Arc<PassTubes>,
+    /// The control tube's law.
+    pub control: Result<ControlLaw, Needs>,
+    /// The positive reference.
+    pub positive: Option<GasStack>,
+    /// The negative rail, if there is one; why it gives no voltage, where it gives none.
+    pub rail: Option<Result<NegativeRail, Failure>>,
+    /// The negative reference.
+    pub negative: Option<GasStack>,
+}
+
+impl RegulatorModel {
+    /// In a case, with `raw_rail` making the negative rail.
+    pub(super) fn new(fixed: &Fixed, raw_rail: Option<&RawSupply>, case: Case) -> Self {
+        let regulator = &fixed.regulator;
+        let described = regulator.bias_rail.as_ref();
+        let rail = described.zip(raw_rail).map(|(rail, raw)| {
+            let divider_amps = match regulator.divider.foot {
+                Tap::BiasRail => {
+                    rail.winding.0 * core::f64::consts::SQRT_2 / regulator.divider.resistance.0
+                }
+                _ => 0.0,
+            };
+            negative_rail::solve(raw, rail, case, divider_amps)
+        });
+        Self {
+            case,
+            regulator: Arc::clone(regulator),
+            pass: Arc::clone(&fixed.pass),
+            control: fixed.control.clone(),
+            positive: regulator.reference.as_ref().map(GasStack::of),
+            rail,
+            negative: described
+                .and_then(|rail| rail.reference.as_ref())
+                .map(GasStack::of),
+        }
+    }
+
+    /// The negative rail where it gives voltage.
+    pub fn working_rail(&self) -> Option<&NegativeRail> {
+        self.rail.as_ref()?.as_ref().ok()
+    }
+}
