@@ -166,7 +166,8 @@ impl Variants {
         if is_same {
             return;
         }
-        let values = between(&ghost.supply, &now.supply, share).and_then(|s| compute(&s, Some(now)).ok());
+        let values =
+            between(&ghost.supply, &now.supply, share).and_then(|s| compute(&s, Some(now)).ok());
         let (way, envelope) = match values {
             Some(picture) => (Way::Values, picture.envelope),
             None => (Way::Outlines, blended(ghost, now, share)),

@@ -102,13 +102,15 @@ mod tests {
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read_checked;
     use crate::physics::Case;
+    use crate::physics::Model;
 
     #[test]
     fn the_way_by_hand_ends_near_the_bus_of_every_preset() {
         let mut begun = Vec::new();
         for (name, text) in presets() {
             let supply = read_checked(text, &Catalogue::built_in()).unwrap();
-            let figures = working(&supply, Case::Present, [0.05, 150.0]).unwrap();
+            let figures =
+                working(&Model::of(&supply).unwrap(), Case::Present, [0.05, 150.0]).unwrap();
             let by_hand = figures.bus_by_hand.unwrap();
             let bus = figures.operation.bus;
             // The top of a pulse stands somewhere between valley and crest of the first capacitor.

@@ -1,8 +1,8 @@
 //! How the output is held around a point: the loop there, along both axes, at all three mains, and what it stands on.
 
 use crate::physics::envelope::{Curve, Envelope};
-use crate::physics::limit::{Limit, Side};
 use crate::physics::failure::Failure;
+use crate::physics::limit::{Limit, Side};
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::ceiling::ceiling;
@@ -95,7 +95,14 @@ pub fn holding(
     };
     let [low, present, high] = MAINS;
     let mains = [at(low)?, at(present)?, at(high)?];
-    let [_, AtMains { regulator: now, operation }, _] = &mains;
+    let [
+        _,
+        AtMains {
+            regulator: now,
+            operation,
+        },
+        _,
+    ] = &mains;
     let here = regulation(now, operation, volts)?;
     let rail = mains
         .iter()
@@ -264,6 +271,7 @@ impl Holding {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parts::Supply;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read;
     use crate::parts::{Tap, Volts};
@@ -280,8 +288,8 @@ mod tests {
     fn around(supply: &Supply, share: f64, amps: f64) -> Holding {
         let volts =
             supply.output.set_low.0 + share * (supply.output.set_high.0 - supply.output.set_low.0);
-        let envelope = envelope(supply).unwrap();
-        holding(supply, &envelope, [amps, volts]).unwrap()
+        let envelope = envelope(&Model::of(supply).unwrap()).unwrap();
+        holding(&Model::of(supply).unwrap(), &envelope, [amps, volts]).unwrap()
     }
 
     /// The same fall by two ways: along the curve, and by settling at the point.
@@ -294,7 +302,9 @@ mod tests {
             let Some((at, fall)) = after.filter(|_| !found.fall_volts.is_empty()) else {
                 continue;
             };
-            let settled = held(supply, at.amps, found.at[1]).unwrap().droop_volts;
+            let settled = held(&Model::of(supply).unwrap(), at.amps, found.at[1])
+                .unwrap()
+                .droop_volts;
             assert!(
                 (fall / settled - 1.0).abs() < 0.05,
                 "{}: {fall} {settled}",

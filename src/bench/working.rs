@@ -204,9 +204,8 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         least_tube_volts: pass.least_drop(operation.output_amps).map(|drop| {
             drop - even_amps * pass.unit_ohms() - operation.output_amps * pass.shunt_ohms
         }),
-        rail_ripple_volts: regulator.and_then(|regulator| {
-            Some(regulator.working_rail()?.operation.bus.ripple_volts())
-        }),
+        rail_ripple_volts: regulator
+            .and_then(|regulator| Some(regulator.working_rail()?.operation.bus.ripple_volts())),
         worst_amps,
         bulb_amps: (worst_amps * f64::from(stage.tube.units.max(1))).min(amps),
         resistor_volts: operation.bus.mean_volts - tube_mean_volts(pass, &operation, worst_amps),

@@ -2,8 +2,8 @@
 
 use crate::explain::needs::needs;
 use crate::explain::number;
-use crate::parts::check::Problem;
 use crate::parts::Stage;
+use crate::parts::check::Problem;
 use crate::physics::circuit::source::TransformerFault;
 use crate::physics::energy::NoFlow;
 use crate::physics::failure::{Failure, NoOutput};
@@ -70,9 +70,7 @@ pub fn no_flow(why: &NoFlow) -> String {
     match why {
         NoFlow::Supply(failure) => reason(failure),
         NoFlow::AboveBus { found, highest } => {
-            format!(
-                "{found:.0} V cannot come out: the bus leaves {highest:.0} V at this current"
-            )
+            format!("{found:.0} V cannot come out: the bus leaves {highest:.0} V at this current")
         }
     }
 }
@@ -88,7 +86,10 @@ pub fn problems(failure: &Failure) -> Vec<Problem> {
             mains_volts,
         }) => (
             "transformer.primary_resistance",
-            format!("{primary}, in which {} VA drop {drop_volts:.0} V", auxiliary.0),
+            format!(
+                "{primary}, in which {} VA drop {drop_volts:.0} V",
+                auxiliary.0
+            ),
             format!("a drop well below the mains of {mains_volts:.0} V"),
         ),
         Failure::Transformer(TransformerFault::RatingOutOfReach {
@@ -98,7 +99,8 @@ pub fn problems(failure: &Failure) -> Vec<Problem> {
         }) => (
             "transformer.winding",
             format!("{volts} at {amps} behind a primary of {primary}"),
-            "a rating that this primary resistance can carry; measure the resistances again".to_owned(),
+            "a rating that this primary resistance can carry; measure the resistances again"
+                .to_owned(),
         ),
         _ => return Vec::new(),
     };

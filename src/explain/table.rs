@@ -46,14 +46,15 @@ pub fn at_point(point: &Point, supply: &Supply) -> String {
 mod tests {
     use super::*;
     use crate::explain::samples;
+    use crate::physics::Model;
     use crate::physics::envelope::envelope;
 
     #[test]
     fn every_limit_has_a_line_of_five_cells() {
         let supply = samples::laboratory_supply();
-        let point = envelope(&supply)
+        let point = envelope(&Model::of(&supply).unwrap())
             .unwrap()
-            .point(&supply, 0.03, 250.0)
+            .point(&Model::of(&supply).unwrap(), 0.03, 250.0)
             .unwrap();
         let table = at_point(&point, &supply);
         let lines: Vec<&str> = table.lines().collect();

@@ -290,7 +290,7 @@ mod tests {
             for case in [Case::Low, Case::Present, Case::High] {
                 for share in [0.0, 0.01, 0.2, 0.6] {
                     let point = [0.15 * share, 0.5 * supply.output.set_high.0];
-                    match energy(&supply, case, point) {
+                    match energy(&Model::of(&supply).unwrap(), case, point) {
                         Ok(flow) => {
                             let miss = flow.sum_watts() / flow.mains_watts - 1.0;
                             assert!(
@@ -302,7 +302,7 @@ mod tests {
                         }
                         Err(NoFlow::AboveBus { .. } | NoFlow::Supply(Failure::Collapse { .. })) => {
                         }
-                        Err(other) => panic!("{name} {case:?} {point:?}: {other}"),
+                        Err(other) => panic!("{name} {case:?} {point:?}: {other:?}"),
                     }
                 }
             }
@@ -318,8 +318,8 @@ mod tests {
         let mut supply = file::read(text, &Catalogue::built_in()).unwrap();
         supply.rectifier.connection = Connection::Bridge;
         supply.rectifier.plate_resistor = crate::parts::Ohms(300.0);
-        let flow = energy(&supply, Case::Present, [0.15, 0.0]).unwrap();
-        let operation = operate(&supply, Case::Present, 0.15).unwrap();
+        let flow = energy(&Model::of(&supply).unwrap(), Case::Present, [0.15, 0.0]).unwrap();
+        let operation = operate(&supply.raw(), Case::Present, 0.15).unwrap();
         let winding = operation.winding_rms_amps.powi(2);
         let both_sides =
             2.0 * (operation.rectifier.rms_amps * f64::from(supply.rectifier.in_parallel)).powi(2);
@@ -335,7 +335,8 @@ mod tests {
     fn volts_above_the_bus_are_refused_with_what_there_is() {
         let (_, text) = presets()[0];
         let supply = file::read(text, &Catalogue::built_in()).unwrap();
-        let refused = energy(&supply, Case::Present, [0.02, 5000.0]).unwrap_err();
+        let refused =
+            energy(&Model::of(&supply).unwrap(), Case::Present, [0.02, 5000.0]).unwrap_err();
         assert!(
             matches!(refused, NoFlow::AboveBus { found, highest } if found > highest && highest > 0.0),
             "{refused:?}"

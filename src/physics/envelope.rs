@@ -136,7 +136,12 @@ impl Envelope {
     pub fn point(&self, model: &Model, amps: f64, volts: f64) -> Result<Point, Failure> {
         let amps = amps.max(0.0);
         let found: Vec<Result<(Case, Option<Operation>), Failure>> = (self.columns.par_iter())
-            .map(|column| Ok((column.case, sustained(operate(&model.raw, column.case, amps))?)))
+            .map(|column| {
+                Ok((
+                    column.case,
+                    sustained(operate(&model.raw, column.case, amps))?,
+                ))
+            })
             .collect();
         let solved: Vec<(Case, Option<Operation>)> = found.into_iter().collect::<Result<_, _>>()?;
         let at = |case: Case| {

@@ -1,7 +1,7 @@
 //! What must not be exceeded, and how much of it is used.
 
-pub use crate::parts::Side;
 use crate::parts::RatingSystem;
+pub use crate::parts::Side;
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};

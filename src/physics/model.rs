@@ -8,7 +8,7 @@ mod regulator;
 use std::sync::Arc;
 
 use crate::parts::check::check;
-use crate::parts::{RawSupply, RatingSystem, Supply};
+use crate::parts::{RatingSystem, RawSupply, Supply};
 use crate::physics::circuit::source::{Source, mains_volts, source_in};
 use crate::physics::device::control_tube::{ControlLaw, control_law};
 use crate::physics::device::plate_law::{PlateLaw, plate_law};
@@ -16,7 +16,7 @@ use crate::physics::failure::Failure;
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
 
-pub use negative_rail::NegativeRail;
+pub use negative_rail::{NegativeRail, negative_rail};
 pub use pass_tubes::PassTubes;
 pub use regulator::RegulatorModel;
 
@@ -101,13 +101,14 @@ impl Model {
         cases: impl Iterator<Item = &'c Case>,
     ) -> Result<Vec<CaseModel>, Failure> {
         let supply = &self.supply;
-        let fixed = (supply.regulator.as_ref())
-            .zip(self.control.as_ref())
-            .map(|(described, control)| regulator::Fixed {
-                regulator: Arc::new(described.clone()),
-                pass: Arc::clone(&self.pass),
-                control: control.clone(),
-            });
+        let fixed =
+            (supply.regulator.as_ref())
+                .zip(self.control.as_ref())
+                .map(|(described, control)| regulator::Fixed {
+                    regulator: Arc::new(described.clone()),
+                    pass: Arc::clone(&self.pass),
+                    control: control.clone(),
+                });
         let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
         let raw_rail = rail.map(|rail| supply.raw_rail(rail));
         cases

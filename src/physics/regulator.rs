@@ -194,10 +194,7 @@ impl RegulatorModel {
     /// # Errors
     /// What would have to be there.
     pub fn control_heater_volts(&self, load: Load) -> Result<f64, Needs> {
-        let tie = self
-            .regulator
-            .heater
-            .ok_or(Needs::ControlHeaterTie)?;
+        let tie = self.regulator.heater.ok_or(Needs::ControlHeaterTie)?;
         let cathode = self.potentials(load, 0.0)?.cathode;
         Ok(match tie {
             HeaterTie::Common => cathode,

@@ -12,6 +12,7 @@ use sagline::app::settings::Folders;
 use sagline::parts::Supply;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file;
+use sagline::physics::Model;
 use sagline::physics::envelope::envelope;
 
 /// A supply of `presets/`, by its file name.
@@ -25,14 +26,15 @@ fn preset(name: &str) -> Supply {
 
 /// A preset with a point on its first dummy load (if it has one), at a share of the highest volts that are set.
 fn draw(supply: &Supply, share: f64, options: PictureOptions) -> image::RgbaImage {
-    let envelope = envelope(supply).unwrap_or_else(|e| panic!("presets have an envelope: {e}"));
+    let envelope = envelope(&Model::of(supply).unwrap())
+        .unwrap_or_else(|e| panic!("presets have an envelope: {e}"));
     let volts = share * supply.output.set_high.0;
     let amps = supply
         .dummies
         .first()
         .map_or(0.02, |d| volts / d.resistance.0);
     let point = envelope
-        .point(supply, amps, volts)
+        .point(&Model::of(supply).unwrap(), amps, volts)
         .unwrap_or_else(|e| panic!("the point can be judged: {e}"));
     let subject = Subject {
         supply,

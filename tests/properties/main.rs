@@ -6,6 +6,7 @@ mod supplies;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use sagline::parts::{Farads, Fraction, SeriesElement, Supply, Volts, WindingVolts};
+use sagline::physics::Model;
 use sagline::physics::energy::{NoFlow, energy};
 use sagline::physics::steady_state::{operate, operate_many};
 use sagline::physics::{Case, Curve, Envelope, Failure, Operation, envelope};
@@ -38,12 +39,17 @@ fn many() -> ProptestConfig {
 /// envelope, and thousands of supplies meet all of them.
 const EVERY: usize = 48;
 
+/// A failure that is a fault of the program.
+fn fault(failure: &dyn std::fmt::Debug) -> TestCaseError {
+    TestCaseError::fail(format!("{failure:?}"))
+}
+
 /// The operation, or nothing where the bus collapses; anything else is a fault.
 fn sustained(supply: &Supply, case: Case, amps: f64) -> Result<Option<Operation>, TestCaseError> {
-    match operate(supply, case, amps) {
+    match operate(&supply.raw(), case, amps) {
         Ok(operation) => Ok(Some(operation)),
         Err(Failure::Collapse { .. }) => Ok(None),
-        Err(other) => Err(TestCaseError::fail(other.to_string())),
+        Err(other) => Err(fault(&other)),
     }
 }
 
@@ -94,9 +100,9 @@ proptest! {
 
     #[test]
     fn a_neighbours_answer_as_a_start_changes_nothing(supply in supply(), amps in spread(1e-3, 0.2)) {
-        let column = match operate_many(&supply, Case::Present, &[0.0, 0.3 * amps, 0.7 * amps, amps]) {
+        let column = match operate_many(&supply.raw(), Case::Present, &[0.0, 0.3 * amps, 0.7 * amps, amps]) {
             Ok(column) => column,
-            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+            Err(other) => return Err(fault(&other)),
         };
         let (Some(warm), Some(cold)) = (column.get(3), sustained(&supply, Case::Present, amps)?) else { return Ok(()) };
         for (what, a, b) in [
@@ -135,7 +141,7 @@ proptest! {
             10 => broken.output.set_high = Volts(bad),
             _ => broken.transformer.auxiliary.0 = bad,
         }
-        if let Ok(envelope) = envelope(&broken) {
+        if let Ok(envelope) = Model::of(&broken).and_then(|model| envelope(&model)) {
             for column in &envelope.columns {
                 prop_assert!(column.operations.iter().all(|o| o.bus.mean_volts.is_finite() && o.bus.trough_volts.is_finite()));
             }
@@ -145,7 +151,7 @@ proptest! {
 }
 
 /// Solves lower and upper end of the envelope anew at its point `k`: the greatest use must be 1 where a limit ends it.
-fn check_boundary(supply: &Supply, envelope: &Envelope, k: usize) -> Result<(), TestCaseError> {
+fn check_boundary(model: &Model, envelope: &Envelope, k: usize) -> Result<(), TestCaseError> {
     let [amps, low, high] = envelope.region[k];
     let walled = envelope
         .limits
@@ -153,8 +159,8 @@ fn check_boundary(supply: &Supply, envelope: &Envelope, k: usize) -> Result<(), 
         .any(|l| matches!(l.curve, Curve::Wall(wall) if wall <= amps));
     for volts in [low, high] {
         let point = envelope
-            .point(supply, amps, volts)
-            .map_err(|failure| TestCaseError::fail(failure.to_string()))?;
+            .point(model, amps, volts)
+            .map_err(|failure| fault(&failure))?;
         let moved = || point.uses.iter().filter(|u| !u.limit.is_no_load());
         let worst = moved()
             .filter_map(sagline::physics::Use::ratio)
@@ -184,10 +190,11 @@ proptest! {
 
     #[test]
     fn every_boundary_point_uses_exactly_its_limit(supply in supply(), first in 0..EVERY) {
-        let envelope = match envelope(&supply) {
+        let Ok(model) = Model::of(&supply) else { return Ok(()) };
+        let envelope = match envelope(&model) {
             Ok(envelope) => envelope,
-            Err(Failure::Description(_) | Failure::NoOutput(_)) => return Ok(()),
-            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+            Err(Failure::NoOutput(_)) => return Ok(()),
+            Err(other) => return Err(fault(&other)),
         };
         for column in &envelope.columns {
             for operation in &column.operations {
@@ -199,19 +206,20 @@ proptest! {
         for (k, &[amps, low, high]) in envelope.region.iter().enumerate() {
             prop_assert!(low <= high + 1e-9 && low >= 0.0 && high.is_finite());
             if amps > 0.0 && (k % EVERY == first || k == last) {
-                check_boundary(&supply, &envelope, k)?;
+                check_boundary(&model, &envelope, k)?;
             }
         }
     }
 
     #[test]
     fn the_watts_sum_to_the_mains_watts(supply in supply(), amps in spread(1e-3, 0.3), share in 0.0..1.0) {
-        let Ok(operation) = operate(&supply, Case::Present, amps) else { return Ok(()) };
+        let Ok(operation) = operate(&supply.raw(), Case::Present, amps) else { return Ok(()) };
         let volts = share * operation.bus.trough_volts;
-        let flow = match energy(&supply, Case::Present, [amps, volts]) {
+        let Ok(model) = Model::of(&supply) else { return Ok(()) };
+        let flow = match energy(&model, Case::Present, [amps, volts]) {
             Ok(flow) => flow,
             Err(NoFlow::AboveBus { .. } | NoFlow::Supply(Failure::Collapse { .. } | Failure::NotConverged { .. })) => return Ok(()),
-            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+            Err(other) => return Err(fault(&other)),
         };
         prop_assert!((flow.sum_watts() / flow.mains_watts - 1.0).abs() < 1e-3, "{} W in, {} W out: {flow:?}", flow.mains_watts, flow.sum_watts());
         prop_assert!(flow.shares.iter().all(|s| s.watts >= 0.0 && s.watts.is_finite()), "{flow:?}");

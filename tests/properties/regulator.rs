@@ -11,13 +11,13 @@ use sagline::parts::{
     Amps, BiasRail, Divider, GasReference, HeaterTie, Ohms, PlateSupply, ReferenceFeed, Regulator,
     Supply, Tap, Volts,
 };
+use sagline::physics::model::{Model, RegulatorModel};
 use sagline::physics::operation::Case;
 use sagline::physics::regulator::ceiling::{self, ceiling};
 use sagline::physics::regulator::feedback::regulation;
 use sagline::physics::regulator::floor::{Drive, drive, floor};
 use sagline::physics::regulator::references::references;
 use sagline::physics::regulator::sharing::worst_unit;
-use sagline::physics::regulator::stand;
 use sagline::physics::regulator::zero::{held, zero_setting};
 use sagline::physics::steady_state::operate;
 use sagline::physics::{Envelope, Failure, Operation, Use, envelope};
@@ -116,15 +116,20 @@ fn regulated() -> impl Strategy<Value = Supply> {
         )
 }
 
+/// The regulator of a supply in a case.
+fn regulator_in(supply: &Supply, case: Case) -> Option<RegulatorModel> {
+    Some(Model::of(supply).ok()?.regulator(case).ok()?.clone())
+}
+
 /// The operation, or nothing where the bus collapses or is not found: others' business.
 fn sustained(supply: &Supply, case: Case, amps: f64) -> Option<Operation> {
-    operate(supply, case, amps).ok()
+    operate(&supply.raw(), case, amps).ok()
 }
 
 /// The floor in a case at a current, where it is known.
 fn floor_in(supply: &Supply, case: Case, amps: f64) -> Option<f64> {
     let operation = sustained(supply, case, amps)?;
-    floor(&*stand(supply, case)?, &operation).ok()
+    floor(&regulator_in(supply, case)?, &operation).ok()
 }
 
 proptest! {
@@ -135,30 +140,30 @@ proptest! {
         prop_assert_eq!(check(&supply), vec![]);
         for case in [Case::Low, Case::Present, Case::High] {
             let Some(operation) = sustained(&supply, case, amps) else { continue };
-            let stand = stand(&supply, case).unwrap();
-            if let Ok(at) = regulation(&stand, &operation, volts) {
+            let regulator = regulator_in(&supply, case).unwrap();
+            if let Ok(at) = regulation(&regulator, &operation, volts) {
                 for figure in [at.loop_gain, at.output_ohms, at.bus_share, at.rail_share, at.hum_volts, at.divider_share] {
                     prop_assert!(figure.is_finite(), "{at:?}");
                 }
                 prop_assert!(at.output_ohms > 0.0 && at.hum_volts >= 0.0 && at.loop_gain >= 0.0, "{at:?}");
             }
-            for at in references(&stand, &operation, volts).into_iter().flatten() {
+            for at in references(&regulator, &operation, volts).into_iter().flatten() {
                 prop_assert!(at.volts.is_finite() && at.least_amps[0] >= 0.0 && at.least_amps[0] <= at.most_amps[0], "{at:?}");
             }
         }
-        if let Ok(zero) = zero_setting(&supply) {
+        if let Ok(zero) = zero_setting(&Model::of(&supply).unwrap()) {
             prop_assert!(zero.drift_volts.is_finite() && zero.drift_volts >= 0.0, "{zero:?}");
             prop_assert!(zero.least_setting_volts.is_finite() && zero.least_setting_volts >= 0.0, "{zero:?}");
         }
-        if let Ok(held) = held(&supply, amps, volts) {
+        if let Ok(held) = held(&Model::of(&supply).unwrap(), amps, volts) {
             prop_assert!(held.droop_volts.is_finite() && held.mains_volts.is_finite(), "{held:?}");
         }
-        match envelope(&supply) {
+        match envelope(&Model::of(&supply).unwrap()) {
             Ok(envelope) => {
                 for [amps, low, high] in &envelope.region {
                     prop_assert!(amps.is_finite() && low.is_finite() && low <= high, "{amps} {low} {high}");
                 }
-                if let Ok(point) = envelope.point(&supply, amps, volts) {
+                if let Ok(point) = envelope.point(&Model::of(&supply).unwrap(), amps, volts) {
                     for judged in point.uses.iter().filter_map(|u| u.judged.as_ref().ok()) {
                         prop_assert!(judged.ratio.is_finite() && judged.actual.is_finite() && judged.allowed.is_finite(), "{judged:?}");
                     }
@@ -172,8 +177,8 @@ proptest! {
 }
 
 /// The greatest use at a point of what depends on the point; `None` where the bus collapses.
-fn greatest_use(envelope: &Envelope, supply: &Supply, [amps, volts]: [f64; 2]) -> Option<f64> {
-    let point = envelope.point(supply, amps, volts).ok()?;
+fn greatest_use(envelope: &Envelope, model: &Model, [amps, volts]: [f64; 2]) -> Option<f64> {
+    let point = envelope.point(model, amps, volts).ok()?;
     point.operation.as_ref()?;
     let moved = point.uses.iter().filter(|u| !u.limit.is_no_load());
     moved.filter_map(Use::ratio).reduce(f64::max)
@@ -186,7 +191,8 @@ proptest! {
     /// envelope everything holds, a hundredth beyond it something does not.
     #[test]
     fn what_the_envelope_shows_its_points_say(supply in regulated(), places in vec((0.0..1.0, 0.0..1.0), 12)) {
-        let Ok(envelope) = envelope(&supply) else { return Ok(()) };
+        let Ok(model) = Model::of(&supply) else { return Ok(()) };
+        let Ok(envelope) = envelope(&model) else { return Ok(()) };
         for (along, up) in places {
             let (Some(&[first, ..]), Some(&[last, ..])) = (envelope.region.first(), envelope.region.last()) else { continue };
             let amps = first + along * (last - first);
@@ -196,7 +202,7 @@ proptest! {
             let beyond = [Some(high + off), (low - off > 0.0).then_some(low - off)];
             for (list, is_inside) in [(within, true), (beyond, false)] {
                 for volts in list.into_iter().flatten() {
-                    let Some(most) = greatest_use(&envelope, &supply, [amps, volts]) else { continue };
+                    let Some(most) = greatest_use(&envelope, &model, [amps, volts]) else { continue };
                     prop_assert!((most <= 1.0) == is_inside, "{most} at {amps} A, {volts} V; allowed {low} to {high} V");
                 }
             }
@@ -210,12 +216,12 @@ proptest! {
     #[test]
     fn on_the_floor_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
         let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
-        let stand = stand(&supply, Case::Present).unwrap();
-        let Ok(edge) = floor(&stand, &operation) else { return Ok(()) };
+        let regulator = regulator_in(&supply, Case::Present).unwrap();
+        let Ok(edge) = floor(&regulator, &operation) else { return Ok(()) };
         // Where the pass grids need no pull at all, dropout has come before the floor.
-        let needed = |volts: f64| drive(&stand, &operation, volts).map(|d| d.needed_volts).unwrap();
+        let needed = |volts: f64| drive(&regulator, &operation, volts).map(|d| d.needed_volts).unwrap();
         prop_assume!(needed(edge + 2.0) > 0.0);
-        let ratio = |volts: f64| drive(&stand, &operation, volts).map(Drive::ratio).unwrap();
+        let ratio = |volts: f64| drive(&regulator, &operation, volts).map(Drive::ratio).unwrap();
         prop_assert!((ratio(edge) - 1.0).abs() < 1e-4, "{} at {edge}", ratio(edge));
         prop_assert!(ratio(edge - 2.0) > 1.0 && ratio(edge + 2.0) < 1.0, "{} {}", ratio(edge - 2.0), ratio(edge + 2.0));
     }
@@ -223,10 +229,10 @@ proptest! {
     #[test]
     fn on_the_control_grid_ceiling_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
         let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
-        let stand = stand(&supply, Case::Present).unwrap();
-        let Ok(Some(edge)) = ceiling(&stand, &operation) else { return Ok(()) };
+        let regulator = regulator_in(&supply, Case::Present).unwrap();
+        let Ok(Some(edge)) = ceiling(&regulator, &operation) else { return Ok(()) };
         let short = |volts: f64| {
-            ceiling::drive(&stand, &operation, volts).map(|d| d.needed_volts - d.given_volts).unwrap()
+            ceiling::drive(&regulator, &operation, volts).map(|d| d.needed_volts - d.given_volts).unwrap()
         };
         prop_assert!(edge == 0.0 || short(edge).abs() < 1e-4, "{} at {edge}", short(edge));
         prop_assert!(short(edge + 2.0) > 0.0, "{}", short(edge + 2.0));
@@ -240,7 +246,7 @@ proptest! {
         prop_assume!(regulator.reference.is_some());
         let highest = |supply: &Supply| {
             let operation = sustained(supply, Case::Present, amps)?;
-            let found = ceiling(&*stand(supply, Case::Present)?, &operation).ok()?;
+            let found = ceiling(&regulator_in(supply, Case::Present)?, &operation).ok()?;
             Some(found.unwrap_or(f64::INFINITY))
         };
         regulator.cathode = Tap::Reference;
@@ -301,9 +307,9 @@ proptest! {
         supply.pass_stage.tube_spread = tube_spread.map(sagline::parts::Fraction);
         supply.pass_stage.units = supply.pass_stage.units.max(2);
         let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
-        let few = (worst_unit(&supply, &operation, 0.0), floor_in(&supply, Case::Present, amps));
+        let few = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
         supply.pass_stage.units += 1;
-        let many = (worst_unit(&supply, &operation, 0.0), floor_in(&supply, Case::Present, amps));
+        let many = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
         prop_assert!(many.0 < few.0, "{} → {}", few.0, many.0);
         if let (Some(few), Some(many)) = (few.1, many.1) {
             // Each with less current needs more negative grids.

@@ -20,7 +20,7 @@ fn into_resistance(mut filter: Filter, load_ohms: f64, supply_ohms: f64) -> Oper
     filter.bleeder = Some(Ohms(load_ohms));
     let rms = CREST_VOLTS / std::f64::consts::SQRT_2;
     operate(
-        &supply(ideal(), rms, supply_ohms, HERTZ, filter),
+        &supply(ideal(), rms, supply_ohms, HERTZ, filter).raw(),
         Case::Present,
         0.0,
     )
@@ -211,7 +211,7 @@ fn below_the_critical_inductance_the_choke_runs_dry() {
 fn ripple_stays_below_the_textbook_bound() {
     // Vpp = I/(2·f·C): 100 mA, 60 Hz, 40 µF give 20.8 V when the whole half cycle discharges.
     let bare = supply(ideal(), 400.0, 60.0, 60.0, capacitor_input(40e-6));
-    let got = operate(&bare, Case::Present, 0.1)
+    let got = operate(&bare.raw(), Case::Present, 0.1)
         .unwrap()
         .bus
         .ripple_volts();
@@ -246,7 +246,7 @@ fn the_valley_of_a_small_capacitor_is_where_the_source_meets_it() {
         let rms = crest / std::f64::consts::SQRT_2;
         let mut bare = supply(ideal(), rms, ohms, hertz, capacitor_input(farads));
         bare.rectifier.connection = sagline::parts::Connection::HalfWave;
-        let got = operate(&bare, Case::Present, amps)
+        let got = operate(&bare.raw(), Case::Present, amps)
             .unwrap()
             .bus
             .trough_volts;
@@ -267,7 +267,7 @@ fn just_below_the_critical_current_the_rectifier_pauses() {
     let critical = swing * CREST_VOLTS / (omega * henries);
     let rms = CREST_VOLTS / std::f64::consts::SQRT_2;
     let bare = supply(ideal(), rms, 1.0, HERTZ, choke_input(henries, 1.0, 1000e-6));
-    let at = |amps: f64| operate(&bare, Case::Present, amps).unwrap();
+    let at = |amps: f64| operate(&bare.raw(), Case::Present, amps).unwrap();
     let above = 1.01 * critical;
     let touches = above - at(above).chokes[0].least_amps;
     assert!(relative(touches, critical) < 0.005, "{touches} {critical}");

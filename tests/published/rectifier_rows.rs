@@ -241,7 +241,7 @@ fn typical_operation_rows_come_out_within_4_percent() {
             row.hertz,
             row.filter,
         );
-        let got = operate(&bare, Case::Present, row.amps)
+        let got = operate(&bare.raw(), Case::Present, row.amps)
             .unwrap()
             .bus
             .mean_volts;
@@ -279,7 +279,7 @@ fn the_plate_resistor_counts_as_supply_impedance() {
     );
     split.rectifier.plate_resistor = Ohms(47.0);
     assert_eq!(
-        operate(&whole, Case::Present, 0.275),
-        operate(&split, Case::Present, 0.275)
+        operate(&whole.raw(), Case::Present, 0.275),
+        operate(&split.raw(), Case::Present, 0.275)
     );
 }

@@ -9,10 +9,10 @@ use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::control_tube::ControlTubeKind;
 use sagline::parts::file::read_checked;
 use sagline::parts::{Ohms, PlateSupply, Supply, Tap};
+use sagline::physics::Model;
+use sagline::physics::device::control_tube::{ControlLaw, control_law};
 use sagline::physics::operation::Case;
-use sagline::physics::regulator::control::{ControlLaw, control_law};
 use sagline::physics::regulator::feedback::{Hold, regulation};
-use sagline::physics::regulator::stand;
 use sagline::physics::steady_state::operate;
 
 /// A pentode's transconductance goes as the cube root of its current: from one published operating point to the others of
@@ -120,9 +120,10 @@ fn the_loop_obeys_the_handbooks_formulas() {
         (regulator.plate_supply, regulator.divider.foot),
         (PlateSupply::Bus, Tap::Common)
     );
-    let stand = stand(&supply, Case::Present).unwrap();
-    let operation = operate(&supply, Case::Present, 0.03).unwrap();
-    let got = regulation(&stand, &operation, 200.0).unwrap();
+    let model = Model::of(&supply).unwrap();
+    let regulator = model.regulator(Case::Present).unwrap();
+    let operation = operate(&supply.raw(), Case::Present, 0.03).unwrap();
+    let got = regulation(regulator, &operation, 200.0).unwrap();
     assert_eq!(got.hold, Hold::Regulated);
     let (mu, rp) = (
         got.pass_transconductance * got.pass_plate_resistance,
@@ -152,19 +153,20 @@ fn the_loop_obeys_the_handbooks_formulas() {
 #[test]
 fn past_dropout_the_loop_is_open() {
     let supply = bare();
-    let stand = stand(&supply, Case::Present).unwrap();
-    let operation = operate(&supply, Case::Present, 0.06).unwrap();
-    let edge = operation.lost_regulation_volts().unwrap();
+    let model = Model::of(&supply).unwrap();
+    let regulator = model.regulator(Case::Present).unwrap();
+    let operation = operate(&supply.raw(), Case::Present, 0.06).unwrap();
+    let edge = model.pass.lost_regulation_volts(&operation).unwrap();
     let mut last = 0.0;
     for below in [40.0, 20.0, 5.0] {
-        let got = regulation(&stand, &operation, edge - below).unwrap();
+        let got = regulation(regulator, &operation, edge - below).unwrap();
         assert!(
             got.hum_volts > last,
             "the hum rises towards dropout: {got:?}"
         );
         last = got.hum_volts;
     }
-    let got = regulation(&stand, &operation, edge + 1.0).unwrap();
+    let got = regulation(regulator, &operation, edge + 1.0).unwrap();
     assert_eq!((got.hold, got.loop_gain), (Hold::Dropout, 0.0));
     assert!((got.bus_share - 1.0).abs() < 0.01, "{got:?}");
     assert!(got.output_ohms > 100.0);

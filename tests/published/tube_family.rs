@@ -4,8 +4,8 @@
 //! *supply*, 250 Ω in the cathode, 125 mA: RCA and GE sheets, value from memory.
 
 use sagline::parts::catalogue::Catalogue;
+use sagline::physics::device::plate_law::{PlateLaw, plate_law};
 use sagline::physics::device::triode;
-use sagline::physics::pass_stage::{PlateLaw, plate_law};
 
 fn law() -> sagline::parts::TriodeCoefficients {
     let catalogue = Catalogue::built_in();

@@ -13,11 +13,10 @@ use sagline::parts::{
     PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator, SeriesElement,
     Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps, Volts, WindingVolts,
 };
+use sagline::physics::device::gas_stack::{GasStack, LinearSource};
+use sagline::physics::model::{Model, NegativeRail, negative_rail};
 use sagline::physics::operation::{Bus, Case, Operation};
-use sagline::physics::regulator::bias_rail::{Line, Rail, solve};
 use sagline::physics::regulator::feedback::regulation;
-use sagline::physics::regulator::reference::Stack;
-use sagline::physics::regulator::stand;
 use serde_json::Value;
 
 fn reference() -> Value {
@@ -128,9 +127,11 @@ fn bias_rails_agree_with_a_general_purpose_solver() {
         supply.transformer.auxiliary = VoltAmps(number(case, "auxiliary_va"));
         supply.transformer.winding = WindingVolts::OpenCircuit(Volts(300.0));
         let rail = bias_rail(case, &supply);
-        let got = solve(&supply, &rail, (Case::Present, 0.0)).unwrap();
+        let got = negative_rail(&supply.raw_rail(&rail), &rail, Case::Present, 0.0).unwrap();
         let gas_amps = rail.reference.as_ref().map_or(0.0, |reference| {
-            got.carried(&Stack::of(reference), rail.load).feed_amps
+            GasStack::of(reference)
+                .carry(got.feed(rail.load), &[])
+                .feed_amps
         });
         let want = &case["result"];
         let name = case["name"].as_str().unwrap();
@@ -256,19 +257,20 @@ fn loops_agree_with_a_nodal_solution() {
             },
             ..Operation::default()
         };
-        let mut stand = (*stand(&supply, Case::Present).unwrap()).clone();
+        let model = Model::of(&supply).unwrap();
+        let mut regulator = model.regulator(Case::Present).unwrap().clone();
         if let Some(side) = case.get("negative") {
-            stand.rail = Some(Ok(Rail {
+            regulator.rail = Some(Ok(NegativeRail {
                 operation: operation.clone(),
                 amps: 0.0,
-                line: Line {
+                source: LinearSource {
                     volts: number(side, "volts"),
                     ohms: number(side, "ohms"),
                 },
                 unstruck_volts: number(side, "volts"),
             }));
         }
-        let got = regulation(&stand, &operation, volts).unwrap();
+        let got = regulation(&regulator, &operation, volts).unwrap();
         let want = &case["result"];
         let name = case["name"].as_str().unwrap();
         let mut near = |k: usize, got: f64, key: &str, allowed: f64| {

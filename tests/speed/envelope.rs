@@ -21,6 +21,7 @@ use sagline::bench::load_line::load_line;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
 use sagline::parts::{SeriesElement, Supply, WindingVolts};
+use sagline::physics::Model;
 use sagline::physics::envelope::{Counted, Envelope, margin_map};
 use sagline::physics::steady_state::operate;
 use sagline::physics::{Case, envelope};
@@ -36,29 +37,37 @@ fn capacitor_input() -> Supply {
     supply
 }
 
+/// A supply made ready, as it is from the frame before.
+fn ready(supply: &Supply) -> Model {
+    Model::of(supply).expect("a supply")
+}
+
 /// Everything that one frame shows: envelope at three mains with all limits, the point, three dummies.
-fn frame(supply: &Supply) -> usize {
-    let envelope = envelope(supply).expect("an envelope");
+fn frame(supply: &Supply, last: &Model) -> usize {
+    let model = last.changed(supply).expect("a supply");
+    let envelope = envelope(&model).expect("an envelope");
     let lines = supply
         .dummies
         .iter()
         .map(|d| load_line(&envelope, d))
         .map(|l| l.stretches.len())
         .sum::<usize>();
-    let point = envelope.point(supply, 0.04, 300.0).expect("a point");
+    let point = envelope.point(&model, 0.04, 300.0).expect("a point");
     lines + point.uses.len() + envelope.region.len()
 }
 
 #[divan::bench(sample_count = 200)]
 fn frame_capacitor_input(bencher: divan::Bencher<'_, '_>) {
     let supply = capacitor_input();
-    bencher.bench_local(|| frame(black_box(&supply)));
+    let last = ready(&supply);
+    bencher.bench_local(|| frame(black_box(&supply), &last));
 }
 
 #[divan::bench(sample_count = 200)]
 fn frame_capacitor_choke_capacitor(bencher: divan::Bencher<'_, '_>) {
     let supply = demo();
-    bencher.bench_local(|| frame(black_box(&supply)));
+    let last = ready(&supply);
+    bencher.bench_local(|| frame(black_box(&supply), &last));
 }
 
 #[divan::bench(sample_count = 100, args = ["choke-input.ron", "half-wave.ron", "silicon-bridge.ron", "small-fixed-range.ron"])]
@@ -69,7 +78,8 @@ fn frame_of_preset(bencher: divan::Bencher<'_, '_>, name: &str) {
         .expect("a preset")
         .1;
     let supply = read_checked(text, &Catalogue::built_in()).expect("a supply");
-    bencher.bench_local(|| frame(black_box(&supply)));
+    let last = ready(&supply);
+    bencher.bench_local(|| frame(black_box(&supply), &last));
 }
 
 /// What one frame computes while a capacitor is dragged with three ghosts kept, their changes listed and the margin map
@@ -77,39 +87,42 @@ fn frame_of_preset(bencher: divan::Bencher<'_, '_>, name: &str) {
 #[divan::bench(sample_count = 200)]
 fn frame_with_three_ghosts_and_the_margin_map(bencher: divan::Bencher<'_, '_>) {
     let supply = demo();
-    let ghosts: Vec<(Supply, Envelope)> = [22e-6, 33e-6, 47e-6]
+    let ghosts: Vec<(Model, Envelope)> = [22e-6, 33e-6, 47e-6]
         .into_iter()
         .map(|farads| {
             let mut ghost = demo();
             if let Some(first) = &mut ghost.filter.input_capacitor {
                 first.unit.0 = farads;
             }
+            let ghost = ready(&ghost);
             let known = envelope(&ghost).expect("an envelope");
             (ghost, known)
         })
         .collect();
+    let last = ready(&supply);
     bencher.bench_local(|| {
-        let now = envelope(black_box(&supply)).expect("an envelope");
+        let model = last.changed(black_box(&supply)).expect("a supply");
+        let now = envelope(&model).expect("an envelope");
         let lines: Vec<_> = supply.dummies.iter().map(|d| load_line(&now, d)).collect();
         let at =
-            |supply: &Supply, known: &Envelope| known.point(supply, 0.04, 300.0).expect("a point");
-        let point = at(&supply, &now);
+            |model: &Model, known: &Envelope| known.point(model, 0.04, 300.0).expect("a point");
+        let point = at(&model, &now);
         let points: Vec<_> = ghosts.iter().map(|(s, e)| at(s, e)).collect();
         let (ghost, known) = &ghosts[0];
         let before = Variant {
-            supply: ghost,
+            model: ghost,
             envelope: known,
             point: &points[0],
             load_lines: &lines,
         };
         let after = Variant {
-            supply: &supply,
+            model: &model,
             envelope: &now,
             point: &point,
             load_lines: &lines,
         };
         let changes = compare(&before, &after).limits.len();
-        let map = margin_map(&now, &supply);
+        let map = margin_map(&now, &model);
         changes + map.grid(Counted::MovedByThePoint, &now.region, 28).len()
     });
 }
@@ -123,12 +136,13 @@ fn frame_with_the_regulation_view(bencher: divan::Bencher<'_, '_>, name: &str) {
         .find(|(n, _)| *n == name)
         .expect("a preset");
     let supply = read_checked(text, &Catalogue::built_in()).expect("a supply");
+    let last = ready(&supply);
     bencher.bench_local(|| {
-        let supply = black_box(&supply);
-        let now = envelope(supply).expect("an envelope");
+        let model = last.changed(black_box(&supply)).expect("a supply");
+        let now = envelope(&model).expect("an envelope");
         let lines: Vec<_> = supply.dummies.iter().map(|d| load_line(&now, d)).collect();
-        let point = now.point(supply, 0.03, 225.0).expect("a point");
-        let held = holding(supply, &now, [0.03, 225.0]).expect("a regulator");
+        let point = now.point(&model, 0.03, 225.0).expect("a point");
+        let held = holding(&model, &now, [0.03, 225.0]).expect("a regulator");
         lines.len() + point.uses.len() + held.over_amps.len() + held.over_volts.len()
     });
 }
@@ -137,15 +151,15 @@ fn frame_with_the_regulation_view(bencher: divan::Bencher<'_, '_>, name: &str) {
 #[divan::bench(sample_count = 200)]
 fn the_regulation_view_alone(bencher: divan::Bencher<'_, '_>) {
     let supply = demo();
-    let known = envelope(&supply).expect("an envelope");
-    bencher
-        .bench_local(|| holding(black_box(&supply), &known, [0.03, 200.0]).expect("a regulator"));
+    let model = ready(&supply);
+    let known = envelope(&model).expect("an envelope");
+    bencher.bench_local(|| holding(black_box(&model), &known, [0.03, 200.0]).expect("a regulator"));
 }
 
 #[divan::bench]
 fn one_steady_state(bencher: divan::Bencher<'_, '_>) {
-    let supply = demo();
-    bencher.bench_local(|| operate(black_box(&supply), Case::Present, 0.1));
+    let raw = demo().raw();
+    bencher.bench_local(|| operate(black_box(&raw), Case::Present, 0.1));
 }
 
 /// The demo's circuit as an ODE for a general-purpose integrator: first capacitor, choke, bus, and the bus integrated.
@@ -288,17 +302,18 @@ fn time_of(count: u32, run: &dyn Fn()) -> f64 {
 fn main() {
     divan::main();
     let supply = demo();
+    let (raw, model) = (supply.raw(), ready(&supply));
     println!(
         "\none steady state against a general-purpose integrator, same circuit, to 0.05 % of the bus mean"
     );
     for amps in [0.0, 0.03, 0.1] {
-        let converged = operate(&supply, Case::Present, amps)
+        let converged = operate(&supply.raw(), Case::Present, amps)
             .expect("an operation")
             .bus
             .mean_volts;
         let circuit = Circuit::of(&supply, amps);
         let ours = time_of(200, &|| {
-            black_box(operate(black_box(&supply), Case::Present, amps)).ok();
+            black_box(operate(black_box(&raw), Case::Present, amps)).ok();
         });
         let (half_cycles, mean) = march(&circuit);
         let theirs = time_of(3, &|| {
@@ -313,7 +328,7 @@ fn main() {
             theirs / ours
         );
     }
-    let columns = envelope(&supply).expect("an envelope");
+    let columns = envelope(&model).expect("an envelope");
     let points = columns
         .columns
         .iter()
@@ -327,7 +342,7 @@ fn main() {
         .sum::<u32>();
     let whole = (0..20).map(|_| {
         let start = Instant::now();
-        black_box(envelope(black_box(&supply))).ok();
+        black_box(envelope(black_box(&model))).ok();
         start.elapsed().as_secs_f64()
     });
     let best = whole.fold(f64::INFINITY, f64::min);
@@ -344,7 +359,7 @@ fn main() {
     }) / (currents.len().div_ceil(8)) as f64;
     let column = time_of(20, &|| {
         black_box(sagline::physics::steady_state::operate_many(
-            &supply,
+            &supply.raw(),
             Case::Present,
             &currents,
         ))

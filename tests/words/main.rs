@@ -21,6 +21,7 @@ use sagline::explain::{limits, why};
 use sagline::parts::Supply;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
+use sagline::physics::Model;
 use sagline::physics::envelope::{Curve, Envelope, LimitCurve, envelope};
 
 fn folder() -> PathBuf {
@@ -61,7 +62,9 @@ fn beyond(line: &LimitCurve, all: &Envelope, supply: &Supply) -> [f64; 2] {
 
 fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelope) {
     let [amps, volts] = beyond(line, all, supply);
-    let point = all.point(supply, amps, volts).expect("a point");
+    let point = all
+        .point(&Model::of(supply).unwrap(), amps, volts)
+        .expect("a point");
     let one = point
         .uses
         .iter()
@@ -77,7 +80,7 @@ fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelop
         let _ = writeln!(text, "{}", limits::not_known(one, supply));
         return;
     };
-    let figures = working(supply, judged.case, [amps, volts]).ok();
+    let figures = working(&Model::of(supply).unwrap(), judged.case, [amps, volts]).ok();
     let formula = figures.map(|f| why::formula(one, &f, supply, &point));
     for words in [
         limits::sentence(one, supply, &point),
@@ -92,18 +95,34 @@ fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelop
 
 /// The whole answer of `sagline explain` at a point.
 fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
-    let point = all.point(supply, amps, volts).expect("a point");
+    let point = all
+        .point(&Model::of(supply).unwrap(), amps, volts)
+        .expect("a point");
     let catalogue = Catalogue::built_in();
     let reach = reach(all, [amps, volts], None);
-    let moves = worth_moving(&point, &reach)
-        .and_then(|one| sensitivity(supply, one.limit, [amps, volts], &catalogue).ok());
+    let moves = worth_moving(&point, &reach).and_then(|one| {
+        sensitivity(
+            &Model::of(supply).unwrap(),
+            one.limit,
+            [amps, volts],
+            &catalogue,
+        )
+        .ok()
+    });
     why::text(why::Answer {
         supply,
         envelope: all,
         point: &point,
         reach: &reach,
         back: &ways_back(all, [amps, volts], None),
-        figures: &|one| working(supply, one.judged.as_ref().ok()?.case, [amps, volts]).ok(),
+        figures: &|one| {
+            working(
+                &Model::of(supply).unwrap(),
+                one.judged.as_ref().ok()?.case,
+                [amps, volts],
+            )
+            .ok()
+        },
         moves: moves.as_ref(),
         // How the output is held has its own words and tests.
         holding: None,
@@ -112,7 +131,7 @@ fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
 
 fn page(text: &str) -> String {
     let supply = read_checked(text, &Catalogue::built_in()).expect("a preset");
-    let all = envelope(&supply).expect("an envelope");
+    let all = envelope(&Model::of(&supply).unwrap()).expect("an envelope");
     let mut page = format!(
         "# {}\n\nEvery limit, a tenth beyond its line\n",
         supply.name

@@ -44,8 +44,7 @@ pub(super) fn print(
     amps: Option<&AmpsList>,
     at: &[OutputPoint],
 ) -> Result<String, Complaint> {
-    let about =
-        |failure: Failure| Complaint::about(path, &explain::failure::sentence(&failure));
+    let about = |failure: Failure| Complaint::about(path, &explain::failure::sentence(&failure));
     let model = Model::of(supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
     let grid = amps.map_or(envelope.amps.as_slice(), |list| list.0.as_slice());

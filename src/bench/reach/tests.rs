@@ -5,6 +5,7 @@ use crate::bench::sensitivity::worth_moving;
 use crate::parts::Supply;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
+use crate::physics::Model;
 use crate::physics::envelope::envelope;
 use crate::physics::limit::Use;
 
@@ -17,7 +18,7 @@ fn supplies() -> Vec<Supply> {
 
 /// The tightest use at a place.
 fn used(all: &Envelope, supply: &Supply, [amps, volts]: [f64; 2]) -> f64 {
-    let point = all.point(supply, amps, volts).unwrap();
+    let point = all.point(&Model::of(supply).unwrap(), amps, volts).unwrap();
     if point.operation.is_none() {
         return f64::INFINITY;
     }
@@ -28,7 +29,7 @@ fn used(all: &Envelope, supply: &Supply, [amps, volts]: [f64; 2]) -> f64 {
 fn every_way_back_ends_on_the_edge() {
     let mut found = 0;
     for supply in supplies() {
-        let all = envelope(&supply).unwrap();
+        let all = envelope(&Model::of(&supply).unwrap()).unwrap();
         let [wide, high] = size(&all);
         for (across, up) in [
             (0.9, 0.05),
@@ -78,7 +79,7 @@ fn what_no_load_breaks_has_no_way_back() {
             rating.value.0 *= 0.5;
         }
     }
-    let all = envelope(&supply).unwrap();
+    let all = envelope(&Model::of(&supply).unwrap()).unwrap();
     let back = ways_back(&all, [0.03, 200.0], None);
     assert!(back.ways.is_empty());
     assert!(back.never.contains(&Limit::CapacitorVolts(0)), "{back:?}");
@@ -88,11 +89,13 @@ fn what_no_load_breaks_has_no_way_back() {
 fn inside_the_boundary_that_is_run_into_is_explained_and_outside_what_is_exceeded() {
     let mut no_load_was_tightest = 0;
     for supply in supplies() {
-        let all = envelope(&supply).unwrap();
+        let all = envelope(&Model::of(&supply).unwrap()).unwrap();
         let [wide, high] = size(&all);
         for (across, up) in [(0.3, 0.6), (0.4, 0.95), (0.8, 0.9), (0.9, 0.05), (0.5, 1.6)] {
             let at = [across * wide, up * high];
-            let point = all.point(&supply, at[0], at[1]).unwrap();
+            let point = all
+                .point(&Model::of(&supply).unwrap(), at[0], at[1])
+                .unwrap();
             let reach = reach(&all, at, None);
             let Some(one) = worth_moving(&point, &reach) else {
                 continue;
@@ -116,14 +119,16 @@ fn inside_the_boundary_that_is_run_into_is_explained_and_outside_what_is_exceede
 fn a_chosen_load_says_which_limit_is_met() {
     // 2.2 kΩ in the demo: up its line comes a limit that neither up nor to the right need be.
     let supply = supplies().remove(0);
-    let all = envelope(&supply).unwrap();
+    let all = envelope(&Model::of(&supply).unwrap()).unwrap();
     let ohms = 2200.0;
     let start = [0.4 * size(&all)[0], 0.4 * size(&all)[0] * ohms];
     assert!(stands_on(start, ohms) && !stands_on([start[0], 1.1 * start[1]], ohms));
     let reach = reach(&all, start, Some(ohms));
     let (limit, to) = reach.along.unwrap();
     assert!((to[1] - to[0] * ohms).abs() < 1e-9 && to[0] > start[0]);
-    let point = all.point(&supply, to[0], to[1]).unwrap();
+    let point = all
+        .point(&Model::of(&supply).unwrap(), to[0], to[1])
+        .unwrap();
     let there = point.uses.iter().find(|one| one.limit == limit).unwrap();
     assert!((there.ratio().unwrap() - 1.0).abs() < 0.01, "{there:?}");
     if !is_knob(limit) {

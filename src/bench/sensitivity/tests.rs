@@ -6,6 +6,7 @@ use crate::bench::variation::OfRegulator;
 use crate::parts::catalogue::presets;
 use crate::parts::file::read_checked;
 use crate::parts::{Stage, Tap};
+use crate::physics::Model;
 use crate::physics::envelope::{Envelope, envelope};
 use crate::physics::limit::Side;
 
@@ -17,11 +18,11 @@ fn supplies() -> Vec<Supply> {
 }
 
 /// Where the use of a limit passes 1, by halving between two points of the plane (share of the way).
-fn passes(envelope: &Envelope, supply: &Supply, limit: Limit, ends: [[f64; 2]; 2]) -> Option<f64> {
+fn passes(envelope: &Envelope, model: &Model, limit: Limit, ends: [[f64; 2]; 2]) -> Option<f64> {
     let over = |share: f64| {
         let [a, b] = ends;
         let at = |k: usize| a[k] + share * (b[k] - a[k]);
-        let point = envelope.point(supply, at(0), at(1)).unwrap();
+        let point = envelope.point(model, at(0), at(1)).unwrap();
         point
             .uses
             .iter()
@@ -45,12 +46,13 @@ fn passes(envelope: &Envelope, supply: &Supply, limit: Limit, ends: [[f64; 2]; 2
 }
 
 fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
-    let envelope = envelope(supply).ok()?;
+    let model = &Model::of(supply).ok()?;
+    let envelope = envelope(model).ok()?;
     let [amps, volts] = found.at;
     match found.axis {
         Axis::Amps => {
             let far = REACH * amps.max(found.from);
-            passes(&envelope, supply, found.limit, [[0.0, volts], [far, volts]]).map(|s| s * far)
+            passes(&envelope, model, found.limit, [[0.0, volts], [far, volts]]).map(|s| s * far)
         }
         // A floor is over from below: walk down from high up. A ceiling the other way round.
         Axis::Volts => {
@@ -62,14 +64,14 @@ fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
                     .bus
                     .crest_volts;
             if is_floor(found.limit) {
-                passes(&envelope, supply, found.limit, [[amps, top], [amps, 0.0]])
+                passes(&envelope, model, found.limit, [[amps, top], [amps, 0.0]])
                     .map(|s| top * (1.0 - s))
             } else {
-                passes(&envelope, supply, found.limit, [[amps, 0.0], [amps, top]]).map(|s| top * s)
+                passes(&envelope, model, found.limit, [[amps, 0.0], [amps, top]]).map(|s| top * s)
             }
         }
         Axis::Room => {
-            let point = envelope.point(supply, amps, volts).ok()?;
+            let point = envelope.point(model, amps, volts).ok()?;
             let judged = point
                 .uses
                 .iter()
@@ -111,21 +113,26 @@ fn every_shift_equals_the_re_solved_difference_within_3_percent() {
     let mut worst = (0.0, String::new());
     let mut checked = 0;
     for supply in supplies() {
-        let end = envelope(&supply)
+        let end = envelope(&Model::of(&supply).unwrap())
             .unwrap()
             .region
             .last()
             .map_or(0.05, |p| p[0]);
         for [across, up] in looked.points {
             let at = [across * end, up * supply.output.set_high.0];
-            let point = point_alone(&supply, at[0], at[1]).unwrap();
+            let point = point_alone(&Model::of(&supply).unwrap(), at[0], at[1]).unwrap();
             let known = point.uses.iter().filter(|u| u.ratio().is_some());
             for one in known.take(looked.limits) {
-                let found = match sensitivity(&supply, one.limit, at, &Catalogue::built_in()) {
+                let found = match sensitivity(
+                    &Model::of(&supply).unwrap(),
+                    one.limit,
+                    at,
+                    &Catalogue::built_in(),
+                ) {
                     Ok(found) => found,
                     // A limit that is met nowhere has no boundary to move.
-                    Err(Failure::NoOutput(_)) => continue,
-                    Err(other) => panic!("{} {:?} {at:?}: {other}", supply.name, one.limit),
+                    Err(Failure::NotKnown(_) | Failure::MetNowhere) => continue,
+                    Err(other) => panic!("{} {:?} {at:?}: {other:?}", supply.name, one.limit),
                 };
                 let every = |k: usize, _: &Shift| k.is_multiple_of(looked.every);
                 checked += check(&supply, &found, &every, &mut worst);
@@ -147,15 +154,20 @@ fn the_regulators_parts_move_its_limits_by_as_much_as_they_say() {
     let mut worst = (0.0, String::new());
     let mut moved: Vec<Limit> = Vec::new();
     for supply in supplies().iter().filter(|s| s.regulator.is_some()) {
-        let all = envelope(supply).unwrap();
+        let all = envelope(&Model::of(supply).unwrap()).unwrap();
         let end = all.region.last().unwrap()[0];
         let at = [0.7 * end, 0.6 * supply.output.set_high.0];
         let concerned = |l: &Limit| l.stage() == Stage::Regulator || *l == Limit::HeaterCathode;
         for limit in limit::all(supply).into_iter().filter(concerned) {
-            let found = match sensitivity(supply, limit, at, &Catalogue::built_in()) {
+            let found = match sensitivity(
+                &Model::of(supply).unwrap(),
+                limit,
+                at,
+                &Catalogue::built_in(),
+            ) {
                 Ok(found) => found,
-                Err(Failure::NoOutput(_)) => continue,
-                Err(other) => panic!("{} {limit:?}: {other}", supply.name),
+                Err(Failure::NotKnown(_) | Failure::MetNowhere) => continue,
+                Err(other) => panic!("{} {limit:?}: {other:?}", supply.name),
             };
             if check(supply, &found, &of_regulator, &mut worst) > 0 {
                 moved.push(limit);
@@ -224,7 +236,7 @@ fn another_section_lets_more_current_through_the_dissipation() {
         .find(|s| s.pass_stage.tube.name == "6080")
         .unwrap();
     let found = sensitivity(
-        &supply,
+        &Model::of(&supply).unwrap(),
         Limit::PlateDissipation,
         [0.15, 110.0],
         &Catalogue::built_in(),
@@ -253,7 +265,7 @@ fn a_cathode_above_the_dividers_foot_brings_the_control_back() {
     regulator.cathode = Tap::BiasReference(2);
     regulator.divider.foot = Tap::BiasReference(2);
     let found = sensitivity(
-        &supply,
+        &Model::of(&supply).unwrap(),
         Limit::ControlGridCeiling,
         [0.05, 200.0],
         &Catalogue::built_in(),

@@ -1,5 +1,6 @@
 //! Real changes of the presets, their words read for truth and tone.
 
+use crate::physics::Model;
 use std::fmt::Write as _;
 
 use crate::bench::change::{Variant, compare};
@@ -17,25 +18,26 @@ fn preset(file: &str) -> Supply {
 
 fn said(before: &Supply, after: &Supply, at: [f64; 2]) -> String {
     let [a, b] = [before, after].map(|supply| {
-        let envelope = envelope(supply).unwrap();
-        let point = envelope.point(supply, at[0], at[1]).unwrap();
+        let model = Model::of(supply).unwrap();
+        let envelope = envelope(&model).unwrap();
+        let point = envelope.point(&model, at[0], at[1]).unwrap();
         let lines: Vec<_> = supply
             .dummies
             .iter()
             .map(|d| load_line(&envelope, d))
             .collect();
-        (envelope, point, lines)
+        (model, envelope, point, lines)
     });
-    let variant = |supply, of: &'static str| {
-        let (envelope, point, load_lines) = if of == "before" { &a } else { &b };
+    let variant = |of: &'static str| {
+        let (model, envelope, point, load_lines) = if of == "before" { &a } else { &b };
         Variant {
-            supply,
+            model,
             envelope,
             point,
             load_lines,
         }
     };
-    let comparison = compare(&variant(before, "before"), &variant(after, "after"));
+    let comparison = compare(&variant("before"), &variant("after"));
     let mut text = format!("{}\n", what_differs(&comparison, before, after));
     for finding in findings(&comparison, before, after) {
         writeln!(text, "  {:?}: {}", finding.severity, finding.sentence).unwrap();
@@ -203,10 +205,11 @@ fn the_other_presets() {
 #[test]
 fn nothing_changed_says_nothing() {
     let supply = preset("school-laboratory.ron");
-    let envelope = envelope(&supply).unwrap();
-    let point = envelope.point(&supply, 0.05, 200.0).unwrap();
+    let model = Model::of(&supply).unwrap();
+    let envelope = envelope(&model).unwrap();
+    let point = envelope.point(&model, 0.05, 200.0).unwrap();
     let variant = Variant {
-        supply: &supply,
+        model: &model,
         envelope: &envelope,
         point: &point,
         load_lines: &[],

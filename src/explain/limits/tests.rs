@@ -6,6 +6,7 @@ use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::parts::{Regulator, TubeRatings};
 use crate::physics::limit::Measure;
+use crate::physics::needs::Needs;
 
 /// Every kind of limit there is, of capacitors the first and the last.
 fn every() -> Vec<Limit> {
@@ -256,7 +257,7 @@ fn what_is_not_known_says_where_to_read_it() {
         let unknown = Use {
             limit,
             system: None,
-            judged: Err("the pass tube's curve at this current"),
+            judged: Err(Needs::PassCurve),
         };
         assert_eq!(how_judged(&unknown), None);
         not_known(&unknown, &supply)
@@ -306,7 +307,7 @@ fn a_known_rating_is_not_asked_for_again() {
     let unknown = Use {
         limit: Limit::RectifierPeak,
         system: None,
-        judged: Err("a current that the supply can give"),
+        judged: Err(Needs::SustainedCurrent),
     };
     insta::assert_snapshot!(not_known(&unknown, &laboratory_supply()), @"Rectifier peak cannot be judged here without a current that the supply can give");
 }
@@ -337,7 +338,7 @@ fn the_verdict() {
     let unknown = Use {
         limit: Limit::ChokeCurrent(0),
         system: None,
-        judged: Err("the choke's current rating"),
+        judged: Err(Needs::Rating(Limit::ChokeCurrent(0))),
     };
     let mut collapsed = point(0.9, 100.0, vec![burning]);
     collapsed.operation = None;

@@ -5,6 +5,7 @@ use crate::bench::holding::holding;
 use crate::parts::Volts;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read;
+use crate::physics::Model;
 use crate::physics::envelope::envelope;
 
 fn preset(name: &str) -> Supply {
@@ -16,8 +17,8 @@ fn preset(name: &str) -> Supply {
 }
 
 fn somewhere(supply: &Supply) -> Holding {
-    let envelope = envelope(supply).unwrap();
-    holding(supply, &envelope, [0.02, 200.0]).unwrap()
+    let envelope = envelope(&Model::of(supply).unwrap()).unwrap();
+    holding(&Model::of(supply).unwrap(), &envelope, [0.02, 200.0]).unwrap()
 }
 
 fn said(holding: &Holding, supply: &Supply) -> String {
@@ -108,8 +109,8 @@ fn parts_and_reasons() {
     assert_eq!(summary(&supply), "6AU6 · 85A2");
     let without = {
         supply.regulator = None;
-        let envelope = envelope(&supply).unwrap();
-        holding(&supply, &envelope, [0.02, 200.0]).unwrap_err()
+        let envelope = envelope(&Model::of(&supply).unwrap()).unwrap();
+        holding(&Model::of(&supply).unwrap(), &envelope, [0.02, 200.0]).unwrap_err()
     };
     assert!(not_known(&without).contains("describe the regulator"));
     let mut deep = preset("school-laboratory");

@@ -9,7 +9,8 @@ pub(in crate::physics) type Nodes = [f64; 3];
 
 const ROOT_SIX: f64 = 2.449_489_742_783_178;
 /// Where the nodes lie within the step, and their weights in an integral over it.
-pub(in crate::physics) const PLACES: Nodes = [(4.0 - ROOT_SIX) / 10.0, (4.0 + ROOT_SIX) / 10.0, 1.0];
+pub(in crate::physics) const PLACES: Nodes =
+    [(4.0 - ROOT_SIX) / 10.0, (4.0 + ROOT_SIX) / 10.0, 1.0];
 pub(in crate::physics) const WEIGHTS: Nodes = [
     (16.0 - ROOT_SIX) / 36.0,
     (16.0 + ROOT_SIX) / 36.0,

@@ -10,7 +10,8 @@ use nalgebra::{SMatrix, SVector};
 use crate::physics::circuit::network::{Input, Network};
 use crate::physics::circuit::port::{Backwards, NOTHING, Port, Solved, Trail};
 use crate::physics::circuit::radau::{
-    Nodes, PAIR_REAL, PAIR_SQUARED, PLACES, REAL_ROOT, inverse3, of_constant, of_node, product, times,
+    Nodes, PAIR_REAL, PAIR_SQUARED, PLACES, REAL_ROOT, inverse3, of_constant, of_node, product,
+    times,
 };
 
 /// What drives a step from either side.

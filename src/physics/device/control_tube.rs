@@ -2,8 +2,8 @@
 
 use crate::parts::control_tube::{ControlTubeKind, PentodePoint};
 use crate::parts::{ControlTubeType, TriodeCoefficients, Volts};
-use crate::physics::device::triode;
 use crate::physics::device::plate_law::{PlateLaw, plate_law};
+use crate::physics::device::triode;
 use crate::physics::needs::Needs;
 
 /// A control tube, ready to be asked.

@@ -98,7 +98,9 @@ impl<'a> Line<'a> {
             _ if self.limit.is_no_load() => self.everywhere(groups),
             Limit::Dropout => self.ceilings(groups),
             // Tied to the output, only the resistors' drop stands there, and that goes with the current.
-            Limit::HeaterCathode if self.model.supply.pass_stage.heater == Some(HeaterTie::Cathode) => {
+            Limit::HeaterCathode
+                if self.model.supply.pass_stage.heater == Some(HeaterTie::Cathode) =>
+            {
                 self.walls(groups)
             }
             Limit::GridFloor

@@ -72,7 +72,9 @@ fn estimated_wall(model: &Model) -> Option<f64> {
             Limit::RectifierPeak => allowed * parallel / peak_factor - internal,
             Limit::WindingRms => allowed / rms_factor - internal,
             Limit::ChokeCurrent(_) => allowed - internal,
-            Limit::PlateDissipation => dissipation_end(&model.pass, allowed).unwrap_or(f64::INFINITY),
+            Limit::PlateDissipation => {
+                dissipation_end(&model.pass, allowed).unwrap_or(f64::INFINITY)
+            }
             _ => continue,
         };
         if amps > 0.0 {

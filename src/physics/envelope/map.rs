@@ -7,8 +7,8 @@
 use rayon::prelude::*;
 
 use crate::physics::envelope::{Column, Envelope};
-use crate::physics::model::Model;
 use crate::physics::limit::{self, Limit, OperatingPoint};
+use crate::physics::model::Model;
 
 /// Which limits count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -26,9 +26,7 @@ pub fn actual(limit: Limit, point: OperatingPoint<'_>) -> Result<f64, Needs> {
     let amps = operation.output_amps;
     let at = |list: &[f64], k: u8| list.get(usize::from(k)).copied().unwrap_or(0.0);
     Ok(match limit {
-        Limit::Dropout => {
-            volts + pass.least_drop(amps).ok_or(Needs::PassCurve)?
-        }
+        Limit::Dropout => volts + pass.least_drop(amps).ok_or(Needs::PassCurve)?,
         Limit::SetRangeHigh | Limit::SetRangeLow => volts,
         Limit::PlateDissipation => {
             let worst = worst_unit(pass, operation, volts);
@@ -122,9 +120,12 @@ fn of_regulator(limit: Limit, point: OperatingPoint<'_>) -> Result<f64, Needs> {
             ceiling::drive(regulator, point.operation, point.volts).map(|d| d.needed_volts)
         }
         // In the valley of the bus the pass grids are highest, and with them the control tube's plate.
-        Limit::ControlPlateVolts => floor::control_plate_volts_had(regulator, load(bus.trough_volts)),
-        Limit::ReferenceStrike(_) => dark_feed_volts(regulator, point.operation)
-            .ok_or(Needs::OutputWhileDark),
+        Limit::ControlPlateVolts => {
+            floor::control_plate_volts_had(regulator, load(bus.trough_volts))
+        }
+        Limit::ReferenceStrike(_) => {
+            dark_feed_volts(regulator, point.operation).ok_or(Needs::OutputWhileDark)
+        }
         // The control tube's current only adds to it; it comes and goes, and is not counted on.
         _ => {
             let feed = match regulator.regulator.reference.as_ref().map(|r| r.fed_from) {
@@ -164,13 +165,9 @@ pub fn actual_no_load(limit: Limit, no_load: &NoLoad) -> Result<f64, Needs> {
         Limit::ReferenceLeast(_) => known(rest.negative_least.map(|at| at.amps))?,
         Limit::ReferenceMost(Side::Negative) => known(rest.negative_most.map(|at| at.amps))?,
         Limit::ReferenceMost(Side::Positive) => known(rest.positive_most.map(|at| at.amps))?,
-        Limit::ReferenceStrike(_) => rest
-            .negative_dark_volts
-            .ok_or(Needs::NegativeRail)?,
+        Limit::ReferenceStrike(_) => rest.negative_dark_volts.ok_or(Needs::NegativeRail)?,
         Limit::ControlPlateDissipation => known(rest.control_plate.map(WorstDissipation::watts))?,
-        Limit::ControlScreenVolts => rest
-            .control_screen_volts
-            .ok_or(Needs::ControlScreenVolts)?,
+        Limit::ControlScreenVolts => rest.control_screen_volts.ok_or(Needs::ControlScreenVolts)?,
         Limit::ControlScreenDissipation => rest
             .control_screen
             .map(WorstDissipation::watts)

@@ -4,8 +4,8 @@ use crate::parts::quantity::Quantity;
 use crate::parts::{
     Amps, CapacitorStack, GasReference, Rating, RatingSystem, SeriesElement, Side, Supply,
 };
-use crate::physics::limit::{Limit, Whose};
 use crate::physics::device::gas_stack::GasStack;
+use crate::physics::limit::{Limit, Whose};
 use crate::physics::needs::Needs;
 
 /// A rating's number, or what would have to be known.
@@ -29,62 +29,40 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
         Limit::Dropout | Limit::GridFloor | Limit::ControlGridCeiling => Ok((0.0, None)),
         Limit::SetRangeHigh => Ok((supply.output.set_high.0, None)),
         Limit::SetRangeLow => Ok((supply.output.set_low.0, None)),
-        Limit::PlateDissipation => rating(
-            pass.plate_dissipation.as_ref(),
-            Needs::Rating(limit),
-        ),
+        Limit::PlateDissipation => rating(pass.plate_dissipation.as_ref(), Needs::Rating(limit)),
         Limit::ScreenDissipation if tube.screen_share.is_none() => Err(Needs::ScreenShare),
-        Limit::ScreenDissipation => rating(
-            pass.screen_dissipation.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::EnvelopeDissipation => rating(
-            tube.envelope_dissipation.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::PlateCurrent => rating(
-            tube.plate_current.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::PlateVolts => rating(
-            pass.plate_volts.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::HeaterCathode | Limit::HeaterAboveCathode => rating(
-            pass.heater_cathode.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::GridResistor(Whose::Pass) => regulator().and(rating(
-            pass.grid_resistor.as_ref(),
-            Needs::Rating(limit),
-        )),
+        Limit::ScreenDissipation => rating(pass.screen_dissipation.as_ref(), Needs::Rating(limit)),
+        Limit::EnvelopeDissipation => {
+            rating(tube.envelope_dissipation.as_ref(), Needs::Rating(limit))
+        }
+        Limit::PlateCurrent => rating(tube.plate_current.as_ref(), Needs::Rating(limit)),
+        Limit::PlateVolts => rating(pass.plate_volts.as_ref(), Needs::Rating(limit)),
+        Limit::HeaterCathode | Limit::HeaterAboveCathode => {
+            rating(pass.heater_cathode.as_ref(), Needs::Rating(limit))
+        }
+        Limit::GridResistor(Whose::Pass) => {
+            regulator().and(rating(pass.grid_resistor.as_ref(), Needs::Rating(limit)))
+        }
         Limit::ReferenceStrike(side) => strike(supply, side),
         Limit::ReferenceLeast(side) => reference(supply, side, End::Least),
         Limit::ReferenceMost(side) => reference(supply, side, End::Most),
-        Limit::ControlPlateVolts => rating(
-            control()?.plate_volts.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::ControlPlateDissipation => rating(
-            control()?.plate_dissipation.as_ref(),
-            Needs::Rating(limit),
-        ),
+        Limit::ControlPlateVolts => rating(control()?.plate_volts.as_ref(), Needs::Rating(limit)),
+        Limit::ControlPlateDissipation => {
+            rating(control()?.plate_dissipation.as_ref(), Needs::Rating(limit))
+        }
         Limit::ControlScreenVolts => rating(
             regulator()?.control_tube.screen_volts.as_ref(),
             Needs::Rating(limit),
         ),
-        Limit::ControlScreenDissipation => rating(
-            control()?.screen_dissipation.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::ControlHeaterCathode => rating(
-            control()?.heater_cathode.as_ref(),
-            Needs::Rating(limit),
-        ),
-        Limit::GridResistor(Whose::Control) => rating(
-            control()?.grid_resistor.as_ref(),
-            Needs::Rating(limit),
-        ),
+        Limit::ControlScreenDissipation => {
+            rating(control()?.screen_dissipation.as_ref(), Needs::Rating(limit))
+        }
+        Limit::ControlHeaterCathode => {
+            rating(control()?.heater_cathode.as_ref(), Needs::Rating(limit))
+        }
+        Limit::GridResistor(Whose::Control) => {
+            rating(control()?.grid_resistor.as_ref(), Needs::Rating(limit))
+        }
         Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
             of_rectifier(limit, supply)
         }
@@ -101,10 +79,7 @@ pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
                 SeriesElement::Choke { rating, .. } => Some(rating.as_ref()),
                 SeriesElement::Resistor(_) => None,
             });
-            rating(
-                chokes.nth(usize::from(k)).flatten(),
-                Needs::Rating(limit),
-            )
+            rating(chokes.nth(usize::from(k)).flatten(), Needs::Rating(limit))
         }
     }
 }
@@ -124,14 +99,8 @@ fn of_rectifier(limit: Limit, supply: &Supply) -> Allowed {
             let (amps, system) = rating(of, Needs::Rating(limit))?;
             Ok((amps / f64::from(rectifier.plates.max(1)), system))
         }
-        Limit::RectifierPeak => rating(
-            rectifier.peak_current.as_ref(),
-            Needs::Rating(limit),
-        ),
-        _ => rating(
-            rectifier.peak_inverse.as_ref(),
-            Needs::Rating(limit),
-        ),
+        Limit::RectifierPeak => rating(rectifier.peak_current.as_ref(), Needs::Rating(limit)),
+        _ => rating(rectifier.peak_inverse.as_ref(), Needs::Rating(limit)),
     }
 }
 

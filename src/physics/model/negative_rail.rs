@@ -27,7 +27,7 @@ pub struct NegativeRail {
 ///
 /// # Errors
 /// As [`operate`].
-pub(super) fn solve(
+pub fn negative_rail(
     raw: &RawSupply,
     rail: &BiasRail,
     case: Case,

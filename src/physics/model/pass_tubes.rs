@@ -53,7 +53,11 @@ impl PassTubes {
     pub fn least_drop(&self, output_amps: f64) -> Option<f64> {
         let grid_limit = self.stage.grid_limit.0;
         // With a grid held negative the drop runs through a logarithm towards no current; the last microamperes mean nothing.
-        let least = if grid_limit < 0.0 { LEAST_UNIT_AMPS } else { 0.0 };
+        let least = if grid_limit < 0.0 {
+            LEAST_UNIT_AMPS
+        } else {
+            0.0
+        };
         let share = (output_amps / self.units).max(least);
         let tube = self.law.as_ref()?.plate_volts(share, grid_limit)?;
         Some(tube + share * self.unit_ohms() + output_amps * self.shunt_ohms)

@@ -6,7 +6,7 @@ use crate::parts::{RawSupply, Regulator, Tap};
 use crate::physics::device::control_tube::ControlLaw;
 use crate::physics::device::gas_stack::GasStack;
 use crate::physics::failure::Failure;
-use crate::physics::model::negative_rail::{self, NegativeRail};
+use crate::physics::model::negative_rail::{NegativeRail, negative_rail};
 use crate::physics::model::pass_tubes::PassTubes;
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
@@ -50,7 +50,7 @@ impl RegulatorModel {
                 }
                 _ => 0.0,
             };
-            negative_rail::solve(raw, rail, case, divider_amps)
+            negative_rail(raw, rail, case, divider_amps)
         });
         Self {
             case,

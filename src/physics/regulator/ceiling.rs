@@ -9,9 +9,9 @@ use crate::physics::model::RegulatorModel;
 use crate::physics::needs::Needs;
 use crate::physics::numeric::{Tolerance, try_root_between};
 use crate::physics::operation::Operation;
+use crate::physics::regulator::Load;
 use crate::physics::regulator::feedback::working;
 use crate::physics::regulator::floor::Drive;
-use crate::physics::regulator::Load;
 
 /// What the control tube's grid needs in the valley of the bus, where its plate is highest, and what the divider can give it.
 ///

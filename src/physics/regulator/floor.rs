@@ -5,9 +5,9 @@
 //! floor the output cannot follow the control any more. A floor below 0 V means that the supply reaches zero.
 
 use crate::parts::PlateSupply;
-use crate::physics::operation::Operation;
 use crate::physics::model::RegulatorModel;
 use crate::physics::needs::Needs;
+use crate::physics::operation::Operation;
 use crate::physics::regulator::{Load, Pass};
 
 /// What grids need and what can be given them at a load.

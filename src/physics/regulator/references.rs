@@ -43,7 +43,11 @@ pub fn dark_feed_volts(model: &RegulatorModel, operation: &Operation) -> Option<
 
 /// Positive and negative reference at `volts` of output with the bus of `operation`; `None` for one that is not there, or
 /// whose rail gives no voltage.
-pub fn references(model: &RegulatorModel, operation: &Operation, volts: f64) -> [Option<ReferenceAt>; 2] {
+pub fn references(
+    model: &RegulatorModel,
+    operation: &Operation,
+    volts: f64,
+) -> [Option<ReferenceAt>; 2] {
     let load = Load {
         bus_volts: operation.bus.mean_volts,
         amps: operation.output_amps,

@@ -29,9 +29,7 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
     let low = output.set_low.0.max(bottom);
     let high = (model.pass)
         .lost_regulation_volts(operation)
-        .map_or(output.set_high.0, |top| {
-            top.min(output.set_high.0)
-        })
+        .map_or(output.set_high.0, |top| top.min(output.set_high.0))
         .max(low);
     let all: Vec<(f64, Working)> = (0..SETTINGS)
         .filter_map(|k| {
@@ -52,7 +50,8 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
             amps: w.control.screen_amps,
         })
     });
-    let hotter = |a: WorstDissipation, b: WorstDissipation| if b.watts() > a.watts() { b } else { a };
+    let hotter =
+        |a: WorstDissipation, b: WorstDissipation| if b.watts() > a.watts() { b } else { a };
     // Where the control tube is not known, its current is left out: it is small beside those of gas tubes.
     let currents: Vec<(f64, f64)> = if all.is_empty() {
         vec![(low, 0.0), (high, 0.0)]

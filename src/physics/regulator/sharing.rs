@@ -56,9 +56,12 @@ pub fn worst_amps(
         let worst = root_between(amps, amps * scale, fine, |i| grids(i, scale) - wanted);
         (worst, (units - 1.0) * amps + worst - output_amps)
     };
-    let nominal = root_between(output_amps / (units + spread), output_amps / units, fine, |i| {
-        sum(i).1
-    });
+    let nominal = root_between(
+        output_amps / (units + spread),
+        output_amps / units,
+        fine,
+        |i| sum(i).1,
+    );
     sum(nominal).0
 }
 

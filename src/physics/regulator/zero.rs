@@ -85,7 +85,10 @@ pub fn settle(model: &RegulatorModel, operation: &Operation, share: f64) -> Resu
             },
         });
     }
-    let in_valleys = model.pass.dropout_volts(operation).is_some_and(|edge| volts > edge);
+    let in_valleys = model
+        .pass
+        .dropout_volts(operation)
+        .is_some_and(|edge| volts > edge);
     Ok(Settled {
         volts,
         hold: if is_fully_on {

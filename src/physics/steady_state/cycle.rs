@@ -3,9 +3,9 @@
 //! Between samples a state is the cubic through both values and both slopes (Hermite); integrals of squares use Simpson's
 //! rule with the cubic's middle.
 
+use super::Devices;
 use super::mesh::Regime;
 use super::shooting::{Drive, Found, Sample};
-use super::Devices;
 use super::valley::valley_volts;
 use nalgebra::SVector;
 

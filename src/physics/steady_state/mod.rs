@@ -272,7 +272,11 @@ fn state_scale<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -
 
 /// A first guess without a neighbour.
 fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -> SVector<f64, N> {
-    let share = if net.input == Input::Choke { 0.55 } else { 0.88 };
+    let share = if net.input == Input::Choke {
+        0.55
+    } else {
+        0.88
+    };
     let volts = share * drive.peak_volts - bus_amps * drive.port.path.ohms;
     let mut start = SVector::zeros();
     for &(state, _) in &net.capacitors {
@@ -286,7 +290,10 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
 
 /// Start and mesh on the polynomial through those of up to four neighbours, at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
-fn ahead<const N: usize>(neighbours: &[Neighbour<N>], amps: f64) -> Option<(SVector<f64, N>, Mesh)> {
+fn ahead<const N: usize>(
+    neighbours: &[Neighbour<N>],
+    amps: f64,
+) -> Option<(SVector<f64, N>, Mesh)> {
     let last = neighbours.last()?;
     let bend = |amps: f64| amps.max(0.0).sqrt();
     let mut start = SVector::zeros();

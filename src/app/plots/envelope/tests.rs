@@ -9,6 +9,7 @@ use crate::bench::load_line::{End, Stretch};
 use crate::parts::RatingSystem;
 use crate::physics::envelope::{Column, Curve, LimitCurve};
 use crate::physics::limit::{Judged, Measure, Use};
+use crate::physics::needs::Needs;
 use crate::physics::operation::{Bus, Case, NoLoad, Operation};
 use egui::Pos2;
 
@@ -72,7 +73,6 @@ fn operation(amps: f64, mains: f64, bus0: f64, ohms: f64) -> Operation {
             crest_volts: mean + 80.0 * amps,
             ripple_rms_volts: 20.0 * amps,
         },
-        least_drop_volts: Some(10.0 + 300.0 * amps),
         ..Operation::default()
     }
 }
@@ -97,19 +97,19 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
             operation: operation(0.0, mains, bus0, 600.0),
             ..NoLoad::default()
         },
-        stand: None,
     };
     let columns = vec![
         column(Case::Low, 114.0, 0.95),
         column(Case::Present, 120.0, 1.0),
         column(Case::High, 126.0, 1.05),
     ];
+    let dropout_volts = |o: &Operation| o.bus.trough_volts - 10.0 - 300.0 * scale * o.output_amps;
     let dropout = |k: usize| {
         Curve::Ceiling(
             columns[k]
                 .operations
                 .iter()
-                .map(|o| [o.output_amps, o.dropout_volts().unwrap()])
+                .map(|o| [o.output_amps, dropout_volts(o)])
                 .collect(),
         )
     };
@@ -140,10 +140,13 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         ),
         line(Limit::PlateDissipation, Curve::Floor(floor.clone())),
         line(Limit::PlateVolts, Curve::OutOfReach),
-        line(Limit::CapacitorRipple(0), Curve::NotKnown("ripple rating")),
+        line(
+            Limit::CapacitorRipple(0),
+            Curve::NotKnown(Needs::Rating(Limit::CapacitorRipple(0))),
+        ),
         line(
             Limit::EnvelopeDissipation,
-            Curve::NotKnown("envelope rating"),
+            Curve::NotKnown(Needs::Rating(Limit::EnvelopeDissipation)),
         ),
     ];
     limits.extend(
@@ -161,7 +164,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
                 .iter()
                 .find(|p| (p[0] - o.output_amps).abs() < 1e-9)
                 .map_or(0.0, |p| p[1]);
-            [o.output_amps, low, set_high.min(o.dropout_volts().unwrap())]
+            [o.output_amps, low, set_high.min(dropout_volts(o))]
         });
     let mut region: Vec<[f64; 3]> = region.filter(|r| r[1] < r[2]).collect();
     if let (Some(last), true) = (region.last().copied(), wall.is_finite()) {
@@ -172,6 +175,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         amps,
         columns,
         limits,
+        lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     }
 }
@@ -361,7 +365,7 @@ fn hard_sheets() -> Vec<(&'static str, Sheet)> {
     bare.envelope
         .limits
         .iter_mut()
-        .for_each(|l| l.curve = Curve::NotKnown("x"));
+        .for_each(|l| l.curve = Curve::NotKnown(Needs::Regulator));
     bare.zone = None;
     bare.loads.clear();
     bare.age = Age::Older;

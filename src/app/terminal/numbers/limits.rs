@@ -79,7 +79,9 @@ fn described(line: &LimitCurve, supply: &Supply) -> Record {
     }
     record.put("bound", kind(line));
     match &line.curve {
-        Curve::NotKnown(missing) => record.null("binding_mains", &format!("needs {}", needs(*missing))),
+        Curve::NotKnown(missing) => {
+            record.null("binding_mains", &format!("needs {}", needs(*missing)))
+        }
         _ => record.put("binding_mains", case(line.case)),
     }
     let (text, unit) = match &line.curve {
@@ -157,7 +159,9 @@ pub(super) fn bounds_and_uses(envelope: &Envelope, point: &Point) -> Vec<Value> 
                 Curve::Wall(_) => record.put("bound_output_amps", four(line, wall, reason)),
                 Curve::Everywhere(_) => record.null("bound", "the same everywhere"),
                 Curve::OutOfReach => record.null("bound", "not met within the grid of currents"),
-                Curve::NotKnown(missing) => record.null("bound", &format!("needs {}", needs(*missing))),
+                Curve::NotKnown(missing) => {
+                    record.null("bound", &format!("needs {}", needs(*missing)))
+                }
             }
             match point.uses.iter().find(|one| one.limit == line.limit) {
                 Some(one) => put_use(&mut record, one),
