@@ -26,18 +26,18 @@ fn preset(name: &str) -> Supply {
 
 /// A preset with a point on its first dummy load (if it has one), at a share of the highest volts that are set.
 fn draw(supply: &Supply, share: f64, options: PictureOptions) -> image::RgbaImage {
-    let envelope = envelope(&Model::of(supply).unwrap())
-        .unwrap_or_else(|e| panic!("presets have an envelope: {e}"));
+    let model = Model::of(supply).unwrap_or_else(|e| panic!("presets can be computed: {e:?}"));
+    let envelope = envelope(&model).unwrap_or_else(|e| panic!("presets have an envelope: {e:?}"));
     let volts = share * supply.output.set_high.0;
     let amps = supply
         .dummies
         .first()
         .map_or(0.02, |d| volts / d.resistance.0);
     let point = envelope
-        .point(&Model::of(supply).unwrap(), amps, volts)
-        .unwrap_or_else(|e| panic!("the point can be judged: {e}"));
+        .point(&model, amps, volts)
+        .unwrap_or_else(|e| panic!("the point can be judged: {e:?}"));
     let subject = Subject {
-        supply,
+        model: &model,
         envelope: &envelope,
         point: Some(&point),
         selected_load: (!supply.dummies.is_empty()).then_some(0),
