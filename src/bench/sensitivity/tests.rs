@@ -5,7 +5,7 @@ use super::*;
 use crate::bench::variation::OfRegulator;
 use crate::parts::catalogue::presets;
 use crate::parts::file::read_checked;
-use crate::parts::{Stage, Tap};
+use crate::parts::{Stage, Supply, Tap};
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, envelope};
 use crate::physics::limit::Side;
@@ -63,7 +63,7 @@ fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
                     .operation
                     .bus
                     .crest_volts;
-            if is_floor(found.limit) {
+            if allows(found.limit, supply) == Some(Allows::Above) {
                 passes(&envelope, model, found.limit, [[amps, top], [amps, 0.0]])
                     .map(|s| top * (1.0 - s))
             } else {

@@ -1,35 +1,19 @@
-//! The lines that the regulator draws: floors and ceilings in the output volts, each current from its neighbour's.
+//! Lines that have to be sought, most of them the regulator's: floors and ceilings in the output volts, each current from its
+//! neighbour's.
 
-use super::{Bound, Groups, Line, Solved, first};
-use crate::parts::ReferenceFeed;
+use super::{Bound, Groups, OverGrid, Side, Solved, first};
 use crate::physics::envelope::region::volts_on;
 use crate::physics::envelope::{Column, Curve};
-use crate::physics::limit::{self, Limit};
+use crate::physics::limit::Met;
+use crate::physics::limit::boundary::met;
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::ceiling::ceiling;
-use crate::physics::regulator::floor::{control_ceiling_near, floor_near};
 
-impl Line<'_> {
-    pub(super) fn fed_from_output(&self) -> bool {
-        let regulator = self.model.supply.regulator.as_ref();
-        let reference = regulator.and_then(|r| r.reference.as_ref());
-        reference.is_some_and(|r| r.fed_from == ReferenceFeed::Output)
-    }
-
-    /// True where a heater is above the cathodes at low output: then it is their rise that brings relief.
-    fn relieved_by_output(&self) -> bool {
-        matches!(
-            self.limit,
-            Limit::GridFloor | Limit::ReferenceLeast(_) | Limit::HeaterAboveCathode
-        )
-    }
-
-    /// A line that the regulator draws.
-    pub(super) fn by_regulator(&self, groups: Groups<'_>) -> [Bound; 4] {
-        let is_floor = self.relieved_by_output();
+impl OverGrid<'_> {
+    pub(super) fn sought(&self, groups: Groups<'_>, allows: Side) -> [Bound; 4] {
+        let is_floor = allows == Side::Above;
         let more = if is_floor { f64::max } else { f64::min };
-        let lines = self.each(groups, |solved| self.regulator_line(solved));
+        let lines = self.each(groups, |solved| self.sought_line(solved));
         groups.map(|group| {
             let mut binding: Option<(f64, Case)> = None;
             let mut all: Vec<&[[f64; 2]]> = Vec::with_capacity(group.len());
@@ -51,15 +35,12 @@ impl Line<'_> {
                 return (Curve::OutOfReach, first(group));
             };
             let points = within_the_plane(&most_binding(&all, more));
-            let curve = match points.len() {
-                0 | 1 if is_floor => Curve::OutOfReach,
-                1 if self.limit == Limit::ControlPlateVolts
-                    && points.iter().all(|p| p[1] > 0.0) =>
-                {
-                    Curve::OutOfReach
-                }
+            let curve = match points.as_slice() {
+                [] | [_] if is_floor => Curve::OutOfReach,
+                // Met at one current only, and at none beyond.
+                [[_, volts]] if *volts > 0.0 => Curve::OutOfReach,
                 // A ceiling below 0 V leaves nothing.
-                0 | 1 => Curve::Wall(0.0),
+                [] | [_] => Curve::Wall(0.0),
                 _ if is_floor => Curve::Floor(points),
                 _ => Curve::Ceiling(points),
             };
@@ -67,26 +48,40 @@ impl Line<'_> {
         })
     }
 
-    /// Output volts for each current of a case, from its neighbour's; where the line bends between two currents, in between too.
-    fn regulator_line(&self, (column, bus): Solved<'_>) -> Result<Vec<[f64; 2]>, Needs> {
+    /// Output volts for each current of a case, from its neighbour's; where the line bends between two currents, in between too. Empty
+    /// where it is met at no current.
+    fn sought_line(&self, (column, bus): Solved<'_>) -> Result<Vec<[f64; 2]>, Needs> {
+        let seek = |operation: &Operation, near: f64| {
+            met(
+                self.limit,
+                self.point(column.case, operation, near),
+                self.allowed,
+            )
+        };
+        // At currents at which it is not met it stands at the valley of the bus, where nothing is held anyway.
+        let volts_of = |met: Met, operation: &Operation| match met {
+            Met::At(volts) => Some(volts),
+            Met::NotHere => Some(operation.bus.trough_volts),
+            Met::NotBeyond => None,
+        };
         let mut points = Vec::with_capacity(column.operations.len() + column.tail.len() + 1);
         // The last two volts: the lines are so smooth that the next lies nearly straight ahead.
         let (mut before, mut near) = (0.0, 0.0);
         let (mut is_whole, mut is_met) = (true, false);
         for operation in column.operations.iter().chain(&column.tail) {
-            let Some(volts) = self.regulator_volts(column, operation, 2.0 * near - before)? else {
-                // Not met here, and still less with a bus pulled lower.
+            let found = seek(operation, 2.0 * near - before)?;
+            let Some(volts) = volts_of(found, operation) else {
                 is_whole = false;
                 break;
             };
             (before, near) = (near, volts);
-            is_met |= volts < operation.bus.trough_volts;
+            is_met |= found != Met::NotHere;
             points.push([operation.output_amps, near]);
             if points.len() == 1 {
                 before = near;
             }
         }
-        if self.limit == Limit::ControlGridCeiling && !is_met {
+        if !is_met {
             return Ok(Vec::new());
         }
         let mut points = with_bends(points, &mut |amps, near| {
@@ -95,9 +90,7 @@ impl Line<'_> {
                 bus: bus.at(amps)?,
                 ..Operation::default()
             };
-            self.regulator_volts(column, &operation, near)
-                .ok()
-                .flatten()
+            volts_of(seek(&operation, near).ok()?, &operation)
         });
         if is_whole {
             self.go_on_to_collapse(column, &mut points);
@@ -112,38 +105,6 @@ impl Line<'_> {
             points.last(),
         ) {
             points.push([beyond, volts]);
-        }
-    }
-
-    /// Output volts of the line at an operation; `None` where the limit is not met at any.
-    fn regulator_volts(
-        &self,
-        column: &Column,
-        operation: &Operation,
-        near: f64,
-    ) -> Result<Option<f64>, Needs> {
-        let regulator = || self.model.regulator(column.case);
-        match self.limit {
-            Limit::GridFloor => floor_near(regulator()?, operation, near).map(Some),
-            // At currents at which there is none it stands at the valley of the bus, where nothing is held anyway.
-            Limit::ControlGridCeiling => ceiling(regulator()?, operation)
-                .map(|volts| Some(volts.unwrap_or(operation.bus.trough_volts))),
-            Limit::ControlPlateVolts => {
-                control_ceiling_near(regulator()?, operation, (self.allowed, near))
-            }
-            Limit::ReferenceLeast(_) => regulator()?
-                .positive
-                .as_ref()
-                .map(|stack| Some(stack.feed_volts_for(self.allowed)))
-                .ok_or(Needs::PositiveReference),
-            _ => {
-                let at_zero = limit::heater_volts(&self.model.pass, operation, 0.0)?;
-                Ok(Some(if self.relieved_by_output() {
-                    -self.allowed - at_zero
-                } else {
-                    self.allowed - at_zero
-                }))
-            }
         }
     }
 }
