@@ -2,15 +2,15 @@
 
 use crate::app::document::{Document, Scene, View};
 use crate::app::ghosts::Variants;
-use crate::app::solved::{Picture, compute};
+use crate::app::solved::{Picture, solve};
 use crate::app::worker::{Question, Worker};
 use crate::bench::holding::{Holding, holding};
 use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
 use crate::parts::catalogue::Catalogue;
-use crate::parts::check::Problem;
-use crate::parts::{Stage, Supply};
+use crate::parts::check::{Problem, check_work};
+use crate::parts::{Dummy, Stage, Supply, Work};
 use crate::physics::Failure;
 use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Point, margin_map};
@@ -26,6 +26,13 @@ pub(crate) struct Views {
     pub(crate) wave: Waveform,
     /// Where the watts go, or why nothing flows like that.
     pub(crate) energy: Result<Energy, NoFlow>,
+}
+
+/// What the picture depends on: neither name nor notes.
+#[derive(Debug, Clone, PartialEq)]
+struct Tried {
+    supply: Supply,
+    dummies: Vec<Dummy>,
 }
 
 /// All answers of the window.
@@ -53,7 +60,9 @@ pub(crate) struct Answers {
     pub(crate) explained: Option<(Limit, Option<Working>)>,
     /// What takes longer than a frame.
     pub(crate) worker: Worker,
-    tried: Option<Supply>,
+    /// Envelopes worked out so far, without those of other variants.
+    pub(crate) n_solved: usize,
+    tried: Option<Tried>,
     point_at: Option<([f64; 2], Option<f64>, Option<Limit>)>,
     pointed_at: Option<[f64; 2]>,
 }
@@ -61,20 +70,7 @@ pub(crate) struct Answers {
 impl Answers {
     /// Works out what changed since the last time.
     pub(crate) fn refresh(&mut self, document: &Document, view: &View) {
-        if self.tried.as_ref() != Some(&document.supply) {
-            self.tried = Some(document.supply.clone());
-            match compute(&document.supply) {
-                Ok(picture) => {
-                    self.picture = Some(picture);
-                    self.failure = None;
-                    self.point_at = None;
-                    self.pointed_at = None;
-                    self.views_at = None;
-                    self.holding_at = None;
-                }
-                Err(failure) => self.failure = Some(failure),
-            }
-        }
+        self.refresh_picture(&document.work);
         self.refresh_point(view);
         if self.pointed_at != view.pointed {
             self.pointed_at = view.pointed;
@@ -91,6 +87,44 @@ impl Answers {
         {
             picture.map = Some(margin_map(&picture.envelope, &picture.supply));
         }
+    }
+
+    /// Works the envelope out if something moved a volt, and the load lines if a dummy changed.
+    fn refresh_picture(&mut self, work: &Work) {
+        let Work {
+            supply, dummies, ..
+        } = work;
+        let same = |tried: &Tried| tried.supply == *supply && tried.dummies == *dummies;
+        if self.tried.as_ref().is_some_and(same) {
+            return;
+        }
+        self.tried = Some(Tried {
+            supply: supply.clone(),
+            dummies: dummies.clone(),
+        });
+        let problems = check_work(work);
+        self.failure = if problems.is_empty() {
+            self.solve_anew(supply).err()
+        } else {
+            Some(Failure::Description(problems))
+        };
+        if let (None, Some(picture)) = (&self.failure, &mut self.picture) {
+            picture.load_with(dummies);
+        }
+    }
+
+    /// Puts another picture in place of the last one, unless it is of this very supply.
+    fn solve_anew(&mut self, supply: &Supply) -> Result<(), Failure> {
+        let known = self.picture.as_ref();
+        if known.is_none_or(|picture| picture.supply != *supply) {
+            self.n_solved += 1;
+            self.picture = Some(solve(supply)?);
+            self.point_at = None;
+            self.pointed_at = None;
+            self.views_at = None;
+            self.holding_at = None;
+        }
+        Ok(())
     }
 
     /// Works out everything about the point, if it or the load under it has changed.
@@ -212,5 +246,83 @@ impl Answers {
             .filter(|u| u.limit.stage() == stage)
             .filter_map(crate::physics::limit::Use::ratio)
             .reduce(f64::max)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::command::{Command, Edit, Ledger, apply};
+    use crate::app::history::{Change, History, Moment};
+    use crate::app::presets;
+    use crate::parts::{Ohms, Volts};
+
+    /// How many envelopes are solved for each of these edits in turn, a ghost being kept and compared with.
+    fn solved(edits: Vec<Edit>) -> Vec<usize> {
+        let demo = presets::demo(&Catalogue::built_in()).expect("the demo supply");
+        let mut view = View::first(&demo);
+        let mut document = Document::opened(demo, None, 0);
+        let mut history = History::default();
+        let mut answers = Answers::default();
+        let selected = [
+            Command::Do(crate::app::shortcuts::Action::KeepGhost),
+            Command::SelectGhost(Some(0)),
+        ];
+        let edited = edits.into_iter().map(|edit| {
+            let change = Change {
+                label: "an edit".to_owned(),
+                control: None,
+            };
+            Command::Edit(Box::new(edit), change)
+        });
+        let mut counts = Vec::new();
+        for command in selected.into_iter().chain(edited) {
+            let mut ledger = Ledger {
+                document: &mut document,
+                view: &mut view,
+                history: &mut history,
+            };
+            let moment = Moment {
+                seconds: 0.0,
+                held: false,
+            };
+            apply(command, &mut ledger, moment);
+            let before = answers.n_solved + answers.variants.n_solved;
+            answers.refresh(&document, &view);
+            counts.push(answers.n_solved + answers.variants.n_solved - before);
+            assert!(answers.failure.is_none());
+            let lines = (answers.picture.as_ref()).map_or(&[][..], |p| &p.load_lines);
+            let ohms: Vec<f64> = lines.iter().map(|line| line.ohms).collect();
+            let wanted: Vec<f64> = document
+                .work
+                .dummies
+                .iter()
+                .map(|d| d.resistance.0)
+                .collect();
+            assert_eq!(ohms, wanted);
+        }
+        counts.split_off(2)
+    }
+
+    #[test]
+    fn only_what_moves_a_volt_is_solved_anew() {
+        let demo = presets::demo(&Catalogue::built_in()).expect("the demo supply");
+        let dummy = |ohms: f64| {
+            let mut dummy = demo.dummies[0].clone();
+            dummy.resistance = Ohms(ohms);
+            dummy
+        };
+        let mut mains = demo.supply.mains.clone();
+        mains.present = Volts(mains.present.0 + 1.0);
+        let edits = vec![
+            Edit::Name("Another name".to_owned()),
+            Edit::Notes("47 µF is out of stock".to_owned()),
+            Edit::Dummy(0, dummy(3.1e3)),
+            Edit::Dummy(0, dummy(3.2e3)),
+            Edit::AddDummy(dummy(8e3)),
+            Edit::RemoveDummy(0),
+            Edit::Mains(mains),
+        ];
+        assert_eq!(solved(edits), [0, 0, 0, 0, 0, 0, 1]);
     }
 }

@@ -8,7 +8,7 @@ use crate::app::files;
 use crate::app::notices::Notice;
 use crate::app::panels::questions::{PathAnswer, path_ui};
 use crate::app::session::{Asked, Then};
-use crate::parts::Supply;
+use crate::parts::Work;
 
 /// A path being typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,8 +30,8 @@ const OPEN_ALREADY: &str =
 pub(crate) struct Pending {
     dialog: Dialog,
     then: Option<Then>,
-    /// The supply when it was asked for: one that is changed while the dialog is open is not given away unasked.
-    agreed: Supply,
+    /// The work when it was asked for: one that is changed while the dialog is open is not given away unasked.
+    agreed: Work,
 }
 
 impl App {
@@ -84,7 +84,7 @@ impl App {
         self.desk.dialog = Some(Pending {
             dialog,
             then,
-            agreed: self.document.supply.clone(),
+            agreed: self.document.work.clone(),
         });
     }
 
@@ -108,7 +108,7 @@ impl App {
         match outcome {
             Outcome::Waiting | Outcome::Cancelled => {}
             Outcome::Path(path)
-                if purpose == Purpose::Open && self.document.supply != pending.agreed =>
+                if purpose == Purpose::Open && self.document.work != pending.agreed =>
             {
                 self.unless_unsaved(Then::Open(path), ctx);
             }
@@ -225,10 +225,10 @@ mod tests {
         let ctx = egui::Context::default();
         let mut app = app();
         app.await_answer(Dialog::answered(Purpose::Open, preset()), None);
-        "changed".clone_into(&mut app.document.supply.name);
-        let demo = app.supply().clone();
+        "changed".clone_into(&mut app.document.work.name);
+        let demo = app.work().clone();
         app.collect_dialog(&ctx);
-        assert_eq!(*app.supply(), demo);
+        assert_eq!(*app.work(), demo);
         assert_eq!(app.desk.asked, Some(Asked::Unsaved(Then::Open(preset()))));
     }
 
@@ -236,14 +236,14 @@ mod tests {
     fn an_answer_waits_while_a_question_stands() {
         let ctx = egui::Context::default();
         let mut app = app();
-        let demo = app.supply().name.clone();
+        let demo = app.work().name.clone();
         app.await_answer(Dialog::answered(Purpose::Open, preset()), None);
         app.desk.asked = Some(Asked::Unsaved(Then::Quit));
         app.collect_dialog(&ctx);
-        assert_eq!(app.supply().name, demo);
+        assert_eq!(app.work().name, demo);
         app.desk.asked = None;
         app.collect_dialog(&ctx);
-        assert_ne!(app.supply().name, demo, "now it is opened");
+        assert_ne!(app.work().name, demo, "now it is opened");
     }
 
     #[test]

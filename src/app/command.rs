@@ -11,15 +11,15 @@ use crate::app::history::{Change, History, Moment};
 use crate::app::shortcuts::Action;
 use crate::app::tubes::TubeWish;
 use crate::parts::{
-    Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Supply, Transformer,
+    Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer, Work,
 };
 use crate::physics::limit::Limit;
 
 /// A new part in place of the old one.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Edit {
-    /// The whole supply, as a ghost had it.
-    Whole(Box<Supply>),
+    /// All of it, as a ghost had it.
+    Whole(Box<Work>),
     /// The supply's name.
     Name(String),
     /// The free notes.
@@ -110,13 +110,11 @@ pub(crate) struct Ledger<'a> {
 pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
     match command {
         Command::Edit(edit, change) => {
-            let mut supply = ledger.document.supply.clone();
-            edit_supply(*edit, &mut supply, ledger.view);
-            if supply != ledger.document.supply {
-                ledger
-                    .history
-                    .record(change, &ledger.document.supply, moment);
-                ledger.document.supply = supply;
+            let mut work = ledger.document.work.clone();
+            edit_work(*edit, &mut work, ledger.view);
+            if work != ledger.document.work {
+                ledger.history.record(change, &ledger.document.work, moment);
+                ledger.document.work = work;
             }
         }
         Command::OpenCard(stage) => ledger.view.open = stage,
@@ -144,13 +142,13 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
         }
         Command::OpenDummy(open) => ledger.view.dummy_open = open,
         Command::Do(Action::Undo) => {
-            if let Some(supply) = ledger.history.undo(&ledger.document.supply) {
-                ledger.document.supply = supply;
+            if let Some(work) = ledger.history.undo(&ledger.document.work) {
+                ledger.document.work = work;
             }
         }
         Command::Do(Action::Redo) => {
-            if let Some(supply) = ledger.history.redo(&ledger.document.supply) {
-                ledger.document.supply = supply;
+            if let Some(work) = ledger.history.redo(&ledger.document.work) {
+                ledger.document.work = work;
             }
         }
         Command::Do(Action::KeepGhost) => keep_ghost(ledger),
@@ -176,7 +174,7 @@ pub(crate) fn apply(command: Command, ledger: &mut Ledger<'_>, moment: Moment) {
         | Command::Accept(_)
         | Command::Do(_) => {}
     }
-    let dummies = ledger.document.supply.dummies.len();
+    let dummies = ledger.document.work.dummies.len();
     ledger.view.dummy = ledger.view.dummy.filter(|d| *d < dummies);
 }
 
@@ -185,11 +183,11 @@ fn select_ghost(view: &mut View, ghost: Option<usize>) {
     view.along = 1.0;
 }
 
-/// Keeps the supply as it is; it is called by the change that led to it. The oldest goes when there are too many.
+/// Keeps the work as it is; it is called by the change that led to it. The oldest goes when there are too many.
 fn keep_ghost(ledger: &mut Ledger<'_>) {
-    let supply = ledger.document.supply.clone();
+    let work = ledger.document.work.clone();
     let view = &mut *ledger.view;
-    if view.ghosts.iter().any(|g| g.supply == supply) {
+    if view.ghosts.iter().any(|g| g.work == work) {
         return;
     }
     let base = ledger.history.undo_label().unwrap_or("As opened");
@@ -198,7 +196,7 @@ fn keep_ghost(ledger: &mut Ledger<'_>) {
         .chain((2..=99_u8).map(|n| format!("{base} ({n})")))
         .find(|name| !taken(name))
         .unwrap_or_else(|| base.to_owned());
-    view.ghosts.push(Kept { name, supply });
+    view.ghosts.push(Kept { name, work });
     if view.ghosts.len() > MOST {
         view.ghosts.remove(0);
         let selected = view.ghost.and_then(|g| g.checked_sub(1));
@@ -206,11 +204,12 @@ fn keep_ghost(ledger: &mut Ledger<'_>) {
     }
 }
 
-fn edit_supply(edit: Edit, supply: &mut Supply, view: &mut View) {
+fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
+    let supply = &mut work.supply;
     match edit {
-        Edit::Whole(whole) => *supply = *whole,
-        Edit::Name(name) => supply.name = name,
-        Edit::Notes(notes) => supply.notes = notes,
+        Edit::Whole(whole) => *work = *whole,
+        Edit::Name(name) => work.name = name,
+        Edit::Notes(notes) => work.notes = notes,
         Edit::Mains(mains) => supply.mains = mains,
         Edit::Transformer(transformer) => supply.transformer = transformer,
         Edit::Rectifier(rectifier) => supply.rectifier = rectifier,
@@ -219,18 +218,18 @@ fn edit_supply(edit: Edit, supply: &mut Supply, view: &mut View) {
         Edit::Regulator(regulator) => supply.regulator = *regulator,
         Edit::Output(output) => supply.output = output,
         Edit::AddDummy(dummy) => {
-            supply.dummies.push(dummy);
-            view.dummy = Some(supply.dummies.len() - 1);
+            work.dummies.push(dummy);
+            view.dummy = Some(work.dummies.len() - 1);
             view.dummy_open = true;
         }
         Edit::Dummy(place, dummy) => {
-            if let Some(old) = supply.dummies.get_mut(place) {
+            if let Some(old) = work.dummies.get_mut(place) {
                 *old = dummy;
             }
         }
         Edit::RemoveDummy(place) => {
-            if place < supply.dummies.len() {
-                supply.dummies.remove(place);
+            if place < work.dummies.len() {
+                work.dummies.remove(place);
                 view.dummy = None;
                 view.dummy_open = false;
             }

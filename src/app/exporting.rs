@@ -11,7 +11,7 @@ use crate::app::export::picture::{
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
-use crate::app::ghosts::{selected, variant};
+use crate::app::ghosts::selected;
 use crate::app::notices::{Notice, Stands};
 use crate::app::panels::picture_export::{PictureAnswer, PictureRequest, picture_export_ui};
 use crate::app::session::{Asked, file_stem};
@@ -83,7 +83,7 @@ impl App {
         let kind = PictureKind::of(&path).map_err(|error| error.to_string())?;
         let picture = self.picture_of(request)?;
         let bytes = kind
-            .bytes(&picture, &self.document.supply.name)
+            .bytes(&picture, &self.document.work.name)
             .map_err(|error| error.to_string())?;
         files::write_bytes(&path, &bytes).map_err(|error| error.to_string())?;
         Ok(format!("The picture is in {}", path.display()))
@@ -107,7 +107,9 @@ impl App {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let against = self.earlier();
         let subject = Subject {
+            name: &self.document.work.name,
             supply: &known.supply,
+            dummies: &known.dummies,
             envelope: &known.envelope,
             point: known.point.as_ref(),
             selected_load: self.view.dummy.filter(|d| *d < known.load_lines.len()),
@@ -133,10 +135,13 @@ impl App {
             .into_iter()
             .chain(others)
             .filter_map(|kept| {
-                let picture = self.answers.variants.picture(&kept.supply)?;
+                let picture = self.answers.variants.picture(&kept.work.supply)?;
                 Some(Earlier {
                     name: &kept.name,
-                    variant: variant(picture, picture.point.as_ref()?),
+                    supply: &picture.supply,
+                    dummies: &kept.work.dummies,
+                    envelope: &picture.envelope,
+                    point: picture.point.as_ref()?,
                 })
             })
             .collect()
@@ -144,7 +149,7 @@ impl App {
 
     /// Where a file of this purpose is suggested to go.
     pub(crate) fn suggested(&self, purpose: Purpose) -> PathBuf {
-        let stem = file_stem(&self.document.supply.name);
+        let stem = file_stem(&self.document.work.name);
         let name = match purpose {
             Purpose::Open => return PathBuf::new(),
             Purpose::Save => match &self.document.path {
@@ -168,7 +173,7 @@ impl App {
     pub(crate) fn write_page(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let point = known.point.as_ref().ok_or(NOTHING)?;
-        let page = worked_page(&known.supply, point).ok_or(NOTHING)?;
+        let page = worked_page(&self.document.work.name, &known.supply, point).ok_or(NOTHING)?;
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", path.display());
         self.tell_done(said);
@@ -201,7 +206,7 @@ impl App {
         let known = self.answers.picture.as_ref();
         match known.and_then(|known| Some((known.point.as_ref()?, &known.supply))) {
             Some((point, supply)) => {
-                ctx.copy_text(table::at_point(point, supply));
+                ctx.copy_text(table::at_point(&self.document.work.name, point, supply));
                 let said = "The limits at this point are on the clipboard, columns apart by tabs";
                 self.tell_done(said.to_owned());
             }
@@ -221,10 +226,10 @@ impl App {
 }
 
 /// The calculation at a point as a page; `None` where nothing flows.
-pub(crate) fn worked_page(supply: &Supply, point: &Point) -> Option<String> {
+pub(crate) fn worked_page(name: &str, supply: &Supply, point: &Point) -> Option<String> {
     let figures = |case| working(supply, case, [point.amps, point.volts]).ok();
     let now = figures(Case::Present)?;
-    Some(worked::page(supply, point, &now, &|one| {
+    Some(worked::page(name, supply, point, &now, &|one| {
         figures(one.judged.as_ref().ok()?.case)
     }))
 }

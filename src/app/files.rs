@@ -6,7 +6,7 @@
 use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
-use crate::parts::Supply;
+use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::{self, FileError};
 
@@ -75,13 +75,13 @@ fn told(error: &std::io::Error) -> String {
     }
 }
 
-/// Reads the supply of a file.
+/// Reads the file of a supply.
 ///
 /// # Errors
 /// Says which file and what is wrong with it, with line and field where the text is at fault.
-pub(crate) fn read_supply(path: &Path, catalogue: &Catalogue) -> Result<Supply, DiskError> {
+pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<Work, DiskError> {
     let text = read_text(path)?;
-    file::read(&text, catalogue).map_err(|error| DiskError::NotASupply {
+    file::read_work(&text, catalogue).map_err(|error| DiskError::NotASupply {
         path: path.to_owned(),
         error,
     })
@@ -89,7 +89,7 @@ pub(crate) fn read_supply(path: &Path, catalogue: &Catalogue) -> Result<Supply, 
 
 /// What keeps the supply of a readable file from being computed: file, line, field, found, expected of each.
 pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
-    let checked = read_text(path).map(|text| file::read_checked(&text, catalogue));
+    let checked = read_text(path).map(|text| file::read_work_checked(&text, catalogue));
     let Ok(Err(faults)) = checked else {
         return Vec::new();
     };

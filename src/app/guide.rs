@@ -96,7 +96,7 @@ impl App {
 
     /// What a step does, as commands like those of any hand.
     fn deed(&self, step: Step) -> Commands {
-        let supply = &self.document.supply;
+        let supply = &self.document.work.supply;
         let region = self
             .answers
             .picture
@@ -121,7 +121,7 @@ impl App {
                     .collect()
             }
             Step::Dummy => {
-                let place = supply.dummies.len().min(2).saturating_sub(1);
+                let place = self.document.work.dummies.len().min(2).saturating_sub(1);
                 // Well inside what supply and resistor both allow.
                 let lines = (self.answers.picture.as_ref()).map(|picture| &picture.load_lines);
                 let good = lines

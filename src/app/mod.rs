@@ -64,9 +64,9 @@ use crate::app::theme::Theme;
 use crate::app::tubes::TubeDesk;
 use crate::explain;
 use crate::explain::change::IN_BETWEEN;
-use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::FileError;
+use crate::parts::{Supply, Work};
 use crate::physics::limit::{Limit, Use};
 
 /// Why a pass is thrown away.
@@ -140,7 +140,12 @@ impl App {
 
     /// The supply as it is now.
     pub fn supply(&self) -> &Supply {
-        &self.document.supply
+        &self.document.work.supply
+    }
+
+    /// The same with what stands beside it.
+    pub fn work(&self) -> &Work {
+        &self.document.work
     }
 
     /// The point (A, V).
@@ -232,7 +237,7 @@ impl eframe::App for App {
         self.guard_close(ctx);
         self.keep_recovery(ctx);
         self.keep_drafts(ctx);
-        let title = match self.document.supply.name.trim() {
+        let title = match self.document.work.name.trim() {
             "" => "Sagline".to_owned(),
             name => format!("{name} – Sagline"),
         };
@@ -367,7 +372,7 @@ impl App {
             return;
         };
         let point = picture.point.as_ref();
-        let sheet = PlotSheet::of(&picture.supply, &picture.envelope, point);
+        let sheet = PlotSheet::of(&picture.supply, &picture.envelope, point, &picture.dummies);
         let loads = sheet.loads(&picture.load_lines);
         let outlines = outlines(&self.answers.variants, &self.view);
         let state = PlotState {
@@ -445,16 +450,17 @@ fn outlines<'a>(variants: &'a Variants, view: &'a View) -> Vec<Ghost<'a>> {
         label: IN_BETWEEN,
         stay: Stay::Passing,
     });
-    let kept = view.ghosts.iter().map(|kept| (kept, Stay::Kept));
-    kept.chain(looked_at.map(|kept| (kept, Stay::Passing)))
-        .filter_map(|(kept, stay)| {
-            let picture = variants.picture(&kept.supply)?;
-            Some(Ghost {
-                envelope: &picture.envelope,
-                label: &kept.name,
-                stay,
-            })
+    let outline = |supply: &Supply, label: &'a str, stay: Stay| {
+        let picture = variants.picture(supply)?;
+        Some(Ghost {
+            envelope: &picture.envelope,
+            label,
+            stay,
         })
+    };
+    (view.ghosts.iter())
+        .filter_map(|kept| outline(&kept.work.supply, &kept.name, Stay::Kept))
+        .chain(looked_at.and_then(|one| outline(&one.supply, &one.name, Stay::Passing)))
         .chain(between)
         .collect()
 }

@@ -105,7 +105,7 @@ impl Notice {
             tone: Tone::Remark,
             text: format!(
                 "Unsaved work on “{}”{of_file} was left behind by a program that did not end well",
-                found.supply.name
+                found.work.name
             ),
             offer: Offer::Restore(Box::new(found)),
             stands: Stands::UntilPutAway,

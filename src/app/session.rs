@@ -18,7 +18,7 @@ use crate::app::presets;
 use crate::app::recovery::Recovery;
 use crate::app::shortcuts::Action;
 use crate::app::tubes::TubeDesk;
-use crate::parts::Supply;
+use crate::parts::Work;
 use crate::parts::file;
 
 /// What happens once unsaved work is safe.
@@ -101,20 +101,20 @@ impl App {
     pub(crate) fn try_open(&mut self, path: &Path) -> Result<(), DiskError> {
         // A recent file is found again from any folder.
         let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
-        let supply = files::read_supply(&path, &self.catalogue)?;
+        let work = files::read_work(&path, &self.catalogue)?;
         self.settings.remember(&path);
         self.keep_settings();
         let faults = files::faults(&path, &self.catalogue);
-        self.take_up(supply, Some(path));
+        self.take_up(work, Some(path));
         self.notices.extend(faults.into_iter().map(Notice::fault));
         Ok(())
     }
 
     /// Puts another supply on the desk.
-    fn take_up(&mut self, supply: Supply, path: Option<PathBuf>) {
+    fn take_up(&mut self, work: Work, path: Option<PathBuf>) {
         self.desk.opened += 1;
-        self.view = View::first(&supply);
-        self.document = Document::opened(supply, path, self.desk.opened);
+        self.view = View::first(&work);
+        self.document = Document::opened(work, path, self.desk.opened);
         self.history = History::default();
         self.desk.plot.reset = true;
         self.notices.retain(|n| n.stands == Stands::UntilPutAway);
@@ -135,8 +135,8 @@ impl App {
             Then::Ask => self.ask_for(Purpose::Open, None, ctx),
             Then::Open(path) => self.open_path(&path),
             Then::Preset(place) => {
-                match presets::all().get(place).map(|p| p.supply(&self.catalogue)) {
-                    Some(Ok(supply)) => self.take_up(supply, None),
+                match presets::all().get(place).map(|p| p.work(&self.catalogue)) {
+                    Some(Ok(work)) => self.take_up(work, None),
                     Some(Err(error)) => self.notices.push(Notice::fault(error.to_string())),
                     None => {}
                 }
@@ -166,9 +166,9 @@ impl App {
 
     /// Writes the document.
     pub(crate) fn write(&mut self, path: &Path) -> Result<(), DiskError> {
-        let text = file::write(&self.document.supply, &self.catalogue);
+        let text = file::write(&self.document.work, &self.catalogue);
         files::write_text(path, &text)?;
-        self.document.on_disk = self.document.supply.clone();
+        self.document.on_disk = self.document.work.clone();
         self.document.path = Some(path.to_owned());
         self.settings.remember(path);
         self.keep_settings();
@@ -183,14 +183,14 @@ impl App {
 
     /// Shows the question about unsaved work.
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
-        match unsaved_ui(ctx, self.document.supply.name.trim()) {
+        match unsaved_ui(ctx, self.document.work.name.trim()) {
             None => self.desk.asked = Some(Asked::Unsaved(then)),
             Some(Answer::Stay) => {}
             Some(Answer::Save) => self.save(Some(then), ctx),
             Some(Answer::Discard) => {
                 // The work goes only when something else really comes: a file that cannot be read leaves it, unsaved.
                 if then == Then::Quit {
-                    self.document.on_disk = self.document.supply.clone();
+                    self.document.on_disk = self.document.work.clone();
                 }
                 self.go_on(then, ctx);
             }
@@ -283,9 +283,9 @@ impl App {
             let on_disk = found
                 .path
                 .as_ref()
-                .and_then(|path| files::read_supply(path, &self.catalogue).ok());
+                .and_then(|path| files::read_work(path, &self.catalogue).ok());
             let before = self.document.on_disk.clone();
-            self.take_up(found.supply, found.path);
+            self.take_up(found.work, found.path);
             // It is unsaved work: it must read as changed against what is on the disk.
             self.document.on_disk = on_disk.unwrap_or(before);
             self.recovery = Recovery::in_folder(self.folders.recovery.as_deref());

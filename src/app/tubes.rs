@@ -127,7 +127,7 @@ impl App {
                 None => TubeEditor::on(TubeDraft::new(place)),
             },
             TubeWish::Copy(Place::Pass, name) => {
-                let stage = &self.document.supply.pass_stage;
+                let stage = &self.document.work.supply.pass_stage;
                 let tube = if stage.tube.name == name {
                     Some(&stage.tube)
                 } else {
@@ -140,6 +140,7 @@ impl App {
             TubeWish::Copy(Place::Control, name) => {
                 let in_use = self
                     .document
+                    .work
                     .supply
                     .regulator
                     .as_ref()
@@ -173,6 +174,7 @@ impl App {
                 .map(|draft| draft.name.as_str()),
             no_control: self
                 .document
+                .work
                 .supply
                 .regulator
                 .is_none()
@@ -263,13 +265,13 @@ impl App {
         }
         let (edit, label) = match own {
             OwnType::Pass(tube) => {
-                let mut stage = self.document.supply.pass_stage.clone();
+                let mut stage = self.document.work.supply.pass_stage.clone();
                 let label = format!("Pass tubes, {}", tube.name);
                 stage.tube = tube;
                 (Edit::PassStage(stage), label)
             }
             OwnType::Control(tube) => {
-                let mut regulator = self.document.supply.regulator.clone();
+                let mut regulator = self.document.work.supply.regulator.clone();
                 let label = format!("Regulator, {}", tube.name);
                 if let Some(regulator) = &mut regulator {
                     regulator.control_tube = tube;

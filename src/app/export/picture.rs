@@ -4,12 +4,11 @@ use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
 use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
+use crate::app::solved::load_lines;
 use crate::app::theme;
 use crate::app::theme::Theme;
-use crate::bench::change::Variant;
-use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::number;
-use crate::parts::Supply;
+use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use egui::{Margin, Pos2, RawInput, Rect, RichText, Ui, Vec2};
 use image::RgbaImage;
@@ -93,8 +92,12 @@ pub enum PictureError {
 /// What a picture shows.
 #[derive(Debug, Clone, Copy)]
 pub struct Subject<'a> {
-    /// The supply; its dummy loads are drawn as well.
+    /// What the supply is called.
+    pub name: &'a str,
+    /// The supply.
     pub supply: &'a Supply,
+    /// The dummy loads that are drawn.
+    pub dummies: &'a [Dummy],
     /// Its envelope.
     pub envelope: &'a Envelope,
     /// A point with its limits, if one is to be shown.
@@ -112,8 +115,14 @@ pub struct Subject<'a> {
 pub struct Earlier<'a> {
     /// What it is called.
     pub name: &'a str,
-    /// Its parts and answers, at the same point.
-    pub variant: Variant<'a>,
+    /// Its parts.
+    pub supply: &'a Supply,
+    /// The dummy loads at hand then.
+    pub dummies: &'a [Dummy],
+    /// Its envelope.
+    pub envelope: &'a Envelope,
+    /// Everything known at the same point.
+    pub point: &'a Point,
 }
 
 /// Lines of one's own under a picture; empty for none.
@@ -152,18 +161,14 @@ pub(crate) fn plane_picture(
         point,
         ..
     } = subject;
-    let sheet = PlotSheet::of(supply, envelope, point);
-    let lines: Vec<LoadLine> = supply
-        .dummies
-        .iter()
-        .map(|d| load_line(envelope, d))
-        .collect();
+    let sheet = PlotSheet::of(supply, envelope, point, subject.dummies);
+    let lines = load_lines(envelope, subject.dummies);
     let loads = sheet.loads(&lines);
     let ghosts: Vec<Ghost<'_>> = subject
         .against
         .iter()
         .map(|earlier| Ghost {
-            envelope: earlier.variant.envelope,
+            envelope: earlier.envelope,
             label: earlier.name,
             stay: Stay::Kept,
         })
@@ -176,7 +181,7 @@ pub(crate) fn plane_picture(
     };
     let input = sheet.input(envelope, point, &loads, state);
     let mut view = PlotView::default();
-    framed_picture(supply, subject.words, options, |ui| {
+    framed_picture(subject, options, |ui| {
         below(ui);
         envelope_plot_ui(ui, &input, &mut view);
     })
@@ -187,8 +192,7 @@ pub(crate) fn plane_picture(
 /// # Errors
 /// [`PictureError::Scale`] if the scale is nonsense.
 pub(crate) fn framed_picture(
-    supply: &Supply,
-    words: PictureWords<'_>,
+    subject: Subject<'_>,
     options: PictureOptions,
     mut draw: impl FnMut(&mut Ui),
 ) -> Result<Picture, PictureError> {
@@ -200,7 +204,7 @@ pub(crate) fn framed_picture(
             bottom: 10,
         };
         egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
-            title_ui(ui, supply);
+            title_ui(ui, subject);
             let below =
                 egui::Panel::bottom("caution").frame(egui::Frame::NONE.inner_margin(Margin {
                     left: 8,
@@ -210,7 +214,7 @@ pub(crate) fn framed_picture(
                 }));
             below
                 .show_separator_line(false)
-                .show(ui, |ui| below_ui(ui, words));
+                .show(ui, |ui| below_ui(ui, subject.words));
             draw(ui);
         });
     })
@@ -229,7 +233,7 @@ fn below_ui(ui: &mut Ui, words: PictureWords<'_>) {
     }
 }
 
-fn title_ui(ui: &mut Ui, supply: &Supply) {
+fn title_ui(ui: &mut Ui, subject: Subject<'_>) {
     let theme = Theme::of(ui.ctx());
     let margin = Margin {
         left: 8,
@@ -239,13 +243,13 @@ fn title_ui(ui: &mut Ui, supply: &Supply) {
     };
     let frame = egui::Frame::NONE.inner_margin(margin);
     frame.show(ui, |ui| {
-        ui.horizontal_wrapped(|ui| title_words_ui(ui, supply, &theme));
+        ui.horizontal_wrapped(|ui| title_words_ui(ui, subject, &theme));
     });
 }
 
-fn title_words_ui(ui: &mut Ui, supply: &Supply, theme: &Theme) {
+fn title_words_ui(ui: &mut Ui, Subject { name, supply, .. }: Subject<'_>, theme: &Theme) {
     ui.label(
-        RichText::new(&supply.name)
+        RichText::new(name)
             .font(theme::strong_font(theme::HEADING))
             .color(theme.ink),
     );
@@ -362,12 +366,14 @@ mod tests {
 
     #[test]
     fn a_picture_of_a_supply_is_the_same_to_the_byte_on_every_run() {
-        let mut supply = samples::laboratory_supply();
-        supply.dummies = vec![samples::dummy(10e3, 25.0), samples::dummy(4.7e3, 50.0)];
+        let supply = samples::laboratory_supply();
+        let dummies = vec![samples::dummy(10e3, 25.0), samples::dummy(4.7e3, 50.0)];
         let envelope = envelope(&supply).unwrap();
         let point = envelope.point(&supply, 0.03, 250.0).unwrap();
         let subject = Subject {
+            name: "Bench",
             supply: &supply,
+            dummies: &dummies,
             envelope: &envelope,
             point: Some(&point),
             selected_load: Some(0),

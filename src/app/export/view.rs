@@ -7,11 +7,11 @@ use crate::app::export::picture::{
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
+use crate::app::solved::load_lines;
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::change::{Variant, compare};
 use crate::bench::holding::holding;
-use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain;
 use crate::explain::{Finding, Severity, change};
 use crate::physics::energy;
@@ -92,10 +92,7 @@ pub fn view_picture(
     options: PictureOptions,
 ) -> Result<Picture, PictureError> {
     let Subject {
-        supply,
-        envelope,
-        words,
-        ..
+        supply, envelope, ..
     } = subject;
     let alone = Subject {
         against: &[],
@@ -124,7 +121,7 @@ pub fn view_picture(
             .map_err(|why| unsolved(explain::regulation::not_known(&why)))?;
         let title = explain::regulation::title(&holding);
         let sheet = RegulationSheet::of(&holding, supply);
-        return framed_picture(supply, words, options, |ui| {
+        return framed_picture(subject, options, |ui| {
             view_title_ui(ui, &title);
             let margin = egui::Margin {
                 left: 8,
@@ -146,7 +143,7 @@ pub fn view_picture(
             wave: &wave,
             dropout_volts: dropout.map(|judged| judged.actual),
         };
-        return framed_picture(supply, words, options, |ui| {
+        return framed_picture(subject, options, |ui| {
             view_title_ui(ui, &title);
             set_in(ui, |ui| {
                 cycle_plot_ui(ui, input);
@@ -161,7 +158,7 @@ pub fn view_picture(
         supply,
         dissipation: used(point, Limit::PlateDissipation).and_then(Use::ratio),
     };
-    framed_picture(supply, words, options, |ui| {
+    framed_picture(subject, options, |ui| {
         view_title_ui(ui, &title);
         set_in(ui, |ui| {
             energy_plot_ui(ui, input);
@@ -179,18 +176,20 @@ fn comparison_picture(
         supply, envelope, ..
     } = subject;
     let earlier = subject.against.first().ok_or(PictureError::NoOther)?;
-    let load_lines: Vec<LoadLine> = supply
-        .dummies
-        .iter()
-        .map(|dummy| load_line(envelope, dummy))
-        .collect();
     let now = Variant {
         supply,
         envelope,
         point,
-        load_lines: &load_lines,
+        dummies: subject.dummies,
+        load_lines: &load_lines(envelope, subject.dummies),
     };
-    let before = earlier.variant;
+    let before = Variant {
+        supply: earlier.supply,
+        envelope: earlier.envelope,
+        point: earlier.point,
+        dummies: earlier.dummies,
+        load_lines: &load_lines(earlier.envelope, earlier.dummies),
+    };
     let compared = compare(&before, &now);
     let title = change::title(earlier.name, &compared);
     let differs = change::what_differs(&compared, before.supply, supply);

@@ -39,7 +39,7 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
                 label: format!("Back to ghost {}", ghost.name),
                 control: None,
             };
-            let whole = Edit::Whole(Box::new(ghost.supply.clone()));
+            let whole = Edit::Whole(Box::new(ghost.work.clone()));
             commands.push(Command::Edit(Box::new(whole), change));
         }
         let remove = ui.button("Remove").on_hover_text("Forgets this ghost");
@@ -55,9 +55,9 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         .show(ui, |ui| {
             let now = shown.answers.picture.as_ref().map(|p| &p.supply);
             if let (Some(comparison), Some(now)) = (&shown.answers.variants.comparison, now) {
-                let both = [&ghost.supply, now];
+                let both = [&ghost.work.supply, now];
                 comparison_ui(ui, shown, (comparison, both), commands);
-            } else if shown.answers.variants.cannot_be(&ghost.supply) {
+            } else if shown.answers.variants.cannot_be(&ghost.work.supply) {
                 ui.label("The ghost cannot be worked out");
             } else {
                 ui.label("Nothing can be compared at this point");

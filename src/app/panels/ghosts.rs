@@ -24,7 +24,7 @@ pub(crate) fn ghosts_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
             .view
             .ghosts
             .iter()
-            .any(|g| g.supply == shown.document.supply);
+            .any(|g| g.work == shown.document.work);
         let keep = ui.add_enabled(!kept, Button::new(small("Keep as ghost")));
         name_it(ui.ctx(), keep.id, action.text(), None);
         let hint = format!("{} {}", action.hint(), action.key_text(ui.ctx()));

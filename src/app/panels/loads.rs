@@ -24,7 +24,7 @@ const CARD_HEIGHT: f32 = 62.0;
 
 /// Draws the panel.
 pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    let dummies = &shown.document.supply.dummies;
+    let dummies = &shown.document.work.dummies;
     ui.horizontal(|ui| {
         // The switch of the views stands in the same row.
         ui.set_min_height(24.0);
@@ -48,7 +48,7 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     });
     if shown.view.dummy_open
         && let Some(place) = shown.view.dummy
-        && let Some(dummy) = shown.document.supply.dummies.get(place)
+        && let Some(dummy) = shown.document.work.dummies.get(place)
     {
         let key = egui::Id::unique(("dummy", place, shown.document.serial));
         editor_ui(ui, commands, key, (place, dummy));
@@ -184,7 +184,7 @@ fn severity_text(shown: Shown<'_>, severity: Severity) -> egui::Color32 {
 fn result(shown: Shown<'_>, place: usize, dummy: &Dummy) -> Option<(Severity, String)> {
     let picture = shown.answers.picture.as_ref()?;
     let line: &LoadLine = picture.load_lines.get(place)?;
-    if picture.supply.dummies.get(place) != Some(dummy) {
+    if picture.dummies.get(place) != Some(dummy) {
         return None;
     }
     let finding = load_line::summary(line, dummy, &picture.supply);

@@ -52,7 +52,7 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
 const NO_NAME: &str = "name of the supply";
 
 fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    let name = &shown.document.supply.name;
+    let name = &shown.document.work.name;
     let font = theme::strong_font(theme::HEADING);
     // As wide as its text, so that the mark of unsaved work stands beside it.
     let text = if name.is_empty() { NO_NAME } else { name };
@@ -91,7 +91,7 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 const MAINS: &str = "Mains";
 
 fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    let mains = &shown.document.supply.mains;
+    let mains = &shown.document.work.supply.mains;
     let span = mains_span(mains.low, mains.high);
     let said = format!("{} · {}", mains.present, mains.frequency);
     let font = theme::strong_font(theme::BODY);
@@ -149,7 +149,7 @@ pub(crate) fn mains_span(low: Volts, high: Volts) -> Span {
 const TICK_LABEL: f32 = 26.0;
 
 fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
-    let mains = &shown.document.supply.mains;
+    let mains = &shown.document.work.supply.mains;
     // The toolkit keeps the handle's radius free at both ends of the rail.
     let rail = rect.x_range().shrink(HANDLE / 2.5);
     let mut labelled: Option<f32> = None;

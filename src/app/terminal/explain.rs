@@ -11,7 +11,7 @@ use crate::bench::working::working;
 use crate::explain::failure;
 use crate::explain::why;
 use crate::explain::worked;
-use crate::parts::Supply;
+use crate::parts::Work;
 use crate::physics::Failure;
 use crate::physics::envelope::envelope;
 use crate::physics::operation::Case;
@@ -20,7 +20,8 @@ use crate::physics::operation::Case;
 ///
 /// # Errors
 /// If the parts give no envelope, or no steady state is found at the point.
-pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String, Complaint> {
+pub(super) fn print(wanted: &ExplainArguments, work: &Work) -> Result<String, Complaint> {
+    let Work { name, supply, .. } = work;
     let about = |failure: &Failure| Complaint::about(&wanted.file, &failure::sentence(failure));
     let envelope = envelope(supply).map_err(|f| about(&f))?;
     let at = [wanted.at.amps.0, wanted.at.volts.0];
@@ -29,7 +30,7 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         .map_err(|f| about(&f))?;
     if wanted.worked {
         let now = working(supply, Case::Present, at).map_err(|f| about(&f))?;
-        return Ok(worked::page(supply, &point, &now, &|one| {
+        return Ok(worked::page(name, supply, &point, &now, &|one| {
             working(supply, one.judged.as_ref().ok()?.case, at).ok()
         }));
     }
@@ -39,7 +40,7 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
     let moves = worth_moving(&point, &reach)
         .and_then(|one| sensitivity(supply, one.limit, at, &catalogue).ok());
     let held = holding(supply, &envelope, at);
-    Ok(why::text(why::Answer {
+    let answer = why::Answer {
         supply,
         envelope: &envelope,
         point: &point,
@@ -48,5 +49,6 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         figures: &|one| working(supply, one.judged.as_ref().ok()?.case, at).ok(),
         moves: moves.as_ref(),
         holding: Some(&held),
-    }))
+    };
+    Ok(why::text(name, answer))
 }

@@ -9,19 +9,18 @@ use crate::app::export::view::{PictureView, view_picture};
 use crate::app::files;
 use crate::app::terminal::input::{self, Complaint};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
-use crate::bench::change::Variant;
-use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::failure;
-use crate::parts::Supply;
+use crate::parts::{Supply, Work};
 use crate::physics::envelope::{Envelope, Point, envelope};
 
 /// Draws and writes it.
 ///
 /// # Errors
 /// If the supply has no envelope, the picture cannot be drawn, or the file cannot be written.
-pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Complaint> {
+pub(super) fn draw(work: &Work, wanted: &PictureArguments) -> Result<(), Complaint> {
     let kind = PictureKind::of(&wanted.output)
         .map_err(|unknown| Complaint::about(&wanted.output, &unknown))?;
+    let supply = &work.supply;
     let envelope = envelope(supply)
         .map_err(|failure| Complaint::about(&wanted.file, &failure::sentence(&failure)))?;
     let point = wanted
@@ -36,7 +35,9 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
     let subject = Subject {
+        name: &work.name,
         supply,
+        dummies: &work.dummies,
         envelope: &envelope,
         point: point.as_ref(),
         selected_load: None,
@@ -65,50 +66,41 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         View::Regulation => PictureView::Regulation,
     };
     let bytes = view_picture(view, subject, options)
-        .and_then(|drawn| kind.bytes(&drawn, &supply.name))
+        .and_then(|drawn| kind.bytes(&drawn, &work.name))
         .map_err(|error| Complaint::about(&wanted.output, &error))?;
     files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))
 }
 
 /// A supply to compare with.
 struct Other {
-    supply: Supply,
+    work: Work,
     envelope: Envelope,
-    load_lines: Vec<LoadLine>,
     point: Option<Point>,
 }
 
 impl Other {
     fn read(path: &Path, point: Option<&Point>) -> Result<Self, Complaint> {
         let about = |failure: &dyn std::fmt::Display| Complaint::about(path, &failure.to_string());
-        let supply = input::supply(path)?;
-        let envelope = envelope(&supply).map_err(|f| about(&f))?;
-        let load_lines = supply
-            .dummies
-            .iter()
-            .map(|dummy| load_line(&envelope, dummy))
-            .collect();
+        let work = input::work(path)?;
+        let envelope = envelope(&work.supply).map_err(|f| about(&f))?;
         let point = point
-            .map(|p| envelope.point(&supply, p.amps, p.volts))
+            .map(|p| envelope.point(&work.supply, p.amps, p.volts))
             .transpose()
             .map_err(|f| about(&f))?;
         Ok(Self {
-            supply,
+            work,
             envelope,
-            load_lines,
             point,
         })
     }
 
     fn earlier(&self) -> Option<Earlier<'_>> {
         Some(Earlier {
-            name: &self.supply.name,
-            variant: Variant {
-                supply: &self.supply,
-                envelope: &self.envelope,
-                point: self.point.as_ref()?,
-                load_lines: &self.load_lines,
-            },
+            name: &self.work.name,
+            supply: &self.work.supply,
+            dummies: &self.work.dummies,
+            envelope: &self.envelope,
+            point: self.point.as_ref()?,
         })
     }
 }

@@ -35,8 +35,6 @@ pub struct Rail {
 /// The rail as a supply of its own.
 fn as_supply(supply: &Supply, rail: &BiasRail) -> Supply {
     Supply {
-        name: String::new(),
-        notes: String::new(),
         mains: supply.mains.clone(),
         transformer: Transformer {
             winding: WindingVolts::OpenCircuit(rail.winding),
@@ -50,7 +48,6 @@ fn as_supply(supply: &Supply, rail: &BiasRail) -> Supply {
         pass_stage: supply.pass_stage.clone(),
         regulator: None,
         output: supply.output.clone(),
-        dummies: Vec::new(),
     }
 }
 

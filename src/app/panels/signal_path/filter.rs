@@ -234,7 +234,7 @@ fn other_stacks(
         .iter()
         .zip(&words)
         .map(|(choice, [name, about])| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             if let Some(place) = supply.filter.stacks_mut().nth(number - 1) {
                 *place = choice.clone();
             }

@@ -77,7 +77,7 @@ fn notes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             hint: "what you know of it",
             rows: 4,
         };
-        if let Some(notes) = text_field(ui, named, &shown.document.supply.notes, look) {
+        if let Some(notes) = text_field(ui, named, &shown.document.work.notes, look) {
             let change = Change {
                 label: "Notes".to_owned(),
                 control: None,
@@ -160,7 +160,7 @@ fn card_ui(
 
 /// The rows of a card; the list of parts that hangs open in them, if one does.
 fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) -> Option<Trying> {
-    let supply = &shown.document.supply;
+    let supply = &shown.document.work.supply;
     // A document's half-typed text must not show up in the next one.
     let key = egui::Id::unique((title(stage), shown.document.serial));
     let mut fields = Fields::new(ui, title(stage), key);
@@ -283,7 +283,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     line(
         &mut inner,
-        RichText::new(summary(stage, &shown.document.supply))
+        RichText::new(summary(stage, &shown.document.work.supply))
             .font(theme::font(theme::SMALL))
             .color(theme.middle),
         &mut |ui| {
@@ -301,7 +301,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     response
         .on_hover_ui(|ui| {
-            ui.label(summary(stage, &shown.document.supply));
+            ui.label(summary(stage, &shown.document.work.supply));
             if let Some(term) = glossary::of_stage(stage) {
                 ui.separator();
                 meaning_ui(ui, term);

@@ -28,7 +28,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
             about: &t.about,
             own: is_own(t, Catalogue::built_in_ones().rectifier(&t.name)),
             supply: {
-                let mut supply = shown.document.supply.clone();
+                let mut supply = shown.document.work.supply.clone();
                 supply.rectifier.kind = t.clone();
                 supply
             },

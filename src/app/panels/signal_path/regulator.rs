@@ -54,7 +54,7 @@ fn describe_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Opti
          The floor, the regulation and the zero setting follow from it",
     );
     if button.clicked()
-        && let Some(usual) = usual_regulator(shown.catalogue, &shown.document.supply)
+        && let Some(usual) = usual_regulator(shown.catalogue, &shown.document.work.supply)
     {
         *regulator = Some(usual);
         fields.note("described");
@@ -73,7 +73,7 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
         },
         &mut regulator.plate_load,
     );
-    for grid in cautions::grid_circuits(&shown.document.supply) {
+    for grid in cautions::grid_circuits(&shown.document.work.supply) {
         fields.remark(&grid.sentence);
     }
     let mut clean = matches!(regulator.plate_supply, PlateSupply::Clean(_));
@@ -117,7 +117,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
     let candidates = types
         .iter()
         .map(|t| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             if let Some(regulator) = &mut supply.regulator {
                 regulator.control_tube = t.clone();
             }

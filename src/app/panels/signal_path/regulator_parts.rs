@@ -104,7 +104,7 @@ fn tube_picker(
     let candidates = types
         .iter()
         .map(|t| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             if let Some(tube) = whose(&mut supply).and_then(|r| r.tubes.get_mut(place)) {
                 *tube = t.clone();
             }
@@ -195,7 +195,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
     let candidates = types
         .iter()
         .map(|t| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             let rail = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
             if let Some(rail) = rail {
                 rail.rectifier.kind = t.clone();

@@ -1,6 +1,6 @@
 //! Swapping a type: a list that shows what each entry would do before one is chosen.
 
-use crate::app::document::{Kept, Trying};
+use crate::app::document::{self, Trying};
 use crate::app::shown::Shown;
 use crate::app::widgets::fields::Fields;
 use crate::app::widgets::part_picker::{Entry, Mark, Picking, part_picker};
@@ -67,7 +67,7 @@ pub(super) fn swap_ui(
     if open && picked.is_none() {
         let candidates = candidates
             .into_iter()
-            .map(|candidate| Kept {
+            .map(|candidate| document::Candidate {
                 name: candidate.name.to_owned(),
                 supply: candidate.supply,
             })

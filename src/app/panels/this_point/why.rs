@@ -36,7 +36,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
                 }
             }
             moves_ui(ui, shown, (&picture.supply, point), commands);
-            worked_ui(ui, &picture.supply, point, commands);
+            worked_ui(ui, shown, point, commands);
         });
     keep_seen(ui, &open.header_response);
     let header = open
@@ -201,7 +201,7 @@ fn moves_ui(
 }
 
 /// The whole calculation as Markdown, to paste wherever notes are kept or as a file.
-fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point, commands: &mut Commands) {
+fn worked_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Commands) {
     ui.add_space(4.0);
     ui.horizontal_wrapped(|ui| {
         let copy = ui.button("Copy worked page").on_hover_text(
@@ -209,7 +209,9 @@ fn worked_ui(ui: &mut Ui, supply: &Supply, point: &Point, commands: &mut Command
         );
         keep_in_view(&copy);
         if copy.clicked()
-            && let Some(page) = worked_page(supply, point)
+            && let Some(picture) = &shown.answers.picture
+            && let Some(page) =
+                worked_page(&shown.document.work.name, &picture.supply, point)
         {
             ui.ctx().copy_text(page);
         }
