@@ -15,6 +15,7 @@ pub mod regulator;
 pub mod source;
 pub mod steady_state;
 pub mod stress;
+pub mod watch;
 
 pub use envelope::{Column, Curve, Envelope, LimitCurve, Point, envelope};
 pub use limit::{Judged, Limit, Measure, Use};

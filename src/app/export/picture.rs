@@ -1,10 +1,10 @@
 //! Draws panels of the window without a window: for files, for the README, for picture tests.
 
+use crate::app::answers::solved::load_lines;
 use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
 use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
-use crate::app::solved::load_lines;
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::explain::number;

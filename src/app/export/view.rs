@@ -1,24 +1,17 @@
 //! Which of the window's views goes into a picture.
 
-use crate::app::document::{Scene, View};
+use crate::app::answers::below::Below;
+use crate::app::answers::solved::load_lines;
 use crate::app::export::picture::{
     Picture, PictureError, PictureOptions, Subject, framed_picture, plane_picture,
 };
-use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
-use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
-use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
-use crate::app::solved::load_lines;
+use crate::app::plots::below;
 use crate::app::theme;
 use crate::app::theme::Theme;
+use crate::app::work::view::{Scene, View};
 use crate::bench::change::{Variant, compare};
-use crate::bench::holding::holding;
-use crate::explain;
 use crate::explain::{Finding, Severity, change};
-use crate::physics::energy;
 use crate::physics::envelope::{Point, margin_map};
-use crate::physics::limit::{Limit, Use};
-use crate::physics::operation::Case;
-use crate::physics::steady_state::waveform;
 use egui::{RichText, Ui};
 
 /// Most changes that are listed under a comparison.
@@ -69,6 +62,16 @@ impl PictureView {
         }
     }
 
+    /// What stands below the envelope, where this is one of those views.
+    fn scene(self) -> Scene {
+        match self {
+            Self::Envelope | Self::Margins | Self::Comparison => Scene::Envelope,
+            Self::Cycle => Scene::Cycle,
+            Self::Energy => Scene::Energy,
+            Self::Regulation => Scene::Regulation,
+        }
+    }
+
     /// The one that the window shows.
     pub(crate) fn of(view: &View) -> Self {
         match view.scene {
@@ -112,57 +115,21 @@ pub fn view_picture(
     if view == PictureView::Comparison {
         return comparison_picture(subject, point, options);
     }
-    let unsolved = |why: String| PictureError::Unsolved {
-        view: view.text(),
-        why,
-    };
-    if view == PictureView::Regulation {
-        let holding = holding(supply, subject.envelope, [point.amps, point.volts])
-            .map_err(|why| unsolved(explain::regulation::not_known(&why)))?;
-        let title = explain::regulation::title(&holding);
-        let sheet = RegulationSheet::of(&holding, supply);
-        return framed_picture(subject, options, |ui| {
-            view_title_ui(ui, &title);
-            let margin = egui::Margin {
-                left: 8,
-                right: 16,
-                top: 0,
-                bottom: 0,
-            };
-            egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
-                regulation_plot_ui(ui, &sheet);
+    let at = [point.amps, point.volts];
+    let below = match Below::of(view.scene(), supply, envelope, at) {
+        Some(Ok(below)) => below,
+        Some(Err(missing)) => {
+            return Err(PictureError::Unsolved {
+                view: view.text(),
+                why: missing.brief(),
             });
-        });
-    }
-    let wave =
-        waveform(supply, Case::Present, point.amps).map_err(|why| unsolved(why.to_string()))?;
-    if view == PictureView::Cycle {
-        let title = explain::cycle::title(&wave, supply);
-        let dropout = used(point, Limit::Dropout).and_then(|one| one.judged.as_ref().ok());
-        let input = CycleInput {
-            wave: &wave,
-            dropout_volts: dropout.map(|judged| judged.actual),
-        };
-        return framed_picture(subject, options, |ui| {
-            view_title_ui(ui, &title);
-            set_in(ui, |ui| {
-                cycle_plot_ui(ui, input);
-            });
-        });
-    }
-    let energy = energy::of_waveform(supply, &wave, [point.amps, point.volts])
-        .map_err(|why| unsolved(why.to_string()))?;
-    let title = explain::energy::title(&energy);
-    let input = EnergyInput {
-        energy: &energy,
-        supply,
-        dissipation: used(point, Limit::PlateDissipation).and_then(Use::ratio),
+        }
+        None => return plane_picture(alone, None, options, |_| ()),
     };
+    let titles = below::titles(&below, supply);
     framed_picture(subject, options, |ui| {
-        view_title_ui(ui, &title);
-        set_in(ui, |ui| {
-            energy_plot_ui(ui, input);
-        });
+        view_title_ui(ui, titles.first().map_or("", String::as_str));
+        set_in(ui, |ui| below::below_ui(ui, &below, supply, Some(point)));
     })
 }
 
@@ -252,10 +219,6 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Fin
                 .color(theme.middle),
         );
     }
-}
-
-fn used(point: &Point, limit: Limit) -> Option<&Use> {
-    point.uses.iter().find(|one| one.limit == limit)
 }
 
 /// As far from the edges as the words above and below.

@@ -2,15 +2,15 @@
 
 use egui::{Frame, Label, Margin, RichText, ScrollArea, Slider, Ui};
 
-use crate::app::command::{Command, Edit};
-use crate::app::document::Kept;
-use crate::app::ghosts::{Way, selected};
-use crate::app::history::Change;
-use crate::app::shown::{Commands, Shown};
+use crate::app::answers::ghosts::{Mixed, selected};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{HANDLE, Named, keep_seen, name_it};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::widgets::text_field::{TextLook, text_field};
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
+use crate::app::work::view::Kept;
 use crate::bench::change::Comparison;
 use crate::explain::change::{self, Row};
 use crate::explain::{Finding, Severity, glossary, number};
@@ -137,9 +137,9 @@ fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         .variants
         .between
         .as_ref()
-        .map(|between| match between.way {
-            Way::Values => change::IN_BETWEEN_VALUES,
-            Way::Outlines => change::IN_BETWEEN_OUTLINES,
+        .map(|between| match between.mixed {
+            Mixed::Values => change::IN_BETWEEN_VALUES,
+            Mixed::Outlines => change::IN_BETWEEN_OUTLINES,
         });
     // A line that is always there: the list below stands still when the slider begins to move.
     ui.add(Label::new(small(words.unwrap_or(change::AT_AN_END))).wrap());

@@ -2,11 +2,11 @@
 
 use egui::{Button, RichText, Ui};
 
-use crate::app::command::Command;
-use crate::app::shortcuts::Action;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::name_it;
+use crate::app::work::action::Action;
+use crate::app::work::command::Command;
 
 /// Widest a ghost's button gets (points).
 const CHIP: f32 = 190.0;

@@ -3,14 +3,14 @@
 use egui::WidgetInfo;
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Stroke, Ui};
 
-use crate::app::command::{Command, Edit};
-use crate::app::history::Change;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Named, Span, name_it};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::widgets::text_field::{TextLook, text_field};
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
 use crate::bench::load_line::LoadLine;
 use crate::explain::{Severity, glossary, load_line};
 use crate::parts::{Dummy, Fraction, Ohms, Watts};

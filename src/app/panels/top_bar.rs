@@ -2,15 +2,14 @@
 
 use egui::{Align, Button, Layout, RichText, Sense, Ui};
 
-use crate::app::command::{Command, Edit};
-use crate::app::history::Change;
-use crate::app::presets;
-use crate::app::shortcuts::Action;
-use crate::app::shown::{Commands, Shown};
+use crate::app::disk::presets;
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{HANDLE, Named, Span, name_it, slider};
 use crate::app::widgets::text_field::{TextLook, text_field};
-use crate::parts::Volts;
+use crate::app::work::action::Action;
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
 
 /// Height of the bar (points).
 pub(crate) const HEIGHT: f32 = 52.0;
@@ -92,7 +91,7 @@ const MAINS: &str = "Mains";
 
 fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let mains = &shown.document.work.supply.mains;
-    let span = mains_span(mains.low, mains.high);
+    let span = Span::of_mains(mains.low, mains.high);
     let said = format!("{} · {}", mains.present, mains.frequency);
     let font = theme::strong_font(theme::BODY);
     let width = |text: &str, font: egui::FontId| {
@@ -132,17 +131,6 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         };
         commands.push(Command::Edit(Box::new(Edit::Mains(new)), change));
     }
-}
-
-/// The slider reaches a little beyond low and high mains.
-pub(crate) fn mains_span(low: Volts, high: Volts) -> Span {
-    let step = if high.0 > 160.0 { 1.0 } else { 0.5 };
-    let beyond = 0.5 * (high.0 - low.0).abs().max(1.0);
-    Span::even(
-        ((low.0 - beyond) / step).round() * step,
-        ((high.0 + beyond) / step).round() * step,
-        step,
-    )
 }
 
 /// Least distance between the numbers below the mains slider (points).

@@ -2,7 +2,7 @@
 
 use egui::{Align, Button, Frame, Label, Layout, Margin, Panel, RichText, Ui};
 
-use crate::app::shown::Shown;
+use crate::app::panels::shown::Shown;
 use crate::app::theme;
 use crate::explain::tour::Step;
 

@@ -1,7 +1,7 @@
 //! Why a point is allowed or not, in words: `sagline explain`.
 
-use crate::app::own_types;
-use crate::app::settings::Folders;
+use crate::app::disk::own_types;
+use crate::app::disk::settings::Folders;
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::Complaint;
 use crate::bench::holding::holding;

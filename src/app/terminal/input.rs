@@ -3,9 +3,9 @@
 use std::io::Write as _;
 use std::path::Path;
 
-use crate::app::files;
-use crate::app::own_types;
-use crate::app::settings::Folders;
+use crate::app::disk::files;
+use crate::app::disk::own_types;
+use crate::app::disk::settings::Folders;
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::read_work_checked;

@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
+use crate::app::disk::files;
 use crate::app::export::curves;
 use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
-use crate::app::files;
 use crate::app::terminal::input::{self, Complaint};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
 use crate::explain::failure;

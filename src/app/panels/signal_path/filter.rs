@@ -2,8 +2,8 @@
 
 use egui::RichText;
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
-use crate::app::shown::Shown;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};

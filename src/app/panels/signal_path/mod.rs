@@ -13,16 +13,16 @@ mod tube_buttons;
 
 use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
-use crate::app::command::{Command, Edit};
-use crate::app::document::Trying;
-use crate::app::history::Change;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::Fields;
 use crate::app::widgets::quantity_field::{Named, keep_in_view, keep_seen, name_it};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::widgets::use_bar::use_bar;
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
+use crate::app::work::view::Trying;
 use crate::explain::{glossary, number};
 use crate::parts::{Stage, Supply};
 

@@ -1,7 +1,7 @@
 //! The rectifier card.
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
-use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields, source_text};
 use crate::app::widgets::quantity_field::Span;
 use crate::parts::catalogue::{Catalogue, is_own};

@@ -1,12 +1,12 @@
 //! The card of the regulator: control tube, divider, what it compares with. The reference and the bias rail fold away.
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
 };
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
-use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
 use crate::explain::{cautions, regulation};

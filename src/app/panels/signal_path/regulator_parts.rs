@@ -1,7 +1,7 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
-use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
 use crate::parts::catalogue::{Catalogue, is_own};

@@ -2,15 +2,16 @@
 
 use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 
-use crate::app::command::Command;
-use crate::app::exporting::worked_page;
+use crate::app::answers::moves::Question;
+use crate::app::export::page::worked_page;
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::panels::this_point::quiet_heading;
-use crate::app::shortcuts::Action;
-use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
 use crate::app::widgets::term::{Stop, term_ui};
-use crate::app::worker::Question;
+use crate::app::work::action::Action;
+use crate::app::work::command::Command;
+use crate::bench::sensitivity::Sensitivity;
 use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -146,11 +147,22 @@ fn moves_ui(
     let Some(asked) = asked else {
         return;
     };
-    let answered = shown.answers.worker.answered();
+    let moves = &shown.answers.moves;
+    let answered = moves
+        .answered()
+        .map(|(known, found)| (&known.question, found.and_then(Option::as_ref)));
     // An answer about another limit would be read as one about this.
     let of_this = answered.filter(|(question, _)| question.limit == asked.limit);
     let Some((question, found)) = of_this else {
-        small(ui, "Working it out…", shown.theme.middle);
+        let in_work = moves.in_work().filter(|one| one.0.question == asked);
+        let words = match in_work {
+            Some((_, done, _)) if done > 0.0 => format!("Working it out… {:.0} %", 100.0 * done),
+            _ => "Working it out…".to_owned(),
+        };
+        small(ui, &words, shown.theme.middle);
+        if let Some((_, _, Some(Some(part)))) = in_work {
+            shifts_ui(ui, shown, part, &asked.supply);
+        }
         return;
     };
     if asked != *question {
@@ -177,7 +189,12 @@ fn moves_ui(
     if found.shifts.is_empty() {
         small(ui, why::nothing_moves_it(found.limit), shown.theme.middle);
     }
-    for one in why::what_moves_it(found, &question.supply) {
+    shifts_ui(ui, shown, found, &question.supply);
+}
+
+/// The changes one below the other, the largest first.
+fn shifts_ui(ui: &mut Ui, shown: Shown<'_>, found: &Sensitivity, supply: &Supply) {
+    for one in why::what_moves_it(found, supply) {
         let colour = if one.gains {
             shown.theme.envelope_text
         } else {

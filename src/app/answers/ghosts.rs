@@ -2,19 +2,16 @@
 //!
 //! Every envelope is worked out once and kept for as long as something shows it.
 
-use crate::app::document::{Kept, Trying, View};
-use crate::app::solved::{Picture, load_lines, solve};
+use crate::app::answers::solved::{Picture, load_lines, solve};
+use crate::app::work::view::{Kept, Trying, View};
 use crate::bench::change::{Comparison, Variant, compare};
 use crate::bench::morph::{between, outline_between};
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::Envelope;
 
-/// Most variants that are kept.
-pub(crate) const MOST: usize = 6;
-
 /// How the variant between the ghost and now comes about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Way {
+pub(crate) enum Mixed {
     /// All values part of the way, worked out anew.
     Values,
     /// The outlines blended: the parts differ in kind.
@@ -27,14 +24,14 @@ pub(crate) struct Between {
     share: f64,
     ends: [Supply; 2],
     /// How it comes about.
-    pub(crate) way: Way,
+    pub(crate) mixed: Mixed,
     /// Its envelope; of blended outlines only the region.
     pub(crate) envelope: Envelope,
 }
 
 /// One variant worked out; `None` if it cannot be.
 #[derive(Debug)]
-struct Known {
+struct Solved {
     supply: Supply,
     picture: Option<Picture>,
 }
@@ -50,7 +47,7 @@ struct Compared {
 /// What is known of all variants but the one on the desk.
 #[derive(Debug, Default)]
 pub(crate) struct Variants {
-    known: Vec<Known>,
+    known: Vec<Solved>,
     compared: Option<Compared>,
     /// The selected ghost against the supply as it is now.
     pub(crate) comparison: Option<Comparison>,
@@ -113,7 +110,7 @@ impl Variants {
         self.find(supply).is_some_and(|k| k.picture.is_none())
     }
 
-    fn find(&self, supply: &Supply) -> Option<&Known> {
+    fn find(&self, supply: &Supply) -> Option<&Solved> {
         self.known.iter().find(|k| k.supply == *supply)
     }
 
@@ -129,7 +126,7 @@ impl Variants {
                 solve(supply).ok()
             }
         };
-        self.known.push(Known {
+        self.known.push(Solved {
             supply: supply.clone(),
             picture,
         });
@@ -196,14 +193,14 @@ impl Variants {
         }
         let values = between(&ghost.supply, &now.supply, share);
         let values = values.and_then(|on_the_way| solve(&on_the_way).ok());
-        let (way, envelope) = match values {
-            Some(picture) => (Way::Values, picture.envelope),
-            None => (Way::Outlines, blended(ghost, now, share)),
+        let (mixed, envelope) = match values {
+            Some(picture) => (Mixed::Values, picture.envelope),
+            None => (Mixed::Outlines, blended(ghost, now, share)),
         };
         self.between = Some(Between {
             share,
             ends: [ghost.supply.clone(), now.supply.clone()],
-            way,
+            mixed,
             envelope,
         });
     }
@@ -224,7 +221,7 @@ fn blended(ghost: &Picture, now: &Picture, share: f64) -> Envelope {
     }
 }
 
-fn know_point(known: &mut Known, [amps, volts]: [f64; 2]) {
+fn know_point(known: &mut Solved, [amps, volts]: [f64; 2]) {
     if let Some(picture) = &mut known.picture
         && !picture.point.as_ref().is_some_and(|p| {
             p.amps.to_bits() == amps.to_bits() && p.volts.to_bits() == volts.to_bits()

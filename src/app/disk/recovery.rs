@@ -5,8 +5,8 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::app::document::Document;
-use crate::app::files::{self, DiskError};
+use crate::app::disk::files::{self, DiskError};
+use crate::app::work::document::Document;
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file;
@@ -101,6 +101,24 @@ impl Recovery {
         let text = file::write(&document.work, catalogue);
         files::write_text(file, &format!("{OF_FILE}{of_file}\n{text}"))
     }
+}
+
+/// Keeps the work on which a job failed, with what the program said, for a report; gives its file.
+///
+/// # Errors
+/// If the system refuses.
+pub(crate) fn keep_for_report(
+    folder: &Path,
+    work: &Work,
+    said: &str,
+    catalogue: &Catalogue,
+) -> Result<PathBuf, DiskError> {
+    files::make_folder(folder)?;
+    let path = folder.join("report.ron");
+    let said = said.replace('\n', "\n// ");
+    let text = file::write(work, catalogue);
+    files::write_text(&path, &format!("// {said}\n{text}"))?;
+    Ok(path)
 }
 
 /// The first copy in the folder whose program no longer runs.

@@ -1,10 +1,18 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
-use crate::app::document::{Document, Scene, View};
-use crate::app::ghosts::Variants;
-use crate::app::solved::{Picture, solve};
-use crate::app::worker::{Question, Worker};
-use crate::bench::holding::{Holding, holding};
+pub(crate) mod below;
+pub(crate) mod ghosts;
+pub(crate) mod jobs;
+pub(crate) mod moves;
+pub(crate) mod solved;
+
+use crate::app::answers::below::{Below, Missing};
+use crate::app::answers::ghosts::Variants;
+use crate::app::answers::jobs::{JobPool, Jobs};
+use crate::app::answers::moves::{Moves, Question};
+use crate::app::answers::solved::{Picture, solve};
+use crate::app::work::document::Document;
+use crate::app::work::view::{Scene, View};
 use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
@@ -12,21 +20,8 @@ use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
 use crate::parts::{Dummy, Stage, Supply, Work};
 use crate::physics::Failure;
-use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Point, margin_map};
 use crate::physics::limit::Limit;
-use crate::physics::operation::Case;
-use crate::physics::regulator::zero::NotKnown;
-use crate::physics::steady_state::{Waveform, waveform};
-
-/// What the views below the envelope draw, at the point and the present mains.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Views {
-    /// One mains cycle.
-    pub(crate) wave: Waveform,
-    /// Where the watts go, or why nothing flows like that.
-    pub(crate) energy: Result<Energy, NoFlow>,
-}
 
 /// What the picture depends on: neither name nor notes.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,18 +43,16 @@ pub(crate) struct Answers {
     pub(crate) pointed: Option<Point>,
     /// Ghosts, candidates, and what lies in between.
     pub(crate) variants: Variants,
-    /// For the views below the envelope, while one is shown.
-    pub(crate) views: Option<Result<Views, Failure>>,
-    views_at: Option<[f64; 2]>,
-    /// How the output is held, while that is shown.
-    pub(crate) holding: Option<Result<Holding, NotKnown>>,
-    holding_at: Option<[f64; 2]>,
+    /// The view below the envelope, while one is shown.
+    pub(crate) below: Option<Result<Below, Missing>>,
+    below_at: Option<(Scene, [f64; 2])>,
     /// What is met first from the point, and what leads back inside.
     pub(crate) around: Option<(Reach, WaysBack)>,
     /// The limit that is explained at the point, and the figures in the case that it is judged in.
     pub(crate) explained: Option<(Limit, Option<Working>)>,
-    /// What takes longer than a frame.
-    pub(crate) worker: Worker,
+    /// What moves the limit that is explained.
+    pub(crate) moves: Jobs<Moves>,
+    pool: JobPool,
     /// Envelopes worked out so far, without those of other variants.
     pub(crate) n_solved: usize,
     tried: Option<Tried>,
@@ -80,7 +73,7 @@ impl Answers {
             });
         }
         self.variants.refresh(self.picture.as_ref(), view);
-        self.refresh_views(view);
+        self.refresh_below(view);
         if view.map
             && let Some(picture) = &mut self.picture
             && picture.map.is_none()
@@ -121,8 +114,7 @@ impl Answers {
             self.picture = Some(solve(supply)?);
             self.point_at = None;
             self.pointed_at = None;
-            self.views_at = None;
-            self.holding_at = None;
+            self.below_at = None;
         }
         Ok(())
     }
@@ -165,26 +157,15 @@ impl Answers {
         self.around = Some((met, ways_back(&picture.envelope, view.point, load)));
     }
 
-    /// Works out what the views below the envelope need, if one is shown.
-    fn refresh_views(&mut self, view: &View) {
-        if view.scene == Scene::Regulation && self.holding_at != Some(view.point) {
-            self.holding_at = Some(view.point);
-            self.holding = self
-                .picture
-                .as_ref()
-                .map(|picture| holding(&picture.supply, &picture.envelope, view.point));
+    /// Works out the view below the envelope, if one is shown.
+    fn refresh_below(&mut self, view: &View) {
+        let wanted = Some((view.scene, view.point));
+        if self.below_at != wanted {
+            self.below_at = wanted;
+            self.below = self.picture.as_ref().and_then(|picture| {
+                Below::of(view.scene, &picture.supply, &picture.envelope, view.point)
+            });
         }
-        let wanted = matches!(view.scene, Scene::Cycle | Scene::Energy);
-        if !wanted || self.views_at == Some(view.point) {
-            return;
-        }
-        self.views_at = Some(view.point);
-        self.views = self.picture.as_ref().map(|picture| {
-            let [amps, _] = view.point;
-            let wave = waveform(&picture.supply, Case::Present, amps)?;
-            let energy = energy::of_waveform(&picture.supply, &wave, view.point);
-            Ok(Views { wave, energy })
-        });
     }
 
     /// Has worked out beside the frames what moves the limit that is explained at the point.
@@ -198,7 +179,12 @@ impl Answers {
             })
         });
         if let Some(question) = question {
-            self.worker.seek(question, catalogue, ctx);
+            let catalogue = catalogue.clone();
+            let request = Moves {
+                question,
+                catalogue,
+            };
+            self.moves.ask(request, &mut self.pool, ctx);
         }
     }
 
@@ -252,20 +238,18 @@ impl Answers {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::command::{Command, Edit, Ledger, apply};
-    use crate::app::history::{Change, History, Moment};
-    use crate::app::presets;
+    use crate::app::disk::presets;
+    use crate::app::work::command::{Command, Edit, Ledger};
+    use crate::app::work::history::{Change, Moment};
     use crate::parts::{Ohms, Volts};
 
     /// How many envelopes are solved for each of these edits in turn, a ghost being kept and compared with.
     fn solved(edits: Vec<Edit>) -> Vec<usize> {
         let demo = presets::demo(&Catalogue::built_in()).expect("the demo supply");
-        let mut view = View::first(&demo);
-        let mut document = Document::opened(demo, None, 0);
-        let mut history = History::default();
+        let mut ledger = Ledger::of(demo, None);
         let mut answers = Answers::default();
         let selected = [
-            Command::Do(crate::app::shortcuts::Action::KeepGhost),
+            Command::Do(crate::app::work::action::Action::KeepGhost),
             Command::SelectGhost(Some(0)),
         ];
         let edited = edits.into_iter().map(|edit| {
@@ -277,24 +261,18 @@ mod tests {
         });
         let mut counts = Vec::new();
         for command in selected.into_iter().chain(edited) {
-            let mut ledger = Ledger {
-                document: &mut document,
-                view: &mut view,
-                history: &mut history,
-            };
             let moment = Moment {
                 seconds: 0.0,
                 held: false,
             };
-            apply(command, &mut ledger, moment);
+            ledger.apply(command, moment);
             let before = answers.n_solved + answers.variants.n_solved;
-            answers.refresh(&document, &view);
+            answers.refresh(ledger.document(), ledger.view());
             counts.push(answers.n_solved + answers.variants.n_solved - before);
             assert!(answers.failure.is_none());
             let lines = (answers.picture.as_ref()).map_or(&[][..], |p| &p.load_lines);
             let ohms: Vec<f64> = lines.iter().map(|line| line.ohms).collect();
-            let wanted: Vec<f64> = document
-                .work
+            let wanted: Vec<f64> = (ledger.document().work)
                 .dummies
                 .iter()
                 .map(|d| d.resistance.0)

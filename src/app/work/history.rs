@@ -121,9 +121,9 @@ pub(crate) struct Moment {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::presets;
     use crate::parts::Volts;
-    use crate::parts::catalogue::Catalogue;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read_work;
 
     fn change(label: &str) -> Change {
         Change {
@@ -135,7 +135,7 @@ mod tests {
     #[test]
     fn a_drag_is_one_step_and_the_next_drag_another() {
         let mut history = History::default();
-        let mut work = presets::demo(&Catalogue::built_in()).expect("the demo supply");
+        let mut work = read_work(presets()[0].1, &Catalogue::built_in()).expect("the demo supply");
         let start = work.clone();
         for (drag, volts) in [(0.0, [121.0, 122.0]), (5.0, [118.0, 117.0])] {
             for (step, v) in volts.into_iter().enumerate() {

@@ -178,19 +178,22 @@ pub(crate) fn make_folder(folder: &Path) -> Result<(), DiskError> {
 
 /// The `.ron` files of a folder, in order of name; none if there is no such folder.
 pub(crate) fn ron_files(folder: &Path) -> Vec<PathBuf> {
-    let Ok(entries) = std::fs::read_dir(folder) else {
-        return Vec::new();
-    };
-    let mut paths: Vec<PathBuf> = entries
-        .filter_map(Result::ok)
-        .map(|entry| entry.path())
-        .filter(|path| {
-            path.extension()
-                .is_some_and(|e| e.eq_ignore_ascii_case("ron"))
-        })
-        .collect();
+    let mut paths = all_in(folder);
+    paths.retain(|path| {
+        path.extension()
+            .is_some_and(|e| e.eq_ignore_ascii_case("ron"))
+    });
     paths.sort();
     paths
+}
+
+/// All that is in a folder; nothing if there is no such folder.
+pub(crate) fn all_in(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten();
+    entries
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .collect()
 }
 
 /// Removes a file; it is no fault if it is gone already.
