@@ -158,12 +158,13 @@ impl<R: Request> Jobs<R> {
     /// the end.
     pub(crate) fn ask(&mut self, request: R, pool: &mut JobPool, ctx: &egui::Context) {
         self.collect();
-        let in_work = self.running.as_ref().map(|running| &running.request);
-        let answered = self.answered.as_ref().map(|(known, _)| known);
-        if in_work.or(answered) == Some(&request) {
+        if self.running.as_ref().is_some_and(|r| r.request == request) {
             return;
         }
         self.stop();
+        if self.answered.as_ref().is_some_and(|(r, _)| *r == request) {
+            return;
+        }
         let (messages, receiver) = channel();
         let done = Arc::default();
         let progress = Progress {

@@ -158,12 +158,14 @@ fn comparison_picture(
         load_lines: &load_lines(earlier.envelope, earlier.dummies),
     };
     let compared = compare(&before, &now);
-    let title = change::title(earlier.name, &compared);
-    let differs = change::what_differs(&compared, before.supply, supply);
-    let findings = change::findings(&compared, before.supply, supply);
     // The list leaves the plot half of a small picture.
     let room = (options.height / 2).saturating_sub(AROUND_CHANGES) / CHANGE_HEIGHT;
-    let most = usize::try_from(room).map_or(MOST_CHANGES, |rows| rows.clamp(1, MOST_CHANGES));
+    let changes = Changes {
+        title: change::title(earlier.name, &compared),
+        differs: change::what_differs(&compared, before.supply, supply),
+        findings: change::findings(&compared, before.supply, supply),
+        most: usize::try_from(room).map_or(MOST_CHANGES, |rows| rows.clamp(1, MOST_CHANGES)),
+    };
     plane_picture(subject, None, options, |ui| {
         egui::Panel::bottom("changes")
             .frame(egui::Frame::NONE.inner_margin(egui::Margin {
@@ -174,12 +176,27 @@ fn comparison_picture(
             }))
             .show_separator_line(false)
             .show(ui, |ui| {
-                changes_ui(ui, [&title, &differs], (&findings, most));
+                changes_ui(ui, &changes);
             });
     })
 }
 
-fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Finding], usize)) {
+/// What changed since the first of the earlier variants, in words.
+struct Changes {
+    title: String,
+    differs: String,
+    findings: Vec<Finding>,
+    /// As many of them as have room.
+    most: usize,
+}
+
+fn changes_ui(ui: &mut Ui, changes: &Changes) {
+    let Changes {
+        title,
+        differs,
+        findings,
+        most,
+    } = changes;
     let theme = Theme::of(ui.ctx());
     ui.spacing_mut().item_spacing.y = 2.0;
     let strong = RichText::new(title)
@@ -197,7 +214,7 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Fin
     if findings.is_empty() {
         ui.label(change::NO_CHANGE);
     }
-    for finding in findings.iter().take(most) {
+    for finding in findings.iter().take(*most) {
         let ink = match finding.severity {
             Severity::Fine => theme.envelope_text,
             Severity::Remark => theme.ink,
@@ -211,7 +228,7 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Fin
                 .color(ink),
         );
     }
-    let rest = findings.len().saturating_sub(most);
+    let rest = findings.len().saturating_sub(*most);
     if rest > 0 {
         ui.label(
             RichText::new(change::more(rest))

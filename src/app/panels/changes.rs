@@ -22,7 +22,7 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         return;
     };
     quiet_heading(ui, shown, "Changes since the ghost");
-    name_ui(ui, shown, (place, ghost), commands);
+    name_ui(ui, shown, place, ghost, commands);
     ui.horizontal(|ui| {
         let close = ui
             .button("Close")
@@ -73,7 +73,7 @@ fn quiet_heading(ui: &mut Ui, shown: Shown<'_>, text: &str) {
     );
 }
 
-fn name_ui(ui: &mut Ui, shown: Shown<'_>, (place, ghost): (usize, &Kept), commands: &mut Commands) {
+fn name_ui(ui: &mut Ui, shown: Shown<'_>, place: usize, ghost: &Kept, commands: &mut Commands) {
     let named = Named {
         name: "Name of the ghost",
         id: egui::Id::unique((

@@ -42,7 +42,12 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ScrollArea::horizontal().id_salt("dummies").show(ui, |ui| {
         ui.horizontal(|ui| {
             for (place, dummy) in dummies.iter().enumerate() {
-                card_ui(ui, shown, commands, (place, dummy, width));
+                let card = Card {
+                    place,
+                    dummy,
+                    width,
+                };
+                card_ui(ui, shown, commands, card);
             }
         });
     });
@@ -51,7 +56,7 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         && let Some(dummy) = shown.document.work.dummies.get(place)
     {
         let key = egui::Id::unique(("dummy", place, shown.document.serial));
-        editor_ui(ui, commands, key, (place, dummy));
+        editor_ui(ui, commands, key, place, dummy);
     }
 }
 
@@ -86,8 +91,21 @@ fn card_width(room: f32, cards: usize) -> f32 {
     each.clamp(NARROWEST, CARD)
 }
 
-fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize, &Dummy, f32)) {
-    let (place, dummy, width) = item;
+/// A dummy's card.
+#[derive(Clone, Copy)]
+struct Card<'a> {
+    place: usize,
+    dummy: &'a Dummy,
+    /// In points.
+    width: f32,
+}
+
+fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, card: Card<'_>) {
+    let Card {
+        place,
+        dummy,
+        width,
+    } = card;
     let theme = shown.theme;
     let selected = shown.view.dummy == Some(place);
     let (what, detail) = title(dummy);
@@ -191,8 +209,7 @@ fn result(shown: Shown<'_>, place: usize, dummy: &Dummy) -> Option<(Severity, St
     Some((finding.severity, finding.sentence))
 }
 
-fn editor_ui(ui: &mut Ui, commands: &mut Commands, key: egui::Id, item: (usize, &Dummy)) {
-    let (place, dummy) = item;
+fn editor_ui(ui: &mut Ui, commands: &mut Commands, key: egui::Id, place: usize, dummy: &Dummy) {
     let mut new = dummy.clone();
     let mut change = None;
     Frame::new()

@@ -40,8 +40,8 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         // At the right edge, yet in reading order for Tab.
         let [undo, others] = buttons_width(ui, shown);
         ui.add_space((ui.available_width() - undo - others).max(0.0));
-        step_ui(ui, shown, commands, (Action::Undo, undo));
-        step_ui(ui, shown, commands, (Action::Redo, LONGEST_STEP));
+        step_ui(ui, shown, commands, Action::Undo, undo);
+        step_ui(ui, shown, commands, Action::Redo, LONGEST_STEP);
         theme_ui(ui, shown, commands);
         menu_ui(ui, shown, commands);
     });
@@ -205,12 +205,7 @@ fn theme_text(shown: Shown<'_>) -> &'static str {
     text.split_once(' ').map_or(text, |(first, _)| first)
 }
 
-fn step_ui(
-    ui: &mut Ui,
-    shown: Shown<'_>,
-    commands: &mut Commands,
-    (action, longest): (Action, f32),
-) {
+fn step_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, action: Action, longest: f32) {
     let label = match action {
         Action::Redo => shown.history.redo_label(),
         _ => shown.history.undo_label(),

@@ -41,7 +41,7 @@ impl App {
             return Commands::new();
         };
         let shown = self.shown(ui.ctx());
-        let answer = tour_ui(ui, shown, (place, arrival));
+        let answer = tour_ui(ui, shown, place, arrival);
         self.state.tour = match answer {
             None | Some(TourAnswer::Do) => Some((place, Arrival::Earlier)),
             Some(TourAnswer::Go(place)) => Some((place, Arrival::Now)),

@@ -50,7 +50,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filte
             fields,
             shown,
             section,
-            Place {
+            SectionPlace {
                 section: place,
                 first,
                 removable,
@@ -118,7 +118,7 @@ fn input_rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filter) {
 }
 
 #[derive(Clone, Copy)]
-struct Place {
+struct SectionPlace {
     section: usize,
     first: usize,
     removable: bool,
@@ -129,7 +129,7 @@ fn section_rows(
     fields: &mut Fields<'_>,
     shown: Shown<'_>,
     section: &mut FilterSection,
-    at: Place,
+    at: SectionPlace,
 ) -> bool {
     let number = at.section + 1;
     let mut gone = false;

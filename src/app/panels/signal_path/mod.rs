@@ -44,7 +44,7 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
             let mut above: Option<egui::Rect> = None;
             let mut trying = None;
             for stage in Stage::PATH {
-                let card = card_ui(ui, shown, (commands, &mut trying), stage);
+                let card = card_ui(ui, shown, commands, &mut trying, stage);
                 if let Some(above) = above {
                     // The path itself runs from card to card.
                     ui.painter().vline(
@@ -117,7 +117,8 @@ fn summary(stage: Stage, supply: &Supply) -> String {
 fn card_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (commands, trying): (&mut Commands, &mut Option<Trying>),
+    commands: &mut Commands,
+    trying: &mut Option<Trying>,
     stage: Stage,
 ) -> egui::Rect {
     let open = shown.view.open == Some(stage);

@@ -212,7 +212,7 @@ fn reference_part(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
         }
         return;
     };
-    reference_rows(fields, shown, ("Reference", reference), |supply| {
+    reference_rows(fields, shown, "Reference", reference, |supply| {
         supply.regulator.as_mut()?.reference.as_mut()
     });
     if remove_button(fields, "Remove the positive reference") {

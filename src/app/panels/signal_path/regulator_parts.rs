@@ -18,7 +18,8 @@ type Whose = fn(&mut Supply) -> Option<&mut GasReference>;
 pub(super) fn reference_rows(
     fields: &mut Fields<'_>,
     shown: Shown<'_>,
-    (called, reference): (&str, &mut GasReference),
+    called: &str,
+    reference: &mut GasReference,
     whose: Whose,
 ) {
     let several = reference.tubes.len() > 1;
@@ -28,7 +29,8 @@ pub(super) fn reference_rows(
         } else {
             format!("{called} tube")
         };
-        tube_picker(fields, shown, (&list, place, reference), whose);
+        let socket = Socket { list: &list, place };
+        tube_picker(fields, shown, socket, reference, whose);
     }
     stack_buttons(fields, called, reference);
     let feed = format!("{called} feed");
@@ -94,10 +96,20 @@ fn stack_buttons(fields: &mut Fields<'_>, called: &str, reference: &mut GasRefer
     }
 }
 
+/// A gas tube of a reference.
+#[derive(Clone, Copy)]
+struct Socket<'a> {
+    /// The accessible name of its list.
+    list: &'a str,
+    /// Its place in the reference.
+    place: usize,
+}
+
 fn tube_picker(
     fields: &mut Fields<'_>,
     shown: Shown<'_>,
-    (list, place, reference): (&str, usize, &mut GasReference),
+    Socket { list, place }: Socket<'_>,
+    reference: &mut GasReference,
     whose: Whose,
 ) {
     let types = &shown.catalogue.gas_tubes;
@@ -180,7 +192,7 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
         }
         return;
     };
-    reference_rows(fields, shown, ("Rail", reference), |supply| {
+    reference_rows(fields, shown, "Rail", reference, |supply| {
         let regulator = supply.regulator.as_mut()?;
         regulator.bias_rail.as_mut()?.reference.as_mut()
     });

@@ -26,7 +26,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
     let open = CollapsingHeader::new("Why, and what moves it")
         .open(Some(shown.view.why_open))
         .show_unindented(ui, |ui| {
-            formula_ui(ui, shown, (&picture.supply, point), commands);
+            formula_ui(ui, shown, &picture.supply, point, commands);
             if let Some((reach, _)) = shown.answers.around.as_ref().filter(|_| point.is_inside()) {
                 let met = why::first_met(reach, &picture.supply);
                 if met.is_empty() {
@@ -36,7 +36,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
                     small(ui, &met, shown.theme.middle);
                 }
             }
-            moves_ui(ui, shown, (&picture.supply, point), commands);
+            moves_ui(ui, shown, &picture.supply, point, commands);
             worked_ui(ui, shown, point, commands);
         });
     keep_seen(ui, &open.header_response);
@@ -75,7 +75,8 @@ pub(super) fn way_back_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: 
 fn formula_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (supply, point): (&Supply, &Point),
+    supply: &Supply,
+    point: &Point,
     commands: &mut Commands,
 ) {
     let Some((limit, Some(figures))) = &shown.answers.explained else {
@@ -85,7 +86,7 @@ fn formula_ui(
         return;
     };
     if shown.view.about == Some(*limit) {
-        asked_ui(ui, shown, (*limit, supply), commands);
+        asked_ui(ui, shown, *limit, supply, commands);
     }
     if point.tightest().is_none_or(|t| t.limit != *limit) {
         let words = limits::sentence(one, supply, point);
@@ -97,12 +98,7 @@ fn formula_ui(
 }
 
 /// The name of the limit that was asked about, as a word to look up, and the way back to the one that is met first.
-fn asked_ui(
-    ui: &mut Ui,
-    shown: Shown<'_>,
-    (limit, supply): (Limit, &Supply),
-    commands: &mut Commands,
-) {
+fn asked_ui(ui: &mut Ui, shown: Shown<'_>, limit: Limit, supply: &Supply, commands: &mut Commands) {
     let seen = egui::Id::unique("explained limit");
     let line = ui.horizontal(|ui| {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -135,7 +131,8 @@ fn asked_ui(
 fn moves_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (supply, point): (&Supply, &Point),
+    supply: &Supply,
+    point: &Point,
     commands: &mut Commands,
 ) {
     ui.add_space(4.0);
