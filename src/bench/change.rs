@@ -23,7 +23,9 @@ pub struct Variant<'a> {
     pub envelope: &'a Envelope,
     /// Everything known at the point.
     pub point: &'a Point,
-    /// One for each dummy of the supply.
+    /// The dummy loads at hand.
+    pub dummies: &'a [Dummy],
+    /// One for each of them.
     pub load_lines: &'a [LoadLine],
 }
 
@@ -339,8 +341,8 @@ fn dummies(before: &Variant<'_>, after: &Variant<'_>) -> Vec<DummyChange> {
         (from, to)
     };
     let mut changes = Vec::new();
-    for (place, dummy) in after.supply().dummies.iter().enumerate() {
-        let Some(earlier) = before.supply().dummies.iter().position(|d| d == dummy) else {
+    for (place, dummy) in after.dummies.iter().enumerate() {
+        let Some(earlier) = before.dummies.iter().position(|d| d == dummy) else {
             continue;
         };
         let (from_before, to_before) = ends(before.load_lines.get(earlier));

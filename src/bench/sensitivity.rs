@@ -14,6 +14,7 @@ use crate::physics::limit::{self, Limit, OperatingPoint};
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::steady_state::{operate, operate_many};
+use crate::physics::watch::{Follow, Unwatched};
 
 /// What is compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -87,10 +88,24 @@ pub fn sensitivity(
     at: [f64; 2],
     catalogue: &Catalogue,
 ) -> Result<Sensitivity, Failure> {
+    sensitivity_followed(model, limit, at, catalogue, &Unwatched)
+}
+
+/// The same for someone who may lose interest: asked between the changes, and told what was found so far. Where it is
+/// given up, what was found by then is the answer.
+///
+/// # Errors
+/// As [`sensitivity`].
+pub fn sensitivity_followed(
+    model: &Model,
+    limit: Limit,
+    at: [f64; 2],
+    catalogue: &Catalogue,
+    watch: &dyn Follow<Option<Sensitivity>>,
+) -> Result<Sensitivity, Failure> {
     let supply = &model.supply;
     let now = point_alone(model, at[0], at[1])?;
     let (axis, from) = boundary_now(model, limit, at, &now)?;
-    let is_floor = allows(limit, supply) == Some(Allows::Above);
     let far = REACH
         * at[0]
             .max(if axis == Axis::Amps { from } else { 0.0 })
@@ -99,39 +114,61 @@ pub fn sensitivity(
         Axis::Amps | Axis::Volts => from.abs(),
         Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |(allowed, _)| allowed),
     };
-    let mut shifts: Vec<Shift> = of_supply(supply, limit, catalogue)
-        .into_iter()
-        .filter_map(|variation| {
-            let new = model.changed(&varied(supply, &variation)).ok()?;
-            let then = point_alone(&new, at[0], at[1]).ok()?;
-            // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
-            let outcome = if limit::all(&new.supply).contains(&limit) {
-                boundary(&new, limit, at, axis, far).ok()?
-            } else {
-                Outcome::NeverMet
-            };
-            let by = match outcome {
-                Outcome::To(to) => to - from,
-                Outcome::NeverMet => f64::INFINITY,
-            };
-            Some(Shift {
-                gains: outcome == Outcome::NeverMet
-                    || (by > 0.0) != (axis == Axis::Volts && is_floor),
-                breaks: broken(&now, &then, limit),
-                variation,
-                outcome,
-                by,
-            })
-        })
-        .filter(|shift| shift.by.abs() > LEAST_SHARE * size)
-        .collect();
-    shifts.sort_by(|a, b| b.by.abs().total_cmp(&a.by.abs()));
-    Ok(Sensitivity {
+    let mut found = Sensitivity {
         limit,
         at,
         axis,
         from,
-        shifts,
+        shifts: Vec::new(),
+    };
+    let variations = of_supply(supply, limit, catalogue);
+    let count = variations.len();
+    for (place, variation) in variations.into_iter().enumerate() {
+        if !watch.may_go_on(place as f64 / count as f64) {
+            break;
+        }
+        let shift = shift(model, &now, &found, variation, far);
+        if let Some(shift) = shift.filter(|shift| shift.by.abs() > LEAST_SHARE * size) {
+            // The largest first; of equals the one that came first.
+            let before = (found.shifts).partition_point(|s| s.by.abs() >= shift.by.abs());
+            found.shifts.insert(before, shift);
+            watch.so_far(&Some(found.clone()));
+        }
+    }
+    Ok(found)
+}
+
+/// What one change does to the boundary that `found` is about; `None` where it cannot be computed.
+fn shift(
+    model: &Model,
+    now: &Point,
+    found: &Sensitivity,
+    variation: Variation,
+    far: f64,
+) -> Option<Shift> {
+    let Sensitivity {
+        limit, at, axis, ..
+    } = *found;
+    let new = model.changed(&varied(&model.supply, &variation)).ok()?;
+    let then = point_alone(&new, at[0], at[1]).ok()?;
+    // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
+    let outcome = if limit::all(&new.supply).contains(&limit) {
+        boundary(&new, limit, at, axis, far).ok()?
+    } else {
+        Outcome::NeverMet
+    };
+    let by = match outcome {
+        Outcome::To(to) => to - found.from,
+        Outcome::NeverMet => f64::INFINITY,
+    };
+    Some(Shift {
+        gains: outcome == Outcome::NeverMet
+            || (by > 0.0)
+                != (axis == Axis::Volts && allows(limit, &model.supply) == Some(Allows::Above)),
+        breaks: broken(now, &then, limit),
+        variation,
+        outcome,
+        by,
     })
 }
 

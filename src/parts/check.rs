@@ -16,7 +16,7 @@ use std::ops::RangeInclusive;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::Rating;
 use crate::parts::{
-    Dummy, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer, WindingVolts,
+    Dummy, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer, WindingVolts, Work,
 };
 
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
@@ -48,7 +48,13 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
         all.extend(regulator::regulator(described));
     }
     all.extend(output(&supply.output));
-    all.extend(dummies(&supply.dummies));
+    all
+}
+
+/// All problems of the supply, as [`check`] has them, then those of the dummy loads.
+pub fn check_work(work: &Work) -> Vec<Problem> {
+    let mut all = check(&work.supply);
+    all.extend(dummies(&work.dummies));
     all
 }
 

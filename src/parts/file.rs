@@ -19,12 +19,12 @@ mod tests;
 use ron::ser::PrettyConfig;
 use serde::Serialize;
 
-use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::check::{Problem, check};
+use crate::parts::check::{Problem, check_work};
 use crate::parts::file::place::Places;
 use crate::parts::file::record::SupplyForm;
 use crate::parts::regulator::GasReference;
+use crate::parts::{Supply, Work};
 
 pub(in crate::parts) use fault::{Extract, parse};
 
@@ -45,36 +45,52 @@ pub struct FileError {
     pub expected: String,
 }
 
-/// Reads a supply. It is a description then, but perhaps not one that can be computed with:
-/// [`check`] says that, and [`read_checked`] does both.
+/// Reads the supply of a file, without what stands beside it; see [`read_work`].
+///
+/// # Errors
+/// As [`read_work`].
+pub fn read(text: &str, catalogue: &Catalogue) -> Result<Supply, FileError> {
+    read_work(text, catalogue).map(|work| work.supply)
+}
+
+/// Reads and checks a file for its supply alone; see [`read_work_checked`].
+///
+/// # Errors
+/// As [`read_work_checked`].
+pub fn read_checked(text: &str, catalogue: &Catalogue) -> Result<Supply, Vec<FileError>> {
+    read_work_checked(text, catalogue).map(|work| work.supply)
+}
+
+/// Reads a whole file. It is a description then, but perhaps not one that can be computed with:
+/// [`check_work`] says that, and [`read_work_checked`] does both.
 ///
 /// # Errors
 /// Names line, field, what was found and what was expected.
-pub fn read(text: &str, catalogue: &Catalogue) -> Result<Supply, FileError> {
+pub fn read_work(text: &str, catalogue: &Catalogue) -> Result<Work, FileError> {
     read_at(text, &Places::of(text), catalogue)
 }
 
-/// Reads a supply and checks it.
+/// Reads a whole file and checks it.
 ///
 /// # Errors
-/// The one fault for which the text cannot be read, or else everything that [`check`] has to say, with lines.
-pub fn read_checked(text: &str, catalogue: &Catalogue) -> Result<Supply, Vec<FileError>> {
+/// The one fault for which the text cannot be read, or else everything that [`check_work`] has to say, with lines.
+pub fn read_work_checked(text: &str, catalogue: &Catalogue) -> Result<Work, Vec<FileError>> {
     let places = Places::of(text);
-    let supply = read_at(text, &places, catalogue).map_err(|error| vec![error])?;
-    let problems = check(&supply);
+    let work = read_at(text, &places, catalogue).map_err(|error| vec![error])?;
+    let problems = check_work(&work);
     if problems.is_empty() {
-        Ok(supply)
+        Ok(work)
     } else {
         Err(problems
             .into_iter()
-            .map(|problem| located(problem, &supply, &places))
+            .map(|problem| located(problem, &work.supply, &places))
             .collect())
     }
 }
 
-/// Writes a supply so that [`read`] gives the same one back.
-pub fn write(supply: &Supply, catalogue: &Catalogue) -> String {
-    written(&SupplyForm::of(supply, catalogue))
+/// Writes a file so that [`read_work`] gives the same back.
+pub fn write(work: &Work, catalogue: &Catalogue) -> String {
+    written(&SupplyForm::of(work, catalogue))
 }
 
 /// A record as the text of a file.
@@ -91,7 +107,7 @@ pub(in crate::parts) fn written(form: &impl Serialize) -> String {
     layout::lines(&text)
 }
 
-fn read_at(text: &str, places: &Places<'_>, catalogue: &Catalogue) -> Result<Supply, FileError> {
+fn read_at(text: &str, places: &Places<'_>, catalogue: &Catalogue) -> Result<Work, FileError> {
     refuse_newer(places)?;
     let form: SupplyForm = parse(&Extract {
         text,

@@ -1,8 +1,8 @@
 //! Texts that come from people: the presets, and files with every fault that we could think of.
 
 use sagline::parts::catalogue::{BUILT_IN_FILES, Catalogue, presets};
-use sagline::parts::check::check;
-use sagline::parts::file::{FileError, read, read_checked, write};
+use sagline::parts::check::check_work;
+use sagline::parts::file::{FileError, read_work, read_work_checked, write};
 
 mod bad;
 
@@ -10,15 +10,15 @@ mod bad;
 fn presets_read_check_clean_and_come_back_the_same() {
     let catalogue = Catalogue::built_in();
     for (file, text) in presets() {
-        let supply = match read_checked(text, &catalogue) {
-            Ok(supply) => supply,
+        let work = match read_work_checked(text, &catalogue) {
+            Ok(work) => work,
             Err(faults) => panic!("{file}: {}", sentences(&faults)),
         };
-        assert!(check(&supply).is_empty(), "{file}");
-        let written = write(&supply, &catalogue);
+        assert!(check_work(&work).is_empty(), "{file}");
+        let written = write(&work, &catalogue);
         assert_eq!(
-            read(&written, &catalogue),
-            Ok(supply),
+            read_work(&written, &catalogue),
+            Ok(work),
             "{file} as written:\n{written}"
         );
     }
@@ -29,9 +29,9 @@ fn a_preset_reads_without_the_catalogue_once_its_types_are_written_out() {
     let catalogue = Catalogue::built_in();
     let none = Catalogue::default();
     for (file, text) in presets() {
-        let supply = read(text, &catalogue).unwrap();
-        let written = write(&supply, &none);
-        assert_eq!(read(&written, &none), Ok(supply), "{file}:\n{written}");
+        let work = read_work(text, &catalogue).unwrap();
+        let written = write(&work, &none);
+        assert_eq!(read_work(&written, &none), Ok(work), "{file}:\n{written}");
     }
 }
 

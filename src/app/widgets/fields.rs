@@ -3,9 +3,6 @@
 
 use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
-use crate::app::command::Command;
-use crate::app::document::Trying;
-use crate::app::history::Change;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{
@@ -13,6 +10,9 @@ use crate::app::widgets::quantity_field::{
     name_it, slider, typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_on_hover;
+use crate::app::work::command::Command;
+use crate::app::work::history::Change;
+use crate::app::work::view::Trying;
 use crate::explain::glossary;
 use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 

@@ -141,6 +141,17 @@ pub(crate) struct Span {
 }
 
 impl Span {
+    /// A little beyond low and high mains.
+    pub(crate) fn of_mains(low: Volts, high: Volts) -> Self {
+        let step = if high.0 > 160.0 { 1.0 } else { 0.5 };
+        let beyond = 0.5 * (high.0 - low.0).abs().max(1.0);
+        Self::even(
+            ((low.0 - beyond) / step).round() * step,
+            ((high.0 + beyond) / step).round() * step,
+            step,
+        )
+    }
+
     /// Equal steps.
     pub(crate) const fn even(low: f64, high: f64, step: f64) -> Self {
         Self {

@@ -1,4 +1,4 @@
-//! How a supply is written, part by part. Fields bear the names they have in [`Supply`]; what may be left out
+//! How a supply is written, part by part. Fields bear the names they have in [`Work`]; what may be left out
 //! says so, with what is then meant.
 
 mod filter;
@@ -7,13 +7,13 @@ mod source;
 
 use serde::{Deserialize, Serialize};
 
-use crate::parts::Supply;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::figure::{RatingForm, Sources};
 use crate::parts::file::regulator::RegulatorForm;
 use crate::parts::file::types::{ControlTubeForm, GasTubeForm, PassTubeForm, RectifierForm};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Rating, RatingSystem};
+use crate::parts::{Supply, Work};
 
 use output::{DummyForm, OutputForm, PassStageForm};
 use source::{MainsForm, TransformerForm};
@@ -143,12 +143,13 @@ fn one() -> u8 {
 }
 
 impl SupplyForm {
-    /// The form of a supply. Types that `catalogue` does not have just so are written out.
-    pub(super) fn of(supply: &Supply, catalogue: &Catalogue) -> Self {
+    /// The form of a file. Types that `catalogue` does not have just so are written out.
+    pub(super) fn of(work: &Work, catalogue: &Catalogue) -> Self {
+        let supply = &work.supply;
         Self {
             format: super::FORMAT,
-            name: supply.name.clone(),
-            notes: supply.notes.clone(),
+            name: work.name.clone(),
+            notes: work.notes.clone(),
             mains: MainsForm::of(&supply.mains),
             transformer: TransformerForm::of(&supply.transformer),
             rectifier: RectifierStageForm::of(&supply.rectifier),
@@ -156,17 +157,15 @@ impl SupplyForm {
             pass_stage: PassStageForm::of(&supply.pass_stage),
             regulator: supply.regulator.as_ref().map(RegulatorForm::of),
             output: OutputForm::of(&supply.output),
-            dummies: supply.dummies.iter().map(DummyForm::of).collect(),
+            dummies: work.dummies.iter().map(DummyForm::of).collect(),
             own_types: OwnTypesForm::of(supply, catalogue),
         }
     }
 
-    /// The supply of a form.
-    pub(super) fn read(&self, catalogue: &Catalogue) -> Result<Supply, UnknownType> {
+    /// What stands in a form.
+    pub(super) fn read(&self, catalogue: &Catalogue) -> Result<Work, UnknownType> {
         let own = &self.own_types;
-        Ok(Supply {
-            name: self.name.clone(),
-            notes: self.notes.clone(),
+        let supply = Supply {
             mains: self.mains.read(),
             transformer: self.transformer.read(self.mains.nominal),
             rectifier: self.rectifier.read(own, catalogue)?,
@@ -176,6 +175,11 @@ impl SupplyForm {
                 .map(|r| r.read(own, catalogue))
                 .transpose()?,
             output: self.output.read(),
+        };
+        Ok(Work {
+            name: self.name.clone(),
+            notes: self.notes.clone(),
+            supply,
             dummies: self.dummies.iter().map(DummyForm::read).collect(),
         })
     }

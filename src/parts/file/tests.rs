@@ -4,7 +4,7 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
 
 use crate::parts::catalogue::{Catalogue, presets};
-use crate::parts::file::{read, write};
+use crate::parts::file::{read, read_work, write};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
@@ -13,7 +13,7 @@ use crate::parts::{
     BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, GasReference,
     HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, Rectifier,
     RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer,
-    TriodeCoefficients, TubeRatings, WindingVolts,
+    TriodeCoefficients, TubeRatings, WindingVolts, Work,
 };
 
 /// Any finite number, not only sane ones: what is written must come back, wise or not.
@@ -474,7 +474,7 @@ fn dummy() -> BoxedStrategy<Dummy> {
         .boxed()
 }
 
-fn supply(catalogue: &Catalogue) -> BoxedStrategy<Supply> {
+fn work(catalogue: &Catalogue) -> BoxedStrategy<Work> {
     let output =
         (quantity(), quantity(), quantity()).prop_map(|(set_low, set_high, meter_shunt)| Output {
             set_low,
@@ -490,16 +490,18 @@ fn supply(catalogue: &Catalogue) -> BoxedStrategy<Supply> {
         (output, prop::option::of(regulator(catalogue))),
         prop::collection::vec(dummy(), 0..4),
     )
-        .prop_map(|s| Supply {
+        .prop_map(|s| Work {
             name: s.0.0,
             notes: s.0.1,
-            mains: s.1.0,
-            transformer: s.1.1,
-            rectifier: s.2,
-            filter: s.3,
-            pass_stage: s.4,
-            output: s.5.0,
-            regulator: s.5.1,
+            supply: Supply {
+                mains: s.1.0,
+                transformer: s.1.1,
+                rectifier: s.2,
+                filter: s.3,
+                pass_stage: s.4,
+                output: s.5.0,
+                regulator: s.5.1,
+            },
             dummies: s.6,
         })
         .boxed()
@@ -514,10 +516,10 @@ fn a_round_trip_through_text_loses_nothing() {
         ..Config::default()
     });
     runner
-        .run(&supply(&catalogue), |supply| {
-            let text = write(&supply, &catalogue);
-            match read(&text, &catalogue) {
-                Ok(back) => prop_assert_eq!(back, supply, "{}", text),
+        .run(&work(&catalogue), |work| {
+            let text = write(&work, &catalogue);
+            match read_work(&text, &catalogue) {
+                Ok(back) => prop_assert_eq!(back, work, "{}", text),
                 Err(error) => prop_assert!(false, "{}\n{}", error, text),
             }
             Ok(())

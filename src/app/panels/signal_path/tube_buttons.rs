@@ -1,8 +1,8 @@
 //! The way from a list of tubes to a type of one's own.
 
-use crate::app::command::Command;
-use crate::app::tubes::TubeWish;
 use crate::app::widgets::fields::Fields;
+use crate::app::work::command::Command;
+use crate::app::work::command::TubeWish;
 use crate::parts::tube_draft::Place;
 
 /// Two buttons below the list: a new type, and a copy of the one in use.

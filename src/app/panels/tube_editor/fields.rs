@@ -14,6 +14,16 @@ pub(super) type Row = (
     fn(&mut TubeDraft) -> &mut String,
 );
 
+/// What is said about a field of one line.
+pub(super) struct Caption<'a> {
+    /// Its name.
+    pub(super) name: &'a str,
+    /// What would do, in the empty field.
+    pub(super) hint: String,
+    /// What it means, and where to read it.
+    pub(super) hover: &'a str,
+}
+
 /// Width of a name (points).
 pub(super) const NAME: f32 = 136.0;
 
@@ -235,8 +245,12 @@ impl Form {
                 for (name, hover, text) in rows {
                     ui.label(RichText::new(*name).color(theme.middle))
                         .on_hover_text(*hover);
-                    let hint = hint(draft, name);
-                    self.text_ui(ui, (name, hint, hover), text(draft));
+                    let caption = Caption {
+                        name,
+                        hint: hint(draft, name),
+                        hover,
+                    };
+                    self.text_ui(ui, caption, text(draft));
                     ui.end_row();
                 }
             });
@@ -246,7 +260,7 @@ impl Form {
     pub(super) fn text_ui(
         &mut self,
         ui: &mut Ui,
-        (name, hint, hover): (&str, String, &str),
+        Caption { name, hint, hover }: Caption<'_>,
         text: &mut String,
     ) {
         let theme = Theme::of(ui.ctx());

@@ -2,7 +2,7 @@
 
 use egui::{ComboBox, RichText, Ui, vec2};
 
-use crate::app::panels::tube_editor::fields::{Form, NAME, Row, lower};
+use crate::app::panels::tube_editor::fields::{Caption, Form, NAME, Row, lower};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::fields::{SYSTEM_HOVER, SYSTEMS, system_text};
@@ -103,7 +103,7 @@ impl Form {
                 .show_ui(ui, |ui| {
                     theme::choices(ui);
                     for other in SYSTEMS {
-                        choice_ui(ui, &mut list, system, (other, system_text(other)));
+                        choice_ui(ui, &mut list, system, other, system_text(other));
                     }
                 });
             list.end(&combo.response);
@@ -123,7 +123,12 @@ impl Form {
             if only.is_none_or(|only| only == place) {
                 let usual = draft.ratings.system;
                 let rating = rating(&mut draft.ratings);
-                ui.horizontal(|ui| self.rating_ui(ui, (name, hover), rating, usual));
+                let caption = Caption {
+                    name,
+                    hint: "not known".to_owned(),
+                    hover,
+                };
+                ui.horizontal(|ui| self.rating_ui(ui, caption, rating, usual));
             }
         }
     }
@@ -131,15 +136,16 @@ impl Form {
     fn rating_ui(
         &mut self,
         ui: &mut Ui,
-        (name, hover): (&str, &str),
+        caption: Caption<'_>,
         rating: &mut RatingText,
         usual: RatingSystem,
     ) {
         let theme = Theme::of(ui.ctx());
-        name_ui(ui, RichText::new(name).color(theme.middle)).on_hover_text(hover);
+        let name = caption.name;
+        name_ui(ui, RichText::new(name).color(theme.middle)).on_hover_text(caption.hover);
         let room = ui.available_width() - SYSTEM - ui.spacing().item_spacing.x;
         ui.allocate_ui(vec2(room, ui.spacing().interact_size.y), |ui| {
-            self.text_ui(ui, (name, "not known".to_owned(), hover), &mut rating.text);
+            self.text_ui(ui, caption, &mut rating.text);
         });
         let known = !rating.text.trim().is_empty();
         ui.add_enabled_ui(known, |ui| system_ui(ui, name, &mut rating.system, usual));
@@ -177,9 +183,9 @@ fn system_ui(ui: &mut Ui, name: &str, system: &mut Option<RatingSystem>, usual: 
         .show_ui(ui, |ui| {
             theme::choices(ui);
             let sheet = format!("as the sheet, {}", system_text(usual));
-            choice_ui(ui, &mut list, system, (None, &sheet));
+            choice_ui(ui, &mut list, system, None, &sheet);
             for other in SYSTEMS {
-                choice_ui(ui, &mut list, system, (Some(other), system_text(other)));
+                choice_ui(ui, &mut list, system, Some(other), system_text(other));
             }
         });
     list.end(&combo.response);
@@ -201,7 +207,8 @@ fn choice_ui<T: PartialEq>(
     ui: &mut Ui,
     list: &mut HangingList,
     chosen: &mut T,
-    (choice, text): (T, &str),
+    choice: T,
+    text: &str,
 ) {
     let in_use = *chosen == choice;
     let entry = ui.selectable_label(in_use, text);

@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::app::App;
-use crate::app::settings::Folders;
+use crate::app::disk::settings::Folders;
+use crate::app::window::App;
 use crate::parts::file::FileError;
 
 /// Why there is no window.
@@ -145,13 +145,9 @@ fn library_folders() -> Vec<PathBuf> {
         let root = Path::new(root);
         folders.push(root.to_owned());
         // Debian keeps them one folder deeper, by architecture.
-        let Ok(entries) = std::fs::read_dir(root) else {
-            continue;
-        };
         folders.extend(
-            entries
-                .filter_map(Result::ok)
-                .map(|entry| entry.path())
+            crate::app::disk::files::all_in(root)
+                .into_iter()
                 .filter(|path| {
                     path.file_name()
                         .is_some_and(|n| n.to_string_lossy().contains("-linux-"))

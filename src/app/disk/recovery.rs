@@ -5,9 +5,9 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::app::document::Document;
-use crate::app::files::{self, DiskError};
-use crate::parts::Supply;
+use crate::app::disk::files::{self, DiskError};
+use crate::app::work::document::Document;
+use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file;
 
@@ -21,16 +21,16 @@ const OF_FILE: &str = "// unsaved work of ";
 #[derive(Debug, Default)]
 pub(crate) struct Recovery {
     file: Option<PathBuf>,
-    written: Option<Supply>,
+    written: Option<Work>,
     changed_at: Option<f64>,
-    seen: Option<Supply>,
+    seen: Option<Work>,
 }
 
 /// Work found from a program that did not end well.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct LeftBehind {
-    /// The supply.
-    pub(crate) supply: Supply,
+    /// The work.
+    pub(crate) work: Work,
     /// The file it belongs to, if it was ever saved.
     pub(crate) path: Option<PathBuf>,
     /// The copy itself.
@@ -60,11 +60,11 @@ impl Recovery {
             self.changed_at = None;
             return self.clear().map(|()| None);
         }
-        if self.written.as_ref() == Some(&document.supply) {
+        if self.written.as_ref() == Some(&document.work) {
             return Ok(None);
         }
-        if self.seen.as_ref() != Some(&document.supply) {
-            self.seen = Some(document.supply.clone());
+        if self.seen.as_ref() != Some(&document.work) {
+            self.seen = Some(document.work.clone());
             self.changed_at = Some(now_seconds);
         }
         let waited = now_seconds - self.changed_at.unwrap_or(now_seconds);
@@ -87,7 +87,7 @@ impl Recovery {
 
     fn write(&mut self, document: &Document, catalogue: &Catalogue) -> Result<(), DiskError> {
         // Even if it fails it is not tried again before the next change.
-        self.written = Some(document.supply.clone());
+        self.written = Some(document.work.clone());
         let Some(file) = &self.file else {
             return Ok(());
         };
@@ -98,9 +98,27 @@ impl Recovery {
             .path
             .as_ref()
             .map_or_else(|| "a new supply".to_owned(), |p| p.display().to_string());
-        let text = file::write(&document.supply, catalogue);
+        let text = file::write(&document.work, catalogue);
         files::write_text(file, &format!("{OF_FILE}{of_file}\n{text}"))
     }
+}
+
+/// Keeps the work on which a job failed, with what the program said, for a report; gives its file.
+///
+/// # Errors
+/// If the system refuses.
+pub(crate) fn keep_for_report(
+    folder: &Path,
+    work: &Work,
+    said: &str,
+    catalogue: &Catalogue,
+) -> Result<PathBuf, DiskError> {
+    files::make_folder(folder)?;
+    let path = folder.join("report.ron");
+    let said = said.replace('\n', "\n// ");
+    let text = file::write(work, catalogue);
+    files::write_text(&path, &format!("// {said}\n{text}"))?;
+    Ok(path)
 }
 
 /// The first copy in the folder whose program no longer runs.
@@ -111,13 +129,13 @@ pub(crate) fn left_behind(folder: &Path, catalogue: &Catalogue) -> Option<LeftBe
             return None;
         }
         let text = files::read_text(&copy).ok()?;
-        let supply = file::read(&text, catalogue).ok()?;
+        let work = file::read_work(&text, catalogue).ok()?;
         let path = text
             .lines()
             .next()
             .and_then(|line| line.strip_prefix(OF_FILE))
             .map(PathBuf::from)
             .filter(|p| p.is_absolute());
-        Some(LeftBehind { supply, path, copy })
+        Some(LeftBehind { work, path, copy })
     })
 }

@@ -2,25 +2,23 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::app::App;
-use crate::app::dialogs::Purpose;
+use crate::app::answers::ghosts::selected;
+use crate::app::disk::dialogs::Purpose;
+use crate::app::disk::files;
 use crate::app::export::curves::curves;
+use crate::app::export::page::worked_page;
 use crate::app::export::picture::{
     Earlier, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
-use crate::app::files;
-use crate::app::ghosts::{selected, variant};
-use crate::app::notices::{Notice, Stands};
+use crate::app::panels::notices::{Notice, Stands};
 use crate::app::panels::picture_export::{PictureAnswer, PictureRequest, picture_export_ui};
-use crate::app::session::{Asked, file_stem};
 use crate::app::theme::Theme;
-use crate::bench::working::working;
-use crate::explain::{table, worked};
-use crate::physics::Model;
-use crate::physics::envelope::Point;
-use crate::physics::operation::Case;
+use crate::app::window::App;
+use crate::app::window::session::file_stem;
+use crate::app::window::state::Asked;
+use crate::explain::table;
 
 /// Said where something needs a picture and none could be computed yet.
 const NOTHING: &str = "Found no picture to give away, expected a supply that can be computed";
@@ -33,8 +31,8 @@ impl App {
         } else {
             PictureTheme::Light
         };
-        self.desk.asked = Some(Asked::Picture(Box::new(PictureRequest {
-            view: PictureView::of(&self.view),
+        self.state.asked = Some(Asked::Picture(Box::new(PictureRequest {
+            view: PictureView::of(self.ledger.view()),
             options: PictureOptions {
                 theme,
                 ..PictureOptions::default()
@@ -50,11 +48,11 @@ impl App {
     pub(crate) fn ask_picture(&mut self, mut request: Box<PictureRequest>, ctx: &egui::Context) {
         let done = match picture_export_ui(ctx, &mut request) {
             None => {
-                self.desk.asked = Some(Asked::Picture(request));
+                self.state.asked = Some(Asked::Picture(request));
                 return;
             }
             Some(PictureAnswer::Choose) => {
-                self.desk.asked = Some(Asked::Picture(request));
+                self.state.asked = Some(Asked::Picture(request));
                 self.ask_for(Purpose::Picture, None, ctx);
                 return;
             }
@@ -72,7 +70,7 @@ impl App {
             }
             Err(wrong) => {
                 request.wrong = Some(wrong);
-                self.desk.asked = Some(Asked::Picture(request));
+                self.state.asked = Some(Asked::Picture(request));
             }
         }
     }
@@ -83,7 +81,7 @@ impl App {
         let kind = PictureKind::of(&path).map_err(|error| error.to_string())?;
         let picture = self.picture_of(request)?;
         let bytes = kind
-            .bytes(&picture, &self.document.supply.name)
+            .bytes(&picture, &self.ledger.document().work.name)
             .map_err(|error| error.to_string())?;
         files::write_bytes(&path, &bytes).map_err(|error| error.to_string())?;
         Ok(format!("The picture is in {}", path.display()))
@@ -107,10 +105,16 @@ impl App {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let against = self.earlier();
         let subject = Subject {
+            name: &self.ledger.document().work.name,
             model: &known.model,
+            dummies: &known.dummies,
             envelope: &known.envelope,
             point: known.point.as_ref(),
-            selected_load: self.view.dummy.filter(|d| *d < known.load_lines.len()),
+            selected_load: self
+                .ledger
+                .view()
+                .dummy
+                .filter(|d| *d < known.load_lines.len()),
             against: &against,
             words: PictureWords {
                 caption: &request.caption,
@@ -123,9 +127,10 @@ impl App {
 
     /// The ghosts that are worked out, the selected one first.
     fn earlier(&self) -> Vec<Earlier<'_>> {
-        let selected = selected(&self.view);
+        let selected = selected(self.ledger.view());
         let others = self
-            .view
+            .ledger
+            .view()
             .ghosts
             .iter()
             .filter(|kept| selected.is_none_or(|s| !std::ptr::eq(s, *kept)));
@@ -133,10 +138,13 @@ impl App {
             .into_iter()
             .chain(others)
             .filter_map(|kept| {
-                let picture = self.answers.variants.picture(&kept.supply)?;
+                let picture = self.answers.variants.picture(&kept.work.supply)?;
                 Some(Earlier {
                     name: &kept.name,
-                    variant: variant(picture, picture.point.as_ref()?),
+                    model: &picture.model,
+                    dummies: &kept.work.dummies,
+                    envelope: &picture.envelope,
+                    point: picture.point.as_ref()?,
                 })
             })
             .collect()
@@ -144,10 +152,10 @@ impl App {
 
     /// Where a file of this purpose is suggested to go.
     pub(crate) fn suggested(&self, purpose: Purpose) -> PathBuf {
-        let stem = file_stem(&self.document.supply.name);
+        let stem = file_stem(&self.ledger.document().work.name);
         let name = match purpose {
             Purpose::Open => return PathBuf::new(),
-            Purpose::Save => match &self.document.path {
+            Purpose::Save => match &self.ledger.document().path {
                 Some(path) => return path.clone(),
                 None => format!("{stem}.ron"),
             },
@@ -168,7 +176,8 @@ impl App {
     pub(crate) fn write_page(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let point = known.point.as_ref().ok_or(NOTHING)?;
-        let page = worked_page(&known.model, point).ok_or(NOTHING)?;
+        let page =
+            worked_page(&self.ledger.document().work.name, &known.model, point).ok_or(NOTHING)?;
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", path.display());
         self.tell_done(said);
@@ -177,7 +186,7 @@ impl App {
 
     /// The dialog's answer to the question for a picture.
     pub(crate) fn take_picture_path(&mut self, path: Option<PathBuf>) {
-        let Some(Asked::Picture(request)) = &mut self.desk.asked else {
+        let Some(Asked::Picture(request)) = &mut self.state.asked else {
             return;
         };
         match path {
@@ -201,7 +210,11 @@ impl App {
         let known = self.answers.picture.as_ref();
         match known.and_then(|known| Some((known.point.as_ref()?, &known.supply))) {
             Some((point, supply)) => {
-                ctx.copy_text(table::at_point(point, supply));
+                ctx.copy_text(table::at_point(
+                    &self.ledger.document().work.name,
+                    point,
+                    supply,
+                ));
                 let said = "The limits at this point are on the clipboard, columns apart by tabs";
                 self.tell_done(said.to_owned());
             }
@@ -218,13 +231,4 @@ impl App {
         self.tell_done(said);
         Ok(())
     }
-}
-
-/// The calculation at a point as a page; `None` where nothing flows.
-pub(crate) fn worked_page(model: &Model, point: &Point) -> Option<String> {
-    let figures = |case| working(model, case, [point.amps, point.volts]).ok();
-    let now = figures(Case::Present)?;
-    Some(worked::page(&model.supply, point, &now, &|one| {
-        figures(one.judged.as_ref().ok()?.case)
-    }))
 }

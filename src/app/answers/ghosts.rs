@@ -2,19 +2,16 @@
 //!
 //! Every envelope is worked out once and kept for as long as something shows it.
 
-use crate::app::document::{Kept, Trying, View};
-use crate::app::solved::{Picture, compute};
+use crate::app::answers::solved::{Picture, load_lines, solve};
+use crate::app::work::view::{Kept, Trying, View};
 use crate::bench::change::{Comparison, Variant, compare};
 use crate::bench::morph::{between, outline_between};
-use crate::parts::Supply;
-use crate::physics::envelope::{Envelope, Point};
-
-/// Most variants that are kept.
-pub(crate) const MOST: usize = 6;
+use crate::parts::{Dummy, Supply};
+use crate::physics::envelope::Envelope;
 
 /// How the variant between the ghost and now comes about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Way {
+pub(crate) enum Mixed {
     /// All values part of the way, worked out anew.
     Values,
     /// The outlines blended: the parts differ in kind.
@@ -27,25 +24,35 @@ pub(crate) struct Between {
     share: f64,
     ends: [Supply; 2],
     /// How it comes about.
-    pub(crate) way: Way,
+    pub(crate) mixed: Mixed,
     /// Its envelope; of blended outlines only the region.
     pub(crate) envelope: Envelope,
 }
 
 /// One variant worked out; `None` if it cannot be.
 #[derive(Debug)]
-struct Known {
+struct Solved {
     supply: Supply,
     picture: Option<Picture>,
+}
+
+/// Which two were compared, with which loads, and where.
+#[derive(Debug, Clone, PartialEq)]
+struct Compared {
+    supplies: [Supply; 2],
+    dummies: [Vec<Dummy>; 2],
+    at: [f64; 2],
 }
 
 /// What is known of all variants but the one on the desk.
 #[derive(Debug, Default)]
 pub(crate) struct Variants {
-    known: Vec<Known>,
-    compared: Option<(Supply, Supply, [f64; 2])>,
+    known: Vec<Solved>,
+    compared: Option<Compared>,
     /// The selected ghost against the supply as it is now.
     pub(crate) comparison: Option<Comparison>,
+    /// Envelopes worked out so far.
+    pub(crate) n_solved: usize,
     /// The variant in between, while the slider stands between the two.
     pub(crate) between: Option<Between>,
 }
@@ -55,15 +62,12 @@ impl Variants {
     /// [`Self::consider_one`].
     pub(crate) fn refresh(&mut self, now: Option<&Picture>, view: &View) {
         let listed = view.trying.iter().flat_map(|t| &t.candidates);
-        let shown: Vec<&Supply> = view
-            .ghosts
-            .iter()
-            .chain(listed)
-            .map(|k| &k.supply)
+        let shown: Vec<&Supply> = (view.ghosts.iter().map(|k| &k.work.supply))
+            .chain(listed.map(|c| &c.supply))
             .collect();
         self.known.retain(|k| shown.contains(&&k.supply));
         for kept in &view.ghosts {
-            self.work_out(&kept.supply, now);
+            self.work_out(&kept.work.supply, now);
         }
         if let Some(candidate) = view.trying.as_ref().and_then(Trying::candidate) {
             self.work_out(&candidate.supply, now);
@@ -106,7 +110,7 @@ impl Variants {
         self.find(supply).is_some_and(|k| k.picture.is_none())
     }
 
-    fn find(&self, supply: &Supply) -> Option<&Known> {
+    fn find(&self, supply: &Supply) -> Option<&Solved> {
         self.known.iter().find(|k| k.supply == *supply)
     }
 
@@ -117,30 +121,51 @@ impl Variants {
         let picture = match now {
             // Just kept: it is the picture that is on the screen.
             Some(now) if now.supply == *supply => Some(now.clone()),
-            _ => compute(supply, now).ok(),
+            _ => {
+                self.n_solved += 1;
+                solve(supply, now).ok()
+            }
         };
-        self.known.push(Known {
+        self.known.push(Solved {
             supply: supply.clone(),
             picture,
         });
     }
 
     fn compare(&mut self, now: Option<&Picture>, view: &View) {
-        let before = selected(view).and_then(|kept| self.picture(&kept.supply));
-        let (Some(before), Some(after)) = (before, now) else {
+        let ghost = selected(view);
+        let before = ghost.and_then(|kept| Some((kept, self.picture(&kept.work.supply)?)));
+        let (Some((ghost, before)), Some(after)) = (before, now) else {
             self.comparison = None;
             self.compared = None;
             return;
         };
-        let is_same = self.compared.as_ref().is_some_and(|(a, b, at)| {
-            *a == before.supply && *b == after.supply && same_place(*at, view.point)
-        });
-        if is_same {
+        let compared = Compared {
+            supplies: [&before.supply, &after.supply].map(Supply::clone),
+            dummies: [&ghost.work.dummies, &after.dummies].map(Vec::clone),
+            at: view.point,
+        };
+        if self.compared.as_ref() == Some(&compared) {
             return;
         }
-        let compared = (before.supply.clone(), after.supply.clone(), view.point);
+        let lines = load_lines(&before.envelope, &ghost.work.dummies);
         let comparison = match (&before.point, &after.point) {
-            (Some(a), Some(b)) => Some(compare(&variant(before, a), &variant(after, b))),
+            (Some(a), Some(b)) => Some(compare(
+                &Variant {
+                    model: &before.model,
+                    envelope: &before.envelope,
+                    point: a,
+                    dummies: &ghost.work.dummies,
+                    load_lines: &lines,
+                },
+                &Variant {
+                    model: &after.model,
+                    envelope: &after.envelope,
+                    point: b,
+                    dummies: &after.dummies,
+                    load_lines: &after.load_lines,
+                },
+            )),
             _ => None,
         };
         self.comparison = comparison;
@@ -148,7 +173,7 @@ impl Variants {
     }
 
     fn go_between(&mut self, now: Option<&Picture>, view: &View) {
-        let ghost = selected(view).and_then(|kept| self.picture(&kept.supply));
+        let ghost = selected(view).and_then(|kept| self.picture(&kept.work.supply));
         let (Some(ghost), Some(now)) = (ghost, now) else {
             self.between = None;
             return;
@@ -166,16 +191,16 @@ impl Variants {
         if is_same {
             return;
         }
-        let values =
-            between(&ghost.supply, &now.supply, share).and_then(|s| compute(&s, Some(now)).ok());
-        let (way, envelope) = match values {
-            Some(picture) => (Way::Values, picture.envelope),
-            None => (Way::Outlines, blended(ghost, now, share)),
+        let values = between(&ghost.supply, &now.supply, share);
+        let values = values.and_then(|on_the_way| solve(&on_the_way, Some(now)).ok());
+        let (mixed, envelope) = match values {
+            Some(picture) => (Mixed::Values, picture.envelope),
+            None => (Mixed::Outlines, blended(ghost, now, share)),
         };
         self.between = Some(Between {
             share,
             ends: [ghost.supply.clone(), now.supply.clone()],
-            way,
+            mixed,
             envelope,
         });
     }
@@ -184,16 +209,6 @@ impl Variants {
 /// The ghost whose changes are listed.
 pub(crate) fn selected(view: &View) -> Option<&Kept> {
     view.ghosts.get(view.ghost?)
-}
-
-/// A variant with its answers at a point.
-pub(crate) fn variant<'a>(picture: &'a Picture, point: &'a Point) -> Variant<'a> {
-    Variant {
-        model: &picture.model,
-        envelope: &picture.envelope,
-        point,
-        load_lines: &picture.load_lines,
-    }
 }
 
 fn blended(ghost: &Picture, now: &Picture, share: f64) -> Envelope {
@@ -207,11 +222,7 @@ fn blended(ghost: &Picture, now: &Picture, share: f64) -> Envelope {
     }
 }
 
-fn same_place(a: [f64; 2], b: [f64; 2]) -> bool {
-    a.map(f64::to_bits) == b.map(f64::to_bits)
-}
-
-fn know_point(known: &mut Known, [amps, volts]: [f64; 2]) {
+fn know_point(known: &mut Solved, [amps, volts]: [f64; 2]) {
     if let Some(picture) = &mut known.picture
         && !picture.point.as_ref().is_some_and(|p| {
             p.amps.to_bits() == amps.to_bits() && p.volts.to_bits() == volts.to_bits()

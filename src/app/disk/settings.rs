@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use crate::app::files::{self, DiskError};
+use crate::app::disk::files::{self, DiskError};
 
 /// Recent files kept.
 const RECENT: usize = 8;

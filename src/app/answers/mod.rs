@@ -1,31 +1,34 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
-use crate::app::document::{Document, Scene, View};
-use crate::app::ghosts::Variants;
-use crate::app::solved::{Picture, compute};
-use crate::app::worker::{Question, Worker};
-use crate::bench::holding::{Holding, holding};
+pub(crate) mod below;
+pub(crate) mod ghosts;
+pub(crate) mod jobs;
+pub(crate) mod moves;
+pub(crate) mod solved;
+
+use crate::app::answers::below::{Below, Missing};
+use crate::app::answers::ghosts::Variants;
+use crate::app::answers::jobs::{JobPool, Jobs};
+use crate::app::answers::moves::{Moves, Question};
+use crate::app::answers::solved::{Picture, solve};
+use crate::app::work::document::Document;
+use crate::app::work::view::{Scene, View};
 use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
 use crate::explain::failure::problems;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::check::Problem;
-use crate::parts::{Stage, Supply};
+use crate::parts::check::{Problem, check_work};
+use crate::parts::{Dummy, Stage, Supply, Work};
 use crate::physics::Failure;
-use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::{Point, margin_map};
 use crate::physics::limit::Limit;
-use crate::physics::operation::Case;
-use crate::physics::steady_state::{Waveform, waveform};
 
-/// What the views below the envelope draw, at the point and the present mains.
+/// What the picture depends on: neither name nor notes.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Views {
-    /// One mains cycle.
-    pub(crate) wave: Waveform,
-    /// Where the watts go, or why nothing flows like that.
-    pub(crate) energy: Result<Energy, NoFlow>,
+struct Tried {
+    supply: Supply,
+    dummies: Vec<Dummy>,
 }
 
 /// All answers of the window.
@@ -41,19 +44,19 @@ pub(crate) struct Answers {
     pub(crate) pointed: Option<Point>,
     /// Ghosts, candidates, and what lies in between.
     pub(crate) variants: Variants,
-    /// For the views below the envelope, while one is shown.
-    pub(crate) views: Option<Result<Views, Failure>>,
-    views_at: Option<[f64; 2]>,
-    /// How the output is held, while that is shown.
-    pub(crate) holding: Option<Result<Holding, Failure>>,
-    holding_at: Option<[f64; 2]>,
+    /// The view below the envelope, while one is shown.
+    pub(crate) below: Option<Result<Below, Missing>>,
+    below_at: Option<(Scene, [f64; 2])>,
     /// What is met first from the point, and what leads back inside.
     pub(crate) around: Option<(Reach, WaysBack)>,
     /// The limit that is explained at the point, and the figures in the case that it is judged in.
     pub(crate) explained: Option<(Limit, Option<Working>)>,
-    /// What takes longer than a frame.
-    pub(crate) worker: Worker,
-    tried: Option<Supply>,
+    /// What moves the limit that is explained.
+    pub(crate) moves: Jobs<Moves>,
+    pool: JobPool,
+    /// Envelopes worked out so far, without those of other variants.
+    pub(crate) n_solved: usize,
+    tried: Option<Tried>,
     point_at: Option<([f64; 2], Option<f64>, Option<Limit>)>,
     pointed_at: Option<[f64; 2]>,
 }
@@ -61,20 +64,7 @@ pub(crate) struct Answers {
 impl Answers {
     /// Works out what changed since the last time.
     pub(crate) fn refresh(&mut self, document: &Document, view: &View) {
-        if self.tried.as_ref() != Some(&document.supply) {
-            self.tried = Some(document.supply.clone());
-            match compute(&document.supply, self.picture.as_ref()) {
-                Ok(picture) => {
-                    self.picture = Some(picture);
-                    self.failure = None;
-                    self.point_at = None;
-                    self.pointed_at = None;
-                    self.views_at = None;
-                    self.holding_at = None;
-                }
-                Err(failure) => self.failure = Some(failure),
-            }
-        }
+        self.refresh_picture(&document.work);
         self.refresh_point(view);
         if self.pointed_at != view.pointed {
             self.pointed_at = view.pointed;
@@ -84,13 +74,50 @@ impl Answers {
             });
         }
         self.variants.refresh(self.picture.as_ref(), view);
-        self.refresh_views(view);
+        self.refresh_below(view);
         if view.map
             && let Some(picture) = &mut self.picture
             && picture.map.is_none()
         {
             picture.map = Some(margin_map(&picture.envelope, &picture.model));
         }
+    }
+
+    /// Works the envelope out if something moved a volt, and the load lines if a dummy changed.
+    fn refresh_picture(&mut self, work: &Work) {
+        let Work {
+            supply, dummies, ..
+        } = work;
+        let same = |tried: &Tried| tried.supply == *supply && tried.dummies == *dummies;
+        if self.tried.as_ref().is_some_and(same) {
+            return;
+        }
+        self.tried = Some(Tried {
+            supply: supply.clone(),
+            dummies: dummies.clone(),
+        });
+        let problems = check_work(work);
+        self.failure = if problems.is_empty() {
+            self.solve_anew(supply).err()
+        } else {
+            Some(Failure::Description(problems))
+        };
+        if let (None, Some(picture)) = (&self.failure, &mut self.picture) {
+            picture.load_with(dummies);
+        }
+    }
+
+    /// Puts another picture in place of the last one, unless it is of this very supply.
+    fn solve_anew(&mut self, supply: &Supply) -> Result<(), Failure> {
+        let known = self.picture.as_ref();
+        if known.is_none_or(|picture| picture.supply != *supply) {
+            self.n_solved += 1;
+            self.picture = Some(solve(supply, self.picture.as_ref())?);
+            self.point_at = None;
+            self.pointed_at = None;
+            self.below_at = None;
+        }
+        Ok(())
     }
 
     /// Works out everything about the point, if it or the load under it has changed.
@@ -131,26 +158,15 @@ impl Answers {
         self.around = Some((met, ways_back(&picture.envelope, view.point, load)));
     }
 
-    /// Works out what the views below the envelope need, if one is shown.
-    fn refresh_views(&mut self, view: &View) {
-        if view.scene == Scene::Regulation && self.holding_at != Some(view.point) {
-            self.holding_at = Some(view.point);
-            self.holding = self
-                .picture
-                .as_ref()
-                .map(|picture| holding(&picture.model, &picture.envelope, view.point));
+    /// Works out the view below the envelope, if one is shown.
+    fn refresh_below(&mut self, view: &View) {
+        let wanted = Some((view.scene, view.point));
+        if self.below_at != wanted {
+            self.below_at = wanted;
+            self.below = self.picture.as_ref().and_then(|picture| {
+                Below::of(view.scene, &picture.model, &picture.envelope, view.point)
+            });
         }
-        let wanted = matches!(view.scene, Scene::Cycle | Scene::Energy);
-        if !wanted || self.views_at == Some(view.point) {
-            return;
-        }
-        self.views_at = Some(view.point);
-        self.views = self.picture.as_ref().map(|picture| {
-            let [amps, _] = view.point;
-            let wave = waveform(&picture.model.raw, Case::Present, amps)?;
-            let energy = energy::of_waveform(&picture.model, &wave, view.point);
-            Ok(Views { wave, energy })
-        });
     }
 
     /// Has worked out beside the frames what moves the limit that is explained at the point.
@@ -164,7 +180,12 @@ impl Answers {
             })
         });
         if let Some(question) = question {
-            self.worker.seek(question, catalogue, ctx);
+            let catalogue = catalogue.clone();
+            let request = Moves {
+                question,
+                catalogue,
+            };
+            self.moves.ask(request, &mut self.pool, ctx);
         }
     }
 
@@ -209,5 +230,75 @@ impl Answers {
             .filter(|u| u.limit.stage() == stage)
             .filter_map(crate::physics::limit::Use::ratio)
             .reduce(f64::max)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::disk::presets;
+    use crate::app::work::command::{Command, Edit, Ledger};
+    use crate::app::work::history::{Change, Moment};
+    use crate::parts::{Ohms, Volts};
+
+    /// How many envelopes are solved for each of these edits in turn, a ghost being kept and compared with.
+    fn solved(edits: Vec<Edit>) -> Vec<usize> {
+        let demo = presets::demo(&Catalogue::built_in()).expect("the demo supply");
+        let mut ledger = Ledger::of(demo, None);
+        let mut answers = Answers::default();
+        let selected = [
+            Command::Do(crate::app::work::action::Action::KeepGhost),
+            Command::SelectGhost(Some(0)),
+        ];
+        let edited = edits.into_iter().map(|edit| {
+            let change = Change {
+                label: "an edit".to_owned(),
+                control: None,
+            };
+            Command::Edit(Box::new(edit), change)
+        });
+        let mut counts = Vec::new();
+        for command in selected.into_iter().chain(edited) {
+            let moment = Moment {
+                seconds: 0.0,
+                held: false,
+            };
+            ledger.apply(command, moment);
+            let before = answers.n_solved + answers.variants.n_solved;
+            answers.refresh(ledger.document(), ledger.view());
+            counts.push(answers.n_solved + answers.variants.n_solved - before);
+            assert!(answers.failure.is_none());
+            let lines = (answers.picture.as_ref()).map_or(&[][..], |p| &p.load_lines);
+            let ohms: Vec<f64> = lines.iter().map(|line| line.ohms).collect();
+            let wanted: Vec<f64> = (ledger.document().work)
+                .dummies
+                .iter()
+                .map(|d| d.resistance.0)
+                .collect();
+            assert_eq!(ohms, wanted);
+        }
+        counts.split_off(2)
+    }
+
+    #[test]
+    fn only_what_moves_a_volt_is_solved_anew() {
+        let demo = presets::demo(&Catalogue::built_in()).expect("the demo supply");
+        let dummy = |ohms: f64| {
+            let mut dummy = demo.dummies[0].clone();
+            dummy.resistance = Ohms(ohms);
+            dummy
+        };
+        let mut mains = demo.supply.mains.clone();
+        mains.present = Volts(mains.present.0 + 1.0);
+        let edits = vec![
+            Edit::Name("Another name".to_owned()),
+            Edit::Notes("47 µF is out of stock".to_owned()),
+            Edit::Dummy(0, dummy(3.1e3)),
+            Edit::Dummy(0, dummy(3.2e3)),
+            Edit::AddDummy(dummy(8e3)),
+            Edit::RemoveDummy(0),
+            Edit::Mains(mains),
+        ];
+        assert_eq!(solved(edits), [0, 0, 0, 0, 0, 0, 1]);
     }
 }

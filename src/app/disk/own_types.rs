@@ -1,7 +1,7 @@
 //! The user's own types: read from the folder of types, what is wrong with them said.
 
-use crate::app::files;
-use crate::app::settings::Folders;
+use crate::app::disk::files;
+use crate::app::disk::settings::Folders;
 use crate::explain::tube;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::own_catalogue::{Standing, standing};

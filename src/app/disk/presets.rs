@@ -2,9 +2,9 @@
 
 use std::sync::OnceLock;
 
-use crate::parts::Supply;
+use crate::parts::Work;
 use crate::parts::catalogue::{self, Catalogue};
-use crate::parts::file::{FileError, read};
+use crate::parts::file::{FileError, read_work};
 
 /// A supply that comes with the program.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,7 +22,7 @@ pub(crate) fn all() -> &'static [Preset] {
         catalogue::presets()
             .iter()
             .map(|(file, text)| Preset {
-                name: read(text, &types).map_or_else(|_fault| (*file).to_owned(), |s| s.name),
+                name: read_work(text, &types).map_or_else(|_fault| (*file).to_owned(), |s| s.name),
                 text,
             })
             .collect()
@@ -30,22 +30,22 @@ pub(crate) fn all() -> &'static [Preset] {
 }
 
 impl Preset {
-    /// The supply itself.
+    /// The work itself.
     ///
     /// # Errors
     /// If the file in the program is at fault; the test below sees to it that it is not.
-    pub(crate) fn supply(&self, catalogue: &Catalogue) -> Result<Supply, FileError> {
-        read(self.text, catalogue)
+    pub(crate) fn work(&self, catalogue: &Catalogue) -> Result<Work, FileError> {
+        read_work(self.text, catalogue)
     }
 }
 
 /// The demo supply: what the window shows when nothing else is asked for.
 ///
 /// # Errors
-/// As [`Preset::supply`].
-pub(crate) fn demo(catalogue: &Catalogue) -> Result<Supply, FileError> {
+/// As [`Preset::work`].
+pub(crate) fn demo(catalogue: &Catalogue) -> Result<Work, FileError> {
     let text = catalogue::presets().first().map_or("", |(_, text)| text);
-    read(text, catalogue)
+    read_work(text, catalogue)
 }
 
 #[cfg(test)]
@@ -56,9 +56,9 @@ mod tests {
     fn every_preset_is_a_supply_of_the_name_in_the_menu() {
         let catalogue = Catalogue::built_in();
         for preset in all() {
-            let supply = preset.supply(&catalogue);
+            let work = preset.work(&catalogue);
             assert_eq!(
-                supply.map(|s| s.name),
+                work.map(|w| w.name),
                 Ok(preset.name.clone()),
                 "{}",
                 preset.name

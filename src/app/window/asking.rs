@@ -2,60 +2,39 @@
 
 use std::path::PathBuf;
 
-use crate::app::App;
-use crate::app::dialogs::{Dialog, Outcome, Purpose};
-use crate::app::files;
-use crate::app::notices::Notice;
+use crate::app::disk::dialogs::{Dialog, Outcome, Purpose};
+use crate::app::disk::files;
+use crate::app::panels::notices::Notice;
 use crate::app::panels::questions::{PathAnswer, path_ui};
-use crate::app::session::{Asked, Then};
-use crate::parts::Supply;
-
-/// A path being typed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct PathRequest {
-    purpose: Purpose,
-    text: String,
-    wrong: Option<String>,
-    /// A file that is there already: asked for once more, it is replaced.
-    replaces: Option<PathBuf>,
-    then: Option<Then>,
-}
+use crate::app::window::App;
+use crate::app::window::state::{Asked, PathRequest, Pending, Then};
 
 /// Said where a second dialog is asked for; it goes when the first is answered.
 const OPEN_ALREADY: &str =
     "A file dialog is open already, perhaps behind this window; answer it first";
 
-/// A dialog that is open, and what is to come of it.
-#[derive(Debug)]
-pub(crate) struct Pending {
-    dialog: Dialog,
-    then: Option<Then>,
-    /// The supply when it was asked for: one that is changed while the dialog is open is not given away unasked.
-    agreed: Supply,
-}
-
 impl App {
     /// Draws the question that stands in the window. It has the keyboard while it stands; then that goes back to what had it.
     pub(crate) fn questions(&mut self, ctx: &egui::Context) {
-        if self.desk.asked.is_some() && !self.desk.question_stands {
-            self.desk.question_stands = true;
-            self.desk.before_question = ctx.memory(egui::Memory::focused);
-            if let Some(focused) = self.desk.before_question {
+        if self.state.asked.is_some() && !self.state.question_stands {
+            self.state.question_stands = true;
+            self.state.before_question = ctx.memory(egui::Memory::focused);
+            if let Some(focused) = self.state.before_question {
                 ctx.memory_mut(|memory| memory.surrender_focus(focused));
             }
         }
-        match self.desk.asked.take() {
+        match self.state.asked.take() {
             None => {}
             Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
             Some(Asked::Path(request)) => self.ask_path(request, ctx),
             Some(Asked::Picture(request)) => self.ask_picture(request, ctx),
         }
         // The toolkit lets nothing under a question have the keyboard in the pass in which it goes: one pass later it may.
-        let stands = self.desk.asked.is_some();
-        let stood = std::mem::replace(&mut self.desk.question_stands, stands);
+        let stands = self.state.asked.is_some();
+        let stood = std::mem::replace(&mut self.state.question_stands, stands);
         if stood && !stands {
             ctx.request_repaint();
-        } else if !stands && let Some(before) = self.desk.before_question.take() {
+        } else if !stands && let Some(before) = self.state.before_question.take() {
             ctx.memory_mut(|memory| memory.request_focus(before));
         }
     }
@@ -63,7 +42,7 @@ impl App {
     /// Asks for a file; what is done with it is decided when the answer comes. One dialog at a time: the window goes on
     /// while it is open, and a second would stand on top of the first.
     pub(crate) fn ask_for(&mut self, purpose: Purpose, then: Option<Then>, ctx: &egui::Context) {
-        if self.desk.dialog.is_some() {
+        if self.state.dialog.is_some() {
             if self
                 .notices
                 .iter()
@@ -74,41 +53,41 @@ impl App {
             return;
         }
         let begins_at = match purpose {
-            Purpose::Open => self.document.path.clone().unwrap_or_default(),
+            Purpose::Open => self.ledger.document().path.clone().unwrap_or_default(),
             _ => self.suggested(purpose),
         };
         self.await_answer(Dialog::show(purpose, begins_at, ctx), then);
     }
 
     fn await_answer(&mut self, dialog: Dialog, then: Option<Then>) {
-        self.desk.dialog = Some(Pending {
+        self.state.dialog = Some(Pending {
             dialog,
             then,
-            agreed: self.document.supply.clone(),
+            agreed: self.ledger.document().work.clone(),
         });
     }
 
     /// What the file dialog answered, if it did.
     pub(crate) fn collect_dialog(&mut self, ctx: &egui::Context) {
-        let Some(pending) = self.desk.dialog.take() else {
+        let Some(pending) = self.state.dialog.take() else {
             return;
         };
         let purpose = pending.dialog.purpose;
-        if self.desk.asked.is_some() && purpose != Purpose::Picture {
+        if self.state.asked.is_some() && purpose != Purpose::Picture {
             // A question stands in the window: the answer waits its turn.
-            self.desk.dialog = Some(pending);
+            self.state.dialog = Some(pending);
             return;
         }
         let outcome = pending.dialog.poll();
         if outcome == Outcome::Waiting {
-            self.desk.dialog = Some(pending);
+            self.state.dialog = Some(pending);
             return;
         }
         self.notices.retain(|notice| notice.text != OPEN_ALREADY);
         match outcome {
             Outcome::Waiting | Outcome::Cancelled => {}
             Outcome::Path(path)
-                if purpose == Purpose::Open && self.document.supply != pending.agreed =>
+                if purpose == Purpose::Open && self.ledger.document().work != pending.agreed =>
             {
                 self.unless_unsaved(Then::Open(path), ctx);
             }
@@ -121,7 +100,7 @@ impl App {
             Outcome::Unavailable if purpose == Purpose::Picture => self.take_picture_path(None),
             Outcome::Unavailable => {
                 let text = self.suggested(purpose).display().to_string();
-                self.desk.asked = Some(Asked::Path(PathRequest {
+                self.state.asked = Some(Asked::Path(PathRequest {
                     purpose,
                     text,
                     wrong: None,
@@ -168,12 +147,12 @@ impl App {
             request.wrong.as_deref(),
         );
         match answer {
-            None => self.desk.asked = Some(Asked::Path(request)),
+            None => self.state.asked = Some(Asked::Path(request)),
             Some(PathAnswer::Cancel) => {}
             Some(PathAnswer::Text(text)) => match files::typed_path(&text) {
                 None => {
                     request.wrong = Some("Found nothing, expected the path of a file".to_owned());
-                    self.desk.asked = Some(Asked::Path(request));
+                    self.state.asked = Some(Asked::Path(request));
                 }
                 Some(path) => self.try_typed(path, request, ctx),
             },
@@ -189,7 +168,7 @@ impl App {
             }
         };
         let path = std::path::absolute(&path).unwrap_or(path);
-        let known = [&self.document.path, &request.replaces];
+        let known = [&self.ledger.document().path, &request.replaces];
         let writes = request.purpose != Purpose::Open;
         if writes && path.is_file() && !known.contains(&&Some(path.clone())) {
             request.wrong = Some(format!(
@@ -197,12 +176,12 @@ impl App {
                 path.display()
             ));
             request.replaces = Some(path);
-            self.desk.asked = Some(Asked::Path(request));
+            self.state.asked = Some(Asked::Path(request));
             return;
         }
         if let Err(wrong) = self.use_path(request.purpose, path, request.then.clone(), ctx) {
             request.wrong = Some(wrong);
-            self.desk.asked = Some(Asked::Path(request));
+            self.state.asked = Some(Asked::Path(request));
         }
     }
 }
@@ -210,7 +189,9 @@ impl App {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::settings::Folders;
+    use crate::app::disk::settings::Folders;
+    use crate::app::work::command::{Command, Edit};
+    use crate::app::work::history::{Change, Moment};
 
     fn app() -> App {
         App::open(None, Folders::default()).expect("the demo supply")
@@ -225,25 +206,35 @@ mod tests {
         let ctx = egui::Context::default();
         let mut app = app();
         app.await_answer(Dialog::answered(Purpose::Open, preset()), None);
-        "changed".clone_into(&mut app.document.supply.name);
-        let demo = app.supply().clone();
+        let change = Change {
+            label: "Name".to_owned(),
+            control: None,
+        };
+        let edit = Edit::Name("changed".to_owned());
+        let moment = Moment {
+            seconds: 0.0,
+            held: false,
+        };
+        let command = Command::Edit(Box::new(edit), change);
+        app.ledger.apply(command, moment);
+        let demo = app.work().clone();
         app.collect_dialog(&ctx);
-        assert_eq!(*app.supply(), demo);
-        assert_eq!(app.desk.asked, Some(Asked::Unsaved(Then::Open(preset()))));
+        assert_eq!(*app.work(), demo);
+        assert_eq!(app.state.asked, Some(Asked::Unsaved(Then::Open(preset()))));
     }
 
     #[test]
     fn an_answer_waits_while_a_question_stands() {
         let ctx = egui::Context::default();
         let mut app = app();
-        let demo = app.supply().name.clone();
+        let demo = app.work().name.clone();
         app.await_answer(Dialog::answered(Purpose::Open, preset()), None);
-        app.desk.asked = Some(Asked::Unsaved(Then::Quit));
+        app.state.asked = Some(Asked::Unsaved(Then::Quit));
         app.collect_dialog(&ctx);
-        assert_eq!(app.supply().name, demo);
-        app.desk.asked = None;
+        assert_eq!(app.work().name, demo);
+        app.state.asked = None;
         app.collect_dialog(&ctx);
-        assert_ne!(app.supply().name, demo, "now it is opened");
+        assert_ne!(app.work().name, demo, "now it is opened");
     }
 
     #[test]
@@ -254,7 +245,7 @@ mod tests {
         for _ in 0..2 {
             app.ask_for(Purpose::Curves, None, &ctx);
         }
-        let open = app.desk.dialog.as_ref().map(|p| p.dialog.purpose);
+        let open = app.state.dialog.as_ref().map(|p| p.dialog.purpose);
         assert_eq!(open, Some(Purpose::Open));
         let said = |app: &App| {
             let is_it = |n: &&Notice| n.text == OPEN_ALREADY;

@@ -2,92 +2,18 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::app::App;
-use crate::app::asking::{PathRequest, Pending};
-use crate::app::dialogs::Purpose;
-use crate::app::document::{Document, View};
-use crate::app::files::{self, DiskError};
-use crate::app::history::History;
-use crate::app::notices::{Notice, Offer, Stands};
-use crate::app::panels::glossary::Glossary;
-use crate::app::panels::picture_export::PictureRequest;
+use crate::app::answers::jobs::Report;
+use crate::app::disk::dialogs::Purpose;
+use crate::app::disk::files::{self, DiskError};
+use crate::app::disk::presets;
+use crate::app::disk::recovery::{self, Recovery};
+use crate::app::panels::notices::{Notice, Offer, Stands};
 use crate::app::panels::questions::{Answer, unsaved_ui};
-use crate::app::panels::tour::Arrival;
-use crate::app::plots::envelope::PlotView;
-use crate::app::presets;
-use crate::app::recovery::Recovery;
-use crate::app::shortcuts::Action;
-use crate::app::tubes::TubeDesk;
-use crate::parts::Supply;
+use crate::app::window::App;
+use crate::app::window::state::{Asked, Then};
+use crate::app::work::action::Action;
+use crate::parts::Work;
 use crate::parts::file;
-
-/// What happens once unsaved work is safe.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Then {
-    /// Ask for a file and open it.
-    Ask,
-    /// Open this file.
-    Open(PathBuf),
-    /// Open this preset.
-    Preset(usize),
-    /// Open the demo supply and begin the tour.
-    Tour,
-    /// Leave.
-    Quit,
-}
-
-/// The question that stands in the window.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) enum Asked {
-    /// Save first?
-    Unsaved(Then),
-    /// Which path?
-    Path(PathRequest),
-    /// Which picture?
-    Picture(Box<PictureRequest>),
-}
-
-/// What goes on around the document.
-#[derive(Debug, Default)]
-pub(crate) struct Desk {
-    /// The question that stands in the window.
-    pub(crate) asked: Option<Asked>,
-    /// True from the first frame in which a question is drawn until it is answered.
-    pub(crate) question_stands: bool,
-    /// What had the keyboard before it.
-    pub(crate) before_question: Option<egui::Id>,
-    /// Actions whose turn comes in the next frame.
-    pub(crate) postponed: Vec<Action>,
-    /// True when the plot is to get the keyboard.
-    pub(crate) focus_plot: bool,
-    /// True once the window may close.
-    pub(crate) leaving: bool,
-    /// The glossary, while it is open.
-    pub(crate) glossary: Option<Glossary>,
-    /// The step of the tour, while it goes on.
-    pub(crate) tour: Option<(usize, Arrival)>,
-    /// The tube editor and its drafts.
-    pub(crate) tubes: TubeDesk,
-    /// The title that the window has.
-    pub(crate) title: String,
-    /// What the plot remembers between frames.
-    pub(crate) plot: PlotView,
-    /// How high the strip of notices was drawn (points).
-    pub(crate) strip_height: f32,
-    /// The file dialog that is open.
-    pub(crate) dialog: Option<Pending>,
-    opened: u64,
-}
-
-impl Desk {
-    /// A desk with the drafts that an earlier run left.
-    pub(crate) fn with_tubes(tubes: TubeDesk) -> Self {
-        Self {
-            tubes,
-            ..Self::default()
-        }
-    }
-}
 
 impl App {
     /// Opens a file at once; what is wrong with it is said and the window stays as it was.
@@ -101,30 +27,28 @@ impl App {
     pub(crate) fn try_open(&mut self, path: &Path) -> Result<(), DiskError> {
         // A recent file is found again from any folder.
         let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
-        let supply = files::read_supply(&path, &self.catalogue)?;
+        let work = files::read_work(&path, &self.catalogue)?;
         self.settings.remember(&path);
         self.keep_settings();
         let faults = files::faults(&path, &self.catalogue);
-        self.take_up(supply, Some(path));
+        self.take_up(work, Some(path));
         self.notices.extend(faults.into_iter().map(Notice::fault));
         Ok(())
     }
 
     /// Puts another supply on the desk.
-    fn take_up(&mut self, supply: Supply, path: Option<PathBuf>) {
-        self.desk.opened += 1;
-        self.view = View::first(&supply);
-        self.document = Document::opened(supply, path, self.desk.opened);
-        self.history = History::default();
-        self.desk.plot.reset = true;
+    fn take_up(&mut self, work: Work, path: Option<PathBuf>) {
+        self.ledger.open(work, path);
+        self.state.plot.reset = true;
         self.notices.retain(|n| n.stands == Stands::UntilPutAway);
-        self.answers.refresh(&self.document, &self.view);
+        self.answers
+            .refresh(self.ledger.document(), self.ledger.view());
     }
 
     /// Does it, or asks first if that would lose something.
     pub(crate) fn unless_unsaved(&mut self, then: Then, ctx: &egui::Context) {
-        if self.document.is_changed() {
-            self.desk.asked = Some(Asked::Unsaved(then));
+        if self.ledger.document().is_changed() {
+            self.state.asked = Some(Asked::Unsaved(then));
         } else {
             self.go_on(then, ctx);
         }
@@ -135,8 +59,8 @@ impl App {
             Then::Ask => self.ask_for(Purpose::Open, None, ctx),
             Then::Open(path) => self.open_path(&path),
             Then::Preset(place) => {
-                match presets::all().get(place).map(|p| p.supply(&self.catalogue)) {
-                    Some(Ok(supply)) => self.take_up(supply, None),
+                match presets::all().get(place).map(|p| p.work(&self.catalogue)) {
+                    Some(Ok(work)) => self.take_up(work, None),
                     Some(Err(error)) => self.notices.push(Notice::fault(error.to_string())),
                     None => {}
                 }
@@ -146,7 +70,7 @@ impl App {
                 self.begin_tour();
             }
             Then::Quit => {
-                self.desk.leaving = true;
+                self.state.leaving = true;
                 ctx.send_viewport_cmd(egui::ViewportCommand::Close);
             }
         }
@@ -154,7 +78,7 @@ impl App {
 
     /// Saves in the document's file, or asks for one.
     pub(crate) fn save(&mut self, then: Option<Then>, ctx: &egui::Context) {
-        match self.document.path.clone() {
+        match self.ledger.document().path.clone() {
             Some(path) => match (self.write(&path), then) {
                 (Ok(()), Some(then)) => self.go_on(then, ctx),
                 (Ok(()), None) => {}
@@ -166,10 +90,9 @@ impl App {
 
     /// Writes the document.
     pub(crate) fn write(&mut self, path: &Path) -> Result<(), DiskError> {
-        let text = file::write(&self.document.supply, &self.catalogue);
+        let text = file::write(&self.ledger.document().work, &self.catalogue);
         files::write_text(path, &text)?;
-        self.document.on_disk = self.document.supply.clone();
-        self.document.path = Some(path.to_owned());
+        self.ledger.is_saved_in(path);
         self.settings.remember(path);
         self.keep_settings();
         Ok(())
@@ -183,14 +106,14 @@ impl App {
 
     /// Shows the question about unsaved work.
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
-        match unsaved_ui(ctx, self.document.supply.name.trim()) {
-            None => self.desk.asked = Some(Asked::Unsaved(then)),
+        match unsaved_ui(ctx, self.ledger.document().work.name.trim()) {
+            None => self.state.asked = Some(Asked::Unsaved(then)),
             Some(Answer::Stay) => {}
             Some(Answer::Save) => self.save(Some(then), ctx),
             Some(Answer::Discard) => {
                 // The work goes only when something else really comes: a file that cannot be read leaves it, unsaved.
                 if then == Then::Quit {
-                    self.document.on_disk = self.document.supply.clone();
+                    self.ledger.give_up_changes();
                 }
                 self.go_on(then, ctx);
             }
@@ -199,7 +122,7 @@ impl App {
 
     /// A file dropped on the window. While a question stands it is not taken: what is typed there would be lost.
     pub(crate) fn take_dropped(&mut self, ctx: &egui::Context) {
-        if self.desk.asked.is_some() {
+        if self.state.asked.is_some() {
             return;
         }
         let dropped = ctx.input(|input| {
@@ -216,32 +139,55 @@ impl App {
 
     /// Does not let the window close over unsaved work.
     pub(crate) fn guard_close(&mut self, ctx: &egui::Context) {
-        if !ctx.input(|input| input.viewport().close_requested()) || self.desk.leaving {
+        if !ctx.input(|input| input.viewport().close_requested()) || self.state.leaving {
             return;
         }
-        if self.document.is_changed() || ctx.text_edit_focused() {
+        if self.ledger.document().is_changed() || ctx.text_edit_focused() {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             // What is still being typed is taken over first, by leaving its field.
             if let Some(focused) = ctx.memory(egui::Memory::focused) {
                 ctx.memory_mut(|memory| memory.surrender_focus(focused));
             }
-            self.desk.postponed.push(Action::Quit);
+            self.state.postponed.push(Action::Quit);
             ctx.request_repaint();
         } else {
-            self.desk.leaving = true;
+            self.state.leaving = true;
         }
     }
 
     /// Writes the recovery copy if it is due, and wakes up when it will be.
     pub(crate) fn keep_recovery(&mut self, ctx: &egui::Context) {
         let now = ctx.input(|input| input.time);
-        match self.recovery.keep(&self.document, &self.catalogue, now) {
+        match self
+            .recovery
+            .keep(self.ledger.document(), &self.catalogue, now)
+        {
             Ok(None) => {}
             Ok(Some(wait)) => {
                 ctx.request_repaint_after(std::time::Duration::from_secs_f64(wait + 0.05));
             }
             Err(error) => self.notices.push(Notice::fault(error.to_string())),
         }
+    }
+
+    /// Says that a job failed and keeps the supply that it was about, for a report.
+    pub(crate) fn tell_report(&mut self, report: Report) {
+        let work = Work {
+            supply: report.supply,
+            ..self.work().clone()
+        };
+        let kept = (self.folders.recovery.as_deref())
+            .map(|folder| recovery::keep_for_report(folder, &work, &report.said, &self.catalogue));
+        let kept = match kept {
+            Some(Ok(path)) => format!("; for a report, the supply is in {}", path.display()),
+            Some(Err(error)) => format!("; {error}"),
+            None => String::new(),
+        };
+        let text = format!(
+            "Something could not be computed ({}), the rest is still valid{kept}",
+            report.said
+        );
+        self.notices.push(Notice::fault(text));
     }
 
     /// Puts a notice away.
@@ -283,11 +229,11 @@ impl App {
             let on_disk = found
                 .path
                 .as_ref()
-                .and_then(|path| files::read_supply(path, &self.catalogue).ok());
-            let before = self.document.on_disk.clone();
-            self.take_up(found.supply, found.path);
+                .and_then(|path| files::read_work(path, &self.catalogue).ok());
+            let before = self.ledger.document().on_disk.clone();
+            self.take_up(found.work, found.path);
             // It is unsaved work: it must read as changed against what is on the disk.
-            self.document.on_disk = on_disk.unwrap_or(before);
+            self.ledger.differs_from_disk(on_disk.unwrap_or(before));
             self.recovery = Recovery::in_folder(self.folders.recovery.as_deref());
             if let Err(error) = files::remove(&found.copy) {
                 self.notices.push(Notice::fault(error.to_string()));
@@ -319,5 +265,39 @@ pub(crate) fn file_stem(supply_name: &str) -> String {
         "supply".to_owned()
     } else {
         stem
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::settings::Folders;
+
+    #[test]
+    fn a_job_that_failed_is_said_and_its_supply_kept() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let folders = Folders {
+            config: None,
+            recovery: Some(folder.path().to_owned()),
+        };
+        let mut app = App::open(None, folders).expect("the demo supply");
+        let mut supply = app.supply().clone();
+        supply.filter.bleeder = None;
+        app.tell_report(Report {
+            supply: supply.clone(),
+            said: "a planted fault".to_owned(),
+        });
+        let path = folder.path().join("report.ron");
+        let said = app.notices.last().map(|notice| notice.text.clone());
+        let said = said.unwrap_or_default();
+        assert!(said.contains("a planted fault"), "{said}");
+        assert!(said.contains(&path.display().to_string()), "{said}");
+        let text = files::read_text(&path).expect("kept");
+        assert!(text.starts_with("// a planted fault\n"), "{text}");
+        let kept = file::read_work(&text, &app.catalogue).expect("a supply");
+        assert_eq!(kept.supply, supply);
+        assert_eq!(kept.name, app.work().name);
+        // It is no work left behind.
+        assert_eq!(recovery::left_behind(folder.path(), &app.catalogue), None);
     }
 }

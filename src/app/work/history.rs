@@ -1,6 +1,6 @@
 //! Undo and redo, each step with the words of what it undoes. Moving one control in one go is one step.
 
-use crate::parts::Supply;
+use crate::parts::Work;
 
 /// Steps kept.
 const DEEPEST: usize = 200;
@@ -16,11 +16,11 @@ pub(crate) struct Change {
     pub(crate) control: Option<String>,
 }
 
-/// One step: the supply on its other side.
+/// One step: the work on its other side.
 #[derive(Debug, Clone, PartialEq)]
 struct Step {
     label: String,
-    supply: Supply,
+    work: Work,
 }
 
 /// The control whose step may still grow.
@@ -41,7 +41,7 @@ pub(crate) struct History {
 
 impl History {
     /// Takes down that `before` was changed at `now_seconds`; `held` while the pointer still holds the control.
-    pub(crate) fn record(&mut self, change: Change, before: &Supply, moment: Moment) {
+    pub(crate) fn record(&mut self, change: Change, before: &Work, moment: Moment) {
         self.redo.clear();
         let same_step = match (&self.growing, &change.control) {
             (Some(growing), Some(control)) => {
@@ -54,7 +54,7 @@ impl History {
             Some(step) if same_step => step.label = change.label,
             _ => self.undo.push(Step {
                 label: change.label,
-                supply: before.clone(),
+                work: before.clone(),
             }),
         }
         if self.undo.len() > DEEPEST {
@@ -87,25 +87,25 @@ impl History {
     }
 
     /// One step back from `now`.
-    pub(crate) fn undo(&mut self, now: &Supply) -> Option<Supply> {
+    pub(crate) fn undo(&mut self, now: &Work) -> Option<Work> {
         self.growing = None;
         let step = self.undo.pop()?;
         self.redo.push(Step {
             label: step.label,
-            supply: now.clone(),
+            work: now.clone(),
         });
-        Some(step.supply)
+        Some(step.work)
     }
 
     /// One step forth from `now`.
-    pub(crate) fn redo(&mut self, now: &Supply) -> Option<Supply> {
+    pub(crate) fn redo(&mut self, now: &Work) -> Option<Work> {
         self.growing = None;
         let step = self.redo.pop()?;
         self.undo.push(Step {
             label: step.label,
-            supply: now.clone(),
+            work: now.clone(),
         });
-        Some(step.supply)
+        Some(step.work)
     }
 }
 
@@ -121,9 +121,9 @@ pub(crate) struct Moment {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::presets;
     use crate::parts::Volts;
-    use crate::parts::catalogue::Catalogue;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read_work;
 
     fn change(label: &str) -> Change {
         Change {
@@ -135,22 +135,22 @@ mod tests {
     #[test]
     fn a_drag_is_one_step_and_the_next_drag_another() {
         let mut history = History::default();
-        let mut supply = presets::demo(&Catalogue::built_in()).expect("the demo supply");
-        let start = supply.clone();
+        let mut work = read_work(presets()[0].1, &Catalogue::built_in()).expect("the demo supply");
+        let start = work.clone();
         for (drag, volts) in [(0.0, [121.0, 122.0]), (5.0, [118.0, 117.0])] {
             for (step, v) in volts.into_iter().enumerate() {
                 let moment = Moment {
                     seconds: drag + step as f64 * 2.0,
                     held: true,
                 };
-                history.record(change(&format!("Mains {v} V")), &supply, moment);
-                supply.mains.present = Volts(v);
+                history.record(change(&format!("Mains {v} V")), &work, moment);
+                work.supply.mains.present = Volts(v);
             }
             history.let_go();
         }
         assert_eq!(history.undo_label(), Some("Mains 117 V"));
-        let after_first = history.undo(&supply).expect("second drag");
-        assert_eq!(after_first.mains.present, Volts(122.0));
+        let after_first = history.undo(&work).expect("second drag");
+        assert_eq!(after_first.supply.mains.present, Volts(122.0));
         assert_eq!(history.undo_label(), Some("Mains 122 V"));
         let back = history.undo(&after_first).expect("first drag");
         assert_eq!(back, start);

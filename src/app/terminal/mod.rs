@@ -159,20 +159,20 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn answer(asked: Arguments) -> Result<String, Complaint> {
     match asked.task {
         Some(Task::Numbers(wanted)) => {
-            let supply = input::supply(&wanted.file)?;
-            numbers::print(&wanted.file, &supply, wanted.amps.as_ref(), &wanted.at)
+            let work = input::work(&wanted.file)?;
+            numbers::print(&wanted.file, &work, wanted.amps.as_ref(), &wanted.at)
         }
         Some(Task::Explain(wanted)) => {
-            let supply = input::supply(&wanted.file)?;
-            explain::print(&wanted, &supply)
+            let work = input::work(&wanted.file)?;
+            explain::print(&wanted, &work)
         }
         Some(Task::Picture(wanted)) => {
-            let supply = input::supply(&wanted.file)?;
-            paper::draw(&supply, &wanted).map(|()| String::new())
+            let work = input::work(&wanted.file)?;
+            paper::draw(&work, &wanted).map(|()| String::new())
         }
         Some(Task::Curves(wanted)) => {
-            let supply = input::supply(&wanted.file)?;
-            paper::curves(&supply, &wanted)
+            let work = input::work(&wanted.file)?;
+            paper::curves(&work.supply, &wanted)
         }
         None => crate::app::run_window(asked.file)
             .map(|()| String::new())

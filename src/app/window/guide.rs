@@ -1,24 +1,24 @@
 //! Help inside the window: the glossary, and the tour that does things on the live plot.
 
-use crate::app::App;
-use crate::app::command::{Command, Edit};
-use crate::app::document::Scene;
-use crate::app::history::Change;
-use crate::app::notices::{Notice, Offer};
 use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
+use crate::app::panels::notices::{Notice, Offer};
+use crate::app::panels::shown::Commands;
 use crate::app::panels::tour::{Arrival, TourAnswer, tour_ui};
-use crate::app::shown::Commands;
+use crate::app::window::App;
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
+use crate::app::work::view::Scene;
 use crate::explain::tour::{OFFER, Step};
 use crate::parts::{Farads, Stage};
 
 impl App {
     /// Opens the glossary at a word, or closes it if it is open and no word is asked for.
     pub(crate) fn open_glossary(&mut self, word: Option<&str>, ctx: &egui::Context) {
-        let open = self.desk.glossary.take();
+        let open = self.state.glossary.take();
         if let (None, Some(open)) = (word, &open) {
             return hand_back(open, ctx);
         }
-        self.desk.glossary = Some(Glossary {
+        self.state.glossary = Some(Glossary {
             typed: word.unwrap_or_default().to_owned(),
             fresh: true,
             back_to: open.map_or_else(|| ctx.memory(egui::Memory::focused), |open| open.back_to),
@@ -27,9 +27,9 @@ impl App {
 
     /// Draws the glossary, if it is open.
     pub(crate) fn glossary_ui(&mut self, ctx: &egui::Context) {
-        if let Some(mut open) = self.desk.glossary.take() {
+        if let Some(mut open) = self.state.glossary.take() {
             match glossary_ui(ctx, &mut open) {
-                Stays::Open => self.desk.glossary = Some(open),
+                Stays::Open => self.state.glossary = Some(open),
                 Stays::Closed => hand_back(&open, ctx),
             }
         }
@@ -37,17 +37,17 @@ impl App {
 
     /// Draws the step of the tour, if there is one; gives what it does.
     pub(crate) fn tour_ui(&mut self, ui: &mut egui::Ui) -> Commands {
-        let Some((place, arrival)) = self.desk.tour else {
+        let Some((place, arrival)) = self.state.tour else {
             return Commands::new();
         };
         let shown = self.shown(ui.ctx());
-        let answer = tour_ui(ui, shown, (place, arrival));
-        self.desk.tour = match answer {
+        let answer = tour_ui(ui, shown, place, arrival);
+        self.state.tour = match answer {
             None | Some(TourAnswer::Do) => Some((place, Arrival::Earlier)),
             Some(TourAnswer::Go(place)) => Some((place, Arrival::Now)),
             Some(TourAnswer::Leave) => None,
         };
-        if self.desk.tour != Some((place, arrival)) {
+        if self.state.tour != Some((place, arrival)) {
             ui.ctx().request_repaint();
         }
         (Step::ALL.get(place))
@@ -60,12 +60,12 @@ impl App {
     pub(crate) fn leave_tour_by_key(&mut self, ctx: &egui::Context) {
         let taken = ctx.text_edit_focused()
             || egui::Popup::is_any_open(ctx)
-            || self.desk.glossary.is_some();
+            || self.state.glossary.is_some();
         let escape = |input: &mut egui::InputState| {
             input.consume_key(egui::Modifiers::NONE, egui::Key::Escape)
         };
-        if self.desk.tour.is_some() && !taken && ctx.input_mut(escape) {
-            self.desk.tour = None;
+        if self.state.tour.is_some() && !taken && ctx.input_mut(escape) {
+            self.state.tour = None;
         }
     }
 
@@ -81,7 +81,7 @@ impl App {
 
     /// The tour begins on the demo supply, which is open by now.
     pub(crate) fn begin_tour(&mut self) {
-        self.desk.tour = Some((0, Arrival::Now));
+        self.state.tour = Some((0, Arrival::Now));
         self.tour_was_offered();
     }
 
@@ -96,7 +96,7 @@ impl App {
 
     /// What a step does, as commands like those of any hand.
     fn deed(&self, step: Step) -> Commands {
-        let supply = &self.document.supply;
+        let supply = &self.ledger.document().work.supply;
         let region = self
             .answers
             .picture
@@ -121,7 +121,14 @@ impl App {
                     .collect()
             }
             Step::Dummy => {
-                let place = supply.dummies.len().min(2).saturating_sub(1);
+                let place = self
+                    .ledger
+                    .document()
+                    .work
+                    .dummies
+                    .len()
+                    .min(2)
+                    .saturating_sub(1);
                 // Well inside what supply and resistor both allow.
                 let lines = (self.answers.picture.as_ref()).map(|picture| &picture.load_lines);
                 let good = lines

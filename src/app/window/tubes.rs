@@ -1,18 +1,17 @@
 //! Tubes of one's own: opens the editor, keeps what is typed in it over a closed window and a crash, writes finished
 //! types to the user's own file, puts them into the supply.
 
-use std::path::PathBuf;
 use std::time::Duration;
 
-use crate::app::App;
-use crate::app::command::{Command, Edit};
-use crate::app::files::{self, DiskError};
-use crate::app::history::Change;
-use crate::app::notices::Notice;
-use crate::app::own_types;
+use crate::app::disk::files::{self, DiskError};
+use crate::app::disk::own_types;
+use crate::app::panels::notices::Notice;
+use crate::app::panels::shown::Commands;
 use crate::app::panels::tube_editor::{Around, TubeAnswer, TubeEditor, tube_editor_ui};
-use crate::app::settings::Folders;
-use crate::app::shown::Commands;
+use crate::app::window::App;
+use crate::app::window::tube_drafts::{continued, drafts_file};
+use crate::app::work::command::{Command, Edit, TubeWish};
+use crate::app::work::history::Change;
 use crate::explain::tube;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::own_catalogue::{OwnType, with_type};
@@ -20,114 +19,20 @@ use crate::parts::tube_draft::{DraftFault, Place, TubeDraft};
 
 /// The file among the user's own types that the editor writes; other files there are the user's alone.
 const OWN_TYPES: &str = "own-tubes.ron";
-/// Where drafts wait.
-const DRAFTS: &str = "tube-drafts.ron";
-/// Drafts kept besides the one in the editor; the oldest goes.
-const MOST: usize = 8;
 /// Time after a change until the drafts are written (s).
 const AFTER_SECONDS: f64 = 1.5;
-
-/// What one wants to do with a type of tube.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum TubeWish {
-    /// Describe a new one.
-    New(Place),
-    /// Begin with a copy of this one.
-    Copy(Place, String),
-}
-
-/// The editor and what waits for it.
-#[derive(Debug, Default)]
-pub(crate) struct TubeDesk {
-    editor: Option<TubeEditor>,
-    /// Unfinished drafts, the latest last.
-    waiting: Vec<TubeDraft>,
-    written: Vec<TubeDraft>,
-    seen: Vec<TubeDraft>,
-    changed_at: f64,
-}
-
-impl TubeDesk {
-    /// Takes up the drafts that an earlier run left.
-    pub(crate) fn load(folders: &Folders) -> (Self, Option<String>) {
-        let Some(path) = drafts_file(folders).filter(|path| path.exists()) else {
-            return (Self::default(), None);
-        };
-        let read = files::read_text(&path)
-            .map_err(|error| error.to_string())
-            .and_then(|text| {
-                ron::from_str::<Vec<TubeDraft>>(&text)
-                    .map_err(|error| format!("{}: {error}", path.display()))
-            });
-        match read {
-            Ok(waiting) => (
-                Self {
-                    written: waiting.clone(),
-                    seen: waiting.clone(),
-                    waiting,
-                    ..Self::default()
-                },
-                None,
-            ),
-            // The file is left alone until the next draft; what it holds can be read by eye.
-            Err(wrong) => (Self::default(), Some(wrong)),
-        }
-    }
-
-    /// Everything unfinished, the draft in the editor last.
-    fn unfinished(&self) -> Vec<TubeDraft> {
-        let open = self.editor.as_ref().filter(|editor| editor.is_unfinished());
-        self.waiting
-            .iter()
-            .chain(open.map(|editor| &editor.draft))
-            .cloned()
-            .collect()
-    }
-
-    /// Puts what the editor holds aside, if it is worth keeping.
-    fn put_aside(&mut self) {
-        let Some(editor) = self.editor.take().filter(TubeEditor::is_unfinished) else {
-            return;
-        };
-        self.waiting.retain(|draft| *draft != editor.draft);
-        self.waiting.push(editor.draft);
-        if self.waiting.len() > MOST {
-            self.waiting.remove(0);
-        }
-    }
-
-    /// The latest draft for this place, if one waits.
-    fn take_waiting(&mut self, place: Place) -> Option<TubeDraft> {
-        let latest = self
-            .waiting
-            .iter()
-            .rposition(|draft| draft.place == place)?;
-        Some(self.waiting.remove(latest))
-    }
-}
-
-/// An editor on a draft that has been typed before: it stays unfinished.
-fn continued(draft: TubeDraft) -> TubeEditor {
-    let mut editor = TubeEditor::on(draft);
-    editor.pristine = TubeDraft::new(editor.draft.place);
-    editor
-}
-
-fn drafts_file(folders: &Folders) -> Option<PathBuf> {
-    folders.recovery.as_ref().map(|folder| folder.join(DRAFTS))
-}
 
 impl App {
     /// Opens the editor.
     pub(crate) fn edit_tube(&mut self, wish: TubeWish) {
-        self.desk.tubes.put_aside();
+        self.state.tubes.put_aside();
         let editor = match wish {
-            TubeWish::New(place) => match self.desk.tubes.take_waiting(place) {
+            TubeWish::New(place) => match self.state.tubes.take_waiting(place) {
                 Some(draft) => continued(draft),
                 None => TubeEditor::on(TubeDraft::new(place)),
             },
             TubeWish::Copy(Place::Pass, name) => {
-                let stage = &self.document.supply.pass_stage;
+                let stage = &self.ledger.document().work.supply.pass_stage;
                 let tube = if stage.tube.name == name {
                     Some(&stage.tube)
                 } else {
@@ -139,7 +44,9 @@ impl App {
             }
             TubeWish::Copy(Place::Control, name) => {
                 let in_use = self
-                    .document
+                    .ledger
+                    .document()
+                    .work
                     .supply
                     .regulator
                     .as_ref()
@@ -153,53 +60,55 @@ impl App {
                 ))
             }
         };
-        self.desk.tubes.editor = Some(editor);
+        self.state.tubes.editor = Some(editor);
     }
 
     /// Draws the editor if it is open; gives what it does to the supply.
     pub(crate) fn tubes_ui(&mut self, ctx: &egui::Context) -> Commands {
-        let Some(mut editor) = self.desk.tubes.editor.take() else {
+        let Some(mut editor) = self.state.tubes.editor.take() else {
             return Commands::new();
         };
         let place = editor.draft.place;
         let around = Around {
             catalogue: &self.catalogue,
             earlier: self
-                .desk
+                .state
                 .tubes
                 .waiting
                 .iter()
                 .rfind(|draft| draft.place == place)
                 .map(|draft| draft.name.as_str()),
             no_control: self
-                .document
+                .ledger
+                .document()
+                .work
                 .supply
                 .regulator
                 .is_none()
                 .then_some("This supply's regulator is not described"),
         };
         let answer = tube_editor_ui(ctx, &mut editor, around);
-        self.desk.tubes.editor = Some(editor);
+        self.state.tubes.editor = Some(editor);
         match answer {
             None => Commands::new(),
             Some(TubeAnswer::Close) => {
-                self.desk.tubes.put_aside();
+                self.state.tubes.put_aside();
                 Commands::new()
             }
             Some(TubeAnswer::Afresh) => {
-                self.desk.tubes.put_aside();
-                self.desk.tubes.editor = Some(TubeEditor::on(TubeDraft::new(place)));
+                self.state.tubes.put_aside();
+                self.state.tubes.editor = Some(TubeEditor::on(TubeDraft::new(place)));
                 Commands::new()
             }
             Some(TubeAnswer::Earlier) => {
-                let earlier = self.desk.tubes.take_waiting(place);
-                self.desk.tubes.put_aside();
-                self.desk.tubes.editor = earlier.map(continued);
+                let earlier = self.state.tubes.take_waiting(place);
+                self.state.tubes.put_aside();
+                self.state.tubes.editor = earlier.map(continued);
                 Commands::new()
             }
             Some(TubeAnswer::Save) => {
                 let saved = self.save_tube();
-                if let Some(editor) = &mut self.desk.tubes.editor {
+                if let Some(editor) = &mut self.state.tubes.editor {
                     if saved.is_ok() {
                         editor.pristine = editor.draft.clone();
                     }
@@ -213,7 +122,7 @@ impl App {
 
     /// The finished type in the editor.
     fn finished_tube(&self) -> Result<OwnType, String> {
-        let editor = self.desk.tubes.editor.as_ref().ok_or("nothing is open")?;
+        let editor = self.state.tubes.editor.as_ref().ok_or("nothing is open")?;
         editor
             .own_type(&self.catalogue)
             .map_err(|faults: Vec<DraftFault>| faults.first().map(tube::fault).unwrap_or_default())
@@ -252,24 +161,24 @@ impl App {
         let own = match self.finished_tube() {
             Ok(own) => own,
             Err(wrong) => {
-                if let Some(editor) = &mut self.desk.tubes.editor {
+                if let Some(editor) = &mut self.state.tubes.editor {
                     editor.said = Some(Err(wrong));
                 }
                 return Commands::new();
             }
         };
-        if let Some(editor) = &mut self.desk.tubes.editor {
+        if let Some(editor) = &mut self.state.tubes.editor {
             editor.said = Some(Ok(format!("{} is in the supply now", own.name())));
         }
         let (edit, label) = match own {
             OwnType::Pass(tube) => {
-                let mut stage = self.document.supply.pass_stage.clone();
+                let mut stage = self.ledger.document().work.supply.pass_stage.clone();
                 let label = format!("Pass tubes, {}", tube.name);
                 stage.tube = tube;
                 (Edit::PassStage(stage), label)
             }
             OwnType::Control(tube) => {
-                let mut regulator = self.document.supply.regulator.clone();
+                let mut regulator = self.ledger.document().work.supply.regulator.clone();
                 let label = format!("Regulator, {}", tube.name);
                 if let Some(regulator) = &mut regulator {
                     regulator.control_tube = tube;
@@ -286,16 +195,16 @@ impl App {
 
     /// Writes unfinished drafts to the disk when they have stood still for a moment.
     pub(crate) fn keep_drafts(&mut self, ctx: &egui::Context) {
-        let drafts = self.desk.tubes.unfinished();
-        if drafts == self.desk.tubes.written {
+        let drafts = self.state.tubes.unfinished();
+        if drafts == self.state.tubes.written {
             return;
         }
         let now = ctx.input(|input| input.time);
-        if drafts != self.desk.tubes.seen {
-            self.desk.tubes.seen.clone_from(&drafts);
-            self.desk.tubes.changed_at = now;
+        if drafts != self.state.tubes.seen {
+            self.state.tubes.seen.clone_from(&drafts);
+            self.state.tubes.changed_at = now;
         }
-        let left = AFTER_SECONDS - (now - self.desk.tubes.changed_at);
+        let left = AFTER_SECONDS - (now - self.state.tubes.changed_at);
         if left > 0.0 {
             ctx.request_repaint_after(Duration::from_secs_f64(left + 0.05));
             return;
@@ -305,8 +214,8 @@ impl App {
 
     /// Writes them now: the window is about to close.
     pub(crate) fn keep_drafts_at_once(&mut self) {
-        let drafts = self.desk.tubes.unfinished();
-        if drafts != self.desk.tubes.written {
+        let drafts = self.state.tubes.unfinished();
+        if drafts != self.state.tubes.written {
             self.write_drafts(drafts);
         }
     }
@@ -327,6 +236,6 @@ impl App {
             }
         }
         // Even if it fails it is not tried again before the next change.
-        self.desk.tubes.written = drafts;
+        self.state.tubes.written = drafts;
     }
 }

@@ -2,7 +2,7 @@
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
-use crate::app::document::Scene;
+use crate::app::work::view::Scene;
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
@@ -180,19 +180,4 @@ impl Action {
             .map(|key| ctx.format_shortcut(key))
             .unwrap_or_default()
     }
-}
-
-/// The actions whose keys were pressed in this frame. While text is half typed, undo and redo belong to the text.
-pub(crate) fn pressed(ctx: &egui::Context) -> Vec<Action> {
-    let typing = crate::app::widgets::quantity_field::is_typing(ctx);
-    Action::ALL
-        .into_iter()
-        .filter(|action| !(typing && matches!(action, Action::Undo | Action::Redo)))
-        .filter(|action| {
-            action
-                .keys()
-                .iter()
-                .any(|key| ctx.input_mut(|input| input.consume_shortcut(key)))
-        })
-        .collect()
 }

@@ -6,7 +6,7 @@
 use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
-use crate::parts::Supply;
+use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::{self, FileError};
 
@@ -75,13 +75,13 @@ fn told(error: &std::io::Error) -> String {
     }
 }
 
-/// Reads the supply of a file.
+/// Reads the file of a supply.
 ///
 /// # Errors
 /// Says which file and what is wrong with it, with line and field where the text is at fault.
-pub(crate) fn read_supply(path: &Path, catalogue: &Catalogue) -> Result<Supply, DiskError> {
+pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<Work, DiskError> {
     let text = read_text(path)?;
-    file::read(&text, catalogue).map_err(|error| DiskError::NotASupply {
+    file::read_work(&text, catalogue).map_err(|error| DiskError::NotASupply {
         path: path.to_owned(),
         error,
     })
@@ -89,7 +89,7 @@ pub(crate) fn read_supply(path: &Path, catalogue: &Catalogue) -> Result<Supply, 
 
 /// What keeps the supply of a readable file from being computed: file, line, field, found, expected of each.
 pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
-    let checked = read_text(path).map(|text| file::read_checked(&text, catalogue));
+    let checked = read_text(path).map(|text| file::read_work_checked(&text, catalogue));
     let Ok(Err(faults)) = checked else {
         return Vec::new();
     };
@@ -178,19 +178,22 @@ pub(crate) fn make_folder(folder: &Path) -> Result<(), DiskError> {
 
 /// The `.ron` files of a folder, in order of name; none if there is no such folder.
 pub(crate) fn ron_files(folder: &Path) -> Vec<PathBuf> {
-    let Ok(entries) = std::fs::read_dir(folder) else {
-        return Vec::new();
-    };
-    let mut paths: Vec<PathBuf> = entries
-        .filter_map(Result::ok)
-        .map(|entry| entry.path())
-        .filter(|path| {
-            path.extension()
-                .is_some_and(|e| e.eq_ignore_ascii_case("ron"))
-        })
-        .collect();
+    let mut paths = all_in(folder);
+    paths.retain(|path| {
+        path.extension()
+            .is_some_and(|e| e.eq_ignore_ascii_case("ron"))
+    });
     paths.sort();
     paths
+}
+
+/// All that is in a folder; nothing if there is no such folder.
+pub(crate) fn all_in(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten();
+    entries
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .collect()
 }
 
 /// Removes a file; it is no fault if it is gone already.

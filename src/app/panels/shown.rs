@@ -1,11 +1,12 @@
 //! What the panels are given to draw from: shared references only. They answer with commands.
 
 use crate::app::answers::Answers;
-use crate::app::command::Command;
-use crate::app::document::{Document, View};
-use crate::app::history::History;
-use crate::app::settings::Settings;
+use crate::app::disk::settings::Settings;
 use crate::app::theme::Theme;
+use crate::app::work::command::Command;
+use crate::app::work::document::Document;
+use crate::app::work::history::History;
+use crate::app::work::view::View;
 use crate::parts::catalogue::Catalogue;
 
 /// Everything a panel may look at.

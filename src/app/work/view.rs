@@ -1,46 +1,23 @@
-//! What is saved and undone (`Document`), and what is only looked at (`View`).
+//! What is only looked at: not saved, not undone.
 
-use std::path::PathBuf;
-
-use crate::parts::{Stage, Supply};
+use crate::parts::{Stage, Supply, Work};
 use crate::physics::limit::Limit;
 
-/// The supply that is open and where it lives on the disk.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Document {
-    /// The supply as it is now.
-    pub(crate) supply: Supply,
-    /// Its file; `None` for a preset or one that was never saved.
-    pub(crate) path: Option<PathBuf>,
-    /// The supply as it is on the disk (or as the preset gave it).
-    pub(crate) on_disk: Supply,
-    /// Counts the documents opened in this run: text half typed in one never shows up in the next.
-    pub(crate) serial: u64,
-}
-
-impl Document {
-    /// A supply as it was read.
-    pub(crate) fn opened(supply: Supply, path: Option<PathBuf>, serial: u64) -> Self {
-        Self {
-            on_disk: supply.clone(),
-            supply,
-            path,
-            serial,
-        }
-    }
-
-    /// True if there is something that a close would lose.
-    pub(crate) fn is_changed(&self) -> bool {
-        self.supply != self.on_disk
-    }
-}
-
-/// A variant with its name.
+/// An earlier variant with its name.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Kept {
     /// What it is called.
     pub(crate) name: String,
-    /// Its parts.
+    /// All that was on the desk then.
+    pub(crate) work: Work,
+}
+
+/// What the supply would be with an entry of a list.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Candidate {
+    /// The entry.
+    pub(crate) name: String,
+    /// The supply with it.
     pub(crate) supply: Supply,
 }
 
@@ -48,14 +25,14 @@ pub(crate) struct Kept {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Trying {
     /// Each entry with the supply that it would give.
-    pub(crate) candidates: Vec<Kept>,
+    pub(crate) candidates: Vec<Candidate>,
     /// The entry under the pointer or the keyboard.
     pub(crate) looked_at: Option<usize>,
 }
 
 impl Trying {
     /// The entry that is looked at.
-    pub(crate) fn candidate(&self) -> Option<&Kept> {
+    pub(crate) fn candidate(&self) -> Option<&Candidate> {
         self.candidates.get(self.looked_at?)
     }
 }
@@ -107,9 +84,9 @@ pub(crate) struct View {
 
 impl View {
     /// What one sees first of a supply: no card open, a point inside most supplies' reach.
-    pub(crate) fn first(supply: &Supply) -> Self {
-        let volts = 0.8 * supply.output.set_high.0;
-        let amps = supply
+    pub(crate) fn first(work: &Work) -> Self {
+        let volts = 0.8 * work.supply.output.set_high.0;
+        let amps = work
             .dummies
             .first()
             .filter(|d| d.resistance.0 > 0.0)
@@ -118,7 +95,7 @@ impl View {
             open: None,
             point: [amps, volts],
             pointed: None,
-            dummy: (!supply.dummies.is_empty()).then_some(0),
+            dummy: (!work.dummies.is_empty()).then_some(0),
             dummy_open: false,
             ghosts: Vec::new(),
             ghost: None,
