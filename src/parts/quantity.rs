@@ -9,7 +9,6 @@
 mod notation;
 
 use std::fmt;
-use std::marker::PhantomData;
 use std::str::FromStr;
 
 use crate::parts::quantity::notation::{is_plain_number, print, read, shift};
@@ -26,12 +25,7 @@ pub struct QuantityError {
 
 /// What all quantities have in common.
 pub trait Quantity:
-    Copy
-    + PartialOrd
-    + fmt::Display
-    + FromStr<Err = QuantityError>
-    + serde::de::DeserializeOwned
-    + 'static
+    Copy + PartialOrd + fmt::Display + FromStr<Err = QuantityError> + 'static
 {
     /// The unit's symbol as printed.
     const SYMBOL: &'static str;
@@ -41,25 +35,6 @@ pub trait Quantity:
     fn si(self) -> f64;
     /// The quantity of so many SI units.
     fn from_si(value: f64) -> Self;
-}
-
-/// Takes text only: a bare number in a file has no unit, and guessing one is how capacitors explode.
-struct QuantityVisitor<T>(PhantomData<T>);
-
-impl<T: Quantity> serde::de::Visitor<'_> for QuantityVisitor<T> {
-    type Value = T;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "a value with its unit in quotes, such as \"{}\"",
-            T::EXAMPLE
-        )
-    }
-
-    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
-        text.parse().map_err(E::custom)
-    }
 }
 
 /// The letters of one unit: how it is printed and what else is understood.
@@ -106,18 +81,6 @@ macro_rules! quantity {
             }
             fn from_si(value: f64) -> Self {
                 Self(value)
-            }
-        }
-
-        impl<'de> serde::Deserialize<'de> for $name {
-            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-                from.deserialize_any(QuantityVisitor(PhantomData))
-            }
-        }
-
-        impl serde::Serialize for $name {
-            fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-                to.collect_str(self)
             }
         }
     };
@@ -184,18 +147,6 @@ impl Quantity for Fraction {
     }
     fn from_si(value: f64) -> Self {
         Self(value)
-    }
-}
-
-impl<'de> serde::Deserialize<'de> for Fraction {
-    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        from.deserialize_any(QuantityVisitor(PhantomData))
-    }
-}
-
-impl serde::Serialize for Fraction {
-    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.collect_str(self)
     }
 }
 

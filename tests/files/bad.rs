@@ -80,7 +80,7 @@ const FAULTS: &[Row] = &[
     ("in_series: 2", "in_series: 0", 22, "filter.sections[1].capacitor.in_series", "0", "1 to 32"),
     ("in_series: 2", "in_series: -2", 22, "filter.sections[1].capacitor.in_series", "-2", "a whole number"),
     ("in_series: 2", "in_series: 300", 22, "filter.sections[1].capacitor.in_series", "300", "a whole number"),
-    ("in_series: 2", "in_series: 1.5", 22, "filter.sections[1].capacitor", ".5", "a whole number"),
+    ("in_series: 2", "in_series: 1.5", 22, "filter.sections[1].capacitor.in_series", "1.5", "a whole number"),
     ("in_series: 2", "in_series: \"2\"", 22, "filter.sections[1].capacitor.in_series", "\"2\"", "a whole number"),
     ("name: \"test\"", "name: 7", 3, "name", "7", "text in quotes"),
     ("\"5U4-GB\"", "\"5U4GX\"", 12, "rectifier.kind", "\"5U4GX\", which is in no catalogue", "perhaps 5U4-GB"),
