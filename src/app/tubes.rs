@@ -16,7 +16,7 @@ use crate::app::shown::Commands;
 use crate::explain::tube;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::own_catalogue::{OwnType, with_type};
-use crate::parts::tube_draft::{DraftFault, Place, TubeDraft};
+use crate::parts::tube_draft::{DraftFault, Purpose, TubeDraft};
 
 /// The file among the user's own types that the editor writes; other files there are the user's alone.
 const OWN_TYPES: &str = "own-tubes.ron";
@@ -31,9 +31,9 @@ const AFTER_SECONDS: f64 = 1.5;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum TubeWish {
     /// Describe a new one.
-    New(Place),
+    New(Purpose),
     /// Begin with a copy of this one.
-    Copy(Place, String),
+    Copy(Purpose, String),
 }
 
 /// The editor and what waits for it.
@@ -96,12 +96,12 @@ impl TubeDesk {
         }
     }
 
-    /// The latest draft for this place, if one waits.
-    fn take_waiting(&mut self, place: Place) -> Option<TubeDraft> {
+    /// The latest draft for this purpose, if one waits.
+    fn take_waiting(&mut self, purpose: Purpose) -> Option<TubeDraft> {
         let latest = self
             .waiting
             .iter()
-            .rposition(|draft| draft.place == place)?;
+            .rposition(|draft| draft.purpose == purpose)?;
         Some(self.waiting.remove(latest))
     }
 }
@@ -109,7 +109,7 @@ impl TubeDesk {
 /// An editor on a draft that has been typed before: it stays unfinished.
 fn continued(draft: TubeDraft) -> TubeEditor {
     let mut editor = TubeEditor::on(draft);
-    editor.pristine = TubeDraft::new(editor.draft.place);
+    editor.pristine = TubeDraft::new(editor.draft.purpose);
     editor
 }
 
@@ -122,11 +122,11 @@ impl App {
     pub(crate) fn edit_tube(&mut self, wish: TubeWish) {
         self.desk.tubes.put_aside();
         let editor = match wish {
-            TubeWish::New(place) => match self.desk.tubes.take_waiting(place) {
+            TubeWish::New(purpose) => match self.desk.tubes.take_waiting(purpose) {
                 Some(draft) => continued(draft),
-                None => TubeEditor::on(TubeDraft::new(place)),
+                None => TubeEditor::on(TubeDraft::new(purpose)),
             },
-            TubeWish::Copy(Place::Pass, name) => {
+            TubeWish::Copy(Purpose::Pass, name) => {
                 let stage = &self.document.supply.pass_stage;
                 let tube = if stage.tube.name == name {
                     Some(&stage.tube)
@@ -134,10 +134,10 @@ impl App {
                     self.catalogue.pass_tube(&name)
                 };
                 TubeEditor::on(
-                    tube.map_or_else(|| TubeDraft::new(Place::Pass), TubeDraft::of_pass_tube),
+                    tube.map_or_else(|| TubeDraft::new(Purpose::Pass), TubeDraft::of_pass_tube),
                 )
             }
-            TubeWish::Copy(Place::Control, name) => {
+            TubeWish::Copy(Purpose::Control, name) => {
                 let in_use = self
                     .document
                     .supply
@@ -148,7 +148,7 @@ impl App {
                     .filter(|tube| tube.name == name)
                     .or_else(|| self.catalogue.control_tube(&name));
                 TubeEditor::on(tube.map_or_else(
-                    || TubeDraft::new(Place::Control),
+                    || TubeDraft::new(Purpose::Control),
                     TubeDraft::of_control_tube,
                 ))
             }
@@ -161,7 +161,7 @@ impl App {
         let Some(mut editor) = self.desk.tubes.editor.take() else {
             return Commands::new();
         };
-        let place = editor.draft.place;
+        let purpose = editor.draft.purpose;
         let around = Around {
             catalogue: &self.catalogue,
             earlier: self
@@ -169,7 +169,7 @@ impl App {
                 .tubes
                 .waiting
                 .iter()
-                .rfind(|draft| draft.place == place)
+                .rfind(|draft| draft.purpose == purpose)
                 .map(|draft| draft.name.as_str()),
             no_control: self
                 .document
@@ -188,11 +188,11 @@ impl App {
             }
             Some(TubeAnswer::Afresh) => {
                 self.desk.tubes.put_aside();
-                self.desk.tubes.editor = Some(TubeEditor::on(TubeDraft::new(place)));
+                self.desk.tubes.editor = Some(TubeEditor::on(TubeDraft::new(purpose)));
                 Commands::new()
             }
             Some(TubeAnswer::Earlier) => {
-                let earlier = self.desk.tubes.take_waiting(place);
+                let earlier = self.desk.tubes.take_waiting(purpose);
                 self.desk.tubes.put_aside();
                 self.desk.tubes.editor = earlier.map(continued);
                 Commands::new()

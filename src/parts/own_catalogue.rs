@@ -65,7 +65,7 @@ impl OwnType {
 
 /// Where a tube stands in a catalogue's text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Standing {
+pub struct TubeEntry {
     /// True among the pass tubes, false among the control tubes.
     pub is_pass: bool,
     /// Its path: `pass_tubes[1]`.
@@ -79,7 +79,7 @@ pub struct Standing {
 }
 
 /// The pass and control tubes of a text, sound or not, in its order.
-pub fn standing(text: &str) -> Vec<Standing> {
+pub fn tube_entries(text: &str) -> Vec<TubeEntry> {
     let tubes = Entries::of(text).all.into_iter().filter_map(|entry| {
         let (is_pass, points) = match entry.list {
             "pass_tubes" => (true, "characteristic.points"),
@@ -88,7 +88,7 @@ pub fn standing(text: &str) -> Vec<Standing> {
         };
         let tree = entry.tree(text);
         let points = tree.find(points).map(Value::items).unwrap_or_default();
-        Some(Standing {
+        Some(TubeEntry {
             is_pass,
             line: Some(file::line(text, entry.range.start)),
             name: tree.find("name")?.as_text()?.to_owned(),

@@ -22,12 +22,7 @@ pub(super) struct Fields<'v, 't> {
 impl<'v, 't> Fields<'v, 't> {
     /// Those of a group that knows these names.
     pub(super) fn of(value: &'v Value<'t>, name: &str, known: &[&str]) -> Result<Self, Fault> {
-        let Kind::Group(group) = &value.kind else {
-            return Err(value.fault(A_GROUP));
-        };
-        if group.open != '(' {
-            return Err(value.fault(A_GROUP));
-        }
+        let group = value.in_brackets('(', A_GROUP)?;
         if !["", name].contains(&group.name) {
             return Err(Fault::at(
                 value.start,
@@ -45,10 +40,8 @@ impl<'v, 't> Fields<'v, 't> {
                 let known = known.iter().copied();
                 ("a field that there is not", choice(name, known))
             } else if item.name.is_none() {
-                let fault = item
-                    .value
-                    .fault("a colon and a value after the name of a field");
-                return Some(fault.there());
+                let colon = "a colon and a value after the name of a field";
+                return Some(item.value.fault(colon).there());
             } else if seen.contains(&name) {
                 ("this field twice", "it once".to_owned())
             } else {
@@ -133,6 +126,14 @@ impl<'v, 't> Fields<'v, 't> {
 }
 
 impl<'t> Value<'t> {
+    /// What such a bracket holds, if it is one.
+    fn in_brackets(&self, open: char, expected: &str) -> Result<&Group<'t>, Fault> {
+        match &self.kind {
+            Kind::Group(group) if group.open == open => Ok(group),
+            _ => Err(self.fault(expected)),
+        }
+    }
+
     /// The name of the variant that it is, one of these.
     pub(super) fn variant(&self, names: &[&str]) -> Result<&'t str, Fault> {
         let name = match &self.kind {
@@ -184,26 +185,20 @@ impl<'t> Value<'t> {
     }
 
     /// The values of a group without names.
-    pub(super) fn elements(&self, expected: &str) -> Result<Vec<&Self>, Fault> {
-        let Kind::Group(Group {
-            name: "",
-            open: '(',
-            items,
-            ..
-        }) = &self.kind
-        else {
+    pub(super) fn elements<'v>(&'v self, expected: &str) -> Result<Vec<&'v Self>, Fault> {
+        let group = self.in_brackets('(', expected)?;
+        if !group.name.is_empty() {
             return Err(self.fault(expected));
-        };
-        let unnamed = |item: &Item<'_>| match &item.name {
-            None => Ok(()),
+        }
+        let unnamed = |item: &'v Item<'t>| match &item.name {
+            None => Ok(&item.value),
             Some(name) => {
                 let found = format!("the field {name}");
                 let expected = "the bracket ) that closes the group before it";
                 Err(Fault::at(item.start, found, expected).there())
             }
         };
-        items.iter().try_for_each(unnamed)?;
-        Ok(items.iter().map(|item| &item.value).collect())
+        group.items.iter().map(unnamed).collect()
     }
 
     /// What `read` makes of each element of a list.
@@ -211,12 +206,7 @@ impl<'t> Value<'t> {
         &self,
         read: impl Fn(&Self) -> Result<T, Fault>,
     ) -> Result<Vec<T>, Fault> {
-        let Kind::Group(Group {
-            open: '[', items, ..
-        }) = &self.kind
-        else {
-            return Err(self.fault("a list in square brackets, [ … ]"));
-        };
+        let items = &(self.in_brackets('[', "a list in square brackets, [ … ]")?).items;
         let element = |(index, item): (usize, &Item<'t>)| {
             read(&item.value).map_err(|fault| fault.below(&format!("[{index}]"), item.start))
         };
@@ -228,12 +218,7 @@ impl<'t> Value<'t> {
         &self,
         read: impl Fn(&Self) -> Result<T, Fault>,
     ) -> Result<BTreeMap<String, T>, Fault> {
-        let Kind::Group(Group {
-            open: '{', items, ..
-        }) = &self.kind
-        else {
-            return Err(self.fault("a map in curly brackets, { … }"));
-        };
+        let items = &(self.in_brackets('{', "a map in curly brackets, { … }")?).items;
         let entry = |item: &Item<'t>| {
             let name = item.name.clone().unwrap_or_default();
             let value = read(&item.value).map_err(|fault| fault.below(&name, item.start))?;

@@ -156,10 +156,7 @@ macro_rules! record {
                 .concat()
             }
 
-            fn take(
-                fields: &Fields<'_, '_>,
-                $context: &Reading<'_>,
-            ) -> Result<Self, Fault> {
+            fn take(fields: &Fields<'_, '_>, $context: &Reading<'_>) -> Result<Self, Fault> {
                 $(let $context = &$change;)?
                 $(let $field = record!(@get fields $field $context $(by $how)? $(or $default)?);)*
                 $(
@@ -171,11 +168,7 @@ macro_rules! record {
                 Ok(Self { $($field,)* $($($rated,)*)? $($joined,)? })
             }
 
-            fn put(
-                &self,
-                usual: Option<RatingSystem>,
-                group: &mut Vec<Text>,
-            ) {
+            fn put(&self, usual: Option<RatingSystem>, group: &mut Vec<Text>) {
                 $(record!(@put group $field &self.$field, usual $(by $how)?);)*
                 $(
                     let system = Rated::system(&self.$($rating).+);
@@ -188,17 +181,11 @@ macro_rules! record {
         }
 
         impl Notation for $type {
-            fn read(
-                value: &Value<'_>,
-                context: &Reading<'_>,
-            ) -> Result<Self, Fault> {
+            fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
                 read_record(value, $name, context)
             }
 
-            fn write(
-                &self,
-                usual: Option<RatingSystem>,
-            ) -> Text {
+            fn write(&self, usual: Option<RatingSystem>) -> Text {
                 write_record(self, "", usual)
             }
         }
@@ -218,13 +205,11 @@ macro_rules! variants {
             .map($type::$variant)
     };
     (@read $type:ident $variant:ident [$record:ident] $value:ident $context:ident) => {
-        read_record($value, stringify!($variant), $context)
-            .map($type::$variant)
+        read_record($value, stringify!($variant), $context).map($type::$variant)
     };
     (@read $type:ident $variant:ident { $($field:ident $(or $default:expr)?,)* } $value:ident $context:ident) => {{
         let known = [$(stringify!($field)),*];
-        let fields =
-            Fields::of($value, stringify!($variant), &known)?;
+        let fields = Fields::of($value, stringify!($variant), &known)?;
         fields.end($type::$variant {
             $($field: record!(@get fields $field $context $(or $default)?),)*
         })
@@ -258,10 +243,7 @@ macro_rules! variants {
         }
 
         impl Notation for $type {
-            fn read(
-                value: &Value<'_>,
-                context: &Reading<'_>,
-            ) -> Result<Self, Fault> {
+            fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
                 let name = value.variant(Self::NAMES)?;
                 $(if name == stringify!($variant) {
                     return variants!(@read $type $variant $shape value context);
@@ -271,10 +253,7 @@ macro_rules! variants {
                 Err(value.fault(Self::NAMES.join(", ")))
             }
 
-            fn write(
-                &self,
-                usual: Option<RatingSystem>,
-            ) -> Text {
+            fn write(&self, usual: Option<RatingSystem>) -> Text {
                 let _ = usual;
                 match self {
                     $(variants!(@pattern $type $variant $shape) => {
