@@ -134,21 +134,29 @@ impl<'t> Value<'t> {
         }
     }
 
+    /// The name of a variant that it can be.
+    fn variant_name(&self) -> Option<&'t str> {
+        match &self.kind {
+            Kind::Word(name) => Some(name),
+            Kind::Group(group) => Some(group.name).filter(|name| !name.is_empty()),
+            Kind::Text(_) => None,
+        }
+    }
+
+    /// True for a variant of one of these names.
+    pub(super) fn is_one_of(&self, names: &[&str]) -> bool {
+        self.variant_name()
+            .is_some_and(|name| names.contains(&name))
+    }
+
     /// The name of the variant that it is, one of these.
     pub(super) fn variant(&self, names: &[&str]) -> Result<&'t str, Fault> {
-        let name = match &self.kind {
-            Kind::Word(name) => *name,
-            Kind::Group(group) if !group.name.is_empty() => group.name,
-            Kind::Text(_) | Kind::Group(_) => return Err(self.fault(A_NAME)),
-        };
+        let name = self.variant_name().ok_or_else(|| self.fault(A_NAME))?;
         if names.contains(&name) {
             return Ok(name);
         }
-        Err(Fault::at(
-            self.start,
-            shorten(name),
-            choice(name, names.iter().copied()),
-        ))
+        let expected = choice(name, names.iter().copied());
+        Err(Fault::at(self.start, shorten(name), expected))
     }
 
     /// It as the name of a field that lacks its value.

@@ -57,7 +57,7 @@ fn source(
     document: Option<&Value<'_>>,
     context: &Reading<'_>,
 ) -> Result<Source, Fault> {
-    if RatingSystem::read(confidence, context).is_ok() {
+    if confidence.is_one_of(RatingSystem::NAMES) {
         let found = shorten(confidence.text);
         return Err(Fault::at(confidence.start, found, CONFIDENCE_WANTED));
     }
@@ -92,17 +92,17 @@ impl<T: Quantity> Sourced<T> {
             return Err(value.unlike(&expected));
         };
         let number = T::read(first, context)?;
-        let system = words
-            .first()
-            .and_then(|w| RatingSystem::read(w, context).ok());
+        let system = (words.first())
+            .filter(|word| word.is_one_of(RatingSystem::NAMES))
+            .map(|word| RatingSystem::read(word, context))
+            .transpose()?;
         let words = words.get(usize::from(system.is_some())..);
         let source = match words.unwrap_or_default() {
             [] => Source::default(),
             [word, document @ ..] if document.len() < 2 => {
-                // Where a system might stand too, all words are told.
-                if system.is_none() {
-                    let all = [RatingSystem::NAMES, Confidence::NAMES].concat();
-                    word.variant(&all)?;
+                if system.is_none() && !word.is_one_of(Confidence::NAMES) {
+                    // A system might stand here too: all words are told.
+                    word.variant(&[RatingSystem::NAMES, Confidence::NAMES].concat())?;
                 }
                 source(word, document.first().copied(), context)?
             }

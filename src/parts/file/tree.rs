@@ -126,11 +126,11 @@ impl<'t> Value<'t> {
         }
         let named = |item: &&Item<'_>| item.name.as_deref() == Some(step);
         // What stands without a name in a variant is no step of a path.
-        let within = || items.iter().filter(|item| item.name.is_none());
-        items
-            .iter()
-            .find(named)
-            .or_else(|| within().find_map(|item| item.value.child(step)))
+        let held = || match items {
+            [only] if self.text.ends_with(')') => only.value.child(step),
+            _ => None,
+        };
+        items.iter().find(named).or_else(held)
     }
 
     /// What it holds, if it is in brackets.
