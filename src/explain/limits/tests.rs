@@ -1,5 +1,7 @@
 //! The words themselves, as snapshots.
 
+use std::collections::BTreeSet;
+
 use super::*;
 use crate::explain::samples::{known, laboratory_supply, point};
 use crate::parts::catalogue::{Catalogue, presets};
@@ -417,4 +419,29 @@ fn grids_may_be_too_high_on_either_side_of_their_cathodes() {
     At 200 V and 100 mA the grid of the 6AU6-A would have to be 1.5 V below its cathode; the sense divider can bring it no lower than its cathode, so the tube stays fully on and the output lower than asked for
     At 200 V and 100 mA the grid of the 6AU6-A would have to be 400 mV above its cathode; the sense divider can bring it no lower than 5 V above it, so the tube stays fully on and the output lower than asked for
     ");
+}
+
+#[test]
+fn no_row_is_left_empty() {
+    let supply = Supply {
+        regulator: Some(regulator()),
+        ..laboratory_supply()
+    };
+    let mut names = BTreeSet::new();
+    for limit in Limit::KINDS {
+        let row = words(limit);
+        let name = name(limit, &supply);
+        assert!(!name.is_empty() && names.insert(name), "{limit:?}");
+        assert!(!row.owner.is_empty(), "{limit:?}");
+        let judged = known(limit, 1.0, 2.0, limit.measure()).judged.unwrap();
+        let subject = Subject {
+            limit,
+            supply: &supply,
+        };
+        let said = Said::no_load(subject, &judged);
+        assert!(!said.sentence().is_empty(), "{limit:?}");
+        // It is over everywhere or nowhere, so no point leads back inside.
+        let to_change = row.to_change.of(subject);
+        assert!(!to_change.is_empty() || !limit.is_no_load(), "{limit:?}");
+    }
 }
