@@ -14,6 +14,7 @@ use crate::physics::stress::no_load;
 
 pub mod boundary;
 mod filter;
+mod kinds;
 mod output;
 mod pass_tubes;
 mod rectifier;
@@ -21,8 +22,9 @@ mod references;
 mod regulator;
 mod table;
 
+pub use kinds::{Limit, Measure};
 pub use pass_tubes::tube_mean_volts;
-pub use table::{Bound, Limit, Measure, Nature, ROWS, Row, all};
+pub use table::{Bound, Nature, ROWS, Row, all};
 pub(in crate::physics) use table::{Edge, Figures, Met, Shape};
 
 /// A limit's use as a number.
