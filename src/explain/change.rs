@@ -79,7 +79,9 @@ pub fn findings(comparison: &Comparison, before: &Supply, after: &Supply) -> Vec
         found.extend(dummy_finding(change));
     }
     // Stable: the signal path's order decides between equals.
-    found.sort_by(|(a, _), (b, _)| a.class.cmp(&b.class).then(b.size.total_cmp(&a.size)));
+    // What differs by rounding alone stays in order.
+    let size = |of: &Weight| (of.size * 1e9).round();
+    found.sort_by(|(a, _), (b, _)| a.class.cmp(&b.class).then(size(b).total_cmp(&size(a))));
     found.into_iter().map(|(_, finding)| finding).collect()
 }
 

@@ -77,8 +77,8 @@ fn the_laboratory_supply() {
     The 5Y3-GT in place of the 5U4-GB
       Remark: Rectifier DC 45.7 of 138 mA → 45.3 of 62.5 mA
       Remark: Rectifier peak 384 mA of 1 A → 308 of 400 mA
-      Remark: 1 kΩ · 100 W good to 170 → 115 V
       Remark: Largest current allowed 170 → 115 mA
+      Remark: 1 kΩ · 100 W good to 170 → 115 V
       Remark: The envelope loses 32 % of its area
       Remark: Dropout line at 80 mA 279 → 235 V
       Remark: Plate volts 135 → 91.4 V of 425 V

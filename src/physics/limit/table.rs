@@ -5,102 +5,72 @@
 
 use crate::parts::{ControlTubeKind, HeaterTie, SeriesElement, Side, Stage, Supply};
 use crate::physics::limit::{
-    Allowed, Limit, Measure, OperatingPoint, Unloaded, filter, output, pass_tubes, rectifier,
+    Bound, Edge, Figures, Measure, Nature, Row, Shape, filter, output, pass_tubes, rectifier,
     references, regulator as of_regulator,
 };
-use crate::physics::needs::Needs;
 use crate::physics::regulator::grid_circuit::Whose;
 
-/// What passing a limit means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Nature {
-    /// The supply just does not do it.
-    Reach,
-    /// It harms a part.
-    Rating,
-}
-
-/// Which side of what is allowed is the good one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Bound {
-    /// It must not exceed what is allowed.
-    AtMost,
-    /// It must not fall short of it, as the least current of a gas tube.
-    AtLeast,
-    /// The low end of what can be asked for.
-    LowEnd,
-    /// Volts by which a grid must be below its cathode, against those by which it can be brought below.
-    GridDrive,
-}
-
-/// Where the figures of a limit come from, `n` being its number.
-#[derive(Clone, Copy)]
-pub(in crate::physics) enum Figures {
-    /// From the supply with nothing connected: what there is, the same wherever the point is.
-    Unloaded(fn(&Unloaded<'_>, n: u8) -> Result<f64, Needs>),
-    /// From the point: what there is.
-    AtPoint(fn(OperatingPoint<'_>, n: u8) -> Result<f64, Needs>),
-    /// From the point: what there is and what is allowed.
-    Both(fn(OperatingPoint<'_>) -> Result<[f64; 2], Needs>),
-}
-
-/// What a limit draws in the plane.
-#[derive(Clone, Copy)]
-pub(in crate::physics) enum Shape {
-    /// Nothing: it is the same everywhere.
-    Everywhere,
-    /// A current beyond which nothing is allowed, whatever the volts.
-    Wall,
-    /// A line of volts below which one may go.
-    Ceiling(Edge),
-    /// A line of volts above which one may go.
-    Floor(Edge),
-}
-
-/// The line of a ceiling or a floor.
-#[derive(Clone, Copy)]
-pub(in crate::physics) enum Edge {
-    /// At what is allowed, whatever the current.
-    Level,
-    /// Follows from the bus in closed form: the volts (far below zero where it does not bind); `None` where they are not known.
-    FromBus(fn(OperatingPoint<'_>, allowed: f64) -> Option<f64>),
-    /// Has to be sought, from the point's volts on.
-    Sought(fn(OperatingPoint<'_>, allowed: f64) -> Result<Met, Needs>),
-}
-
-/// At which output volts a limit is met at a current.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(in crate::physics) enum Met {
-    /// At these (V).
-    At(f64),
-    /// At none at this current, though perhaps at a larger one.
-    NotHere,
-    /// At none at this current, and still less with a bus pulled lower.
-    NotBeyond,
-}
-
-/// Everything that there is to say about a kind of limit without words.
-pub struct Row {
-    /// The limit; of capacitors and chokes the first stands for all.
-    pub limit: Limit,
-    /// Its name for machines; `#` stands for its number, counted from 1.
-    pub key: &'static str,
-    /// The stage whose card shows it.
-    pub stage: Stage,
-    /// What passing it means.
-    pub nature: Nature,
-    /// What it is measured in.
-    pub measure: Measure,
-    /// Which side is the good one.
-    pub bound: Bound,
-    /// How many of it a supply has: one for each capacitor or choke, none where the part is not there.
-    pub(in crate::physics) count: fn(&Supply) -> usize,
-    /// What is allowed, with the rating system if it is a rating.
-    pub(in crate::physics) allowed: fn(&Supply, n: u8) -> Allowed,
-    /// What there is.
-    pub(in crate::physics) figures: Figures,
-    /// What it draws.
-    pub(in crate::physics) shape: fn(&Supply) -> Shape,
+/// A limit of the supply. Numbered ones count capacitor stacks or chokes from the rectifier, starting at 0.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Limit {
+    /// Above it the valley of the bus ripple no longer leaves the pass tubes their least drop.
+    Dropout,
+    /// Highest volts that the control can ask for.
+    SetRangeHigh,
+    /// Lowest volts that the control can ask for.
+    SetRangeLow,
+    /// Plate (plate and screen) dissipation of the worst pass tube unit.
+    PlateDissipation,
+    /// Screen dissipation of the worst pass tube unit, a beam tube or pentode with its screen tied to the plate.
+    ScreenDissipation,
+    /// Dissipation of all units of one pass tube envelope together.
+    EnvelopeDissipation,
+    /// Plate (cathode) current of the worst pass tube unit.
+    PlateCurrent,
+    /// Plate volts of the pass tubes.
+    PlateVolts,
+    /// Below it the control tube cannot pull the pass grids far enough down.
+    GridFloor,
+    /// Above it the control tube's grid would have to be lower than the foot of the sense divider.
+    ControlGridCeiling,
+    /// Heater–cathode volts of the pass tubes; with a raised heater those by which the cathodes are above it.
+    HeaterCathode,
+    /// Volts by which a raised heater is above the cathodes of the pass tubes.
+    HeaterAboveCathode,
+    /// Least current of a gas reference.
+    ReferenceLeast(Side),
+    /// Highest current of a gas reference, no load.
+    ReferenceMost(Side),
+    /// Volts with which a gas reference strikes.
+    ReferenceStrike(Side),
+    /// Plate volts of the control tube.
+    ControlPlateVolts,
+    /// Plate dissipation of the control tube at its worst setting, no load.
+    ControlPlateDissipation,
+    /// Screen volts of the control tube.
+    ControlScreenVolts,
+    /// Screen dissipation of the control tube at its lowest setting, no load.
+    ControlScreenDissipation,
+    /// Heater–cathode volts of the control tube.
+    ControlHeaterCathode,
+    /// Resistance that a grid sees.
+    GridResistor(Whose),
+    /// DC output of the rectifier.
+    RectifierDc,
+    /// Steady-state peak current of a rectifier device.
+    RectifierPeak,
+    /// Peak inverse volts of a rectifier device, no load.
+    RectifierPeakInverse,
+    /// Rms current of the high-voltage winding.
+    WindingRms,
+    /// Ripple current of a capacitor.
+    CapacitorRipple(u8),
+    /// Direct current of a choke.
+    ChokeCurrent(u8),
+    /// Working volts of a capacitor, no load.
+    CapacitorVolts(u8),
+    /// Surge volts of a capacitor, no load.
+    CapacitorSurge(u8),
 }
 
 fn one(_: &Supply) -> usize {
