@@ -10,7 +10,6 @@ use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Use};
 use crate::physics::model::Model;
 use crate::physics::operation::Case;
 use crate::physics::steady_state::operate;
-use crate::physics::stress::no_load;
 
 /// Smaller relative differences are rounding, not a change.
 const SAME: f64 = 1e-6;
@@ -24,7 +23,9 @@ pub struct Variant<'a> {
     pub envelope: &'a Envelope,
     /// Everything known at the point.
     pub point: &'a Point,
-    /// One for each dummy of the supply.
+    /// The dummy loads at hand.
+    pub dummies: &'a [Dummy],
+    /// One for each of them.
     pub load_lines: &'a [LoadLine],
 }
 
@@ -321,10 +322,6 @@ fn turned_by(kind: Limit, turn: Turn, pair: [&Variant<'_>; 2], pieces: &[Piece])
 /// Use of one limit of a supply in one case at a point (A, V).
 fn ratio_of(kind: Limit, model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Option<f64> {
     let (allowed, _) = limit::allowed(kind, &model.supply).ok()?;
-    if kind.is_no_load() {
-        let actual = limit::actual_no_load(kind, &no_load(model, case).ok()?).ok()?;
-        return Some(limit::ratio(kind, actual, allowed));
-    }
     let operation = operate(&model.raw, case, amps).ok()?;
     let point = OperatingPoint {
         model,
@@ -332,7 +329,7 @@ fn ratio_of(kind: Limit, model: &Model, case: Case, [amps, volts]: [f64; 2]) -> 
         operation: &operation,
         volts,
     };
-    let [actual, allowed] = limit::actual_and_allowed(kind, point, allowed).ok()?;
+    let [actual, allowed] = kind.figures(point, allowed).ok()?;
     Some(limit::ratio(kind, actual, allowed))
 }
 
@@ -344,8 +341,8 @@ fn dummies(before: &Variant<'_>, after: &Variant<'_>) -> Vec<DummyChange> {
         (from, to)
     };
     let mut changes = Vec::new();
-    for (place, dummy) in after.supply().dummies.iter().enumerate() {
-        let Some(earlier) = before.supply().dummies.iter().position(|d| d == dummy) else {
+    for (place, dummy) in after.dummies.iter().enumerate() {
+        let Some(earlier) = before.dummies.iter().position(|d| d == dummy) else {
             continue;
         };
         let (from_before, to_before) = ends(before.load_lines.get(earlier));

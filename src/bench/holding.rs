@@ -308,7 +308,7 @@ mod tests {
             assert!(
                 (fall / settled - 1.0).abs() < 0.05,
                 "{}: {fall} {settled}",
-                supply.name
+                supply.rectifier.kind.name
             );
         }
         let held_from_no_load = |s: &Supply| !around(s, 0.9, 0.02).fall_volts.is_empty();
@@ -321,15 +321,23 @@ mod tests {
         assert!(all.len() >= 2);
         for supply in &all {
             let inside = around(supply, 0.75, 0.02);
-            assert!(inside.is_held(), "{}: {inside:?}", supply.name);
-            assert!(inside.here.loop_gain > 10.0, "{}", supply.name);
+            assert!(
+                inside.is_held(),
+                "{}: {inside:?}",
+                supply.rectifier.kind.name
+            );
+            assert!(
+                inside.here.loop_gain > 10.0,
+                "{}",
+                supply.rectifier.kind.name
+            );
             let [_, now, _] = inside.held.at_low_present_high;
             assert!((now.volts + inside.held.droop_volts - inside.at[1]).abs() < 1e-6);
             let beyond = around(supply, 3.0, 0.02);
             assert!(
                 !beyond.is_held() && beyond.here.loop_gain <= 0.0,
                 "{}",
-                supply.name
+                supply.rectifier.kind.name
             );
             assert!(beyond.here.output_ohms > 3.0 * inside.here.output_ohms);
         }
@@ -347,8 +355,8 @@ mod tests {
             }
             let dropout = all.dropout_volts.unwrap();
             let last = all.over_volts.last().unwrap();
-            assert!(last.volts > dropout, "{}", supply.name);
-            assert_eq!(last.hold, Hold::Dropout, "{}", supply.name);
+            assert!(last.volts > dropout, "{}", supply.rectifier.kind.name);
+            assert_eq!(last.hold, Hold::Dropout, "{}", supply.rectifier.kind.name);
         }
     }
 

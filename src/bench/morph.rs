@@ -1,7 +1,7 @@
 //! A variant part of the way between two others.
 
 use crate::parts::{
-    Amps, CapacitorStack, Dummy, Filter, Ohms, PassStage, Rating, Rectifier, SeriesElement, Supply,
+    Amps, CapacitorStack, Filter, Ohms, PassStage, Rating, Rectifier, SeriesElement, Supply,
     Transformer, Volts, WindingVolts,
 };
 
@@ -13,11 +13,7 @@ const OUTLINE: u32 = 120;
 /// count.
 pub fn between(before: &Supply, after: &Supply, share: f64) -> Option<Supply> {
     // What a blend at 0 does not bring back is a difference in kind.
-    let mut start = blend(before, after, 0.0);
-    start.dummies.clone_from(&before.dummies);
-    start.name.clone_from(&before.name);
-    start.notes.clone_from(&before.notes);
-    (start == *before).then(|| blend(before, after, share.clamp(0.0, 1.0)))
+    (blend(before, after, 0.0) == *before).then(|| blend(before, after, share.clamp(0.0, 1.0)))
 }
 
 /// An outline part of the way between two regions of `[A, lowest V, highest V]`: for variants that differ in kind.
@@ -89,7 +85,6 @@ fn blend(before: &Supply, after: &Supply, share: f64) -> Supply {
     rectifier(&mut out.rectifier, &before.rectifier, share);
     filter(&mut out.filter, &before.filter, share);
     pass_stage(&mut out.pass_stage, &before.pass_stage, share);
-    dummies(&mut out.dummies, &before.dummies, share);
     out
 }
 
@@ -211,12 +206,6 @@ fn pass_stage(now: &mut PassStage, was: &PassStage, share: f64) {
     ohms(&mut now.plate_resistor, was.plate_resistor, share);
     now.imbalance.0 = line(was.imbalance.0, now.imbalance.0, share);
     now.grid_limit.0 = line(was.grid_limit.0, now.grid_limit.0, share);
-}
-
-fn dummies(now: &mut [Dummy], was: &[Dummy], share: f64) {
-    for (now, was) in now.iter_mut().zip(was) {
-        ohms(&mut now.resistance, was.resistance, share);
-    }
 }
 
 #[cfg(test)]

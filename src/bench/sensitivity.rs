@@ -7,17 +7,14 @@
 use crate::bench::reach::{Reach, is_knob};
 use crate::bench::variation::{Variation, of_supply, varied};
 use crate::parts::catalogue::Catalogue;
-use crate::parts::{ReferenceFeed, Supply};
 use crate::physics::envelope::{Point, point_alone};
 use crate::physics::failure::Failure;
+use crate::physics::limit::boundary::{Accuracy, Allows, allows, excess, first_met, volts_met};
 use crate::physics::limit::{self, Limit, OperatingPoint};
 use crate::physics::model::Model;
-use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::ceiling::ceiling;
-use crate::physics::regulator::floor::{control_ceiling_near, floor};
 use crate::physics::steady_state::{operate, operate_many};
-use crate::physics::stress::no_load;
+use crate::physics::watch::{Follow, Unwatched};
 
 /// What is compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,8 +66,12 @@ pub struct Sensitivity {
     pub shifts: Vec<Shift>,
 }
 
-/// Currents that are looked at on the way to a boundary.
+/// Currents that are looked at on the way to a boundary, and how sure it is then.
 const STEPS: u32 = 40;
+const SOLVED: Accuracy = Accuracy {
+    agree: 0.0,
+    solved: 1e-7,
+};
 /// How far is looked: this many times the larger of the point's current and the boundary now.
 const REACH: f64 = 4.0;
 /// Changes that move a boundary by less than this share of it (or of what is allowed) are not worth a word.
@@ -87,6 +88,21 @@ pub fn sensitivity(
     at: [f64; 2],
     catalogue: &Catalogue,
 ) -> Result<Sensitivity, Failure> {
+    sensitivity_followed(model, limit, at, catalogue, &Unwatched)
+}
+
+/// The same for someone who may lose interest: asked between the changes, and told what was found so far. Where it is
+/// given up, what was found by then is the answer.
+///
+/// # Errors
+/// As [`sensitivity`].
+pub fn sensitivity_followed(
+    model: &Model,
+    limit: Limit,
+    at: [f64; 2],
+    catalogue: &Catalogue,
+    watch: &dyn Follow<Option<Sensitivity>>,
+) -> Result<Sensitivity, Failure> {
     let supply = &model.supply;
     let now = point_alone(model, at[0], at[1])?;
     let (axis, from) = boundary_now(model, limit, at, &now)?;
@@ -98,39 +114,61 @@ pub fn sensitivity(
         Axis::Amps | Axis::Volts => from.abs(),
         Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |(allowed, _)| allowed),
     };
-    let mut shifts: Vec<Shift> = of_supply(supply, limit, catalogue)
-        .into_iter()
-        .filter_map(|variation| {
-            let new = model.changed(&varied(supply, &variation)).ok()?;
-            let then = point_alone(&new, at[0], at[1]).ok()?;
-            // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
-            let outcome = if limit::all(&new.supply).contains(&limit) {
-                boundary(&new, limit, at, axis, far).ok()?
-            } else {
-                Outcome::NeverMet
-            };
-            let by = match outcome {
-                Outcome::To(to) => to - from,
-                Outcome::NeverMet => f64::INFINITY,
-            };
-            Some(Shift {
-                gains: outcome == Outcome::NeverMet
-                    || (by > 0.0) != (axis == Axis::Volts && is_floor(limit)),
-                breaks: broken(&now, &then, limit),
-                variation,
-                outcome,
-                by,
-            })
-        })
-        .filter(|shift| shift.by.abs() > LEAST_SHARE * size)
-        .collect();
-    shifts.sort_by(|a, b| b.by.abs().total_cmp(&a.by.abs()));
-    Ok(Sensitivity {
+    let mut found = Sensitivity {
         limit,
         at,
         axis,
         from,
-        shifts,
+        shifts: Vec::new(),
+    };
+    let variations = of_supply(supply, limit, catalogue);
+    let count = variations.len();
+    for (place, variation) in variations.into_iter().enumerate() {
+        if !watch.may_go_on(place as f64 / count as f64) {
+            break;
+        }
+        let shift = shift(model, &now, &found, variation, far);
+        if let Some(shift) = shift.filter(|shift| shift.by.abs() > LEAST_SHARE * size) {
+            // The largest first; of equals the one that came first.
+            let before = (found.shifts).partition_point(|s| s.by.abs() >= shift.by.abs());
+            found.shifts.insert(before, shift);
+            watch.so_far(&Some(found.clone()));
+        }
+    }
+    Ok(found)
+}
+
+/// What one change does to the boundary that `found` is about; `None` where it cannot be computed.
+fn shift(
+    model: &Model,
+    now: &Point,
+    found: &Sensitivity,
+    variation: Variation,
+    far: f64,
+) -> Option<Shift> {
+    let Sensitivity {
+        limit, at, axis, ..
+    } = *found;
+    let new = model.changed(&varied(&model.supply, &variation)).ok()?;
+    let then = point_alone(&new, at[0], at[1]).ok()?;
+    // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
+    let outcome = if limit::all(&new.supply).contains(&limit) {
+        boundary(&new, limit, at, axis, far).ok()?
+    } else {
+        Outcome::NeverMet
+    };
+    let by = match outcome {
+        Outcome::To(to) => to - found.from,
+        Outcome::NeverMet => f64::INFINITY,
+    };
+    Some(Shift {
+        gains: outcome == Outcome::NeverMet
+            || (by > 0.0)
+                != (axis == Axis::Volts && allows(limit, &model.supply) == Some(Allows::Above)),
+        breaks: broken(now, &then, limit),
+        variation,
+        outcome,
+        by,
     })
 }
 
@@ -149,28 +187,6 @@ pub fn worth_moving<'a>(point: &'a Point, reach: &Reach) -> Option<&'a limit::Us
         .or_else(|| find(&|one| Some(one.limit) == reach.first))
         .or_else(|| find(&|one| !is_knob(one.limit) && !one.limit.is_no_load()))
         .or_else(|| point.tightest())
-}
-
-/// True for limits that bound the voltage from below.
-fn is_floor(limit: Limit) -> bool {
-    matches!(
-        limit,
-        Limit::PlateDissipation
-            | Limit::ScreenDissipation
-            | Limit::EnvelopeDissipation
-            | Limit::PlateVolts
-            | Limit::GridFloor
-            | Limit::HeaterAboveCathode
-            | Limit::ReferenceLeast(_)
-            | Limit::SetRangeLow
-    )
-}
-
-/// True where it is the output that keeps the positive reference lit, whatever the current.
-fn is_fed_from_output(supply: &Supply) -> bool {
-    let regulator = supply.regulator.as_ref();
-    let reference = regulator.and_then(|r| r.reference.as_ref());
-    reference.is_some_and(|r| r.fed_from == ReferenceFeed::Output)
 }
 
 /// What the change exceeds that is not exceeded now.
@@ -206,7 +222,7 @@ fn boundary_now(
         // At no volts that the output can have its plate may come as high as is allowed.
         Limit::ControlPlateVolts => &[Axis::Volts, Axis::Room],
         Limit::HeaterCathode | Limit::HeaterAboveCathode => &[Axis::Room],
-        Limit::ReferenceLeast(_) if is_fed_from_output(&model.supply) => &[Axis::Volts],
+        Limit::ReferenceLeast(_) if allows(limit, &model.supply).is_some() => &[Axis::Volts],
         Limit::PlateDissipation | Limit::ScreenDissipation | Limit::EnvelopeDissipation => {
             &[Axis::Amps, Axis::Volts]
         }
@@ -227,7 +243,7 @@ fn boundary_now(
     Err(Failure::MetNowhere)
 }
 
-/// The boundary on an axis, looking as far as the current `far`.
+/// The boundary on an axis, looking as far as the current `far`, in the worst of the cases by which the limit is judged.
 fn boundary(
     model: &Model,
     limit: Limit,
@@ -236,178 +252,86 @@ fn boundary(
     far: f64,
 ) -> Result<Outcome, Failure> {
     let (allowed, system) = limit::allowed(limit, &model.supply)?;
-    let cases = limit::judging_cases(limit, system);
-    match axis {
-        Axis::Amps => {
-            let mut first = f64::INFINITY;
-            for case in cases {
-                let search = Search {
-                    model,
-                    limit,
-                    allowed,
-                    case: *case,
-                    volts: at[1],
-                };
-                first = first.min(search.first_amps(far)?.unwrap_or(f64::INFINITY));
-            }
-            Ok(if first.is_finite() {
-                Outcome::To(first)
-            } else {
-                Outcome::NeverMet
-            })
-        }
-        Axis::Volts => volts_at(model, limit, allowed, (cases, at[0])),
-        Axis::Room => {
-            let mut room = f64::INFINITY;
-            for case in cases {
-                let actual = if limit.is_no_load() {
-                    limit::actual_no_load(limit, &no_load(model, *case)?)?
-                } else {
-                    let operation = operate(&model.raw, *case, at[0])?;
-                    actual(model, limit, (*case, &operation), at[1])?
-                };
-                // Of what must not fall short there is room above.
-                room = room.min(if limit.is_least() {
-                    actual - allowed
-                } else {
-                    allowed - actual
-                });
-            }
-            Ok(Outcome::To(room))
-        }
-    }
-}
-
-/// Output volts at which the limit is met at a current, in the worst of the cases.
-fn volts_at(
-    model: &Model,
-    limit: Limit,
-    allowed: f64,
-    (cases, amps): (&[Case], f64),
-) -> Result<Outcome, Failure> {
-    if matches!(limit, Limit::SetRangeHigh | Limit::SetRangeLow) {
-        return Ok(Outcome::To(allowed));
-    }
-    let mut lowest = f64::NEG_INFINITY;
-    for case in cases {
-        let operation = operate(&model.raw, *case, amps)?;
-        if limit == Limit::Dropout {
-            let volts = model.pass.dropout_volts(&operation);
-            return Ok(Outcome::To(volts.ok_or(Needs::PassCurve)?));
-        }
-        if matches!(
-            limit,
-            Limit::GridFloor
-                | Limit::ControlGridCeiling
-                | Limit::ControlPlateVolts
-                | Limit::ReferenceLeast(_)
-        ) {
-            let regulator = model.regulator(*case)?;
-            let volts = match limit {
-                Limit::GridFloor => floor(regulator, &operation).map(Some),
-                Limit::ControlGridCeiling => ceiling(regulator, &operation),
-                Limit::ControlPlateVolts => {
-                    control_ceiling_near(regulator, &operation, (allowed, 0.0))
-                }
-                _ => (regulator.positive.as_ref())
-                    .map(|stack| Some(stack.feed_volts_for(allowed)))
-                    .ok_or(Needs::PositiveReference),
-            };
-            return Ok(volts?.map_or(Outcome::NeverMet, Outcome::To));
-        }
-        // Volts over the tube and watts in it both fall in proportion to the output's volts.
-        let at_zero = actual(model, limit, (*case, &operation), 0.0)?;
-        let per_volt = at_zero - actual(model, limit, (*case, &operation), 1.0)?;
-        if per_volt > 0.0 {
-            lowest = lowest.max((at_zero - allowed) / per_volt);
-        }
-    }
-    Ok(if lowest.is_finite() {
-        Outcome::To(lowest)
-    } else {
-        Outcome::NeverMet
-    })
-}
-
-/// The actual value of a limit in a case, at `volts` of output.
-fn actual(
-    model: &Model,
-    limit: Limit,
-    (case, operation): (Case, &Operation),
-    volts: f64,
-) -> Result<f64, Failure> {
-    let point = OperatingPoint {
+    let search = Search {
         model,
-        case,
-        operation,
-        volts,
+        limit,
+        allowed,
+        at,
     };
-    Ok(limit::actual(limit, point)?)
+    let is_floor = allows(limit, &model.supply) == Some(Allows::Above);
+    let mut worst = Outcome::NeverMet;
+    for &case in limit::judging_cases(limit, system) {
+        let here = match axis {
+            Axis::Amps => search.amps_met(case, far)?,
+            Axis::Volts => search.volts_met(case)?,
+            Axis::Room => Outcome::To(search.room(case)?),
+        };
+        worst = match (worst, here) {
+            (Outcome::To(a), Outcome::To(b)) if axis == Axis::Volts && is_floor => {
+                Outcome::To(a.max(b))
+            }
+            (Outcome::To(a), Outcome::To(b)) => Outcome::To(a.min(b)),
+            (Outcome::NeverMet, other) | (other, Outcome::NeverMet) => other,
+        };
+    }
+    Ok(worst)
 }
 
-/// A limit followed along the current at one voltage in one case.
+/// A limit at a point of a supply.
 struct Search<'a> {
     model: &'a Model,
     limit: Limit,
     allowed: f64,
-    case: Case,
-    volts: f64,
+    at: [f64; 2],
 }
 
-impl Search<'_> {
-    fn excess(&self, operation: &Operation) -> Result<f64, Failure> {
-        let actual = actual(self.model, self.limit, (self.case, operation), self.volts)?;
-        Ok(if self.limit.is_least() {
-            self.allowed - actual
-        } else {
-            actual - self.allowed
-        })
+impl<'a> Search<'a> {
+    fn point<'o>(&self, case: Case, operation: &'o Operation) -> OperatingPoint<'o>
+    where
+        'a: 'o,
+    {
+        OperatingPoint {
+            model: self.model,
+            case,
+            operation,
+            volts: self.at[1],
+        }
     }
 
-    /// The least current at which the limit is met, up to `far` (A).
-    fn first_amps(&self, far: f64) -> Result<Option<f64>, Failure> {
+    /// The least current at which the limit is met at the point's volts, up to `far` (A).
+    fn amps_met(&self, case: Case, far: f64) -> Result<Outcome, Failure> {
+        let excess_at = |operation: &Operation| -> Result<f64, Failure> {
+            let excess = excess(self.limit, self.point(case, operation), self.allowed);
+            Ok(excess.ok_or(Failure::MetNowhere)??)
+        };
+        let raw = &self.model.raw;
         let grid: Vec<f64> = (0..=STEPS)
             .map(|k| far * f64::from(k) / f64::from(STEPS))
             .collect();
-        let mut before: Option<(f64, f64)> = None;
-        for operation in operate_many(&self.model.raw, self.case, &grid)? {
-            let here = (operation.output_amps, self.excess(&operation)?);
-            match before {
-                Some(low) if here.1 >= 0.0 => return self.refine(low, here).map(Some),
-                None if here.1 >= 0.0 => return Ok(Some(0.0)),
-                _ => before = Some(here),
-            }
-        }
-        Ok(None)
+        let known = operate_many(raw, case, &grid)?
+            .iter()
+            .map(|operation| Ok([operation.output_amps, excess_at(operation)?]))
+            .collect::<Result<Vec<[f64; 2]>, Failure>>()?;
+        let mut solve = |amps: f64| excess_at(&operate(raw, case, amps)?);
+        let met = first_met(&known, SOLVED, &mut solve)?;
+        Ok(met.map_or(Outcome::NeverMet, Outcome::To))
     }
 
-    /// Regula falsi with halving of the end that stays (the Illinois method).
-    fn refine(&self, mut low: (f64, f64), mut high: (f64, f64)) -> Result<f64, Failure> {
-        let mut last = 0;
-        for _ in 0..30 {
-            if high.0 - low.0 <= 1e-7 * high.0 {
-                break;
-            }
-            let amps = (low.0 * high.1 - high.0 * low.1) / (high.1 - low.1);
-            let excess = self.excess(&operate(&self.model.raw, self.case, amps)?)?;
-            if excess.abs() <= 1e-7 * self.allowed {
-                return Ok(amps);
-            }
-            if excess < 0.0 {
-                low = (amps, excess);
-                if last == -1 {
-                    high.1 *= 0.5;
-                }
-                last = -1;
-            } else {
-                high = (amps, excess);
-                if last == 1 {
-                    low.1 *= 0.5;
-                }
-                last = 1;
-            }
-        }
-        Ok(0.5 * (low.0 + high.0))
+    /// The output volts at which the limit is met at the point's current (V).
+    fn volts_met(&self, case: Case) -> Result<Outcome, Failure> {
+        let operation = operate(&self.model.raw, case, self.at[0])?;
+        let point = self.point(case, &operation).at_volts(0.0);
+        let met = volts_met(self.limit, point, self.allowed)?;
+        Ok(met.map_or(Outcome::NeverMet, Outcome::To))
+    }
+
+    /// What is left at the point, in the limit's own measure.
+    fn room(&self, case: Case) -> Result<f64, Failure> {
+        let is_no_load = self.limit.is_no_load();
+        let amps = if is_no_load { 0.0 } else { self.at[0] };
+        let operation = operate(&self.model.raw, case, amps)?;
+        let [actual, allowed] = (self.limit).figures(self.point(case, &operation), self.allowed)?;
+        Ok(self.limit.row().bound.room(actual, allowed))
     }
 }
 

@@ -44,8 +44,6 @@ pub(crate) fn dummy(ohms: f64, watts: f64) -> Dummy {
 /// 0–350 V / 120 mA with a 5U4-GB, a choke filter and a 6080; its numbers are for words only.
 pub(crate) fn laboratory_supply() -> Supply {
     Supply {
-        name: "School laboratory supply".to_owned(),
-        notes: String::new(),
         mains: Mains {
             nominal: Volts(120.0),
             present: Volts(120.0),
@@ -133,7 +131,6 @@ pub(crate) fn laboratory_supply() -> Supply {
             set_high: Volts(350.0),
             meter_shunt: Ohms(1.0),
         },
-        dummies: vec![dummy(10e3, 25.0)],
     }
 }
 

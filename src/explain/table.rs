@@ -5,11 +5,11 @@ use crate::explain::number;
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
 
-/// Columns apart by tabs, a limit a line, the tightest first; the first line says what the columns are.
-pub fn at_point(point: &Point, supply: &Supply) -> String {
+/// Of the supply of this name: columns apart by tabs, a limit a line, the tightest first; the first line says what the columns are.
+pub fn at_point(name: &str, point: &Point, supply: &Supply) -> String {
     let mut lines = vec![
         [
-            supply.name.as_str(),
+            name,
             &number::volts(point.volts),
             &number::amps(point.amps),
             &limits::verdict(point, supply).sentence,
@@ -56,7 +56,7 @@ mod tests {
             .unwrap()
             .point(&Model::of(&supply).unwrap(), 0.03, 250.0)
             .unwrap();
-        let table = at_point(&point, &supply);
+        let table = at_point("Bench", &point, &supply);
         let lines: Vec<&str> = table.lines().collect();
         assert_eq!(lines.len(), 2 + point.uses.len());
         assert!(

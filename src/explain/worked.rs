@@ -9,9 +9,10 @@ use crate::parts::{RectifierLaw, Supply, WindingVolts};
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
 
-/// The page as Markdown. `working` is at the mains now; `judged` gives the figures of the case in which each use is
+/// The page of the supply of this name as Markdown. `working` is at the mains now; `judged` gives the figures of the case in which each use is
 /// judged, where they are known.
 pub fn page(
+    name: &str,
     supply: &Supply,
     point: &Point,
     working: &Working,
@@ -20,7 +21,7 @@ pub fn page(
     let mut page = Page::default();
     page.text(&format!(
         "# {}: worked out at {} and {}",
-        supply.name,
+        name,
         number::volts(point.volts),
         number::amps(point.amps)
     ));

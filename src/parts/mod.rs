@@ -1,8 +1,8 @@
 //! What the supply is: plain data, no laws.
 //!
 //! A [`Supply`] is the signal path from the wall to the terminals:
-//! mains → transformer → rectifier → filter → pass stage → output, and the dummy loads that go on it.
-//! It is small, `Clone + PartialEq`, and holds nothing that was computed.
+//! mains → transformer → rectifier → filter → pass stage → output. It is small, `Clone + PartialEq`, and holds nothing
+//! that was computed. [`Work`] is the supply with what stands beside it: name, notes, dummy loads.
 
 pub mod catalogue;
 pub mod check;
@@ -23,6 +23,7 @@ pub mod regulator;
 pub mod transformer;
 pub mod tube_draft;
 pub mod tube_ratings;
+pub mod work;
 
 pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
@@ -39,14 +40,11 @@ pub use regulator::{
 };
 pub use transformer::{Transformer, WindingVolts};
 pub use tube_ratings::TubeRatings;
+pub use work::Work;
 
-/// A bench supply, part by part.
+/// A bench supply, part by part: electrical only, nothing that moves no volt.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Supply {
-    /// What it is called.
-    pub name: String,
-    /// Free notes of the user; never lost.
-    pub notes: String,
     /// The mains.
     pub mains: Mains,
     /// The transformer.
@@ -61,8 +59,6 @@ pub struct Supply {
     pub regulator: Option<Regulator>,
     /// The output and its control.
     pub output: Output,
-    /// Dummy loads at hand.
-    pub dummies: Vec<Dummy>,
 }
 
 /// A stage of the signal path; each has a card in the window.

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use crate::parts::RatingSystem;
 use crate::physics::failure::{Failure, NoOutput};
-use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Use};
+use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Unloaded, Use};
 use crate::physics::model::Model;
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, NoLoad, Operation};
@@ -189,22 +189,24 @@ impl Envelope {
             }
         };
         let value = |case: Case| -> Result<Option<[f64; 2]>, Needs> {
-            if limit.is_no_load() {
-                let column = self.column(case);
-                return column
-                    .map(|c| Ok([limit::actual_no_load(limit, &c.no_load)?, allowed]))
-                    .transpose();
+            let unloaded = self.column(case).and_then(|column| {
+                limit.unloaded(Unloaded {
+                    model,
+                    no_load: &column.no_load,
+                })
+            });
+            if let Some(actual) = unloaded {
+                return Ok(Some([actual?, allowed]));
             }
-            let Some(operation) = at(case) else {
-                return Ok(None);
-            };
-            let point = OperatingPoint {
+            let point = at(case).map(|operation| OperatingPoint {
                 model,
                 case,
                 operation,
                 volts,
-            };
-            limit::actual_and_allowed(limit, point, allowed).map(Some)
+            });
+            point
+                .and_then(|point| limit.at_point(point, allowed))
+                .transpose()
         };
         let mut worst: Option<(f64, Case, f64, f64)> = None;
         for &case in limit::judging_cases(limit, system) {

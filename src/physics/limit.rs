@@ -1,34 +1,29 @@
 //! What must not be exceeded, and how much of it is used.
 
-use crate::parts::RatingSystem;
 pub use crate::parts::Side;
+use crate::parts::quantity::Quantity;
+use crate::parts::{Rating, RatingSystem, Supply};
+use crate::physics::failure::Failure;
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::needs::Needs;
-use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::ceiling;
-use crate::physics::regulator::floor::{self, Drive};
+use crate::physics::operation::{Case, NoLoad, Operation};
+use crate::physics::regulator::Load;
+use crate::physics::regulator::floor::Drive;
 pub use crate::physics::regulator::grid_circuit::Whose;
+use crate::physics::stress::no_load;
 
-mod actual;
-mod allowed;
-mod kinds;
+pub mod boundary;
+mod filter;
+mod output;
+mod pass_tubes;
+mod rectifier;
+mod references;
+mod regulator;
+mod table;
 
-pub use actual::{actual, actual_no_load, heater_volts, tube_mean_volts};
-pub use allowed::allowed;
-pub use kinds::{Limit, all};
-
-/// What is measured against a limit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Measure {
-    /// Volts.
-    Volts,
-    /// Amperes.
-    Amps,
-    /// Watts.
-    Watts,
-    /// Ohms.
-    Ohms,
-}
+pub use pass_tubes::tube_mean_volts;
+pub use table::{Bound, Limit, Measure, Nature, ROWS, Row, all};
+pub(in crate::physics) use table::{Edge, Figures, Met, Shape};
 
 /// A limit's use as a number.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,6 +65,23 @@ impl Use {
     pub fn margin(&self) -> Option<f64> {
         self.ratio().map(|r| 1.0 - r)
     }
+}
+
+/// What a limit allows (V, A, W or Ω) with its rating system if it is a rating, or what would have to be known.
+pub type Allowed = Result<(f64, Option<RatingSystem>), Needs>;
+
+/// A rating of this limit.
+fn rating<T: Quantity>(of: Option<&Rating<T>>, limit: Limit) -> Allowed {
+    of.map(|r| (r.value.si(), Some(r.system)))
+        .ok_or(Needs::Rating(limit))
+}
+
+/// What a limit allows.
+///
+/// # Errors
+/// What would have to be known.
+pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
+    (limit.row().allowed)(supply, limit.number())
 }
 
 /// The cases in which a limit is judged; the worst of them binds (IEC 60134 for the rating systems).
@@ -118,41 +130,107 @@ impl<'a> OperatingPoint<'a> {
     pub fn regulator(&self) -> Result<&'a RegulatorModel, Needs> {
         self.model.regulator(self.case)
     }
+
+    /// The point at the same current with other volts (V).
+    #[must_use]
+    pub fn at_volts(self, volts: f64) -> Self {
+        Self { volts, ..self }
+    }
+
+    /// What is connected, with an instant or a mean of the bus (V).
+    pub fn load(&self, bus_volts: f64) -> Load {
+        Load {
+            bus_volts,
+            amps: self.operation.output_amps,
+            volts: self.volts,
+        }
+    }
 }
 
-/// What there is at a point and what a limit allows there. Mostly that is a fixed number, `allowed`; for dropout it is the valley of
-/// the bus, for the grid-drive floor the grid volts that the control tube can give, for the control-grid ceiling those that the
-/// sense divider can give.
-///
-/// # Errors
-/// What would have to be known.
-pub fn actual_and_allowed(
-    limit: Limit,
-    at: OperatingPoint<'_>,
-    allowed: f64,
-) -> Result<[f64; 2], Needs> {
-    let both = |drive: Drive| [drive.needed_volts, drive.given_volts];
-    match limit {
-        Limit::GridFloor => floor::drive(at.regulator()?, at.operation, at.volts).map(both),
-        Limit::ControlGridCeiling => {
-            ceiling::drive(at.regulator()?, at.operation, at.volts).map(both)
+/// A supply with nothing on its terminals in one case.
+#[derive(Debug, Clone, Copy)]
+pub struct Unloaded<'a> {
+    /// The supply.
+    pub model: &'a Model,
+    /// What then stands on its parts.
+    pub no_load: &'a NoLoad,
+}
+
+impl Limit {
+    /// What there is at a point and what is allowed there, `allowed` being the fixed number of most limits. `None` for what is
+    /// judged with nothing connected: the point does not say it.
+    pub fn at_point(
+        self,
+        point: OperatingPoint<'_>,
+        allowed: f64,
+    ) -> Option<Result<[f64; 2], Needs>> {
+        match self.row().figures {
+            Figures::Unloaded(_) => None,
+            Figures::AtPoint(actual) => {
+                Some(actual(point, self.number()).map(|actual| [actual, allowed]))
+            }
+            Figures::Both(both) => Some(both(point)),
         }
-        Limit::Dropout => Ok([actual(limit, at)?, at.operation.bus.trough_volts]),
-        _ => Ok([actual(limit, at)?, allowed]),
+    }
+
+    /// What there is with nothing connected; `None` for what depends on the load.
+    pub fn unloaded(self, unloaded: Unloaded<'_>) -> Option<Result<f64, Needs>> {
+        match self.row().figures {
+            Figures::Unloaded(actual) => Some(actual(&unloaded, self.number())),
+            Figures::AtPoint(_) | Figures::Both(_) => None,
+        }
+    }
+
+    /// What there is and what is allowed, by whatever way it is judged: with nothing connected that is worked out anew.
+    ///
+    /// # Errors
+    /// What would have to be known, or why the supply was not solved.
+    pub fn figures(self, point: OperatingPoint<'_>, allowed: f64) -> Result<[f64; 2], Failure> {
+        let n = self.number();
+        match self.row().figures {
+            Figures::Unloaded(actual) => {
+                let no_load = no_load(point.model, point.case)?;
+                let unloaded = Unloaded {
+                    model: point.model,
+                    no_load: &no_load,
+                };
+                Ok([actual(&unloaded, n)?, allowed])
+            }
+            Figures::AtPoint(actual) => Ok([actual(point, n)?, allowed]),
+            Figures::Both(both) => Ok(both(point)?),
+        }
+    }
+
+    pub(in crate::physics) fn shape(self, supply: &Supply) -> Shape {
+        (self.row().shape)(supply)
     }
 }
 
 /// `actual / allowed` in the sense of each limit: exactly 1 on its boundary.
 pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
-    match limit {
-        // Of what must not fall short the reciprocal would run to infinity at none of it.
-        Limit::SetRangeLow => allowed / actual.max(1e-3 * allowed),
-        _ if limit.is_least() => allowed / actual.max(1e-3 * allowed),
-        Limit::GridFloor | Limit::ControlGridCeiling => Drive {
-            needed_volts: actual,
-            given_volts: allowed,
+    limit.row().bound.ratio(actual, allowed)
+}
+
+impl Bound {
+    /// `actual / allowed`, or the other way round: exactly 1 on the boundary, above 1 beyond.
+    pub fn ratio(self, actual: f64, allowed: f64) -> f64 {
+        match self {
+            // Of what must not fall short the reciprocal would run to infinity at none of it.
+            Self::AtLeast | Self::LowEnd => allowed / actual.max(1e-3 * allowed),
+            Self::GridDrive => Drive {
+                needed_volts: actual,
+                given_volts: allowed,
+            }
+            .ratio(),
+            Self::AtMost => (actual / allowed).max(0.0),
         }
-        .ratio(),
-        _ => (actual / allowed).max(0.0),
+    }
+
+    /// How far what there is lies on the good side of what is allowed, in the limit's own measure; below 0 beyond it.
+    pub fn room(self, actual: f64, allowed: f64) -> f64 {
+        match self {
+            Self::AtLeast | Self::LowEnd => actual - allowed,
+            Self::AtMost | Self::GridDrive => allowed - actual,
+        }
     }
 }

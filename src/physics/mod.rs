@@ -17,6 +17,7 @@ pub mod operation;
 pub mod regulator;
 pub mod steady_state;
 pub mod stress;
+pub mod watch;
 
 pub use envelope::{Column, Curve, Envelope, LimitCurve, Point, envelope};
 pub use failure::Failure;

@@ -159,8 +159,4 @@ pub struct AtRest {
     pub control_screen: Option<WorstDissipation>,
     /// Volts by which the control tube's cathode is above its heater (V).
     pub control_heater_volts: Option<f64>,
-    /// Resistance that each pass grid sees (Ω).
-    pub pass_grid_ohms: Option<f64>,
-    /// Resistance that the control grid sees at most (Ω).
-    pub control_grid_ohms: Option<f64>,
 }

@@ -90,6 +90,148 @@ fn physics_knows_no_file_format_and_parts_no_laws() {
     report("a layer that knows too much", &faults);
 }
 
+/// The order within the last layer: a folder or file may use itself and what stands left of it.
+const APP: [&str; 11] = [
+    "work", "disk", "answers", "theme", "widgets", "plots", "export", "panels", "window",
+    "terminal", "mod",
+];
+
+#[test]
+fn within_the_window_imports_run_one_way() {
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for Line { path, place, code } in without_tests("app") {
+        let Some(rank) = APP.iter().position(|part| path.starts_with(part)) else {
+            faults.push(format!("{place}: not in the order of the window's parts"));
+            continue;
+        };
+        for named in code.split("crate::app::").skip(1) {
+            let word: String = (named.chars())
+                .take_while(|c| c.is_alphanumeric() || *c == '_')
+                .collect();
+            // What the layer gives to others is of its window.
+            let part = if PUBLIC.contains(&word.as_str()) {
+                "window"
+            } else {
+                &word
+            };
+            seen += 1;
+            let of = APP.iter().position(|p| *p == part);
+            if of.is_none_or(|of| of > rank) {
+                faults.push(format!("{place}: {code}"));
+            }
+        }
+    }
+    assert!(seen > 100, "only {seen} imports were found");
+    report("imports against the order within the window", &faults);
+}
+
+/// What `app` gives to the tests and to `main` from its folders.
+const PUBLIC: [&str; 4] = ["App", "WindowError", "run_window", "settings"];
+
+/// Words that one file alone may use: it is the only one that does the thing.
+const ONE_DOOR: [(&str, &[&str], &[&str]); 3] = [
+    (
+        "writes what is open and looked at",
+        &["work/command.rs"],
+        &[
+            "&mut Document",
+            "&mut View",
+            "&mut Work",
+            "&mut self.document",
+            ".document =",
+            ".document.work =",
+            ".document.path =",
+            ".document.on_disk =",
+            ".document.serial =",
+            "ledger.view =",
+        ],
+    ),
+    (
+        "touches the disk",
+        &["disk/files.rs"],
+        &[
+            "std::fs",
+            "fs::",
+            "File::",
+            "OpenOptions",
+            "tempfile",
+            "read_dir",
+            "canonicalize",
+        ],
+    ),
+    (
+        "starts a thread",
+        &["answers/jobs.rs", "disk/dialogs.rs"],
+        &["std::thread", "thread::", "rayon", "ThreadPool", "spawn("],
+    ),
+];
+
+#[test]
+fn one_file_writes_the_document_one_touches_the_disk_and_two_start_threads() {
+    let mut faults = Vec::new();
+    for (does, doors, words) in ONE_DOOR {
+        let mut by_the_door = 0;
+        for Line { path, place, code } in without_tests("app") {
+            let found = words.iter().any(|word| code.contains(word));
+            if doors.contains(&path.as_str()) {
+                by_the_door += usize::from(found);
+            } else if found {
+                faults.push(format!("{place}: {code} (only {doors:?} {does})"));
+            }
+        }
+        assert!(
+            by_the_door > 0,
+            "{doors:?} never {does}: are the words right?"
+        );
+    }
+    report("more than one door", &faults);
+}
+
+/// That the three which commands change are written by `work/command.rs` alone is held by the compiler, as long as their
+/// holder's fields are private and it gives no more than shared references away.
+#[test]
+fn the_holder_of_the_document_lends_it_to_be_read_only() {
+    let command = text(&root().join("src/app/work/command.rs"));
+    let holder = command
+        .split("pub(crate) struct Ledger {")
+        .nth(1)
+        .and_then(|rest| rest.split('}').next())
+        .expect("the holder of the document");
+    assert!(!holder.contains("pub"), "a public field:\n{holder}");
+    let lent: Vec<&str> = (command.lines())
+        .filter(|line| line.contains("-> &mut"))
+        .collect();
+    assert!(lent.is_empty(), "lent to be written: {lent:?}");
+}
+
+#[test]
+fn panels_and_plots_do_not_know_each_other() {
+    let mut faults = Vec::new();
+    let of = |path: &str| path.split(['/', '.']).next().unwrap_or_default().to_owned();
+    for Line { path, place, code } in without_tests("app") {
+        let Some(own) = path.strip_prefix("panels/").map(of) else {
+            if path.starts_with("plots/") && code.contains("crate::app::panels") {
+                faults.push(format!("{place}: {code}"));
+            }
+            continue;
+        };
+        for named in code.split("crate::app::panels::").skip(1) {
+            let of: String = (named.chars())
+                .take_while(|c| c.is_alphanumeric() || *c == '_')
+                .collect();
+            // What they all are given, and answer with.
+            if of != own && of != "shown" {
+                faults.push(format!("{place}: {code}"));
+            }
+        }
+        if code.contains("crate::app::plots") {
+            faults.push(format!("{place}: {code}"));
+        }
+    }
+    report("panels and plots that know others", &faults);
+}
+
 #[test]
 fn files_stay_readable() {
     let mut faults = Vec::new();
@@ -143,6 +285,42 @@ fn report(what: &str, faults: &[String]) {
         faults.len(),
         faults.join("\n")
     );
+}
+
+/// A line of the program itself.
+struct Line {
+    /// Its file, within the layer.
+    path: String,
+    /// Its file and number, to be shown.
+    place: String,
+    /// What stands there, without the comment.
+    code: String,
+}
+
+/// The lines of a layer without comments and without what is there for tests.
+fn without_tests(layer: &str) -> Vec<Line> {
+    let folder = root().join("src").join(layer);
+    let mut lines = Vec::new();
+    for path in rust_files(&folder) {
+        let within = path.strip_prefix(&folder).expect("in the layer");
+        let within = within.display().to_string();
+        if within.ends_with("tests.rs") || within.contains("/tests/") {
+            continue;
+        }
+        for (number, line) in text(&path).lines().enumerate() {
+            // Tests stand at the end of a file; a single item for them is followed by no `mod`.
+            let code = line.split("//").next().unwrap_or_default().trim();
+            if code == "mod tests {" {
+                break;
+            }
+            lines.push(Line {
+                path: within.clone(),
+                place: format!("{}:{}", shown(&path), number + 1),
+                code: code.to_owned(),
+            });
+        }
+    }
+    lines
 }
 
 /// Lines of a layer without their comments, each with its place.

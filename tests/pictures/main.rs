@@ -9,27 +9,28 @@ use egui_kittest::SnapshotOptions;
 use sagline::app::App;
 use sagline::app::export::picture::{PictureOptions, PictureTheme, PictureWords, Subject, picture};
 use sagline::app::settings::Folders;
-use sagline::parts::Supply;
+use sagline::parts::Work;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file;
 use sagline::physics::Model;
 use sagline::physics::envelope::envelope;
 
 /// A supply of `presets/`, by its file name.
-fn preset(name: &str) -> Supply {
+fn preset(name: &str) -> Work {
     let (_, text) = presets()
         .iter()
         .find(|(file, _)| file.contains(name))
         .unwrap_or_else(|| panic!("no preset {name}"));
-    file::read(text, &Catalogue::built_in()).unwrap_or_else(|e| panic!("{name}: {e}"))
+    file::read_work(text, &Catalogue::built_in()).unwrap_or_else(|e| panic!("{name}: {e}"))
 }
 
 /// A preset with a point on its first dummy load (if it has one), at a share of the highest volts that are set.
-fn draw(supply: &Supply, share: f64, options: PictureOptions) -> image::RgbaImage {
+fn draw(work: &Work, share: f64, options: PictureOptions) -> image::RgbaImage {
+    let supply = &work.supply;
     let model = Model::of(supply).unwrap_or_else(|e| panic!("presets can be computed: {e:?}"));
     let envelope = envelope(&model).unwrap_or_else(|e| panic!("presets have an envelope: {e:?}"));
     let volts = share * supply.output.set_high.0;
-    let amps = supply
+    let amps = work
         .dummies
         .first()
         .map_or(0.02, |d| volts / d.resistance.0);
@@ -37,10 +38,12 @@ fn draw(supply: &Supply, share: f64, options: PictureOptions) -> image::RgbaImag
         .point(&model, amps, volts)
         .unwrap_or_else(|e| panic!("the point can be judged: {e:?}"));
     let subject = Subject {
+        name: &work.name,
         model: &model,
+        dummies: &work.dummies,
         envelope: &envelope,
         point: Some(&point),
-        selected_load: (!supply.dummies.is_empty()).then_some(0),
+        selected_load: (!work.dummies.is_empty()).then_some(0),
         against: &[],
         words: PictureWords::default(),
     };
@@ -114,7 +117,7 @@ fn a_choke_input_with_more_than_it_can_give() {
 fn every_preset_can_be_drawn() {
     let folder = std::env::var_os("SAGLINE_SHEETS").map(std::path::PathBuf::from);
     for (file, _) in presets() {
-        let supply = preset(file);
+        let work = preset(file);
         for theme in [PictureTheme::Dark, PictureTheme::Light] {
             for (width, height, scale) in [(640, 440, 1.0), (1000, 700, 1.0), (1400, 900, 1.0)] {
                 if folder.is_none() && width > 640 {
@@ -126,7 +129,7 @@ fn every_preset_can_be_drawn() {
                     scale,
                     theme,
                 };
-                let image = draw(&supply, 0.8, options);
+                let image = draw(&work, 0.8, options);
                 if let Some(folder) = &folder {
                     let name = format!("{}-{width}-{theme:?}.png", file.replace(['/', '.'], "-"));
                     image

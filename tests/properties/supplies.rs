@@ -251,8 +251,6 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 pass_stage,
                 set_high,
             )| Supply {
-                name: "random".to_owned(),
-                notes: String::new(),
                 transformer: Transformer {
                     primary_volts: mains.nominal,
                     winding: WindingVolts::OpenCircuit(Volts(emf)),
@@ -271,7 +269,6 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                     set_high: Volts(set_high),
                     meter_shunt: Ohms(1.0),
                 },
-                dummies: Vec::new(),
             },
         )
 }

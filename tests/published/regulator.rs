@@ -121,9 +121,9 @@ fn the_loop_obeys_the_handbooks_formulas() {
         (PlateSupply::Bus, Tap::Common)
     );
     let model = Model::of(&supply).unwrap();
-    let regulator = model.regulator(Case::Present).unwrap();
+    let ready = model.regulator(Case::Present).unwrap();
     let operation = operate(&supply.raw(), Case::Present, 0.03).unwrap();
-    let got = regulation(regulator, &operation, 200.0).unwrap();
+    let got = regulation(ready, &operation, 200.0).unwrap();
     assert_eq!(got.hold, Hold::Regulated);
     let (mu, rp) = (
         got.pass_transconductance * got.pass_plate_resistance,

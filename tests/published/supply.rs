@@ -96,8 +96,6 @@ pub(crate) fn supply(
         plate_current: None,
     };
     Supply {
-        name: "published".to_owned(),
-        notes: String::new(),
         mains: Mains {
             nominal: Volts(100.0),
             present: Volts(100.0),
@@ -136,6 +134,5 @@ pub(crate) fn supply(
             set_high: Volts(1000.0),
             meter_shunt: Ohms(0.0),
         },
-        dummies: Vec::new(),
     }
 }

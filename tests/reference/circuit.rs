@@ -121,8 +121,6 @@ impl Circuit {
     /// The same circuit as a supply.
     pub(crate) fn supply(&self) -> Supply {
         Supply {
-            name: self.name.clone(),
-            notes: String::new(),
             mains: Mains {
                 nominal: PRIMARY,
                 present: PRIMARY,
@@ -156,7 +154,6 @@ impl Circuit {
                 set_high: Volts(300.0),
                 meter_shunt: Ohms(0.0),
             },
-            dummies: Vec::new(),
         }
     }
 

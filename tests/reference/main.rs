@@ -220,10 +220,10 @@ fn steady_state_agrees_with_a_general_purpose_solver() {
     let mut worst: BTreeMap<String, Compared> = BTreeMap::new();
     for case in &cases {
         let circuit = &case.circuit;
-        let operation = match operate(&circuit.supply(), Case::Present, circuit.output_amps) {
+        let operation = match operate(&circuit.supply().raw(), Case::Present, circuit.output_amps) {
             Ok(operation) => operation,
             Err(failure) => {
-                misses.push(format!("{:44} {failure}", circuit.name));
+                misses.push(format!("{:44} {failure:?}", circuit.name));
                 continue;
             }
         };

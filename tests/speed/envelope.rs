@@ -19,8 +19,8 @@ use sagline::bench::change::{Variant, compare};
 use sagline::bench::holding::holding;
 use sagline::bench::load_line::load_line;
 use sagline::parts::catalogue::{Catalogue, presets};
-use sagline::parts::file::read_checked;
-use sagline::parts::{SeriesElement, Supply, WindingVolts};
+use sagline::parts::file::{read_checked, read_work};
+use sagline::parts::{Dummy, SeriesElement, Supply, WindingVolts, Work};
 use sagline::physics::Model;
 use sagline::physics::envelope::{Counted, Envelope, margin_map};
 use sagline::physics::steady_state::operate;
@@ -29,6 +29,20 @@ use sagline::physics::{Case, envelope};
 fn demo() -> Supply {
     let (_, text) = presets()[0];
     read_checked(text, &Catalogue::built_in()).expect("the demo is a supply")
+}
+
+/// A preset with its loads.
+fn preset(name: &str) -> Work {
+    let (_, text) = presets()
+        .iter()
+        .find(|(n, _)| *n == name)
+        .expect("a preset");
+    read_work(text, &Catalogue::built_in()).expect("a supply")
+}
+
+/// The demo's three dummy loads.
+fn dummies() -> Vec<Dummy> {
+    preset(presets()[0].0).dummies
 }
 
 fn capacitor_input() -> Supply {
@@ -43,11 +57,10 @@ fn ready(supply: &Supply) -> Model {
 }
 
 /// Everything that one frame shows: envelope at three mains with all limits, the point, three dummies.
-fn frame(supply: &Supply, last: &Model) -> usize {
+fn frame(supply: &Supply, dummies: &[Dummy], last: &Model) -> usize {
     let model = last.changed(supply).expect("a supply");
     let envelope = envelope(&model).expect("an envelope");
-    let lines = supply
-        .dummies
+    let lines = dummies
         .iter()
         .map(|d| load_line(&envelope, d))
         .map(|l| l.stretches.len())
@@ -58,35 +71,30 @@ fn frame(supply: &Supply, last: &Model) -> usize {
 
 #[divan::bench(sample_count = 200)]
 fn frame_capacitor_input(bencher: divan::Bencher<'_, '_>) {
-    let supply = capacitor_input();
+    let (supply, dummies) = (capacitor_input(), dummies());
     let last = ready(&supply);
-    bencher.bench_local(|| frame(black_box(&supply), &last));
+    bencher.bench_local(|| frame(black_box(&supply), &dummies, &last));
 }
 
 #[divan::bench(sample_count = 200)]
 fn frame_capacitor_choke_capacitor(bencher: divan::Bencher<'_, '_>) {
-    let supply = demo();
+    let (supply, dummies) = (demo(), dummies());
     let last = ready(&supply);
-    bencher.bench_local(|| frame(black_box(&supply), &last));
+    bencher.bench_local(|| frame(black_box(&supply), &dummies, &last));
 }
 
 #[divan::bench(sample_count = 100, args = ["choke-input.ron", "half-wave.ron", "silicon-bridge.ron", "small-fixed-range.ron"])]
 fn frame_of_preset(bencher: divan::Bencher<'_, '_>, name: &str) {
-    let text = presets()
-        .iter()
-        .find(|(n, _)| *n == name)
-        .expect("a preset")
-        .1;
-    let supply = read_checked(text, &Catalogue::built_in()).expect("a supply");
-    let last = ready(&supply);
-    bencher.bench_local(|| frame(black_box(&supply), &last));
+    let work = preset(name);
+    let last = ready(&work.supply);
+    bencher.bench_local(|| frame(black_box(&work.supply), &work.dummies, &last));
 }
 
 /// What one frame computes while a capacitor is dragged with three ghosts kept, their changes listed and the margin map
 /// on; the ghosts' own envelopes were worked out when they were kept. To stay within 8 ms.
 #[divan::bench(sample_count = 200)]
 fn frame_with_three_ghosts_and_the_margin_map(bencher: divan::Bencher<'_, '_>) {
-    let supply = demo();
+    let (supply, dummies) = (demo(), dummies());
     let ghosts: Vec<(Model, Envelope)> = [22e-6, 33e-6, 47e-6]
         .into_iter()
         .map(|farads| {
@@ -103,7 +111,7 @@ fn frame_with_three_ghosts_and_the_margin_map(bencher: divan::Bencher<'_, '_>) {
     bencher.bench_local(|| {
         let model = last.changed(black_box(&supply)).expect("a supply");
         let now = envelope(&model).expect("an envelope");
-        let lines: Vec<_> = supply.dummies.iter().map(|d| load_line(&now, d)).collect();
+        let lines: Vec<_> = dummies.iter().map(|d| load_line(&now, d)).collect();
         let at =
             |model: &Model, known: &Envelope| known.point(model, 0.04, 300.0).expect("a point");
         let point = at(&model, &now);
@@ -113,12 +121,14 @@ fn frame_with_three_ghosts_and_the_margin_map(bencher: divan::Bencher<'_, '_>) {
             model: ghost,
             envelope: known,
             point: &points[0],
+            dummies: &dummies,
             load_lines: &lines,
         };
         let after = Variant {
             model: &model,
             envelope: &now,
             point: &point,
+            dummies: &dummies,
             load_lines: &lines,
         };
         let changes = compare(&before, &after).limits.len();
@@ -131,16 +141,14 @@ fn frame_with_three_ghosts_and_the_margin_map(bencher: divan::Bencher<'_, '_>) {
 /// is held around the point. To stay within 8 ms.
 #[divan::bench(sample_count = 200, args = ["school-laboratory.ron", "choke-input.ron", "small-fixed-range.ron"])]
 fn frame_with_the_regulation_view(bencher: divan::Bencher<'_, '_>, name: &str) {
-    let (_, text) = presets()
-        .iter()
-        .find(|(n, _)| *n == name)
-        .expect("a preset");
-    let supply = read_checked(text, &Catalogue::built_in()).expect("a supply");
+    let Work {
+        supply, dummies, ..
+    } = preset(name);
     let last = ready(&supply);
     bencher.bench_local(|| {
         let model = last.changed(black_box(&supply)).expect("a supply");
         let now = envelope(&model).expect("an envelope");
-        let lines: Vec<_> = supply.dummies.iter().map(|d| load_line(&now, d)).collect();
+        let lines: Vec<_> = dummies.iter().map(|d| load_line(&now, d)).collect();
         let point = now.point(&model, 0.03, 225.0).expect("a point");
         let held = holding(&model, &now, [0.03, 225.0]).expect("a regulator");
         lines.len() + point.uses.len() + held.over_amps.len() + held.over_volts.len()

@@ -176,15 +176,15 @@ fn sections_are_added_and_removed() {
 #[test]
 fn a_dummy_is_added_changed_and_removed() {
     let mut h = window();
-    let before = h.state().supply().dummies.len();
+    let before = h.state().work().dummies.len();
     click(&mut h, "Add a dummy load");
-    assert_eq!(h.state().supply().dummies.len(), before + 1);
+    assert_eq!(h.state().work().dummies.len(), before + 1);
     type_in(&mut h, "Resistance", "3k3", egui::Key::Enter);
-    assert_eq!(h.state().supply().dummies[before].resistance, Ohms(3300.0));
+    assert_eq!(h.state().work().dummies[before].resistance, Ohms(3300.0));
     assert_eq!(undo_label(&h), "Dummy, resistance 3.3 kΩ");
     assert!(words(&h).contains("3.3 kΩ"));
     click(&mut h, "Remove this dummy");
-    assert_eq!(h.state().supply().dummies.len(), before);
+    assert_eq!(h.state().work().dummies.len(), before);
 }
 
 #[test]

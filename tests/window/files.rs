@@ -19,7 +19,7 @@ fn folders_in(folder: &Path) -> Folders {
 
 fn written(folder: &Path, name: &str) -> std::path::PathBuf {
     let path = folder.join(name);
-    let text = file::write(window().state().supply(), &Catalogue::built_in());
+    let text = file::write(window().state().work(), &Catalogue::built_in());
     std::fs::write(&path, text).expect("written");
     path
 }
@@ -27,11 +27,11 @@ fn written(folder: &Path, name: &str) -> std::path::PathBuf {
 #[test]
 fn a_preset_opens_from_the_menu() {
     let mut h = window();
-    let before = h.state().supply().name.clone();
+    let before = h.state().work().name.clone();
     click(&mut h, "Menu");
     click(&mut h, "Presets");
     click(&mut h, "Choke-input supply 250 V / 200 mA");
-    assert_ne!(h.state().supply().name, before);
+    assert_ne!(h.state().work().name, before);
     assert!(
         words(&h).contains("Limits, the tightest first"),
         "{}",
@@ -84,11 +84,11 @@ fn a_dropped_file_opens_and_unsaved_work_is_asked_about_first() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = written(folder.path(), "mine.ron");
     let text = std::fs::read_to_string(&path).expect("there");
-    let demo = window().state().supply().name.clone();
+    let demo = window().state().work().name.clone();
     std::fs::write(&path, text.replacen(&demo, "Dropped", 1)).expect("written");
     let mut h = window();
     drop_on(&mut h, &path);
-    assert_eq!(h.state().supply().name, "Dropped");
+    assert_eq!(h.state().work().name, "Dropped");
     click(&mut h, "Filter");
     type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
     drop_on(&mut h, &folder.path().join("none.ron"));
@@ -129,7 +129,7 @@ fn a_file_of_another_kind_is_refused_with_its_place_and_the_picture_stays() {
         ("prose.ron", b"hello".to_vec(), "line 1"),
     ];
     let mut h = window();
-    let before = h.state().supply().clone();
+    let before = h.state().work().clone();
     for (name, bytes, found) in wrong {
         let path = folder.path().join(name);
         std::fs::write(&path, bytes).expect("written");
@@ -142,7 +142,7 @@ fn a_file_of_another_kind_is_refused_with_its_place_and_the_picture_stays() {
     }
     drop_on(&mut h, folder.path());
     assert!(words(&h).contains("found a folder"), "{}", words(&h));
-    assert_eq!(h.state().supply(), &before);
+    assert_eq!(h.state().work(), &before);
 }
 
 #[test]
@@ -183,12 +183,12 @@ fn control_s_saves_what_is_still_being_typed() {
     h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::S);
     h.run();
     let text = std::fs::read_to_string(&path).expect("saved");
-    let saved = file::read(&text, &Catalogue::built_in()).expect("readable");
-    assert_eq!(saved.filter.bleeder, Some(Ohms(82e3)));
-    assert_eq!(&saved, h.state().supply());
+    let saved = file::read_work(&text, &Catalogue::built_in()).expect("readable");
+    assert_eq!(saved.supply.filter.bleeder, Some(Ohms(82e3)));
+    assert_eq!(&saved, h.state().work());
     // The next start opens it again.
     let next = window_of(None, folders, SIZE);
-    assert_eq!(next.state().supply(), &saved);
+    assert_eq!(next.state().work(), &saved);
 }
 
 #[test]
@@ -203,19 +203,19 @@ fn unsaved_work_is_asked_about() {
         click(h, "Presets");
         click(h, "Choke-input supply 250 V / 200 mA");
     };
-    let changed = h.state().supply().clone();
+    let changed = h.state().work().clone();
     open_preset(&mut h);
     assert!(words(&h).contains("Save the changes first?"));
     click(&mut h, "Cancel");
-    assert_eq!(h.state().supply(), &changed, "it stays");
+    assert_eq!(h.state().work(), &changed, "it stays");
     open_preset(&mut h);
     click(&mut h, "Save");
     let text = std::fs::read_to_string(&path).expect("saved");
     assert_eq!(
-        file::read(&text, &Catalogue::built_in()).as_ref(),
+        file::read_work(&text, &Catalogue::built_in()).as_ref(),
         Ok(&changed)
     );
-    assert_ne!(h.state().supply(), &changed, "the preset came");
+    assert_ne!(h.state().work(), &changed, "the preset came");
 }
 
 #[test]
@@ -224,16 +224,16 @@ fn work_left_behind_is_offered() {
     let folders = folders_in(folder.path());
     let recovery = folders.recovery.clone().expect("a folder");
     std::fs::create_dir_all(&recovery).expect("made");
-    let mut supply = window().state().supply().clone();
-    supply.filter.bleeder = Some(Ohms(82e3));
+    let mut work = window().state().work().clone();
+    work.supply.filter.bleeder = Some(Ohms(82e3));
     // No process has this number: the largest one on Linux is 2^22.
     let copy = recovery.join("99999999.ron");
-    let text = file::write(&supply, &Catalogue::built_in());
+    let text = file::write(&work, &Catalogue::built_in());
     std::fs::write(&copy, format!("// unsaved work of a new supply\n{text}")).expect("written");
     let mut h = window_of(None, folders, SIZE);
-    assert_ne!(h.state().supply(), &supply);
+    assert_ne!(h.state().work(), &work);
     click(&mut h, "Take it up");
-    assert_eq!(h.state().supply(), &supply);
+    assert_eq!(h.state().work(), &work);
     assert!(!copy.exists());
     assert!(words(&h).contains("not saved"));
 }
@@ -314,7 +314,7 @@ fn without_a_dialog_a_path_is_typed_and_nothing_is_replaced_unasked() {
     type_path(&mut h, taken.to_str().expect("text"));
     let text = std::fs::read_to_string(&taken).expect("there");
     assert_eq!(
-        file::read(&text, &Catalogue::built_in()).as_ref(),
-        Ok(h.state().supply())
+        file::read_work(&text, &Catalogue::built_in()).as_ref(),
+        Ok(h.state().work())
     );
 }

@@ -15,7 +15,7 @@ fn the_tour_does_something_at_each_step_and_ends() {
     click(&mut h, "Menu");
     click(&mut h, "Tour");
     assert!(words(&h).contains("Step 1 of 6"), "{}", words(&h));
-    let mut before = (h.state().supply().clone(), h.state().point());
+    let mut before = (h.state().work().clone(), h.state().point());
     for (deed, on) in [
         ("Put the point inside", "Next"),
         ("Turn it down to a limit", "Next"),
@@ -25,7 +25,7 @@ fn the_tour_does_something_at_each_step_and_ends() {
         ("Show the watts", "Finish"),
     ] {
         click(&mut h, deed);
-        let now = (h.state().supply().clone(), h.state().point());
+        let now = (h.state().work().clone(), h.state().point());
         if on == "Next" {
             assert!(now != before, "{deed} changes something");
         } else {

@@ -18,9 +18,9 @@ use sagline::bench::reach::{reach, ways_back};
 use sagline::bench::sensitivity::{sensitivity, worth_moving};
 use sagline::bench::working::working;
 use sagline::explain::{limits, why};
-use sagline::parts::Supply;
 use sagline::parts::catalogue::{Catalogue, presets};
-use sagline::parts::file::read_checked;
+use sagline::parts::file::read_work_checked;
+use sagline::parts::{Supply, Work};
 use sagline::physics::Model;
 use sagline::physics::envelope::{Curve, Envelope, LimitCurve, envelope};
 
@@ -94,7 +94,7 @@ fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelop
 }
 
 /// The whole answer of `sagline explain` at a point.
-fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
+fn answer(Work { name, supply, .. }: &Work, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
     let point = all
         .point(&Model::of(supply).unwrap(), amps, volts)
         .expect("a point");
@@ -109,7 +109,7 @@ fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
         )
         .ok()
     });
-    why::text(why::Answer {
+    let answer = why::Answer {
         supply,
         envelope: all,
         point: &point,
@@ -126,18 +126,17 @@ fn answer(supply: &Supply, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
         moves: moves.as_ref(),
         // How the output is held has its own words and tests.
         holding: None,
-    })
+    };
+    why::text(name, answer)
 }
 
 fn page(text: &str) -> String {
-    let supply = read_checked(text, &Catalogue::built_in()).expect("a preset");
-    let all = envelope(&Model::of(&supply).unwrap()).expect("an envelope");
-    let mut page = format!(
-        "# {}\n\nEvery limit, a tenth beyond its line\n",
-        supply.name
-    );
+    let work = read_work_checked(text, &Catalogue::built_in()).expect("a preset");
+    let supply = &work.supply;
+    let all = envelope(&Model::of(supply).unwrap()).expect("an envelope");
+    let mut page = format!("# {}\n\nEvery limit, a tenth beyond its line\n", work.name);
     for line in &all.limits {
-        of_limit(&mut page, line, &supply, &all);
+        of_limit(&mut page, line, supply, &all);
     }
     let end = all.region.last().map_or(0.05, |column| column[0]);
     for (what, at) in [
@@ -151,7 +150,7 @@ fn page(text: &str) -> String {
             [20.0 * end, 4.0 * supply.output.set_high.0],
         ),
     ] {
-        let said = answer(&supply, &all, at.map(round));
+        let said = answer(&work, &all, at.map(round));
         let _ = write!(page, "\n## {what}\n\n```text\n{said}```\n");
     }
     page

@@ -3,6 +3,7 @@
 pub mod curves;
 pub mod drawing;
 pub mod lettering;
+pub(crate) mod page;
 pub mod pdf;
 pub mod picture;
 pub mod picture_file;

@@ -1,15 +1,14 @@
 //! Draws panels of the window without a window: for files, for the README, for picture tests.
 
+use crate::app::answers::solved::load_lines;
 use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
 use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
-use crate::bench::change::Variant;
-use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::number;
-use crate::parts::Supply;
+use crate::parts::Dummy;
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use egui::{Margin, Pos2, RawInput, Rect, RichText, Ui, Vec2};
@@ -94,8 +93,12 @@ pub enum PictureError {
 /// What a picture shows.
 #[derive(Debug, Clone, Copy)]
 pub struct Subject<'a> {
-    /// The supply; its dummy loads are drawn as well.
+    /// What the supply is called.
+    pub name: &'a str,
+    /// The supply.
     pub model: &'a Model,
+    /// The dummy loads that are drawn.
+    pub dummies: &'a [Dummy],
     /// Its envelope.
     pub envelope: &'a Envelope,
     /// A point with its limits, if one is to be shown.
@@ -113,8 +116,14 @@ pub struct Subject<'a> {
 pub struct Earlier<'a> {
     /// What it is called.
     pub name: &'a str,
-    /// Its parts and answers, at the same point.
-    pub variant: Variant<'a>,
+    /// It, made ready.
+    pub model: &'a Model,
+    /// The dummy loads at hand then.
+    pub dummies: &'a [Dummy],
+    /// Its envelope.
+    pub envelope: &'a Envelope,
+    /// Everything known at the same point.
+    pub point: &'a Point,
 }
 
 /// Lines of one's own under a picture; empty for none.
@@ -153,19 +162,14 @@ pub(crate) fn plane_picture(
         point,
         ..
     } = subject;
-    let supply = &model.supply;
-    let sheet = PlotSheet::of(supply, envelope, point);
-    let lines: Vec<LoadLine> = supply
-        .dummies
-        .iter()
-        .map(|d| load_line(envelope, d))
-        .collect();
+    let sheet = PlotSheet::of(&model.supply, envelope, point, subject.dummies);
+    let lines = load_lines(envelope, subject.dummies);
     let loads = sheet.loads(&lines);
     let ghosts: Vec<Ghost<'_>> = subject
         .against
         .iter()
         .map(|earlier| Ghost {
-            envelope: earlier.variant.envelope,
+            envelope: earlier.envelope,
             label: earlier.name,
             stay: Stay::Kept,
         })
@@ -178,7 +182,7 @@ pub(crate) fn plane_picture(
     };
     let input = sheet.input(envelope, point, &loads, state);
     let mut view = PlotView::default();
-    framed_picture(supply, subject.words, options, |ui| {
+    framed_picture(subject, options, |ui| {
         below(ui);
         envelope_plot_ui(ui, &input, &mut view);
     })
@@ -189,8 +193,7 @@ pub(crate) fn plane_picture(
 /// # Errors
 /// [`PictureError::Scale`] if the scale is nonsense.
 pub(crate) fn framed_picture(
-    supply: &Supply,
-    words: PictureWords<'_>,
+    subject: Subject<'_>,
     options: PictureOptions,
     mut draw: impl FnMut(&mut Ui),
 ) -> Result<Picture, PictureError> {
@@ -202,7 +205,7 @@ pub(crate) fn framed_picture(
             bottom: 10,
         };
         egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
-            title_ui(ui, supply);
+            title_ui(ui, subject);
             let below =
                 egui::Panel::bottom("caution").frame(egui::Frame::NONE.inner_margin(Margin {
                     left: 8,
@@ -212,7 +215,7 @@ pub(crate) fn framed_picture(
                 }));
             below
                 .show_separator_line(false)
-                .show(ui, |ui| below_ui(ui, words));
+                .show(ui, |ui| below_ui(ui, subject.words));
             draw(ui);
         });
     })
@@ -231,7 +234,7 @@ fn below_ui(ui: &mut Ui, words: PictureWords<'_>) {
     }
 }
 
-fn title_ui(ui: &mut Ui, supply: &Supply) {
+fn title_ui(ui: &mut Ui, subject: Subject<'_>) {
     let theme = Theme::of(ui.ctx());
     let margin = Margin {
         left: 8,
@@ -241,13 +244,14 @@ fn title_ui(ui: &mut Ui, supply: &Supply) {
     };
     let frame = egui::Frame::NONE.inner_margin(margin);
     frame.show(ui, |ui| {
-        ui.horizontal_wrapped(|ui| title_words_ui(ui, supply, &theme));
+        ui.horizontal_wrapped(|ui| title_words_ui(ui, subject, &theme));
     });
 }
 
-fn title_words_ui(ui: &mut Ui, supply: &Supply, theme: &Theme) {
+fn title_words_ui(ui: &mut Ui, Subject { name, model, .. }: Subject<'_>, theme: &Theme) {
+    let supply = &model.supply;
     ui.label(
-        RichText::new(&supply.name)
+        RichText::new(name)
             .font(theme::strong_font(theme::HEADING))
             .color(theme.ink),
     );
@@ -364,13 +368,15 @@ mod tests {
 
     #[test]
     fn a_picture_of_a_supply_is_the_same_to_the_byte_on_every_run() {
-        let mut supply = samples::laboratory_supply();
-        supply.dummies = vec![samples::dummy(10e3, 25.0), samples::dummy(4.7e3, 50.0)];
+        let supply = samples::laboratory_supply();
+        let dummies = vec![samples::dummy(10e3, 25.0), samples::dummy(4.7e3, 50.0)];
         let model = Model::of(&supply).unwrap();
         let envelope = envelope(&model).unwrap();
         let point = envelope.point(&model, 0.03, 250.0).unwrap();
         let subject = Subject {
+            name: "Bench",
             model: &model,
+            dummies: &dummies,
             envelope: &envelope,
             point: Some(&point),
             selected_load: Some(0),

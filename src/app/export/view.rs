@@ -1,24 +1,17 @@
 //! Which of the window's views goes into a picture.
 
-use crate::app::document::{Scene, View};
+use crate::app::answers::below::Below;
+use crate::app::answers::solved::load_lines;
 use crate::app::export::picture::{
     Picture, PictureError, PictureOptions, Subject, framed_picture, plane_picture,
 };
-use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
-use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
-use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
+use crate::app::plots::below;
 use crate::app::theme;
 use crate::app::theme::Theme;
+use crate::app::work::view::{Scene, View};
 use crate::bench::change::{Variant, compare};
-use crate::bench::holding::holding;
-use crate::bench::load_line::{LoadLine, load_line};
-use crate::explain;
 use crate::explain::{Finding, Severity, change};
-use crate::physics::energy;
 use crate::physics::envelope::{Point, margin_map};
-use crate::physics::limit::{Limit, Use};
-use crate::physics::operation::Case;
-use crate::physics::steady_state::waveform;
 use egui::{RichText, Ui};
 
 /// Most changes that are listed under a comparison.
@@ -69,6 +62,16 @@ impl PictureView {
         }
     }
 
+    /// What stands below the envelope, where this is one of those views.
+    fn scene(self) -> Scene {
+        match self {
+            Self::Envelope | Self::Margins | Self::Comparison => Scene::Envelope,
+            Self::Cycle => Scene::Cycle,
+            Self::Energy => Scene::Energy,
+            Self::Regulation => Scene::Regulation,
+        }
+    }
+
     /// The one that the window shows.
     pub(crate) fn of(view: &View) -> Self {
         match view.scene {
@@ -92,10 +95,7 @@ pub fn view_picture(
     options: PictureOptions,
 ) -> Result<Picture, PictureError> {
     let Subject {
-        model,
-        envelope,
-        words,
-        ..
+        model, envelope, ..
     } = subject;
     let supply = &model.supply;
     let alone = Subject {
@@ -116,57 +116,21 @@ pub fn view_picture(
     if view == PictureView::Comparison {
         return comparison_picture(subject, point, options);
     }
-    let unsolved = |why: String| PictureError::Unsolved {
-        view: view.text(),
-        why,
-    };
-    if view == PictureView::Regulation {
-        let holding = holding(model, subject.envelope, [point.amps, point.volts])
-            .map_err(|why| unsolved(explain::regulation::not_known(&why)))?;
-        let title = explain::regulation::title(&holding);
-        let sheet = RegulationSheet::of(&holding, supply);
-        return framed_picture(supply, words, options, |ui| {
-            view_title_ui(ui, &title);
-            let margin = egui::Margin {
-                left: 8,
-                right: 16,
-                top: 0,
-                bottom: 0,
-            };
-            egui::Frame::NONE.inner_margin(margin).show(ui, |ui| {
-                regulation_plot_ui(ui, &sheet);
+    let at = [point.amps, point.volts];
+    let below = match Below::of(view.scene(), model, envelope, at) {
+        Some(Ok(below)) => below,
+        Some(Err(missing)) => {
+            return Err(PictureError::Unsolved {
+                view: view.text(),
+                why: missing.brief(),
             });
-        });
-    }
-    let wave = waveform(&model.raw, Case::Present, point.amps)
-        .map_err(|why| unsolved(explain::failure::reason(&why)))?;
-    if view == PictureView::Cycle {
-        let title = explain::cycle::title(&wave, supply);
-        let dropout = used(point, Limit::Dropout).and_then(|one| one.judged.as_ref().ok());
-        let input = CycleInput {
-            wave: &wave,
-            dropout_volts: dropout.map(|judged| judged.actual),
-        };
-        return framed_picture(supply, words, options, |ui| {
-            view_title_ui(ui, &title);
-            set_in(ui, |ui| {
-                cycle_plot_ui(ui, input);
-            });
-        });
-    }
-    let energy = energy::of_waveform(model, &wave, [point.amps, point.volts])
-        .map_err(|why| unsolved(explain::failure::no_flow(&why)))?;
-    let title = explain::energy::title(&energy);
-    let input = EnergyInput {
-        energy: &energy,
-        supply,
-        dissipation: used(point, Limit::PlateDissipation).and_then(Use::ratio),
+        }
+        None => return plane_picture(alone, None, options, |_| ()),
     };
-    framed_picture(supply, words, options, |ui| {
-        view_title_ui(ui, &title);
-        set_in(ui, |ui| {
-            energy_plot_ui(ui, input);
-        });
+    let titles = below::titles(&below, supply);
+    framed_picture(subject, options, |ui| {
+        view_title_ui(ui, titles.first().map_or("", String::as_str));
+        set_in(ui, |ui| below::below_ui(ui, &below, supply, Some(point)));
     })
 }
 
@@ -181,25 +145,29 @@ fn comparison_picture(
     } = subject;
     let supply = &model.supply;
     let earlier = subject.against.first().ok_or(PictureError::NoOther)?;
-    let load_lines: Vec<LoadLine> = supply
-        .dummies
-        .iter()
-        .map(|dummy| load_line(envelope, dummy))
-        .collect();
     let now = Variant {
         model: subject.model,
         envelope,
         point,
-        load_lines: &load_lines,
+        dummies: subject.dummies,
+        load_lines: &load_lines(envelope, subject.dummies),
     };
-    let before = earlier.variant;
+    let before = Variant {
+        model: earlier.model,
+        envelope: earlier.envelope,
+        point: earlier.point,
+        dummies: earlier.dummies,
+        load_lines: &load_lines(earlier.envelope, earlier.dummies),
+    };
     let compared = compare(&before, &now);
-    let title = change::title(earlier.name, &compared);
-    let differs = change::what_differs(&compared, before.supply(), supply);
-    let findings = change::findings(&compared, before.supply(), supply);
     // The list leaves the plot half of a small picture.
     let room = (options.height / 2).saturating_sub(AROUND_CHANGES) / CHANGE_HEIGHT;
-    let most = usize::try_from(room).map_or(MOST_CHANGES, |rows| rows.clamp(1, MOST_CHANGES));
+    let changes = Changes {
+        title: change::title(earlier.name, &compared),
+        differs: change::what_differs(&compared, before.supply(), supply),
+        findings: change::findings(&compared, before.supply(), supply),
+        most: usize::try_from(room).map_or(MOST_CHANGES, |rows| rows.clamp(1, MOST_CHANGES)),
+    };
     plane_picture(subject, None, options, |ui| {
         egui::Panel::bottom("changes")
             .frame(egui::Frame::NONE.inner_margin(egui::Margin {
@@ -210,12 +178,27 @@ fn comparison_picture(
             }))
             .show_separator_line(false)
             .show(ui, |ui| {
-                changes_ui(ui, [&title, &differs], (&findings, most));
+                changes_ui(ui, &changes);
             });
     })
 }
 
-fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Finding], usize)) {
+/// What changed since the first of the earlier variants, in words.
+struct Changes {
+    title: String,
+    differs: String,
+    findings: Vec<Finding>,
+    /// As many of them as have room.
+    most: usize,
+}
+
+fn changes_ui(ui: &mut Ui, changes: &Changes) {
+    let Changes {
+        title,
+        differs,
+        findings,
+        most,
+    } = changes;
     let theme = Theme::of(ui.ctx());
     ui.spacing_mut().item_spacing.y = 2.0;
     let strong = RichText::new(title)
@@ -233,7 +216,7 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Fin
     if findings.is_empty() {
         ui.label(change::NO_CHANGE);
     }
-    for finding in findings.iter().take(most) {
+    for finding in findings.iter().take(*most) {
         let ink = match finding.severity {
             Severity::Fine => theme.envelope_text,
             Severity::Remark => theme.ink,
@@ -247,7 +230,7 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Fin
                 .color(ink),
         );
     }
-    let rest = findings.len().saturating_sub(most);
+    let rest = findings.len().saturating_sub(*most);
     if rest > 0 {
         ui.label(
             RichText::new(change::more(rest))
@@ -255,10 +238,6 @@ fn changes_ui(ui: &mut Ui, [title, differs]: [&str; 2], (findings, most): (&[Fin
                 .color(theme.middle),
         );
     }
-}
-
-fn used(point: &Point, limit: Limit) -> Option<&Use> {
-    point.uses.iter().find(|one| one.limit == limit)
 }
 
 /// As far from the edges as the words above and below.

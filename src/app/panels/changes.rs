@@ -2,15 +2,15 @@
 
 use egui::{Frame, Label, Margin, RichText, ScrollArea, Slider, Ui};
 
-use crate::app::command::{Command, Edit};
-use crate::app::document::Kept;
-use crate::app::ghosts::{Way, selected};
-use crate::app::history::Change;
-use crate::app::shown::{Commands, Shown};
+use crate::app::answers::ghosts::{Mixed, selected};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{HANDLE, Named, keep_seen, name_it};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::widgets::text_field::{TextLook, text_field};
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
+use crate::app::work::view::Kept;
 use crate::bench::change::Comparison;
 use crate::explain::change::{self, Row};
 use crate::explain::{Finding, Severity, glossary, number};
@@ -22,7 +22,7 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         return;
     };
     quiet_heading(ui, shown, "Changes since the ghost");
-    name_ui(ui, shown, (place, ghost), commands);
+    name_ui(ui, shown, place, ghost, commands);
     ui.horizontal(|ui| {
         let close = ui
             .button("Close")
@@ -39,7 +39,7 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
                 label: format!("Back to ghost {}", ghost.name),
                 control: None,
             };
-            let whole = Edit::Whole(Box::new(ghost.supply.clone()));
+            let whole = Edit::Whole(Box::new(ghost.work.clone()));
             commands.push(Command::Edit(Box::new(whole), change));
         }
         let remove = ui.button("Remove").on_hover_text("Forgets this ghost");
@@ -55,9 +55,9 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         .show(ui, |ui| {
             let now = shown.answers.picture.as_ref().map(|p| &p.supply);
             if let (Some(comparison), Some(now)) = (&shown.answers.variants.comparison, now) {
-                let both = [&ghost.supply, now];
+                let both = [&ghost.work.supply, now];
                 comparison_ui(ui, shown, (comparison, both), commands);
-            } else if shown.answers.variants.cannot_be(&ghost.supply) {
+            } else if shown.answers.variants.cannot_be(&ghost.work.supply) {
                 ui.label("The ghost cannot be worked out");
             } else {
                 ui.label("Nothing can be compared at this point");
@@ -73,7 +73,7 @@ fn quiet_heading(ui: &mut Ui, shown: Shown<'_>, text: &str) {
     );
 }
 
-fn name_ui(ui: &mut Ui, shown: Shown<'_>, (place, ghost): (usize, &Kept), commands: &mut Commands) {
+fn name_ui(ui: &mut Ui, shown: Shown<'_>, place: usize, ghost: &Kept, commands: &mut Commands) {
     let named = Named {
         name: "Name of the ghost",
         id: egui::Id::unique((
@@ -137,9 +137,9 @@ fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         .variants
         .between
         .as_ref()
-        .map(|between| match between.way {
-            Way::Values => change::IN_BETWEEN_VALUES,
-            Way::Outlines => change::IN_BETWEEN_OUTLINES,
+        .map(|between| match between.mixed {
+            Mixed::Values => change::IN_BETWEEN_VALUES,
+            Mixed::Outlines => change::IN_BETWEEN_OUTLINES,
         });
     // A line that is always there: the list below stands still when the slider begins to move.
     ui.add(Label::new(small(words.unwrap_or(change::AT_AN_END))).wrap());

@@ -2,11 +2,11 @@
 
 use egui::{Button, RichText, Ui};
 
-use crate::app::command::Command;
-use crate::app::shortcuts::Action;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::name_it;
+use crate::app::work::action::Action;
+use crate::app::work::command::Command;
 
 /// Widest a ghost's button gets (points).
 const CHIP: f32 = 190.0;
@@ -24,7 +24,7 @@ pub(crate) fn ghosts_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
             .view
             .ghosts
             .iter()
-            .any(|g| g.supply == shown.document.supply);
+            .any(|g| g.work == shown.document.work);
         let keep = ui.add_enabled(!kept, Button::new(small("Keep as ghost")));
         name_it(ui.ctx(), keep.id, action.text(), None);
         let hint = format!("{} {}", action.hint(), action.key_text(ui.ctx()));

@@ -3,14 +3,14 @@
 use egui::WidgetInfo;
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Stroke, Ui};
 
-use crate::app::command::{Command, Edit};
-use crate::app::history::Change;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Named, Span, name_it};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::widgets::text_field::{TextLook, text_field};
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
 use crate::bench::load_line::LoadLine;
 use crate::explain::{Severity, glossary, load_line};
 use crate::parts::{Dummy, Fraction, Ohms, Watts};
@@ -24,7 +24,7 @@ const CARD_HEIGHT: f32 = 62.0;
 
 /// Draws the panel.
 pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    let dummies = &shown.document.supply.dummies;
+    let dummies = &shown.document.work.dummies;
     ui.horizontal(|ui| {
         // The switch of the views stands in the same row.
         ui.set_min_height(24.0);
@@ -42,16 +42,21 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ScrollArea::horizontal().id_salt("dummies").show(ui, |ui| {
         ui.horizontal(|ui| {
             for (place, dummy) in dummies.iter().enumerate() {
-                card_ui(ui, shown, commands, (place, dummy, width));
+                let card = Card {
+                    place,
+                    dummy,
+                    width,
+                };
+                card_ui(ui, shown, commands, card);
             }
         });
     });
     if shown.view.dummy_open
         && let Some(place) = shown.view.dummy
-        && let Some(dummy) = shown.document.supply.dummies.get(place)
+        && let Some(dummy) = shown.document.work.dummies.get(place)
     {
         let key = egui::Id::unique(("dummy", place, shown.document.serial));
-        editor_ui(ui, commands, key, (place, dummy));
+        editor_ui(ui, commands, key, place, dummy);
     }
 }
 
@@ -86,8 +91,21 @@ fn card_width(room: f32, cards: usize) -> f32 {
     each.clamp(NARROWEST, CARD)
 }
 
-fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, item: (usize, &Dummy, f32)) {
-    let (place, dummy, width) = item;
+/// A dummy's card.
+#[derive(Clone, Copy)]
+struct Card<'a> {
+    place: usize,
+    dummy: &'a Dummy,
+    /// In points.
+    width: f32,
+}
+
+fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, card: Card<'_>) {
+    let Card {
+        place,
+        dummy,
+        width,
+    } = card;
     let theme = shown.theme;
     let selected = shown.view.dummy == Some(place);
     let (what, detail) = title(dummy);
@@ -184,15 +202,14 @@ fn severity_text(shown: Shown<'_>, severity: Severity) -> egui::Color32 {
 fn result(shown: Shown<'_>, place: usize, dummy: &Dummy) -> Option<(Severity, String)> {
     let picture = shown.answers.picture.as_ref()?;
     let line: &LoadLine = picture.load_lines.get(place)?;
-    if picture.supply.dummies.get(place) != Some(dummy) {
+    if picture.dummies.get(place) != Some(dummy) {
         return None;
     }
     let finding = load_line::summary(line, dummy, &picture.supply);
     Some((finding.severity, finding.sentence))
 }
 
-fn editor_ui(ui: &mut Ui, commands: &mut Commands, key: egui::Id, item: (usize, &Dummy)) {
-    let (place, dummy) = item;
+fn editor_ui(ui: &mut Ui, commands: &mut Commands, key: egui::Id, place: usize, dummy: &Dummy) {
     let mut new = dummy.clone();
     let mut change = None;
     Frame::new()

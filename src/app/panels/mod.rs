@@ -8,6 +8,7 @@ pub(crate) mod notices;
 pub(crate) mod picture_export;
 pub(crate) mod pointed;
 pub(crate) mod questions;
+pub(crate) mod shown;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;
 pub(crate) mod top_bar;

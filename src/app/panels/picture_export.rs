@@ -157,7 +157,7 @@ fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) -> Chosen {
         ),
     ] {
         ui.label(name);
-        words_ui(ui, name, (text, hint));
+        words_ui(ui, name, text, hint);
         ui.end_row();
     }
     ui.label("File");
@@ -167,11 +167,7 @@ fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) -> Chosen {
                 .button("Choose…")
                 .on_hover_text("In the file dialog of the desktop");
             name_it(ui.ctx(), choose.id, "Choose the picture's file…", None);
-            words_ui(
-                ui,
-                "File",
-                (&mut request.path, "ends in .png, .svg or .pdf"),
-            );
+            words_ui(ui, "File", &mut request.path, "ends in .png, .svg or .pdf");
             choose.clicked()
         })
         .inner;
@@ -183,7 +179,7 @@ fn rows_ui(ui: &mut Ui, request: &mut PictureRequest) -> Chosen {
     }
 }
 
-fn words_ui(ui: &mut Ui, name: &str, (text, hint): (&mut String, &str)) {
+fn words_ui(ui: &mut Ui, name: &str, text: &mut String, hint: &str) {
     let field = ui.add(
         egui::TextEdit::singleline(text)
             .hint_text(hint)

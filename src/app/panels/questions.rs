@@ -2,7 +2,7 @@
 
 use egui::{Id, Modal, RichText, Ui};
 
-use crate::app::dialogs::Purpose;
+use crate::app::disk::dialogs::Purpose;
 use crate::app::theme;
 use crate::app::widgets::quantity_field::name_it;
 

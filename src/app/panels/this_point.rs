@@ -4,16 +4,17 @@ mod why;
 
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui};
 
-use crate::app::command::Command;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
-    Empty, Face, Named, Quantity, Typed, bare_words, fault, figure_width, keep_in_view, keep_seen,
+    Empty, Face, Named, Typed, bare_words, fault, figure_width, keep_in_view, keep_seen,
     typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
+use crate::app::work::command::Command;
 use crate::explain::{Severity, cautions, failure, glossary, limits, number};
+use crate::parts::quantity::Quantity;
 use crate::parts::{Amps, Stage, Supply, Volts};
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Limit, Use};
@@ -191,7 +192,12 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
         let name = RichText::new(limits::name(one.limit, supply))
             .font(theme::font(sizes[0]))
             .color(shown.theme.ink);
-        use_ui(ui, shown, (one, name, sizes[1]), supply, point)
+        let row = Row {
+            one,
+            name,
+            size: sizes[1],
+        };
+        use_ui(ui, shown, row, supply, point)
     };
     let sizes = row_sizes(ui, &told, supply);
     for one in told {
@@ -293,11 +299,19 @@ fn row_sizes(ui: &Ui, uses: &[&Use], supply: &Supply) -> [f32; 2] {
         .unwrap_or([theme::SMALL; 2])
 }
 
+/// What a limit's row shows.
+struct Row<'a> {
+    one: &'a Use,
+    name: RichText,
+    /// Size of its numbers (points).
+    size: f32,
+}
+
 /// One limit: its name, its numbers, its bar; hovering says why and what the word means, a click explains it below.
 fn use_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (one, name, size): (&Use, RichText, f32),
+    Row { one, name, size }: Row<'_>,
     supply: &Supply,
     point: &Point,
 ) -> Option<Command> {

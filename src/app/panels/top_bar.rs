@@ -2,15 +2,14 @@
 
 use egui::{Align, Button, Layout, RichText, Sense, Ui};
 
-use crate::app::command::{Command, Edit};
-use crate::app::history::Change;
-use crate::app::presets;
-use crate::app::shortcuts::Action;
-use crate::app::shown::{Commands, Shown};
+use crate::app::disk::presets;
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{HANDLE, Named, Span, name_it, slider};
 use crate::app::widgets::text_field::{TextLook, text_field};
-use crate::parts::Volts;
+use crate::app::work::action::Action;
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
 
 /// Height of the bar (points).
 pub(crate) const HEIGHT: f32 = 52.0;
@@ -41,8 +40,8 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
         // At the right edge, yet in reading order for Tab.
         let [undo, others] = buttons_width(ui, shown);
         ui.add_space((ui.available_width() - undo - others).max(0.0));
-        step_ui(ui, shown, commands, (Action::Undo, undo));
-        step_ui(ui, shown, commands, (Action::Redo, LONGEST_STEP));
+        step_ui(ui, shown, commands, Action::Undo, undo);
+        step_ui(ui, shown, commands, Action::Redo, LONGEST_STEP);
         theme_ui(ui, shown, commands);
         menu_ui(ui, shown, commands);
     });
@@ -52,7 +51,7 @@ pub(crate) fn top_bar_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
 const NO_NAME: &str = "name of the supply";
 
 fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    let name = &shown.document.supply.name;
+    let name = &shown.document.work.name;
     let font = theme::strong_font(theme::HEADING);
     // As wide as its text, so that the mark of unsaved work stands beside it.
     let text = if name.is_empty() { NO_NAME } else { name };
@@ -91,8 +90,8 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 const MAINS: &str = "Mains";
 
 fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    let mains = &shown.document.supply.mains;
-    let span = mains_span(mains.low, mains.high);
+    let mains = &shown.document.work.supply.mains;
+    let span = Span::of_mains(mains.low, mains.high);
     let said = format!("{} · {}", mains.present, mains.frequency);
     let font = theme::strong_font(theme::BODY);
     let width = |text: &str, font: egui::FontId| {
@@ -134,22 +133,11 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     }
 }
 
-/// The slider reaches a little beyond low and high mains.
-pub(crate) fn mains_span(low: Volts, high: Volts) -> Span {
-    let step = if high.0 > 160.0 { 1.0 } else { 0.5 };
-    let beyond = 0.5 * (high.0 - low.0).abs().max(1.0);
-    Span::even(
-        ((low.0 - beyond) / step).round() * step,
-        ((high.0 + beyond) / step).round() * step,
-        step,
-    )
-}
-
 /// Least distance between the numbers below the mains slider (points).
 const TICK_LABEL: f32 = 26.0;
 
 fn ticks_ui(ui: &Ui, rect: egui::Rect, span: Span, shown: Shown<'_>) {
-    let mains = &shown.document.supply.mains;
+    let mains = &shown.document.work.supply.mains;
     // The toolkit keeps the handle's radius free at both ends of the rail.
     let rail = rect.x_range().shrink(HANDLE / 2.5);
     let mut labelled: Option<f32> = None;
@@ -217,12 +205,7 @@ fn theme_text(shown: Shown<'_>) -> &'static str {
     text.split_once(' ').map_or(text, |(first, _)| first)
 }
 
-fn step_ui(
-    ui: &mut Ui,
-    shown: Shown<'_>,
-    commands: &mut Commands,
-    (action, longest): (Action, f32),
-) {
+fn step_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, action: Action, longest: f32) {
     let label = match action {
         Action::Redo => shown.history.redo_label(),
         _ => shown.history.undo_label(),

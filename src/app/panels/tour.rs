@@ -2,7 +2,7 @@
 
 use egui::{Align, Button, Frame, Label, Layout, Margin, Panel, RichText, Ui};
 
-use crate::app::shown::Shown;
+use crate::app::panels::shown::Shown;
 use crate::app::theme;
 use crate::explain::tour::Step;
 
@@ -33,7 +33,8 @@ pub(crate) enum Arrival {
 pub(crate) fn tour_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (place, arrival): (usize, Arrival),
+    place: usize,
+    arrival: Arrival,
 ) -> Option<TourAnswer> {
     let step = *Step::ALL.get(place)?;
     let room = ui.available_width() - 2.0 * f32::from(theme::MARGIN);
@@ -52,7 +53,7 @@ pub(crate) fn tour_ui(
         .frame(frame)
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
-            let answer = ui.horizontal(|ui| row_ui(ui, shown, (place, step, arrival)));
+            let answer = ui.horizontal(|ui| row_ui(ui, shown, place, step, arrival));
             ui.add(Label::new(theme::tied(step.text())).wrap());
             answer.inner
         })
@@ -63,7 +64,9 @@ pub(crate) fn tour_ui(
 fn row_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (place, step, arrival): (usize, Step, Arrival),
+    place: usize,
+    step: Step,
+    arrival: Arrival,
 ) -> Option<TourAnswer> {
     let mut answer = None;
     ui.set_min_height(ROW);

@@ -3,13 +3,13 @@
 
 use egui::{Align, Button, Layout, RichText, Stroke, Ui, UiBuilder, WidgetInfo};
 
-use crate::app::command::Command;
-use crate::app::document::{Scene, View};
-use crate::app::shortcuts::Action;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::keep_seen;
 use crate::app::widgets::term::meaning_ui;
+use crate::app::work::action::Action;
+use crate::app::work::command::Command;
+use crate::app::work::view::{Scene, View};
 use crate::explain::glossary;
 
 /// Height of the row in which the switch stands (points).

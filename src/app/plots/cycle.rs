@@ -7,7 +7,9 @@ mod names;
 
 use egui::{Align2, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
 
-use crate::app::plots::cycle::names::{Label, label_curve, label_mark, label_winding};
+use crate::app::plots::cycle::names::{
+    CurveName, Label, MarkName, label_curve, label_mark, label_winding,
+};
 use crate::app::plots::geometry::nice_at_least;
 use crate::app::plots::labels::{Beside, LabelPlaces};
 use crate::app::theme;
@@ -110,7 +112,7 @@ pub(crate) fn cycle_plot_ui(ui: &mut Ui, input: CycleInput<'_>) -> Response {
     paint_volts(&volts, input, &theme);
     paint_amps(&amps, input.wave, &theme);
     if let Some(pointer) = response.hover_pos().filter(|p| frame.contains(*p)) {
-        read_out(ui.painter(), [&volts, &amps], pointer, (input.wave, &theme));
+        read_out(ui.painter(), [&volts, &amps], pointer, input.wave, &theme);
     }
     response.widget_info(|| {
         let mut info =
@@ -289,7 +291,7 @@ fn paint_volts(pane: &Pane, input: CycleInput<'_>, theme: &Theme) {
         avoid(&mut places, line);
     }
     if let Some(volts) = input.dropout_volts {
-        paint_dropout(pane, &mut places, (volts, theme));
+        paint_dropout(pane, &mut places, volts, theme);
     }
     for (mark, text, liked) in [
         (wave.trough, cycle::trough(wave), Beside::Below),
@@ -297,9 +299,15 @@ fn paint_volts(pane: &Pane, input: CycleInput<'_>, theme: &Theme) {
     ] {
         let at = pane.at(mark.seconds, mark.volts);
         pane.painter.circle_filled(at, 3.5, theme.envelope);
-        label_mark(pane, &mut places, (at, &text), (liked, theme.envelope_text));
+        let name = MarkName {
+            at,
+            text: &text,
+            liked,
+            colour: theme.envelope_text,
+        };
+        label_mark(pane, &mut places, name);
     }
-    label_winding(pane, &mut places, (first, first_name), theme.winding_text);
+    label_winding(pane, &mut places, first, first_name, theme.winding_text);
     let Some(at) = farthest_apart(&bus, &reservoir) else {
         return;
     };
@@ -309,11 +317,23 @@ fn paint_volts(pane: &Pane, input: CycleInput<'_>, theme: &Theme) {
         [Beside::Below, Beside::Above]
     };
     let share = (at[0].x - pane.rect.left()) / pane.rect.width().max(1.0);
-    let green = (share, bus_side, theme.envelope_text);
-    label_curve(pane, &mut places, (&bus, bus_name), green);
+    let green = CurveName {
+        curve: &bus,
+        text: bus_name,
+        share,
+        side: bus_side,
+        colour: theme.envelope_text,
+    };
+    label_curve(pane, &mut places, green);
     if has_filter {
-        let grey = (share, reservoir_side, theme.middle);
-        label_curve(pane, &mut places, (&reservoir, second_name), grey);
+        let grey = CurveName {
+            curve: &reservoir,
+            text: second_name,
+            share,
+            side: reservoir_side,
+            colour: theme.middle,
+        };
+        label_curve(pane, &mut places, grey);
     }
 }
 
@@ -325,7 +345,7 @@ fn farthest_apart(a: &[Pos2], b: &[Pos2]) -> Option<[Pos2; 2]> {
         .map(|(a, b)| [*a, *b])
 }
 
-fn paint_dropout(pane: &Pane, places: &mut LabelPlaces, (volts, theme): (f64, &Theme)) {
+fn paint_dropout(pane: &Pane, places: &mut LabelPlaces, volts: f64, theme: &Theme) {
     if volts >= pane.low {
         let level = pane.level(volts);
         pane.painter.extend(Shape::dashed_line(
@@ -336,8 +356,14 @@ fn paint_dropout(pane: &Pane, places: &mut LabelPlaces, (volts, theme): (f64, &T
         ));
         places.avoid(level);
         let text = cycle::dropout(volts);
-        let blue = (0.0, Beside::Above, theme.dropout_text);
-        label_curve(pane, places, (&level, &text), blue);
+        let blue = CurveName {
+            curve: &level,
+            text: &text,
+            share: 0.0,
+            side: Beside::Above,
+            colour: theme.dropout_text,
+        };
+        label_curve(pane, places, blue);
     } else {
         let texts = cycle::dropout_below(volts);
         let labels = texts.map(|text| Label::new(pane, &text, theme.dropout_text));
@@ -403,8 +429,14 @@ fn paint_amps(pane: &Pane, wave: &Waveform, theme: &Theme) {
         }
     }
     if has_choke {
-        let blue = (0.95, Beside::Above, theme.dropout_text);
-        label_curve(pane, &mut places, (&choke, choke_name), blue);
+        let blue = CurveName {
+            curve: &choke,
+            text: choke_name,
+            share: 0.95,
+            side: Beside::Above,
+            colour: theme.dropout_text,
+        };
+        label_curve(pane, &mut places, blue);
     }
 }
 
@@ -428,7 +460,8 @@ fn read_out(
     painter: &Painter,
     [volts, amps]: [&Pane; 2],
     pointer: Pos2,
-    (wave, theme): (&Waveform, &Theme),
+    wave: &Waveform,
+    theme: &Theme,
 ) {
     let share = f64::from((pointer.x - volts.rect.left()) / volts.rect.width().max(1.0));
     let seconds = share * wave.cycle_seconds;

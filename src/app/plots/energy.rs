@@ -75,7 +75,8 @@ pub(crate) fn energy_plot_ui(ui: &mut Ui, input: EnergyInput<'_>) -> Response {
         }
     }
     for flow in &flows {
-        row_words(&painter, flow, (input, column, font), &theme);
+        let words = Column { left: column, font };
+        row_words(&painter, flow, input, words, &theme);
     }
     response.widget_info(|| {
         let mut info =
@@ -212,12 +213,21 @@ fn ribbon(middles: &[Pos2], width: f32, colour: Color32) -> Mesh {
     mesh
 }
 
+/// Where the words stand (points).
+#[derive(Clone, Copy)]
+struct Column {
+    left: f32,
+    font: f32,
+}
+
 fn row_words(
     painter: &Painter,
     flow: &Flow<'_>,
-    (input, column, size): (EnergyInput<'_>, f32, f32),
+    input: EnergyInput<'_>,
+    column: Column,
     theme: &Theme,
 ) {
+    let (column, size) = (column.left, column.font);
     let matters = matches!(flow.share.sink, Sink::Load | Sink::PassTubes);
     let font = if matters {
         theme::strong_font(size)

@@ -1,5 +1,6 @@
 //! The plots: each draws what physics and bench have worked out, and says what the user did to it.
 
+pub(crate) mod below;
 pub(crate) mod cycle;
 pub(crate) mod energy;
 pub(crate) mod envelope;

@@ -274,7 +274,7 @@ fn read_out_ui(response: &Response, sheet: &RegulationSheet, places: &[Rect], th
             continue;
         };
         let painter = Painter::new(response.ctx.clone(), response.layer_id, response.rect);
-        paint_read(&painter, *place, (pane, axis(nearest)), theme);
+        paint_read(&painter, *place, pane, axis(nearest), theme);
         let [where_it_is, figures] = words::read_out(nearest, *fall);
         Tooltip::always_open(
             response.ctx.clone(),

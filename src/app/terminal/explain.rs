@@ -1,7 +1,7 @@
 //! Why a point is allowed or not, in words: `sagline explain`.
 
-use crate::app::own_types;
-use crate::app::settings::Folders;
+use crate::app::disk::own_types;
+use crate::app::disk::settings::Folders;
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::Complaint;
 use crate::bench::holding::holding;
@@ -11,7 +11,7 @@ use crate::bench::working::working;
 use crate::explain::failure;
 use crate::explain::why;
 use crate::explain::worked;
-use crate::parts::Supply;
+use crate::parts::Work;
 use crate::physics::envelope::envelope;
 use crate::physics::operation::Case;
 use crate::physics::{Failure, Model};
@@ -20,7 +20,8 @@ use crate::physics::{Failure, Model};
 ///
 /// # Errors
 /// If the parts give no envelope, or no steady state is found at the point.
-pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String, Complaint> {
+pub(super) fn print(wanted: &ExplainArguments, work: &Work) -> Result<String, Complaint> {
+    let Work { name, supply, .. } = work;
     let about = |failure: &Failure| Complaint::about(&wanted.file, &failure::sentence(failure));
     let model = Model::of(supply).map_err(|f| about(&f))?;
     let envelope = envelope(&model).map_err(|f| about(&f))?;
@@ -30,7 +31,7 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         .map_err(|f| about(&f))?;
     if wanted.worked {
         let now = working(&model, Case::Present, at).map_err(|f| about(&f))?;
-        return Ok(worked::page(supply, &point, &now, &|one| {
+        return Ok(worked::page(name, supply, &point, &now, &|one| {
             working(&model, one.judged.as_ref().ok()?.case, at).ok()
         }));
     }
@@ -40,7 +41,7 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
     let moves = worth_moving(&point, &reach)
         .and_then(|one| sensitivity(&model, one.limit, at, &catalogue).ok());
     let held = holding(&model, &envelope, at);
-    Ok(why::text(why::Answer {
+    let answer = why::Answer {
         supply,
         envelope: &envelope,
         point: &point,
@@ -49,5 +50,6 @@ pub(super) fn print(wanted: &ExplainArguments, supply: &Supply) -> Result<String
         figures: &|one| working(&model, one.judged.as_ref().ok()?.case, at).ok(),
         moves: moves.as_ref(),
         holding: Some(&held),
-    }))
+    };
+    Ok(why::text(name, answer))
 }

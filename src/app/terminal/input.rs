@@ -3,12 +3,12 @@
 use std::io::Write as _;
 use std::path::Path;
 
-use crate::app::files;
-use crate::app::own_types;
-use crate::app::settings::Folders;
-use crate::parts::Supply;
+use crate::app::disk::files;
+use crate::app::disk::own_types;
+use crate::app::disk::settings::Folders;
+use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::file::read_checked;
+use crate::parts::file::read_work_checked;
 
 /// What is said on standard error: one fault a line, each with its file.
 #[derive(Debug, thiserror::Error)]
@@ -26,9 +26,9 @@ impl Complaint {
 ///
 /// # Errors
 /// Names the file, and for each fault the line, the field, what was found and what was expected.
-pub(super) fn supply(path: &Path) -> Result<Supply, Complaint> {
+pub(super) fn work(path: &Path) -> Result<Work, Complaint> {
     let text = files::read_text(path).map_err(|error| Complaint(error.to_string()))?;
-    read_checked(&text, &catalogue()).map_err(|faults| {
+    read_work_checked(&text, &catalogue()).map_err(|faults| {
         let lines: Vec<String> = faults
             .iter()
             .map(|fault| format!("{}: {fault}", path.display()))

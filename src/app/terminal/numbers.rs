@@ -18,7 +18,7 @@ use crate::app::terminal::input::Complaint;
 use crate::app::terminal::numbers::record::{Record, layout};
 use crate::app::terminal::request::{AmpsList, OutputPoint};
 use crate::explain;
-use crate::parts::Supply;
+use crate::parts::Work;
 use crate::physics::envelope::{Envelope, envelope};
 use crate::physics::operation::Case;
 use crate::physics::{Failure, Model};
@@ -40,10 +40,11 @@ const MAINS: [(&str, Case); 3] = [
 /// If the parts give no envelope.
 pub(super) fn print(
     path: &Path,
-    supply: &Supply,
+    work: &Work,
     amps: Option<&AmpsList>,
     at: &[OutputPoint],
 ) -> Result<String, Complaint> {
+    let supply = &work.supply;
     let about = |failure: Failure| Complaint::about(path, &explain::failure::sentence(&failure));
     let model = Model::of(supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
@@ -61,7 +62,7 @@ pub(super) fn print(
     whole.put("program", concat!("sagline ", env!("CARGO_PKG_VERSION")));
     whole.put("file", path.display().to_string());
     whole.put("cautions", json!(explain::cautions::STANDING));
-    whole.put("supply", description(supply));
+    whole.put("supply", description(work));
     whole.put("no_load", no_load(&envelope));
     regulator::put(&mut whole, &model, &envelope);
     whole.put("limits", limits::all(supply, &envelope));
@@ -75,12 +76,13 @@ pub(super) fn print(
     );
     whole.put("envelope", region(&envelope));
     whole.put("currents", rows);
-    whole.put("dummies", dummies::all(supply, &envelope));
+    whole.put("dummies", dummies::all(&work.dummies, supply, &envelope));
     whole.put("points", points);
     Ok(layout(&whole.into_map()))
 }
 
-fn description(supply: &Supply) -> Value {
+fn description(work: &Work) -> Value {
+    let supply = &work.supply;
     let mut mains = Record::default();
     mains.number("nominal_volts", supply.mains.nominal.0);
     mains.number("low_volts", supply.mains.low.0);
@@ -88,7 +90,7 @@ fn description(supply: &Supply) -> Value {
     mains.number("high_volts", supply.mains.high.0);
     mains.number("frequency_hertz", supply.mains.frequency.0);
     let mut record = Record::default();
-    record.put("name", supply.name.as_str());
+    record.put("name", work.name.as_str());
     record.put("mains", mains);
     record.put(
         "mains_remark",

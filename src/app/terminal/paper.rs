@@ -2,17 +2,15 @@
 
 use std::path::Path;
 
+use crate::app::disk::files;
 use crate::app::export::curves;
 use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
-use crate::app::files;
 use crate::app::terminal::input::{self, Complaint};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
-use crate::bench::change::Variant;
-use crate::bench::load_line::{LoadLine, load_line};
 use crate::explain::failure;
-use crate::parts::Supply;
+use crate::parts::{Supply, Work};
 use crate::physics::envelope::{Envelope, Point, envelope};
 use crate::physics::{Failure, Model};
 
@@ -20,9 +18,10 @@ use crate::physics::{Failure, Model};
 ///
 /// # Errors
 /// If the supply has no envelope, the picture cannot be drawn, or the file cannot be written.
-pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Complaint> {
+pub(super) fn draw(work: &Work, wanted: &PictureArguments) -> Result<(), Complaint> {
     let kind = PictureKind::of(&wanted.output)
         .map_err(|unknown| Complaint::about(&wanted.output, &unknown))?;
+    let supply = &work.supply;
     let about = |failure: Failure| Complaint::about(&wanted.file, &failure::sentence(&failure));
     let model = Model::of(supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
@@ -38,7 +37,9 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
     let subject = Subject {
+        name: &work.name,
         model: &model,
+        dummies: &work.dummies,
         envelope: &envelope,
         point: point.as_ref(),
         selected_load: None,
@@ -67,51 +68,44 @@ pub(super) fn draw(supply: &Supply, wanted: &PictureArguments) -> Result<(), Com
         View::Regulation => PictureView::Regulation,
     };
     let bytes = view_picture(view, subject, options)
-        .and_then(|drawn| kind.bytes(&drawn, &supply.name))
+        .and_then(|drawn| kind.bytes(&drawn, &work.name))
         .map_err(|error| Complaint::about(&wanted.output, &error))?;
     files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))
 }
 
 /// A supply to compare with.
 struct Other {
+    work: Work,
     model: Model,
     envelope: Envelope,
-    load_lines: Vec<LoadLine>,
     point: Option<Point>,
 }
 
 impl Other {
     fn read(path: &Path, point: Option<&Point>) -> Result<Self, Complaint> {
         let about = |failure: Failure| Complaint::about(path, &failure::reason(&failure));
-        let supply = input::supply(path)?;
-        let model = Model::of(&supply).map_err(about)?;
+        let work = input::work(path)?;
+        let model = Model::of(&work.supply).map_err(about)?;
         let envelope = envelope(&model).map_err(about)?;
-        let load_lines = supply
-            .dummies
-            .iter()
-            .map(|dummy| load_line(&envelope, dummy))
-            .collect();
         let point = point
             .map(|p| envelope.point(&model, p.amps, p.volts))
             .transpose()
             .map_err(about)?;
         Ok(Self {
+            work,
             model,
             envelope,
-            load_lines,
             point,
         })
     }
 
     fn earlier(&self) -> Option<Earlier<'_>> {
         Some(Earlier {
-            name: &self.model.supply.name,
-            variant: Variant {
-                model: &self.model,
-                envelope: &self.envelope,
-                point: self.point.as_ref()?,
-                load_lines: &self.load_lines,
-            },
+            name: &self.work.name,
+            model: &self.model,
+            dummies: &self.work.dummies,
+            envelope: &self.envelope,
+            point: self.point.as_ref()?,
         })
     }
 }

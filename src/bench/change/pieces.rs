@@ -43,7 +43,7 @@ pub enum Piece {
     Output,
 }
 
-/// The parts that differ, in the order of the signal path. Names, notes and dummies are no parts.
+/// The parts that differ, in the order of the signal path.
 pub fn differing(before: &Supply, after: &Supply) -> Vec<Piece> {
     let mut pieces = vec![
         Piece::MainsNow,

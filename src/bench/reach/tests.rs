@@ -42,14 +42,22 @@ fn every_way_back_ends_on_the_edge() {
             let at = [across * wide, up * high];
             let ohms = at[1] / at[0];
             let back = ways_back(&all, at, Some(ohms));
-            assert!(back.never.is_empty(), "{}", supply.name);
+            assert!(back.never.is_empty(), "{}", supply.rectifier.kind.name);
             if used(&all, &supply, at) <= 1.0 {
-                assert!(back.ways.is_empty(), "{} {at:?}: inside", supply.name);
+                assert!(
+                    back.ways.is_empty(),
+                    "{} {at:?}: inside",
+                    supply.rectifier.kind.name
+                );
                 continue;
             }
-            assert!(!back.ways.is_empty(), "{} {at:?}: no way", supply.name);
+            assert!(
+                !back.ways.is_empty(),
+                "{} {at:?}: no way",
+                supply.rectifier.kind.name
+            );
             for (way, to) in &back.ways {
-                let about = format!("{} {at:?} {way:?} to {to:?}", supply.name);
+                let about = format!("{} {at:?} {way:?} to {to:?}", supply.rectifier.kind.name);
                 match way {
                     Way::Volts => assert!((to[0] - at[0]).abs() < 1e-12, "{about}"),
                     Way::Amps => assert!((to[1] - at[1]).abs() < 1e-9, "{about}"),
@@ -100,7 +108,10 @@ fn inside_the_boundary_that_is_run_into_is_explained_and_outside_what_is_exceede
             let Some(one) = worth_moving(&point, &reach) else {
                 continue;
             };
-            let about = format!("{} {at:?}: {:?} {reach:?}", supply.name, one.limit);
+            let about = format!(
+                "{} {at:?}: {:?} {reach:?}",
+                supply.rectifier.kind.name, one.limit
+            );
             if point.is_inside() {
                 assert!(!one.limit.is_no_load(), "{about}");
                 assert_eq!(reach.first, Some(one.limit), "{about}");

@@ -5,7 +5,7 @@ use super::*;
 use crate::bench::variation::OfRegulator;
 use crate::parts::catalogue::presets;
 use crate::parts::file::read_checked;
-use crate::parts::{Stage, Tap};
+use crate::parts::{Stage, Supply, Tap};
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, envelope};
 use crate::physics::limit::Side;
@@ -63,7 +63,7 @@ fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
                     .operation
                     .bus
                     .crest_volts;
-            if is_floor(found.limit) {
+            if allows(found.limit, supply) == Some(Allows::Above) {
                 passes(&envelope, model, found.limit, [[amps, top], [amps, 0.0]])
                     .map(|s| top * (1.0 - s))
             } else {
@@ -132,7 +132,10 @@ fn every_shift_equals_the_re_solved_difference_within_3_percent() {
                     Ok(found) => found,
                     // A limit that is met nowhere has no boundary to move.
                     Err(Failure::NotKnown(_) | Failure::MetNowhere) => continue,
-                    Err(other) => panic!("{} {:?} {at:?}: {other:?}", supply.name, one.limit),
+                    Err(other) => panic!(
+                        "{} {:?} {at:?}: {other:?}",
+                        supply.rectifier.kind.name, one.limit
+                    ),
                 };
                 let every = |k: usize, _: &Shift| k.is_multiple_of(looked.every);
                 checked += check(&supply, &found, &every, &mut worst);
@@ -167,7 +170,7 @@ fn the_regulators_parts_move_its_limits_by_as_much_as_they_say() {
             ) {
                 Ok(found) => found,
                 Err(Failure::NotKnown(_) | Failure::MetNowhere) => continue,
-                Err(other) => panic!("{} {limit:?}: {other:?}", supply.name),
+                Err(other) => panic!("{} {limit:?}: {other:?}", supply.rectifier.kind.name),
             };
             if check(supply, &found, &of_regulator, &mut worst) > 0 {
                 moved.push(limit);
@@ -205,7 +208,10 @@ fn check(
     let mut checked = 0;
     let all = (0..).zip(&found.shifts);
     for (_, shift) in all.filter(|(k, s)| chosen(*k, s) && s.by.is_finite()) {
-        let about = format!("{} {:?} {:?} {shift:?}", supply.name, found.limit, found.at);
+        let about = format!(
+            "{} {:?} {:?} {shift:?}",
+            supply.rectifier.kind.name, found.limit, found.at
+        );
         let Some(after) = independent(&varied(supply, &shift.variation), found) else {
             // Below 0 V the other way sees no floor.
             assert!(

@@ -7,25 +7,21 @@ use crate::bench::change::{Variant, compare};
 use crate::bench::load_line::load_line;
 use crate::explain::change::{findings, rows, what_differs};
 use crate::parts::catalogue::{Catalogue, presets};
-use crate::parts::file::read;
-use crate::parts::{Farads, Supply, Volts};
+use crate::parts::file::read_work;
+use crate::parts::{Dummy, Farads, Supply, Volts, Work};
 use crate::physics::envelope::envelope;
 
-fn preset(file: &str) -> Supply {
+fn preset(file: &str) -> Work {
     let (_, text) = presets().iter().find(|(name, _)| *name == file).unwrap();
-    read(text, &Catalogue::built_in()).unwrap()
+    read_work(text, &Catalogue::built_in()).unwrap()
 }
 
-fn said(before: &Supply, after: &Supply, at: [f64; 2]) -> String {
+fn said(before: &Supply, after: &Supply, dummies: &[Dummy], at: [f64; 2]) -> String {
     let [a, b] = [before, after].map(|supply| {
         let model = Model::of(supply).unwrap();
         let envelope = envelope(&model).unwrap();
         let point = envelope.point(&model, at[0], at[1]).unwrap();
-        let lines: Vec<_> = supply
-            .dummies
-            .iter()
-            .map(|d| load_line(&envelope, d))
-            .collect();
+        let lines: Vec<_> = dummies.iter().map(|d| load_line(&envelope, d)).collect();
         (model, envelope, point, lines)
     });
     let variant = |of: &'static str| {
@@ -34,6 +30,7 @@ fn said(before: &Supply, after: &Supply, at: [f64; 2]) -> String {
             model,
             envelope,
             point,
+            dummies,
             load_lines,
         }
     };
@@ -47,10 +44,14 @@ fn said(before: &Supply, after: &Supply, at: [f64; 2]) -> String {
 }
 
 fn changed(file: &str, at: [f64; 2], change: impl Fn(&mut Supply, &Catalogue)) -> String {
-    let before = preset(file);
+    let Work {
+        supply: before,
+        dummies,
+        ..
+    } = preset(file);
     let mut after = before.clone();
     change(&mut after, &Catalogue::built_in());
-    said(&before, &after, at)
+    said(&before, &after, &dummies, at)
 }
 
 #[test]
@@ -204,7 +205,7 @@ fn the_other_presets() {
 
 #[test]
 fn nothing_changed_says_nothing() {
-    let supply = preset("school-laboratory.ron");
+    let supply = preset("school-laboratory.ron").supply;
     let model = Model::of(&supply).unwrap();
     let envelope = envelope(&model).unwrap();
     let point = envelope.point(&model, 0.05, 200.0).unwrap();
@@ -212,6 +213,7 @@ fn nothing_changed_says_nothing() {
         model: &model,
         envelope: &envelope,
         point: &point,
+        dummies: &[],
         load_lines: &[],
     };
     let comparison = compare(&variant, &variant);

@@ -35,8 +35,8 @@ pub struct Answer<'a> {
     pub holding: Option<&'a Result<Holding, Failure>>,
 }
 
-/// A point in plain text, for the terminal.
-pub fn text(answer: Answer<'_>) -> String {
+/// A point of the supply of this name in plain text, for the terminal.
+pub fn text(name: &str, answer: Answer<'_>) -> String {
     let Answer {
         supply,
         envelope,
@@ -46,8 +46,7 @@ pub fn text(answer: Answer<'_>) -> String {
         ..
     } = answer;
     let mut out = format!(
-        "{}\nAt {} and {}\n\n{}\n",
-        supply.name,
+        "{name}\nAt {} and {}\n\n{}\n",
         number::volts(point.volts),
         number::amps(point.amps),
         limits::verdict(point, supply).sentence

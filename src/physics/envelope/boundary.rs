@@ -1,15 +1,15 @@
 //! From solved columns to the line that each limit draws.
 
-use crate::parts::HeaterTie;
 use crate::physics::envelope::bus_line::BusLine;
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
-use crate::physics::limit::{self, Limit, Side};
+use crate::physics::limit::boundary::{Allows as Side, met};
+use crate::physics::limit::{self, Edge, Limit, Met, OperatingPoint, Shape, Unloaded};
 use crate::physics::model::Model;
 use crate::physics::needs::Needs;
+use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::sharing::worst_unit;
 
-mod by_regulator;
+mod sought;
 mod walls;
 
 /// The boundary of one limit, in the case that binds and at low, present and high mains. `buses` are those of the
@@ -33,7 +33,7 @@ pub(super) fn of_limit(
             };
         }
     };
-    let line = Line {
+    let line = OverGrid {
         envelope,
         buses,
         model,
@@ -56,7 +56,7 @@ pub(super) fn of_limit(
 }
 
 /// A limit over the grid.
-struct Line<'a> {
+struct OverGrid<'a> {
     envelope: &'a Envelope,
     buses: &'a [BusLine],
     model: &'a Model,
@@ -91,33 +91,49 @@ fn first(group: &[Case]) -> Case {
     group.first().copied().unwrap_or(Case::Present)
 }
 
-impl<'a> Line<'a> {
+impl<'a> OverGrid<'a> {
     /// The most restrictive of each group of cases, and which it is.
     fn curves(&self, groups: Groups<'_>) -> [Bound; 4] {
-        match self.limit {
-            _ if self.limit.is_no_load() => self.everywhere(groups),
-            Limit::Dropout => self.ceilings(groups),
-            // Tied to the output, only the resistors' drop stands there, and that goes with the current.
-            Limit::HeaterCathode
-                if self.model.supply.pass_stage.heater == Some(HeaterTie::Cathode) =>
-            {
-                self.walls(groups)
-            }
-            Limit::GridFloor
-            | Limit::ControlGridCeiling
-            | Limit::ControlPlateVolts
-            | Limit::HeaterCathode
-            | Limit::HeaterAboveCathode => self.by_regulator(groups),
-            Limit::ReferenceLeast(Side::Positive) if self.fed_from_output() => {
-                self.by_regulator(groups)
-            }
-            Limit::SetRangeHigh => groups.map(|g| (Curve::Ceiling(self.level()), first(g))),
-            Limit::SetRangeLow => groups.map(|g| (Curve::Floor(self.level()), first(g))),
-            Limit::PlateDissipation
-            | Limit::ScreenDissipation
-            | Limit::EnvelopeDissipation
-            | Limit::PlateVolts => self.floors(groups),
-            _ => self.walls(groups),
+        match self.limit.shape(&self.model.supply) {
+            Shape::Everywhere => self.everywhere(groups),
+            Shape::Wall => self.walls(groups),
+            Shape::Ceiling(Edge::Level) => groups.map(|g| (Curve::Ceiling(self.level()), first(g))),
+            Shape::Floor(Edge::Level) => groups.map(|g| (Curve::Floor(self.level()), first(g))),
+            Shape::Ceiling(Edge::FromBus(_)) => self.ceilings(groups),
+            Shape::Floor(Edge::FromBus(_)) => self.floors(groups),
+            Shape::Ceiling(Edge::Sought(_)) => self.sought(groups, Side::Below),
+            Shape::Floor(Edge::Sought(_)) => self.sought(groups, Side::Above),
+        }
+    }
+
+    /// A point of the plane at an operation.
+    fn point<'o>(&self, case: Case, operation: &'o Operation, volts: f64) -> OperatingPoint<'o>
+    where
+        'a: 'o,
+    {
+        OperatingPoint {
+            model: self.model,
+            case,
+            operation,
+            volts,
+        }
+    }
+
+    /// Volts of a line that follows from the bus, between solved currents too (V); `None` beyond what was solved or where they are not
+    /// known.
+    fn volts_from_bus(&self, (column, bus): Solved<'_>, amps: f64) -> Option<f64> {
+        let operation = Operation {
+            output_amps: amps,
+            bus: bus.at(amps)?,
+            ..Operation::default()
+        };
+        match met(
+            self.limit,
+            self.point(column.case, &operation, 0.0),
+            self.allowed,
+        ) {
+            Ok(Met::At(volts)) => Some(volts),
+            _ => None,
         }
     }
 
@@ -150,19 +166,24 @@ impl<'a> Line<'a> {
     }
 
     fn everywhere(&self, groups: Groups<'_>) -> [Bound; 4] {
+        let bound = self.limit.row().bound;
         let ratios = self.each(groups, |(column, _)| {
-            limit::actual_no_load(self.limit, &column.no_load)
-                .map(|actual| limit::ratio(self.limit, actual, self.allowed))
+            let unloaded = Unloaded {
+                model: self.model,
+                no_load: &column.no_load,
+            };
+            let actual = self.limit.unloaded(unloaded);
+            actual.map(|actual| actual.map(|actual| bound.ratio(actual, self.allowed)))
         });
         groups.map(|group| {
             let mut worst: Option<(f64, Case)> = None;
             for (case, ratio) in ratios.of(group) {
                 match *ratio {
-                    Ok(ratio) if worst.is_none_or(|(most, _)| ratio > most) => {
+                    Some(Ok(ratio)) if worst.is_none_or(|(most, _)| ratio > most) => {
                         worst = Some((ratio, case));
                     }
-                    Ok(_) => {}
-                    Err(needs) => return (Curve::NotKnown(needs), first(group)),
+                    Some(Err(needs)) => return (Curve::NotKnown(needs), first(group)),
+                    Some(Ok(_)) | None => {}
                 }
             }
             worst.map_or((Curve::OutOfReach, first(group)), |(ratio, case)| {
@@ -182,25 +203,22 @@ impl<'a> Line<'a> {
         })
     }
 
-    fn ceiling(&self, (column, bus): Solved<'_>) -> Curve {
+    fn ceiling(&self, solved: Solved<'_>) -> Curve {
+        let (column, bus) = solved;
         if column.operations.is_empty() {
             // The bus collapses with nothing on the terminals.
             return Curve::Wall(0.0);
         }
         // The tubes' law is exact and cheap; only the bus has to be read between solved currents.
-        let volts = |at: f64| {
-            let trough = bus.at(at)?.trough_volts;
-            Some(trough - self.model.pass.least_drop(at)?)
-        };
+        let volts = |at: f64| self.volts_from_bus(solved, at);
         let mut points: Vec<[f64; 2]> = Vec::new();
         for at in with_middles(&with_middles(bus.amps())) {
             let Some(here) = volts(at) else { break };
             if here < 0.0 {
                 if let Some(&[before, _]) = points.last() {
-                    points.push([
-                        root(before, at, Way::Down, &mut |x| volts(x).unwrap_or(0.0)),
-                        0.0,
-                    ]);
+                    let fine = Tolerance::fine(at);
+                    let end = root_between(before, at, fine, |x| volts(x).unwrap_or(0.0));
+                    points.push([end, 0.0]);
                 }
                 break;
             }
@@ -222,44 +240,10 @@ impl<'a> Line<'a> {
         }
     }
 
-    /// Lowest allowed output volts for an operation; far below zero where the limit does not bind.
-    fn floor_volts(&self, operation: &Operation) -> f64 {
-        let pass = &*self.model.pass;
-        let stage = &pass.stage;
-        // Of a screen: what the tube may burn before its share is too much.
-        let tube_watts = match (&stage.tube.screen_share, self.limit) {
-            (Some(share), Limit::ScreenDissipation) => self.allowed / share.value.0,
-            _ => self.allowed,
-        };
-        let watts_floor = |volts: f64, units: f64| {
-            let worst = worst_unit(pass, operation, volts);
-            let amps = (worst * units).min(operation.output_amps);
-            if amps <= 0.0 {
-                return f64::NEG_INFINITY;
-            }
-            limit::tube_mean_volts(pass, operation, worst) - tube_watts / amps
-        };
-        // With a spread of the tubes the worst one's share hangs a little on the volts: what is left after three rounds
-        // is less than a line's width. Without it the first round is exact.
-        let rounds = if stage.tube_spread.is_some() { 4 } else { 1 };
-        let settled =
-            |units: f64| (0..rounds).fold(0.0_f64, |volts, _| watts_floor(volts.max(0.0), units));
-        match self.limit {
-            Limit::PlateDissipation | Limit::ScreenDissipation => settled(1.0),
-            Limit::EnvelopeDissipation => settled(f64::from(stage.tube.units.max(1))),
-            _ => operation.bus.crest_volts - self.allowed,
-        }
-    }
-
     /// Lowest allowed output volts of a case at a current; far below zero beyond what was solved.
-    fn floor_at(&self, bus: &BusLine, amps: f64) -> f64 {
-        bus.at(amps).map_or(f64::NEG_INFINITY, |bus| {
-            self.floor_volts(&Operation {
-                output_amps: amps,
-                bus,
-                ..Operation::default()
-            })
-        })
+    fn floor_at(&self, solved: Solved<'_>, amps: f64) -> f64 {
+        let volts = self.volts_from_bus(solved, amps);
+        volts.unwrap_or(f64::NEG_INFINITY)
     }
 
     fn floors(&self, groups: Groups<'_>) -> [Bound; 4] {
@@ -272,8 +256,8 @@ impl<'a> Line<'a> {
         grid.sort_by(f64::total_cmp);
         grid.dedup();
         let xs = with_middles(&with_middles(&grid));
-        let heights = self.each(groups, |(_, bus)| -> Vec<f64> {
-            xs.iter().map(|x| self.floor_at(bus, *x)).collect()
+        let heights = self.each(groups, |solved| -> Vec<f64> {
+            xs.iter().map(|x| self.floor_at(solved, *x)).collect()
         });
         groups.map(|group| {
             let own: Vec<Solved<'a>> = (group.iter())
@@ -294,7 +278,7 @@ impl<'a> Line<'a> {
                 }
             }
             let mut highest_at = |at: f64| {
-                let all = own.iter().map(|(_, bus)| self.floor_at(bus, at));
+                let all = own.iter().map(|solved| self.floor_at(*solved, at));
                 all.fold(f64::NEG_INFINITY, f64::max)
             };
             let mut points = floor_line(
@@ -328,8 +312,8 @@ fn floor_line(xs: &[f64], heights: &[f64], height_at: &mut dyn FnMut(f64) -> f64
         if let Some([x0, y0]) = before
             && (y0 < 0.0) != (y < 0.0)
         {
-            let way = if y < 0.0 { Way::Down } else { Way::Up };
-            points.push([root(x0, x, way, height_at), 0.0]);
+            let end = root_between(x0, x, Tolerance::fine(x), &mut *height_at);
+            points.push([end, 0.0]);
         }
         if y >= 0.0 {
             points.push([x, y]);
@@ -337,27 +321,6 @@ fn floor_line(xs: &[f64], heights: &[f64], height_at: &mut dyn FnMut(f64) -> f64
         before = Some([x, y]);
     }
     points
-}
-
-/// Which way a function crosses zero.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Way {
-    Up,
-    Down,
-}
-
-/// Where `f` changes sign between `a` and `b`.
-fn root(a: f64, b: f64, way: Way, f: &mut dyn FnMut(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (a, b);
-    for _ in 0..40 {
-        let middle = 0.5 * (low + high);
-        if (f(middle) > 0.0) == (way == Way::Down) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
 }
 
 /// A grid and the middles between its points, in the square root of the current.

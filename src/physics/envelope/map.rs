@@ -6,8 +6,9 @@
 
 use rayon::prelude::*;
 
+use crate::parts::Stage;
 use crate::physics::envelope::{Column, Envelope};
-use crate::physics::limit::{self, Limit, OperatingPoint};
+use crate::physics::limit::{self, Edge, Limit, OperatingPoint, Shape, Unloaded};
 use crate::physics::model::Model;
 
 /// Which limits count.
@@ -182,21 +183,15 @@ fn layer(envelope: &Envelope, model: &Model, limit: Limit) -> Option<Layer> {
     if limit.is_no_load() {
         let worst = columns
             .iter()
-            .filter_map(|c| limit::actual_no_load(limit, &c.no_load).ok())
+            .filter_map(|column| {
+                let no_load = &column.no_load;
+                limit.unloaded(Unloaded { model, no_load })?.ok()
+            })
             .map(|actual| limit::ratio(limit, actual, allowed))
             .reduce(f64::max);
         return Some(Layer::Everywhere(worst.map(|ratio| (limit, ratio))));
     }
-    if matches!(
-        limit,
-        Limit::GridFloor
-            | Limit::ControlGridCeiling
-            | Limit::ControlPlateVolts
-            | Limit::HeaterCathode
-            | Limit::HeaterAboveCathode
-            | Limit::ReferenceLeast(_)
-            | Limit::ReferenceStrike(_)
-    ) {
+    if !is_straight(limit, model) {
         let top = model.supply.output.set_high.0;
         let at = (0..envelope.amps.len())
             .map_while(|place| {
@@ -224,6 +219,15 @@ fn layer(envelope: &Envelope, model: &Model, limit: Limit) -> Option<Layer> {
     Some(Layer::Line(Line { limit, at }))
 }
 
+/// True where the use of a limit goes straight with the output volts: not what the regulator bears, nor volts whose sign does not count.
+fn is_straight(limit: Limit, model: &Model) -> bool {
+    let is_sought = matches!(
+        limit.shape(&model.supply),
+        Shape::Ceiling(Edge::Sought(_)) | Shape::Floor(Edge::Sought(_))
+    );
+    limit.stage() != Stage::Regulator && !is_sought
+}
+
 /// What is had and what is allowed over the steps of a sheet.
 fn sheet(
     model: &Model,
@@ -240,7 +244,7 @@ fn sheet(
             operation,
             volts: top * k as f64 / (SHEET_STEPS - 1) as f64,
         };
-        *step = limit::actual_and_allowed(limit, point, allowed).ok()?;
+        *step = limit.at_point(point, allowed)?.ok()?;
     }
     Some(out)
 }
@@ -260,8 +264,11 @@ fn level_and_slope(
             volts,
         })
     };
-    let [at_zero, allowed] = limit::actual_and_allowed(limit, at(0.0)?, allowed).ok()?;
-    let actual = |volts: f64| limit::actual(limit, at(volts)?).ok();
+    let [at_zero, allowed] = limit.at_point(at(0.0)?, allowed)?.ok()?;
+    let actual = |volts: f64| {
+        let [actual, _] = limit.at_point(at(volts)?, allowed)?.ok()?;
+        Some(actual)
+    };
     let level = at_zero / allowed;
     // Straight in the volts: a hundred of them give the slope without loss of figures.
     let slope = (actual(100.0)? / allowed - level) / 100.0;

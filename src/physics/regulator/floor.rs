@@ -109,7 +109,8 @@ fn most_control_plate_volts(model: &RegulatorModel, load: Load) -> Result<f64, N
 pub fn control_ceiling_near(
     model: &RegulatorModel,
     operation: &Operation,
-    (allowed_volts, near): (f64, f64),
+    allowed_volts: f64,
+    near: f64,
 ) -> Result<Option<f64>, Needs> {
     let load = |volts: f64| Load {
         bus_volts: operation.bus.trough_volts,

@@ -6,7 +6,6 @@ use crate::physics::operation::{AtRest, Case, Operation, ReferenceAtRest, WorstD
 use crate::physics::regulator::Load;
 use crate::physics::regulator::feedback::{Working, working};
 use crate::physics::regulator::floor::floor;
-use crate::physics::regulator::grid_circuit::{Whose, grid_ohms};
 
 /// Settings that are tried, from the lowest to the highest.
 const SETTINGS: u32 = 9;
@@ -77,8 +76,6 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
         control_screen_volts: screen,
         control_screen: screens.reduce(hotter),
         control_heater_volts: model.control_heater_volts(load(low)).ok(),
-        pass_grid_ohms: grid_ohms(&whole.supply, Whose::Pass),
-        control_grid_ohms: grid_ohms(&whole.supply, Whose::Control),
     }
 }
 

@@ -2,8 +2,8 @@
 
 use egui::RichText;
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
-use crate::app::shown::Shown;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
@@ -50,7 +50,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filte
             fields,
             shown,
             section,
-            Place {
+            SectionPlace {
                 section: place,
                 first,
                 removable,
@@ -118,7 +118,7 @@ fn input_rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filter) {
 }
 
 #[derive(Clone, Copy)]
-struct Place {
+struct SectionPlace {
     section: usize,
     first: usize,
     removable: bool,
@@ -129,7 +129,7 @@ fn section_rows(
     fields: &mut Fields<'_>,
     shown: Shown<'_>,
     section: &mut FilterSection,
-    at: Place,
+    at: SectionPlace,
 ) -> bool {
     let number = at.section + 1;
     let mut gone = false;
@@ -234,7 +234,7 @@ fn other_stacks(
         .iter()
         .zip(&words)
         .map(|(choice, [name, about])| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             if let Some(place) = supply.filter.stacks_mut().nth(number - 1) {
                 *place = choice.clone();
             }

@@ -1,7 +1,6 @@
 //! The mains card.
 
-use crate::app::panels::top_bar::mains_span;
-use crate::app::shown::Shown;
+use crate::app::panels::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
 use crate::explain;
@@ -23,7 +22,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, _shown: Shown<'_>, mains: &mut Mains
             name: "Now",
             hover: "Mains volts at the socket now (rms). Read a true-rms meter at the socket. \
                     Moves the bus, the dropout line and everything judged at present mains",
-            span: mains_span(mains.low, mains.high),
+            span: Span::of_mains(mains.low, mains.high),
         },
         &mut mains.present,
     );

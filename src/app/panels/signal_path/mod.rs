@@ -13,16 +13,16 @@ mod tube_buttons;
 
 use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
-use crate::app::command::{Command, Edit};
-use crate::app::document::Trying;
-use crate::app::history::Change;
-use crate::app::shown::{Commands, Shown};
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::fields::Fields;
 use crate::app::widgets::quantity_field::{Named, keep_in_view, keep_seen, name_it};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::widgets::use_bar::use_bar;
+use crate::app::work::command::{Command, Edit};
+use crate::app::work::history::Change;
+use crate::app::work::view::Trying;
 use crate::explain::{glossary, number};
 use crate::parts::{Stage, Supply};
 
@@ -44,7 +44,7 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
             let mut above: Option<egui::Rect> = None;
             let mut trying = None;
             for stage in Stage::PATH {
-                let card = card_ui(ui, shown, (commands, &mut trying), stage);
+                let card = card_ui(ui, shown, commands, &mut trying, stage);
                 if let Some(above) = above {
                     // The path itself runs from card to card.
                     ui.painter().vline(
@@ -77,7 +77,7 @@ fn notes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             hint: "what you know of it",
             rows: 4,
         };
-        if let Some(notes) = text_field(ui, named, &shown.document.supply.notes, look) {
+        if let Some(notes) = text_field(ui, named, &shown.document.work.notes, look) {
             let change = Change {
                 label: "Notes".to_owned(),
                 control: None,
@@ -117,7 +117,8 @@ fn summary(stage: Stage, supply: &Supply) -> String {
 fn card_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (commands, trying): (&mut Commands, &mut Option<Trying>),
+    commands: &mut Commands,
+    trying: &mut Option<Trying>,
     stage: Stage,
 ) -> egui::Rect {
     let open = shown.view.open == Some(stage);
@@ -160,7 +161,7 @@ fn card_ui(
 
 /// The rows of a card; the list of parts that hangs open in them, if one does.
 fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) -> Option<Trying> {
-    let supply = &shown.document.supply;
+    let supply = &shown.document.work.supply;
     // A document's half-typed text must not show up in the next one.
     let key = egui::Id::unique((title(stage), shown.document.serial));
     let mut fields = Fields::new(ui, title(stage), key);
@@ -283,7 +284,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     line(
         &mut inner,
-        RichText::new(summary(stage, &shown.document.supply))
+        RichText::new(summary(stage, &shown.document.work.supply))
             .font(theme::font(theme::SMALL))
             .color(theme.middle),
         &mut |ui| {
@@ -301,7 +302,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     response
         .on_hover_ui(|ui| {
-            ui.label(summary(stage, &shown.document.supply));
+            ui.label(summary(stage, &shown.document.work.supply));
             if let Some(term) = glossary::of_stage(stage) {
                 ui.separator();
                 meaning_ui(ui, term);

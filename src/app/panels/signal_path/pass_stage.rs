@@ -1,16 +1,17 @@
 //! The card of the pass tubes.
 
-use crate::app::document::{Kept, Trying};
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::heater_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
-use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, keep_in_view};
+use crate::app::work::view;
+use crate::app::work::view::Trying;
 use crate::explain::{change, regulation};
 use crate::parts::catalogue::{Catalogue, is_own};
-use crate::parts::tube_draft::Place;
+use crate::parts::tube_draft::Purpose;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
 use crate::physics::regulator::sharing::imbalance;
@@ -124,7 +125,7 @@ fn one_out(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &PassStage) {
     if !on {
         return;
     }
-    let mut supply = shown.document.supply.clone();
+    let mut supply = shown.document.work.supply.clone();
     supply.pass_stage.units = stage.units - 1;
     let words = shown
         .answers
@@ -134,7 +135,7 @@ fn one_out(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &PassStage) {
     if let Some(words) = words {
         fields.remark(&words);
     }
-    let without = Kept {
+    let without = view::Candidate {
         name: "one unit out".to_owned(),
         supply,
     };
@@ -156,7 +157,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
             about: &t.about,
             own: is_own(t, Catalogue::built_in_ones().pass_tube(&t.name)),
             supply: {
-                let mut supply = shown.document.supply.clone();
+                let mut supply = shown.document.work.supply.clone();
                 supply.pass_stage.tube = t.clone();
                 supply
             },
@@ -173,7 +174,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         stage.tube = tube.clone();
         fields.note(&tube.name);
     }
-    tube_buttons_ui(fields, Place::Pass, &stage.tube.name);
+    tube_buttons_ui(fields, Purpose::Pass, &stage.tube.name);
     let tube = &stage.tube;
     let known = match &tube.characteristic {
         PlateCharacteristic::Published { points, .. } => match points.len() {

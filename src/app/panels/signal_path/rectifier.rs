@@ -1,7 +1,7 @@
 //! The rectifier card.
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
-use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields, source_text};
 use crate::app::widgets::quantity_field::Span;
 use crate::parts::catalogue::{Catalogue, is_own};
@@ -28,7 +28,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
             about: &t.about,
             own: is_own(t, Catalogue::built_in_ones().rectifier(&t.name)),
             supply: {
-                let mut supply = shown.document.supply.clone();
+                let mut supply = shown.document.work.supply.clone();
                 supply.rectifier.kind = t.clone();
                 supply
             },

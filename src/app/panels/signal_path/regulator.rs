@@ -1,17 +1,17 @@
 //! The card of the regulator: control tube, divider, what it compares with. The reference and the bias rail fold away.
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
 };
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
-use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
 use crate::explain::{cautions, regulation};
 use crate::parts::catalogue::{Catalogue, is_own};
-use crate::parts::tube_draft::Place;
+use crate::parts::tube_draft::Purpose;
 use crate::parts::{
     ControlTubeKind, ControlTubeType, Divider, Ohms, PlateSupply, RatingSystem, Regulator, Supply,
     Tap, Volts,
@@ -54,7 +54,7 @@ fn describe_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Opti
          The floor, the regulation and the zero setting follow from it",
     );
     if button.clicked()
-        && let Some(usual) = usual_regulator(shown.catalogue, &shown.document.supply)
+        && let Some(usual) = usual_regulator(shown.catalogue, &shown.document.work.supply)
     {
         *regulator = Some(usual);
         fields.note("described");
@@ -73,7 +73,7 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
         },
         &mut regulator.plate_load,
     );
-    for grid in cautions::grid_circuits(&shown.document.supply) {
+    for grid in cautions::grid_circuits(&shown.document.work.supply) {
         fields.remark(&grid.sentence);
     }
     let mut clean = matches!(regulator.plate_supply, PlateSupply::Clean(_));
@@ -117,7 +117,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
     let candidates = types
         .iter()
         .map(|t| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             if let Some(regulator) = &mut supply.regulator {
                 regulator.control_tube = t.clone();
             }
@@ -140,7 +140,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
         regulator.control_tube = tube.clone();
         fields.note(&tube.name);
     }
-    tube_buttons_ui(fields, Place::Control, &regulator.control_tube.name);
+    tube_buttons_ui(fields, Purpose::Control, &regulator.control_tube.name);
     let tube = &regulator.control_tube;
     let listed = shown.catalogue.control_tube(&tube.name);
     fields.about_type(&[&tube.about], tube, listed);
@@ -212,7 +212,7 @@ fn reference_part(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
         }
         return;
     };
-    reference_rows(fields, shown, ("Reference", reference), |supply| {
+    reference_rows(fields, shown, "Reference", reference, |supply| {
         supply.regulator.as_mut()?.reference.as_mut()
     });
     if remove_button(fields, "Remove the positive reference") {

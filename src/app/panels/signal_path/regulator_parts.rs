@@ -1,7 +1,7 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
+use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
-use crate::app::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
 use crate::parts::catalogue::{Catalogue, is_own};
@@ -18,7 +18,8 @@ type Whose = fn(&mut Supply) -> Option<&mut GasReference>;
 pub(super) fn reference_rows(
     fields: &mut Fields<'_>,
     shown: Shown<'_>,
-    (called, reference): (&str, &mut GasReference),
+    called: &str,
+    reference: &mut GasReference,
     whose: Whose,
 ) {
     let several = reference.tubes.len() > 1;
@@ -28,7 +29,8 @@ pub(super) fn reference_rows(
         } else {
             format!("{called} tube")
         };
-        tube_picker(fields, shown, (&list, place, reference), whose);
+        let socket = Socket { list: &list, place };
+        tube_picker(fields, shown, socket, reference, whose);
     }
     stack_buttons(fields, called, reference);
     let feed = format!("{called} feed");
@@ -94,17 +96,27 @@ fn stack_buttons(fields: &mut Fields<'_>, called: &str, reference: &mut GasRefer
     }
 }
 
+/// A gas tube of a reference.
+#[derive(Clone, Copy)]
+struct Socket<'a> {
+    /// The accessible name of its list.
+    list: &'a str,
+    /// Its place in the reference.
+    place: usize,
+}
+
 fn tube_picker(
     fields: &mut Fields<'_>,
     shown: Shown<'_>,
-    (list, place, reference): (&str, usize, &mut GasReference),
+    Socket { list, place }: Socket<'_>,
+    reference: &mut GasReference,
     whose: Whose,
 ) {
     let types = &shown.catalogue.gas_tubes;
     let candidates = types
         .iter()
         .map(|t| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             if let Some(tube) = whose(&mut supply).and_then(|r| r.tubes.get_mut(place)) {
                 *tube = t.clone();
             }
@@ -180,7 +192,7 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
         }
         return;
     };
-    reference_rows(fields, shown, ("Rail", reference), |supply| {
+    reference_rows(fields, shown, "Rail", reference, |supply| {
         let regulator = supply.regulator.as_mut()?;
         regulator.bias_rail.as_mut()?.reference.as_mut()
     });
@@ -195,7 +207,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
     let candidates = types
         .iter()
         .map(|t| {
-            let mut supply = shown.document.supply.clone();
+            let mut supply = shown.document.work.supply.clone();
             let rail = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
             if let Some(rail) = rail {
                 rail.rectifier.kind = t.clone();

@@ -1,9 +1,10 @@
 //! Swapping a type: a list that shows what each entry would do before one is chosen.
 
-use crate::app::document::{Kept, Trying};
-use crate::app::shown::Shown;
+use crate::app::panels::shown::Shown;
 use crate::app::widgets::fields::Fields;
 use crate::app::widgets::part_picker::{Entry, Mark, Picking, part_picker};
+use crate::app::work::view;
+use crate::app::work::view::Trying;
 use crate::explain::change;
 use crate::parts::Supply;
 
@@ -67,7 +68,7 @@ pub(super) fn swap_ui(
     if open && picked.is_none() {
         let candidates = candidates
             .into_iter()
-            .map(|candidate| Kept {
+            .map(|candidate| view::Candidate {
                 name: candidate.name.to_owned(),
                 supply: candidate.supply,
             })

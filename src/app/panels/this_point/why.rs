@@ -2,18 +2,18 @@
 
 use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 
-use crate::app::command::Command;
-use crate::app::exporting::worked_page;
+use crate::app::answers::moves::Question;
+use crate::app::export::page::worked_page;
+use crate::app::panels::shown::{Commands, Shown};
 use crate::app::panels::this_point::quiet_heading;
-use crate::app::shortcuts::Action;
-use crate::app::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
 use crate::app::widgets::term::{Stop, term_ui};
-use crate::app::worker::Question;
+use crate::app::work::action::Action;
+use crate::app::work::command::Command;
+use crate::bench::sensitivity::Sensitivity;
 use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
-use crate::physics::Model;
 use crate::physics::envelope::Point;
 use crate::physics::limit::Limit;
 
@@ -26,7 +26,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
     let open = CollapsingHeader::new("Why, and what moves it")
         .open(Some(shown.view.why_open))
         .show_unindented(ui, |ui| {
-            formula_ui(ui, shown, (&picture.supply, point), commands);
+            formula_ui(ui, shown, &picture.supply, point, commands);
             if let Some((reach, _)) = shown.answers.around.as_ref().filter(|_| point.is_inside()) {
                 let met = why::first_met(reach, &picture.supply);
                 if met.is_empty() {
@@ -36,8 +36,8 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
                     small(ui, &met, shown.theme.middle);
                 }
             }
-            moves_ui(ui, shown, (&picture.supply, point), commands);
-            worked_ui(ui, &picture.model, point, commands);
+            moves_ui(ui, shown, &picture.supply, point, commands);
+            worked_ui(ui, shown, point, commands);
         });
     keep_seen(ui, &open.header_response);
     let header = open
@@ -75,7 +75,8 @@ pub(super) fn way_back_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: 
 fn formula_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (supply, point): (&Supply, &Point),
+    supply: &Supply,
+    point: &Point,
     commands: &mut Commands,
 ) {
     let Some((limit, Some(figures))) = &shown.answers.explained else {
@@ -85,7 +86,7 @@ fn formula_ui(
         return;
     };
     if shown.view.about == Some(*limit) {
-        asked_ui(ui, shown, (*limit, supply), commands);
+        asked_ui(ui, shown, *limit, supply, commands);
     }
     if point.tightest().is_none_or(|t| t.limit != *limit) {
         let words = limits::sentence(one, supply, point);
@@ -97,12 +98,7 @@ fn formula_ui(
 }
 
 /// The name of the limit that was asked about, as a word to look up, and the way back to the one that is met first.
-fn asked_ui(
-    ui: &mut Ui,
-    shown: Shown<'_>,
-    (limit, supply): (Limit, &Supply),
-    commands: &mut Commands,
-) {
+fn asked_ui(ui: &mut Ui, shown: Shown<'_>, limit: Limit, supply: &Supply, commands: &mut Commands) {
     let seen = egui::Id::unique("explained limit");
     let line = ui.horizontal(|ui| {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -135,7 +131,8 @@ fn asked_ui(
 fn moves_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
-    (supply, point): (&Supply, &Point),
+    supply: &Supply,
+    point: &Point,
     commands: &mut Commands,
 ) {
     ui.add_space(4.0);
@@ -147,11 +144,22 @@ fn moves_ui(
     let Some(asked) = asked else {
         return;
     };
-    let answered = shown.answers.worker.answered();
+    let moves = &shown.answers.moves;
+    let answered = moves
+        .answered()
+        .map(|(known, found)| (&known.question, found.and_then(Option::as_ref)));
     // An answer about another limit would be read as one about this.
     let of_this = answered.filter(|(question, _)| question.limit == asked.limit);
     let Some((question, found)) = of_this else {
-        small(ui, "Working it out…", shown.theme.middle);
+        let in_work = moves.in_work().filter(|one| one.0.question == asked);
+        let words = match in_work {
+            Some((_, done, _)) if done > 0.0 => format!("Working it out… {:.0} %", 100.0 * done),
+            _ => "Working it out…".to_owned(),
+        };
+        small(ui, &words, shown.theme.middle);
+        if let Some((_, _, Some(Some(part)))) = in_work {
+            shifts_ui(ui, shown, part, &asked.supply);
+        }
         return;
     };
     if asked != *question {
@@ -178,7 +186,12 @@ fn moves_ui(
     if found.shifts.is_empty() {
         small(ui, why::nothing_moves_it(found.limit), shown.theme.middle);
     }
-    for one in why::what_moves_it(found, &question.supply) {
+    shifts_ui(ui, shown, found, &question.supply);
+}
+
+/// The changes one below the other, the largest first.
+fn shifts_ui(ui: &mut Ui, shown: Shown<'_>, found: &Sensitivity, supply: &Supply) {
+    for one in why::what_moves_it(found, supply) {
         let colour = if one.gains {
             shown.theme.envelope_text
         } else {
@@ -202,7 +215,7 @@ fn moves_ui(
 }
 
 /// The whole calculation as Markdown, to paste wherever notes are kept or as a file.
-fn worked_ui(ui: &mut Ui, model: &Model, point: &Point, commands: &mut Commands) {
+fn worked_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Commands) {
     ui.add_space(4.0);
     ui.horizontal_wrapped(|ui| {
         let copy = ui.button("Copy worked page").on_hover_text(
@@ -210,7 +223,9 @@ fn worked_ui(ui: &mut Ui, model: &Model, point: &Point, commands: &mut Commands)
         );
         keep_in_view(&copy);
         if copy.clicked()
-            && let Some(page) = worked_page(model, point)
+            && let Some(picture) = &shown.answers.picture
+            && let Some(page) =
+                worked_page(&shown.document.work.name, &picture.model, point)
         {
             ui.ctx().copy_text(page);
         }

@@ -50,7 +50,7 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
             } else {
                 colours.middle
             };
-            plane.end_label(&curve.points, (&tube::grid(curve.grid), ink), &mut taken);
+            plane.end_label(&curve.points, &tube::grid(curve.grid), ink, &mut taken);
         }
         plane.points(fit, &colours);
         said = format!(
@@ -75,7 +75,7 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
                     .chain(bare.iter().copied())
                     .collect();
                 plane.line(&line, Stroke::new(2.2, colours.dropout));
-                plane.end_label(&bare, ("0 V", colours.dropout_text), &mut Vec::new());
+                plane.end_label(&bare, "0 V", colours.dropout_text, &mut Vec::new());
             }
             for point in &bare {
                 plane
@@ -94,7 +94,7 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
         info.current_text_value = Some(said.clone());
         info
     });
-    response.on_hover_text(tube::family_hover(judged.draft.place));
+    response.on_hover_text(tube::family_hover(judged.draft.purpose));
 }
 
 fn bare_points(characteristic: &PlateCharacteristic) -> Vec<[f64; 2]> {
@@ -180,7 +180,8 @@ impl Plane {
     fn end_label(
         &self,
         points: &[[f64; 2]],
-        (text, ink): (&str, egui::Color32),
+        text: &str,
+        ink: egui::Color32,
         taken: &mut Vec<Rect>,
     ) {
         let [right, top] = self.ends;

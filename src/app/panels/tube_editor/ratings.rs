@@ -2,14 +2,14 @@
 
 use egui::{ComboBox, RichText, Ui, vec2};
 
-use crate::app::panels::tube_editor::fields::{Form, NAME, Row, lower};
+use crate::app::panels::tube_editor::fields::{Caption, Form, NAME, Row, lower};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::fields::{SYSTEM_HOVER, SYSTEMS, system_text};
 use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{keep_in_view, name_it};
 use crate::parts::rating::RatingSystem;
-use crate::parts::tube_draft::{Place, RatingText, RatingTexts, TubeDraft};
+use crate::parts::tube_draft::{Purpose, RatingText, RatingTexts, TubeDraft};
 
 const HEATER: [Row; 2] = [
     (
@@ -29,7 +29,7 @@ type RatingRow = (
     &'static str,
     &'static str,
     fn(&mut RatingTexts) -> &mut RatingText,
-    Option<Place>,
+    Option<Purpose>,
 );
 
 const RATINGS: [RatingRow; 8] = [
@@ -43,7 +43,7 @@ const RATINGS: [RatingRow; 8] = [
         "Whole bulb",
         "Highest dissipation of all sections of one bulb together, where it is less than their sum",
         |r| &mut r.envelope_dissipation,
-        Some(Place::Pass),
+        Some(Purpose::Pass),
     ),
     (
         "Highest plate volts",
@@ -55,13 +55,13 @@ const RATINGS: [RatingRow; 8] = [
         "Highest current",
         "Highest plate (cathode) current of one section",
         |r| &mut r.plate_current,
-        Some(Place::Pass),
+        Some(Purpose::Pass),
     ),
     (
         "Highest screen volts",
         "Highest volts from screen to cathode, for a pentode",
         |r| &mut r.screen_volts,
-        Some(Place::Control),
+        Some(Purpose::Control),
     ),
     (
         "Screen dissipation",
@@ -103,7 +103,7 @@ impl Form {
                 .show_ui(ui, |ui| {
                     theme::choices(ui);
                     for other in SYSTEMS {
-                        choice_ui(ui, &mut list, system, (other, system_text(other)));
+                        choice_ui(ui, &mut list, system, other, system_text(other));
                     }
                 });
             list.end(&combo.response);
@@ -118,12 +118,17 @@ impl Form {
                 .response
                 .on_hover_text(format!("How this sheet means its ratings. {SYSTEM_HOVER}"));
         });
-        let place = draft.place;
+        let purpose = draft.purpose;
         for (name, hover, rating, only) in RATINGS {
-            if only.is_none_or(|only| only == place) {
+            if only.is_none_or(|only| only == purpose) {
                 let usual = draft.ratings.system;
                 let rating = rating(&mut draft.ratings);
-                ui.horizontal(|ui| self.rating_ui(ui, (name, hover), rating, usual));
+                let caption = Caption {
+                    name,
+                    hint: "not known".to_owned(),
+                    hover,
+                };
+                ui.horizontal(|ui| self.rating_ui(ui, caption, rating, usual));
             }
         }
     }
@@ -131,15 +136,16 @@ impl Form {
     fn rating_ui(
         &mut self,
         ui: &mut Ui,
-        (name, hover): (&str, &str),
+        caption: Caption<'_>,
         rating: &mut RatingText,
         usual: RatingSystem,
     ) {
         let theme = Theme::of(ui.ctx());
-        name_ui(ui, RichText::new(name).color(theme.middle)).on_hover_text(hover);
+        let name = caption.name;
+        name_ui(ui, RichText::new(name).color(theme.middle)).on_hover_text(caption.hover);
         let room = ui.available_width() - SYSTEM - ui.spacing().item_spacing.x;
         ui.allocate_ui(vec2(room, ui.spacing().interact_size.y), |ui| {
-            self.text_ui(ui, (name, "not known".to_owned(), hover), &mut rating.text);
+            self.text_ui(ui, caption, &mut rating.text);
         });
         let known = !rating.text.trim().is_empty();
         ui.add_enabled_ui(known, |ui| system_ui(ui, name, &mut rating.system, usual));
@@ -177,9 +183,9 @@ fn system_ui(ui: &mut Ui, name: &str, system: &mut Option<RatingSystem>, usual: 
         .show_ui(ui, |ui| {
             theme::choices(ui);
             let sheet = format!("as the sheet, {}", system_text(usual));
-            choice_ui(ui, &mut list, system, (None, &sheet));
+            choice_ui(ui, &mut list, system, None, &sheet);
             for other in SYSTEMS {
-                choice_ui(ui, &mut list, system, (Some(other), system_text(other)));
+                choice_ui(ui, &mut list, system, Some(other), system_text(other));
             }
         });
     list.end(&combo.response);
@@ -201,7 +207,8 @@ fn choice_ui<T: PartialEq>(
     ui: &mut Ui,
     list: &mut HangingList,
     chosen: &mut T,
-    (choice, text): (T, &str),
+    choice: T,
+    text: &str,
 ) {
     let in_use = *chosen == choice;
     let entry = ui.selectable_label(in_use, text);

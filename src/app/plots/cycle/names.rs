@@ -52,13 +52,27 @@ impl Label {
     }
 }
 
+/// What belongs to a place.
+#[derive(Clone, Copy)]
+pub(super) struct MarkName<'a> {
+    /// The place.
+    pub(super) at: Pos2,
+    /// What is written.
+    pub(super) text: &'a str,
+    /// Where it is best.
+    pub(super) liked: Beside,
+    /// Its colour.
+    pub(super) colour: Color32,
+}
+
 /// Writes what belongs to a place: near it, or farther off with a thin line that leads back.
-pub(super) fn label_mark(
-    pane: &Pane,
-    places: &mut LabelPlaces,
-    (at, text): (Pos2, &str),
-    (liked, colour): (Beside, Color32),
-) {
+pub(super) fn label_mark(pane: &Pane, places: &mut LabelPlaces, name: MarkName<'_>) {
+    let MarkName {
+        at,
+        text,
+        liked,
+        colour,
+    } = name;
     let label = Label::new(pane, text, colour);
     let corners = around(at, label.size(), pane.rect.shrink(2.0), liked);
     let Some(area) = label.put(pane, places, corners) else {
@@ -99,13 +113,30 @@ fn around(at: Pos2, size: Vec2, within: Rect, liked: Beside) -> Vec<Pos2> {
     corners
 }
 
-/// Writes the name of a curve along it, on one side, as near as may be to this share of its way.
-pub(super) fn label_curve(
-    pane: &Pane,
-    places: &mut LabelPlaces,
-    (curve, text): (&[Pos2], &str),
-    (share, side, colour): (f32, Beside, Color32),
-) {
+/// The name of a curve.
+#[derive(Clone, Copy)]
+pub(super) struct CurveName<'a> {
+    /// The curve.
+    pub(super) curve: &'a [Pos2],
+    /// What is written.
+    pub(super) text: &'a str,
+    /// Share of the curve's way where it is best.
+    pub(super) share: f32,
+    /// On which side.
+    pub(super) side: Beside,
+    /// Its colour.
+    pub(super) colour: Color32,
+}
+
+/// Writes the name of a curve along it, on one side, as near as may be to the share of its way.
+pub(super) fn label_curve(pane: &Pane, places: &mut LabelPlaces, name: CurveName<'_>) {
+    let CurveName {
+        curve,
+        text,
+        share,
+        side,
+        colour,
+    } = name;
     let label = Label::new(pane, text, colour);
     let mut shares = SHARES;
     shares.sort_by(|a, b| (a - share).abs().total_cmp(&(b - share).abs()));
@@ -122,7 +153,8 @@ pub(super) fn label_curve(
 pub(super) fn label_winding(
     pane: &Pane,
     places: &mut LabelPlaces,
-    (curve, text): (&[Pos2], &str),
+    curve: &[Pos2],
+    text: &str,
     colour: Color32,
 ) {
     let label = Label::new(pane, text, colour);

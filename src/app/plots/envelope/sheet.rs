@@ -5,7 +5,7 @@ use crate::app::plots::envelope::{
 };
 use crate::bench::load_line::LoadLine;
 use crate::explain::{NEAR, limits, number, plot};
-use crate::parts::Supply;
+use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use crate::physics::operation::Case;
 use crate::physics::stress;
@@ -36,7 +36,12 @@ pub(crate) struct PlotState<'a> {
 
 impl PlotSheet {
     /// Puts the words together.
-    pub(crate) fn of(supply: &Supply, envelope: &Envelope, point: Option<&Point>) -> Self {
+    pub(crate) fn of(
+        supply: &Supply,
+        envelope: &Envelope,
+        point: Option<&Point>,
+        dummies: &[Dummy],
+    ) -> Self {
         let labels = envelope.limits.iter().map(|line| LimitLabel {
             limit: line.limit,
             name: limits::name(line.limit, supply),
@@ -44,7 +49,7 @@ impl PlotSheet {
         });
         Self {
             labels: labels.collect(),
-            loads: supply.dummies.iter().map(plot::load_label).collect(),
+            loads: dummies.iter().map(plot::load_label).collect(),
             zone: stress_zone(supply, envelope),
             words: PlotWords {
                 name: plot::NAME.to_owned(),
@@ -60,7 +65,7 @@ impl PlotSheet {
         }
     }
 
-    /// The dummy loads with their labels; `lines` in the order of the supply's dummies.
+    /// The dummy loads with their labels; `lines` in the order of the dummies.
     pub(crate) fn loads<'a>(&'a self, lines: &'a [LoadLine]) -> Vec<PlotLoad<'a>> {
         lines
             .iter()

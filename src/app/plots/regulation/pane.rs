@@ -103,12 +103,7 @@ pub(super) fn along(area: Rect, sheet: &PaneSheet, at: Pos2) -> Option<f64> {
 }
 
 /// Draws the place along a pane's axis that is read off (A, V).
-pub(super) fn paint_read(
-    painter: &Painter,
-    area: Rect,
-    (sheet, at): (&PaneSheet, f64),
-    theme: &Theme,
-) {
+pub(super) fn paint_read(painter: &Painter, area: Rect, sheet: &PaneSheet, at: f64, theme: &Theme) {
     let rect = inside(area);
     #[expect(
         clippy::cast_possible_truncation,
@@ -169,15 +164,16 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
         segments(line).for_each(|piece| places.avoid(piece));
     }
     for (place, (curve, line)) in sheet.curves.iter().zip(&lines).enumerate() {
-        paint_curve(&scale, (place, curve, line), theme);
+        paint_curve(&scale, place, curve, line, theme);
     }
     for (place, (curve, line)) in sheet.curves.iter().zip(&lines).enumerate() {
-        name_curve(
-            &scale,
-            &mut places,
-            (place, curve.name, line),
-            (here, theme),
-        );
+        let name = CurveName {
+            place,
+            text: curve.name,
+            line,
+            here,
+        };
+        name_curve(&scale, &mut places, &name, theme);
     }
     for stop in &sheet.stops {
         name_stop(&scale, &mut places, stop, theme);
@@ -212,7 +208,7 @@ fn colours(place: usize, theme: &Theme) -> (Color32, Color32) {
     }
 }
 
-fn paint_curve(scale: &Scale, (place, curve, line): (usize, &Curve, &[Pos2]), theme: &Theme) {
+fn paint_curve(scale: &Scale, place: usize, curve: &Curve, line: &[Pos2], theme: &Theme) {
     let (ink, _) = colours(place, theme);
     for piece in clip_polyline(line, scale.rect) {
         if place == 0 {
@@ -230,17 +226,30 @@ fn paint_curve(scale: &Scale, (place, curve, line): (usize, &Curve, &[Pos2]), th
     }
 }
 
-fn name_curve(
-    scale: &Scale,
-    places: &mut LabelPlaces,
-    (place, name, line): (usize, &str, &[Pos2]),
-    (here, theme): (f32, &Theme),
-) {
+/// The name of one of the curves.
+struct CurveName<'a> {
+    /// Which of them.
+    place: usize,
+    /// What is written.
+    text: &'a str,
+    /// The curve as drawn.
+    line: &'a [Pos2],
+    /// Where the point stands on the axis.
+    here: f32,
+}
+
+fn name_curve(scale: &Scale, places: &mut LabelPlaces, name: &CurveName<'_>, theme: &Theme) {
+    let CurveName {
+        place,
+        text,
+        line,
+        here,
+    } = *name;
     let (_, ink) = colours(place, theme);
     let galley =
         scale
             .painter
-            .layout_no_wrap(name.to_owned(), theme::strong_font(theme::SMALL), ink);
+            .layout_no_wrap(text.to_owned(), theme::strong_font(theme::SMALL), ink);
     let inside: Vec<Pos2> = clip_polyline(line, scale.rect)
         .into_iter()
         .flatten()

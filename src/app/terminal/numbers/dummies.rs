@@ -9,10 +9,9 @@ use crate::explain;
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::Envelope;
 
-/// Every dummy of the supply.
-pub(super) fn all(supply: &Supply, envelope: &Envelope) -> Vec<Value> {
-    supply
-        .dummies
+/// Every dummy load.
+pub(super) fn all(dummies: &[Dummy], supply: &Supply, envelope: &Envelope) -> Vec<Value> {
+    dummies
         .iter()
         .map(|dummy| one(dummy, supply, envelope).into())
         .collect()

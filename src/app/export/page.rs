@@ -1,0 +1,16 @@
+//! The worked page: the calculation at a point, from the mains to the limits.
+
+use crate::bench::working::working;
+use crate::explain::worked;
+use crate::physics::Model;
+use crate::physics::envelope::Point;
+use crate::physics::operation::Case;
+
+/// The calculation at a point as a page; `None` where nothing flows.
+pub(crate) fn worked_page(name: &str, model: &Model, point: &Point) -> Option<String> {
+    let figures = |case| working(model, case, [point.amps, point.volts]).ok();
+    let now = figures(Case::Present)?;
+    Some(worked::page(name, &model.supply, point, &now, &|one| {
+        figures(one.judged.as_ref().ok()?.case)
+    }))
+}

@@ -1,0 +1,32 @@
+//! What the panels are given to draw from: shared references only. They answer with commands.
+
+use crate::app::answers::Answers;
+use crate::app::disk::settings::Settings;
+use crate::app::theme::Theme;
+use crate::app::work::command::Command;
+use crate::app::work::document::Document;
+use crate::app::work::history::History;
+use crate::app::work::view::View;
+use crate::parts::catalogue::Catalogue;
+
+/// Everything a panel may look at.
+#[derive(Clone, Copy)]
+pub(crate) struct Shown<'a> {
+    /// The supply and its file.
+    pub(crate) document: &'a Document,
+    /// What is looked at.
+    pub(crate) view: &'a View,
+    /// What was computed.
+    pub(crate) answers: &'a Answers,
+    /// The steps.
+    pub(crate) history: &'a History,
+    /// Known types.
+    pub(crate) catalogue: &'a Catalogue,
+    /// What is remembered.
+    pub(crate) settings: &'a Settings,
+    /// The colours.
+    pub(crate) theme: Theme,
+}
+
+/// What the panels ask for, in order.
+pub(crate) type Commands = Vec<Command>;

@@ -1,0 +1,286 @@
+//! One frame: what is drawn, in which order, and when commands are carried out in between.
+
+use egui::{CentralPanel, Frame, Margin, Panel, Ui};
+
+use crate::app::answers::ghosts::{Variants, selected};
+use crate::app::panels::shown::{Commands, Shown};
+use crate::app::panels::{
+    changes, ghosts as ghosts_panel, loads, notices as notices_panel, pointed, signal_path,
+    this_point, top_bar, views,
+};
+use crate::app::plots::below;
+use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
+use crate::app::theme::{self, Theme};
+use crate::app::window::App;
+use crate::app::work::command::Command;
+use crate::app::work::view::{Scene, Trying, View};
+use crate::explain::change::IN_BETWEEN;
+use crate::parts::Supply;
+
+/// Why a pass is thrown away.
+const CHANGED: &str = "the document changed";
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.collect_dialog(ctx);
+        self.take_dropped(ctx);
+        self.guard_close(ctx);
+        self.keep_recovery(ctx);
+        self.keep_drafts(ctx);
+        let title = match self.ledger.document().work.name.trim() {
+            "" => "Sagline".to_owned(),
+            name => format!("{name} – Sagline"),
+        };
+        if self.state.title != title {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.state.title = title;
+        }
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let ctx = ui.ctx().clone();
+        let colours = Theme::of(&ctx);
+        let keys = self.keys(&ctx);
+        let mut changed = self.carry_out(keys, &ctx);
+
+        let side = |margin: Margin| Frame::new().fill(colours.panel).inner_margin(margin);
+        let mut commands = Commands::new();
+        let shown = self.shown(&ctx);
+        Panel::top("bar")
+            .exact_size(top_bar::HEIGHT)
+            .frame(side(Margin::symmetric(theme::MARGIN, 0)))
+            .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
+        self.notices_ui(ui, &mut commands);
+        commands.extend(self.tour_ui(ui));
+        let shown = self.shown(&ctx);
+        let share = 0.215 * ui.available_width();
+        let wide = |least, most| share.clamp(least, most);
+        fixed(Panel::left("signal path"), wide(282.0, 352.0))
+            .frame(side(Margin {
+                left: theme::MARGIN,
+                right: 8,
+                top: 12,
+                bottom: 0,
+            }))
+            .show(ui, |ui| {
+                signal_path::signal_path_ui(ui, shown, &mut commands);
+            });
+        changed |= self.carry_out(commands, &ctx);
+        let mut commands = Commands::new();
+        let shown = self.shown(&ctx);
+        fixed(Panel::right("this point"), wide(254.0, 340.0))
+            .frame(side(Margin {
+                left: theme::MARGIN,
+                right: 12,
+                top: 12,
+                bottom: 8,
+            }))
+            .show(ui, |ui| {
+                if selected(shown.view).is_some() {
+                    changes::changes_ui(ui, shown, &mut commands);
+                } else {
+                    this_point::this_point_ui(ui, shown, &mut commands);
+                }
+            });
+        let below = Frame::new()
+            .fill(colours.ground)
+            .inner_margin(Margin::symmetric(theme::MARGIN, 10));
+        if shown.view.scene == Scene::Envelope {
+            Panel::bottom("loads").frame(below).show(ui, |ui| {
+                views::switch_ui(ui, shown, &mut commands);
+                loads::loads_ui(ui, shown, &mut commands);
+            });
+        } else {
+            let height = (0.48 * ui.available_height()).clamp(240.0, 520.0);
+            fixed(Panel::bottom("view"), height)
+                .frame(below)
+                .show(ui, |ui| view_ui(ui, shown, &mut commands));
+        }
+        changed |= self.carry_out(commands, &ctx);
+        if changed {
+            ctx.request_discard(CHANGED);
+        }
+
+        let mut commands = Commands::new();
+        CentralPanel::default()
+            .frame(Frame::new().fill(colours.ground).inner_margin(Margin {
+                left: 8,
+                right: 8,
+                top: 2,
+                bottom: 8,
+            }))
+            .show(ui, |ui| {
+                ghosts_panel::ghosts_ui(ui, self.shown(&ctx), &mut commands);
+                self.plot_ui(ui, &mut commands);
+            });
+        changed |= self.carry_out(commands, &ctx);
+
+        // A point that moves is asked about when it stands still.
+        if self.ledger.view().why_open && !ctx.input(|input| input.pointer.any_down()) {
+            self.answers.seek_moves(&self.catalogue, &ctx);
+        }
+        if let Some(report) = self.answers.moves.take_report() {
+            self.tell_report(report);
+        }
+        if self.answers.consider_one(self.ledger.view()) {
+            // One entry of an open list a frame: the window stays quick while the list fills.
+            ctx.request_repaint();
+        }
+        if ctx.input(|input| !input.raw.hovered_files.is_empty()) {
+            notices_panel::drop_hint_ui(&ctx);
+        }
+        self.glossary_ui(&ctx);
+        let tubes = self.tubes_ui(&ctx);
+        changed |= self.carry_out(tubes, &ctx);
+        self.questions(&ctx);
+        if !ctx.input(|input| input.pointer.any_down()) {
+            self.ledger.let_go();
+        }
+        if changed {
+            // Panels drawn before a command show what was before it: draw once more, in this same frame.
+            ctx.request_discard(CHANGED);
+            if !ctx.will_discard() {
+                ctx.request_repaint();
+            }
+        }
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.keep_drafts_at_once();
+        if self.state.leaving {
+            // There is nobody left to tell if the copy cannot be removed; it is offered at the next start.
+            let _stays = self.recovery.clear();
+        }
+    }
+
+    fn persist_egui_memory(&self) -> bool {
+        false
+    }
+}
+
+impl App {
+    fn plot_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
+        let Some(picture) = &self.answers.picture else {
+            ui.centered_and_justified(|ui| ui.weak("No picture yet: see above what is missing"));
+            return;
+        };
+        let point = picture.point.as_ref();
+        let sheet = PlotSheet::of(&picture.supply, &picture.envelope, point, &picture.dummies);
+        let loads = sheet.loads(&picture.load_lines);
+        let outlines = outlines(&self.answers.variants, self.ledger.view());
+        let state = PlotState {
+            ghosts: &outlines,
+            selected_load: self.ledger.view().dummy.filter(|d| *d < loads.len()),
+            age: if self.answers.is_older() {
+                Age::Older
+            } else {
+                Age::Fresh
+            },
+            map: picture.map.as_ref().filter(|_| self.ledger.view().map),
+            ..PlotState::default()
+        };
+        let input = sheet.input(&picture.envelope, point, &loads, state);
+        let room = ui.max_rect();
+        let answer = envelope_plot_ui(ui, &input, &mut self.state.plot);
+        if let Some(map) = views::margin_toggle_ui(ui, room, self.ledger.view()) {
+            commands.push(Command::ShadeMargins(map));
+        }
+        if std::mem::take(&mut self.state.focus_plot) {
+            answer.response.request_focus();
+        }
+        let dropping = ui.input(|input| !input.raw.hovered_files.is_empty());
+        let rests_at = answer
+            .rests_at
+            .filter(|_| !self.answers.is_older() && !dropping);
+        if rests_at != self.ledger.view().pointed {
+            commands.push(Command::PointAt(rests_at));
+        } else if let (Some(_), Some(pointed)) = (rests_at, &self.answers.pointed) {
+            pointed::pointed_ui(&answer.response, pointed, &picture.supply);
+        }
+        if let Some(load) = answer.clicked_load {
+            commands.push(Command::SelectDummy(Some(load)));
+        }
+        if let Some(moved) = answer.moved {
+            commands.push(Command::MovePoint(moved.to));
+            if moved.along.is_some() {
+                commands.push(Command::SelectDummy(moved.along));
+            }
+        }
+    }
+}
+
+impl App {
+    fn notices_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
+        let ctx = ui.ctx().clone();
+        let shown = self.shown(&ctx);
+        let mut height = 0.0;
+        if notices_panel::has_any(shown, &self.notices) {
+            let strip = Panel::top("notices")
+                .frame(
+                    Frame::new()
+                        .fill(shown.theme.panel)
+                        .inner_margin(Margin::symmetric(theme::MARGIN, 4)),
+                )
+                .show(ui, |ui| {
+                    notices_panel::notices_ui(ui, shown, &self.notices, commands);
+                });
+            height = strip.response.rect.height();
+        }
+        if height.to_bits() != self.state.strip_height.to_bits() {
+            // A panel is cut to the height it had in the frame before: one more shows it whole.
+            self.state.strip_height = height;
+            ctx.request_discard("the notices have another height");
+            ctx.request_repaint();
+        }
+    }
+}
+
+/// Everything that stands on the plot in outline.
+fn outlines<'a>(variants: &'a Variants, view: &'a View) -> Vec<Ghost<'a>> {
+    let looked_at = view.trying.as_ref().and_then(Trying::candidate);
+    let between = variants.between.as_ref().map(|between| Ghost {
+        envelope: &between.envelope,
+        label: IN_BETWEEN,
+        stay: Stay::Passing,
+    });
+    let outline = |supply: &Supply, label: &'a str, stay: Stay| {
+        let picture = variants.picture(supply)?;
+        Some(Ghost {
+            envelope: &picture.envelope,
+            label,
+            stay,
+        })
+    };
+    (view.ghosts.iter())
+        .filter_map(|kept| outline(&kept.work.supply, &kept.name, Stay::Kept))
+        .chain(looked_at.and_then(|one| outline(&one.supply, &one.name, Stay::Passing)))
+        .chain(between)
+        .collect()
+}
+
+/// The view that was chosen in place of the dummy loads.
+fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    views::switch_ui(ui, shown, commands);
+    let Some(picture) = &shown.answers.picture else {
+        return;
+    };
+    let supply = &picture.supply;
+    match &shown.answers.below {
+        Some(Ok(known)) => {
+            views::title_ui(
+                ui,
+                shown,
+                &below::titles(known, supply),
+                below::words(known),
+            );
+            below::below_ui(ui, known, supply, picture.point.as_ref());
+        }
+        Some(Err(missing)) => views::not_known_ui(ui, shown, &missing.sentence()),
+        None => {}
+    }
+}
+
+/// A panel of one size: an edge to be moved would be a place to which Tab goes and where nothing can be done.
+fn fixed(panel: Panel, size: f32) -> Panel {
+    panel.exact_size(size).resizable(false)
+}

@@ -1,0 +1,184 @@
+//! The window.
+//!
+//! [`App`] owns the `Document` (saved and undone), the `View` (neither), the
+//! `Answers` (computed), and the `History`. One frame runs so: the bar and the
+//! signal path draw and push commands → the commands are applied → the answers are refreshed → the right panel, the
+//! dummies and the plot draw from fresh answers. Panels only ever see `Shown`.
+
+mod asking;
+mod exporting;
+mod frame;
+mod guide;
+pub(crate) mod launch;
+mod session;
+mod shortcuts;
+mod state;
+mod tube_drafts;
+mod tubes;
+
+use std::path::PathBuf;
+
+use crate::app::answers::Answers;
+use crate::app::disk::dialogs::Purpose;
+use crate::app::disk::recovery::{self, Recovery};
+use crate::app::disk::settings::{Folders, Settings};
+use crate::app::disk::{own_types, presets};
+use crate::app::panels::notices::Notice;
+use crate::app::panels::shown::{Commands, Shown};
+use crate::app::theme::{self, Theme};
+use crate::app::window::state::{Then, WindowState};
+use crate::app::window::tube_drafts::TubeDrafts;
+use crate::app::work::action::Action;
+use crate::app::work::command::{Command, Ledger};
+use crate::app::work::history::Moment;
+use crate::parts::catalogue::Catalogue;
+use crate::parts::file::FileError;
+use crate::parts::{Supply, Work};
+
+/// The window's state.
+pub struct App {
+    ledger: Ledger,
+    answers: Answers,
+    catalogue: Catalogue,
+    settings: Settings,
+    folders: Folders,
+    notices: Vec<Notice>,
+    state: WindowState,
+    recovery: Recovery,
+}
+
+impl App {
+    /// A window on this file; without one on what was open last, or on the demo supply.
+    ///
+    /// # Errors
+    /// If the demo supply in the program is at fault.
+    pub fn open(file: Option<PathBuf>, folders: Folders) -> Result<Self, FileError> {
+        let (catalogue, type_faults) = own_types::catalogue(&folders);
+        let (settings, settings_fault) = Settings::load(&folders);
+        let demo = presets::demo(&catalogue)?;
+        let (tubes, drafts_fault) = TubeDrafts::load(&folders);
+        let left_behind = folders
+            .recovery
+            .as_deref()
+            .and_then(|folder| recovery::left_behind(folder, &catalogue));
+        let mut app = Self {
+            ledger: Ledger::of(demo, None),
+            answers: Answers::default(),
+            recovery: Recovery::in_folder(folders.recovery.as_deref()),
+            state: WindowState::with_tubes(tubes),
+            notices: Vec::new(),
+            catalogue,
+            settings,
+            folders,
+        };
+        if app.settings.caution_read {
+            app.offer_tour();
+        } else {
+            app.notices.push(Notice::caution());
+        }
+        app.notices.extend(
+            type_faults
+                .into_iter()
+                .chain(settings_fault)
+                .chain(drafts_fault)
+                .map(Notice::standing_fault),
+        );
+        app.notices.extend(left_behind.map(Notice::left_behind));
+        let last = app.settings.recent.first().filter(|p| p.exists()).cloned();
+        if let Some(path) = file.or(last) {
+            app.open_path(&path);
+        }
+        Ok(app)
+    }
+
+    /// Fonts and themes of this window, into its context; once, before the first frame.
+    pub fn dress(&self, ctx: &egui::Context) {
+        theme::install(ctx);
+        ctx.set_theme(self.settings.theme.preference());
+    }
+
+    /// The supply as it is now.
+    pub fn supply(&self) -> &Supply {
+        &self.ledger.document().work.supply
+    }
+
+    /// The same with what stands beside it.
+    pub fn work(&self) -> &Work {
+        &self.ledger.document().work
+    }
+
+    /// The point (A, V).
+    pub fn point(&self) -> [f64; 2] {
+        self.ledger.view().point
+    }
+
+    fn shown(&self, ctx: &egui::Context) -> Shown<'_> {
+        Shown {
+            document: self.ledger.document(),
+            view: self.ledger.view(),
+            answers: &self.answers,
+            history: self.ledger.history(),
+            catalogue: &self.catalogue,
+            settings: &self.settings,
+            theme: Theme::of(ctx),
+        }
+    }
+
+    /// Carries the commands out in order and works out what changed; true if there were any.
+    fn carry_out(&mut self, commands: Commands, ctx: &egui::Context) -> bool {
+        let any = !commands.is_empty();
+        let moment = ctx.input(|input| Moment {
+            seconds: input.time,
+            held: input.pointer.any_down(),
+        });
+        for command in commands {
+            match command {
+                Command::OpenPath(path) => self.unless_unsaved(Then::Open(path), ctx),
+                Command::OpenPreset(place) => self.unless_unsaved(Then::Preset(place), ctx),
+                Command::Dismiss(place) => self.dismiss(place),
+                Command::Accept(place) => self.accept(place, ctx),
+                Command::Do(Action::Open) => self.unless_unsaved(Then::Ask, ctx),
+                Command::Do(Action::Save) => self.save(None, ctx),
+                Command::Do(Action::SaveAs) => self.ask_for(Purpose::Save, None, ctx),
+                Command::Do(Action::Quit) => self.unless_unsaved(Then::Quit, ctx),
+                Command::Do(Action::Theme) => self.next_theme(ctx),
+                Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
+                Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, None, ctx),
+                Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, None, ctx),
+                Command::Do(Action::CopyTable) => self.copy_table(ctx),
+                Command::EditTube(wish) => self.edit_tube(wish),
+                Command::Define(word) => self.open_glossary(Some(word), ctx),
+                Command::Do(Action::Glossary) => self.open_glossary(None, ctx),
+                Command::Do(Action::Tour) => self.unless_unsaved(Then::Tour, ctx),
+                Command::Do(Action::FocusPlot) => self.state.focus_plot = true,
+                other => self.ledger.apply(other, moment),
+            }
+        }
+        self.answers
+            .refresh(self.ledger.document(), self.ledger.view());
+        any
+    }
+
+    /// Keys come first, but what they do comes after the fields had their chance to take over what was typed.
+    fn keys(&mut self, ctx: &egui::Context) -> Commands {
+        if self.state.asked.is_some() {
+            // A question stands in the window: keys belong to it.
+            return Commands::new();
+        }
+        self.leave_tour_by_key(ctx);
+        let mut commands: Commands = self.state.postponed.drain(..).map(Command::Do).collect();
+        for action in shortcuts::pressed(ctx) {
+            if ctx.text_edit_focused() {
+                // The field takes its text over when it is left, in this frame; the action follows in the next.
+                if let Some(focused) = ctx.memory(egui::Memory::focused) {
+                    ctx.memory_mut(|memory| memory.surrender_focus(focused));
+                }
+                self.state.postponed.push(action);
+                ctx.request_repaint();
+            } else {
+                commands.push(Command::Do(action));
+            }
+        }
+        commands
+    }
+}

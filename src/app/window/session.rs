@@ -1,0 +1,303 @@
+//! Opening, saving, closing: what happens to the document as a whole, and the questions on the way.
+
+use std::path::{Path, PathBuf};
+
+use crate::app::answers::jobs::Report;
+use crate::app::disk::dialogs::Purpose;
+use crate::app::disk::files::{self, DiskError};
+use crate::app::disk::presets;
+use crate::app::disk::recovery::{self, Recovery};
+use crate::app::panels::notices::{Notice, Offer, Stands};
+use crate::app::panels::questions::{Answer, unsaved_ui};
+use crate::app::window::App;
+use crate::app::window::state::{Asked, Then};
+use crate::app::work::action::Action;
+use crate::parts::Work;
+use crate::parts::file;
+
+impl App {
+    /// Opens a file at once; what is wrong with it is said and the window stays as it was.
+    pub(crate) fn open_path(&mut self, path: &Path) {
+        if let Err(error) = self.try_open(path) {
+            self.notices.push(Notice::fault(error.to_string()));
+        }
+    }
+
+    /// Opens a file at once. One that is a supply but cannot be computed is taken up, with its faults in the strip.
+    pub(crate) fn try_open(&mut self, path: &Path) -> Result<(), DiskError> {
+        // A recent file is found again from any folder.
+        let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
+        let work = files::read_work(&path, &self.catalogue)?;
+        self.settings.remember(&path);
+        self.keep_settings();
+        let faults = files::faults(&path, &self.catalogue);
+        self.take_up(work, Some(path));
+        self.notices.extend(faults.into_iter().map(Notice::fault));
+        Ok(())
+    }
+
+    /// Puts another supply on the desk.
+    fn take_up(&mut self, work: Work, path: Option<PathBuf>) {
+        self.ledger.open(work, path);
+        self.state.plot.reset = true;
+        self.notices.retain(|n| n.stands == Stands::UntilPutAway);
+        self.answers
+            .refresh(self.ledger.document(), self.ledger.view());
+    }
+
+    /// Does it, or asks first if that would lose something.
+    pub(crate) fn unless_unsaved(&mut self, then: Then, ctx: &egui::Context) {
+        if self.ledger.document().is_changed() {
+            self.state.asked = Some(Asked::Unsaved(then));
+        } else {
+            self.go_on(then, ctx);
+        }
+    }
+
+    pub(crate) fn go_on(&mut self, then: Then, ctx: &egui::Context) {
+        match then {
+            Then::Ask => self.ask_for(Purpose::Open, None, ctx),
+            Then::Open(path) => self.open_path(&path),
+            Then::Preset(place) => {
+                match presets::all().get(place).map(|p| p.work(&self.catalogue)) {
+                    Some(Ok(work)) => self.take_up(work, None),
+                    Some(Err(error)) => self.notices.push(Notice::fault(error.to_string())),
+                    None => {}
+                }
+            }
+            Then::Tour => {
+                self.go_on(Then::Preset(0), ctx);
+                self.begin_tour();
+            }
+            Then::Quit => {
+                self.state.leaving = true;
+                ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+            }
+        }
+    }
+
+    /// Saves in the document's file, or asks for one.
+    pub(crate) fn save(&mut self, then: Option<Then>, ctx: &egui::Context) {
+        match self.ledger.document().path.clone() {
+            Some(path) => match (self.write(&path), then) {
+                (Ok(()), Some(then)) => self.go_on(then, ctx),
+                (Ok(()), None) => {}
+                (Err(error), _) => self.notices.push(Notice::fault(error.to_string())),
+            },
+            None => self.ask_for(Purpose::Save, then, ctx),
+        }
+    }
+
+    /// Writes the document.
+    pub(crate) fn write(&mut self, path: &Path) -> Result<(), DiskError> {
+        let text = file::write(&self.ledger.document().work, &self.catalogue);
+        files::write_text(path, &text)?;
+        self.ledger.is_saved_in(path);
+        self.settings.remember(path);
+        self.keep_settings();
+        Ok(())
+    }
+
+    pub(crate) fn keep_settings(&mut self) {
+        if let Err(error) = self.settings.save(&self.folders) {
+            self.notices.push(Notice::fault(error.to_string()));
+        }
+    }
+
+    /// Shows the question about unsaved work.
+    pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
+        match unsaved_ui(ctx, self.ledger.document().work.name.trim()) {
+            None => self.state.asked = Some(Asked::Unsaved(then)),
+            Some(Answer::Stay) => {}
+            Some(Answer::Save) => self.save(Some(then), ctx),
+            Some(Answer::Discard) => {
+                // The work goes only when something else really comes: a file that cannot be read leaves it, unsaved.
+                if then == Then::Quit {
+                    self.ledger.give_up_changes();
+                }
+                self.go_on(then, ctx);
+            }
+        }
+    }
+
+    /// A file dropped on the window. While a question stands it is not taken: what is typed there would be lost.
+    pub(crate) fn take_dropped(&mut self, ctx: &egui::Context) {
+        if self.state.asked.is_some() {
+            return;
+        }
+        let dropped = ctx.input(|input| {
+            input
+                .raw
+                .dropped_files
+                .first()
+                .map(|file| file.path().to_owned())
+        });
+        if let Some(path) = dropped {
+            self.unless_unsaved(Then::Open(path), ctx);
+        }
+    }
+
+    /// Does not let the window close over unsaved work.
+    pub(crate) fn guard_close(&mut self, ctx: &egui::Context) {
+        if !ctx.input(|input| input.viewport().close_requested()) || self.state.leaving {
+            return;
+        }
+        if self.ledger.document().is_changed() || ctx.text_edit_focused() {
+            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            // What is still being typed is taken over first, by leaving its field.
+            if let Some(focused) = ctx.memory(egui::Memory::focused) {
+                ctx.memory_mut(|memory| memory.surrender_focus(focused));
+            }
+            self.state.postponed.push(Action::Quit);
+            ctx.request_repaint();
+        } else {
+            self.state.leaving = true;
+        }
+    }
+
+    /// Writes the recovery copy if it is due, and wakes up when it will be.
+    pub(crate) fn keep_recovery(&mut self, ctx: &egui::Context) {
+        let now = ctx.input(|input| input.time);
+        match self
+            .recovery
+            .keep(self.ledger.document(), &self.catalogue, now)
+        {
+            Ok(None) => {}
+            Ok(Some(wait)) => {
+                ctx.request_repaint_after(std::time::Duration::from_secs_f64(wait + 0.05));
+            }
+            Err(error) => self.notices.push(Notice::fault(error.to_string())),
+        }
+    }
+
+    /// Says that a job failed and keeps the supply that it was about, for a report.
+    pub(crate) fn tell_report(&mut self, report: Report) {
+        let work = Work {
+            supply: report.supply,
+            ..self.work().clone()
+        };
+        let kept = (self.folders.recovery.as_deref())
+            .map(|folder| recovery::keep_for_report(folder, &work, &report.said, &self.catalogue));
+        let kept = match kept {
+            Some(Ok(path)) => format!("; for a report, the supply is in {}", path.display()),
+            Some(Err(error)) => format!("; {error}"),
+            None => String::new(),
+        };
+        let text = format!(
+            "Something could not be computed ({}), the rest is still valid{kept}",
+            report.said
+        );
+        self.notices.push(Notice::fault(text));
+    }
+
+    /// Puts a notice away.
+    pub(crate) fn dismiss(&mut self, place: usize) {
+        if place >= self.notices.len() {
+            return;
+        }
+        let notice = self.notices.remove(place);
+        match notice.offer {
+            Offer::None => {}
+            Offer::CautionRead => {
+                self.settings.caution_read = true;
+                self.keep_settings();
+                self.offer_tour();
+            }
+            Offer::Tour => self.tour_was_offered(),
+            Offer::Restore(found) => {
+                if let Err(error) = files::remove(&found.copy) {
+                    self.notices.push(Notice::fault(error.to_string()));
+                }
+            }
+        }
+    }
+
+    /// Takes up what a notice offers.
+    pub(crate) fn accept(&mut self, place: usize, ctx: &egui::Context) {
+        if place >= self.notices.len() {
+            return;
+        }
+        if self
+            .notices
+            .get(place)
+            .is_some_and(|n| n.offer == Offer::Tour)
+        {
+            self.unless_unsaved(Then::Tour, ctx);
+            return;
+        }
+        if let Offer::Restore(found) = self.notices.remove(place).offer {
+            let on_disk = found
+                .path
+                .as_ref()
+                .and_then(|path| files::read_work(path, &self.catalogue).ok());
+            let before = self.ledger.document().on_disk.clone();
+            self.take_up(found.work, found.path);
+            // It is unsaved work: it must read as changed against what is on the disk.
+            self.ledger.differs_from_disk(on_disk.unwrap_or(before));
+            self.recovery = Recovery::in_folder(self.folders.recovery.as_deref());
+            if let Err(error) = files::remove(&found.copy) {
+                self.notices.push(Notice::fault(error.to_string()));
+            }
+        }
+    }
+
+    /// Switches to the next theme and remembers it.
+    pub(crate) fn next_theme(&mut self, ctx: &egui::Context) {
+        self.settings.theme = self.settings.theme.next();
+        ctx.set_theme(self.settings.theme.preference());
+        self.keep_settings();
+    }
+}
+
+/// A file name made of a supply's name, without its end.
+pub(crate) fn file_stem(supply_name: &str) -> String {
+    let stem: String = supply_name
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '-' })
+        .collect();
+    let stem = stem
+        .split('-')
+        .filter(|part| !part.is_empty())
+        .collect::<Vec<_>>()
+        .join("-")
+        .to_lowercase();
+    if stem.is_empty() {
+        "supply".to_owned()
+    } else {
+        stem
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::settings::Folders;
+
+    #[test]
+    fn a_job_that_failed_is_said_and_its_supply_kept() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let folders = Folders {
+            config: None,
+            recovery: Some(folder.path().to_owned()),
+        };
+        let mut app = App::open(None, folders).expect("the demo supply");
+        let mut supply = app.supply().clone();
+        supply.filter.bleeder = None;
+        app.tell_report(Report {
+            supply: supply.clone(),
+            said: "a planted fault".to_owned(),
+        });
+        let path = folder.path().join("report.ron");
+        let said = app.notices.last().map(|notice| notice.text.clone());
+        let said = said.unwrap_or_default();
+        assert!(said.contains("a planted fault"), "{said}");
+        assert!(said.contains(&path.display().to_string()), "{said}");
+        let text = files::read_text(&path).expect("kept");
+        assert!(text.starts_with("// a planted fault\n"), "{text}");
+        let kept = file::read_work(&text, &app.catalogue).expect("a supply");
+        assert_eq!(kept.supply, supply);
+        assert_eq!(kept.name, app.work().name);
+        // It is no work left behind.
+        assert_eq!(recovery::left_behind(folder.path(), &app.catalogue), None);
+    }
+}

@@ -1,0 +1,302 @@
+//! The one door through which the document and the view change.
+//!
+//! Panels push [`Command`]s; [`Ledger::apply`] carries them out in order. An edit brings a whole new part, so there are
+//! about ten of them and not two hundred setters.
+
+use std::path::{Path, PathBuf};
+
+use crate::app::work::action::Action;
+use crate::app::work::document::Document;
+use crate::app::work::history::{Change, History, Moment};
+use crate::app::work::view::{Kept, Scene, Trying, View};
+use crate::parts::tube_draft::Purpose;
+use crate::parts::{
+    Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer, Work,
+};
+use crate::physics::limit::Limit;
+
+/// Most variants that are kept.
+const MOST: usize = 6;
+
+/// What one wants to do with a type of tube.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum TubeWish {
+    /// Describe a new one.
+    New(Purpose),
+    /// Begin with a copy of this one.
+    Copy(Purpose, String),
+}
+
+/// A new part in place of the old one.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Edit {
+    /// All of it, as a ghost had it.
+    Whole(Box<Work>),
+    /// The supply's name.
+    Name(String),
+    /// The free notes.
+    Notes(String),
+    /// The mains.
+    Mains(Mains),
+    /// The transformer.
+    Transformer(Transformer),
+    /// The rectifier.
+    Rectifier(Rectifier),
+    /// The filter.
+    Filter(Filter),
+    /// The pass stage.
+    PassStage(PassStage),
+    /// The regulator; `None` if it is no longer described.
+    Regulator(Box<Option<Regulator>>),
+    /// The output.
+    Output(Output),
+    /// One more dummy at the end.
+    AddDummy(Dummy),
+    /// Another dummy in this place.
+    Dummy(usize, Dummy),
+    /// The dummy in this place goes.
+    RemoveDummy(usize),
+}
+
+/// Something that a panel, the plot, or a key asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Command {
+    /// Change the supply.
+    Edit(Box<Edit>, Change),
+    /// Open this card, or close all.
+    OpenCard(Option<Stage>),
+    /// Put the point there (A, V).
+    MovePoint([f64; 2]),
+    /// The pointer rests there in the plane (A, V), or nowhere.
+    PointAt(Option<[f64; 2]>),
+    /// Move the point along this dummy's line.
+    SelectDummy(Option<usize>),
+    /// Show or hide the selected dummy's values.
+    OpenDummy(bool),
+    /// Show this below the envelope.
+    Look(Scene),
+    /// Shade the envelope by the tightest limit, or not.
+    ShadeMargins(bool),
+    /// Say or hide why, and what moves the tightest limit.
+    OpenWhy(bool),
+    /// Explain this limit at the point; none for the one that is met first.
+    Explain(Option<Limit>),
+    /// Open this file.
+    OpenPath(PathBuf),
+    /// Open this preset, by its place in the list.
+    OpenPreset(usize),
+    /// Look this word up in the glossary.
+    Define(&'static str),
+    /// Describe a tube of one's own.
+    EditTube(TubeWish),
+    /// Put this notice away, by its place.
+    Dismiss(usize),
+    /// Take up what this notice offers, by its place.
+    Accept(usize),
+    /// Call the ghost in this place so.
+    NameGhost(usize, String),
+    /// The ghost in this place goes.
+    RemoveGhost(usize),
+    /// List the changes since this ghost, or none.
+    SelectGhost(Option<usize>),
+    /// Show the variant at this share of the way from the ghost (0) to now (1).
+    GoAlong(f64),
+    /// A list of parts is open, or none is.
+    Try(Option<Box<Trying>>),
+    /// Whatever has a place in a menu or a key of its own.
+    Do(Action),
+}
+
+/// What is open, what is looked at, and the steps between. Only this file writes any of the three.
+#[derive(Debug)]
+pub(crate) struct Ledger {
+    document: Document,
+    view: View,
+    history: History,
+}
+
+impl Ledger {
+    /// This work as it was read.
+    pub(crate) fn of(work: Work, path: Option<PathBuf>) -> Self {
+        Self {
+            view: View::first(&work),
+            document: Document::opened(work, path, 0),
+            history: History::default(),
+        }
+    }
+
+    /// What is saved and undone.
+    pub(crate) fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// What is looked at.
+    pub(crate) fn view(&self) -> &View {
+        &self.view
+    }
+
+    /// The steps.
+    pub(crate) fn history(&self) -> &History {
+        &self.history
+    }
+
+    /// Another work in place of this one.
+    pub(crate) fn open(&mut self, work: Work, path: Option<PathBuf>) {
+        let serial = self.document.serial + 1;
+        *self = Self::of(work, path);
+        self.document.serial = serial;
+    }
+
+    /// The work as it is now is in this file.
+    pub(crate) fn is_saved_in(&mut self, path: &Path) {
+        self.document.path = Some(path.to_owned());
+        self.give_up_changes();
+    }
+
+    /// Nothing of the work needs to be saved any more.
+    pub(crate) fn give_up_changes(&mut self) {
+        self.document.on_disk = self.document.work.clone();
+    }
+
+    /// The work was never saved: this is what the disk has.
+    pub(crate) fn differs_from_disk(&mut self, on_disk: Work) {
+        self.document.on_disk = on_disk;
+    }
+
+    /// The pointer has let go of its control.
+    pub(crate) fn let_go(&mut self) {
+        self.history.let_go();
+    }
+
+    /// Carries out a command that changes the document or the view. What needs files or the window is left to the
+    /// application.
+    pub(crate) fn apply(&mut self, command: Command, moment: Moment) {
+        match command {
+            Command::Edit(edit, change) => {
+                let mut work = self.document.work.clone();
+                edit_work(*edit, &mut work, &mut self.view);
+                if work != self.document.work {
+                    self.history.record(change, &self.document.work, moment);
+                    self.document.work = work;
+                }
+            }
+            Command::OpenCard(stage) => self.view.open = stage,
+            Command::MovePoint([amps, volts]) => {
+                if amps.is_finite() && volts.is_finite() {
+                    self.view.point = [amps.max(0.0), volts.max(0.0)];
+                }
+            }
+            Command::PointAt(at) => self.view.pointed = at,
+            Command::SelectDummy(dummy) => {
+                if self.view.dummy != dummy {
+                    self.view.dummy_open = false;
+                }
+                self.view.dummy = dummy;
+            }
+            Command::Look(scene) | Command::Do(Action::Show(scene)) => self.view.scene = scene,
+            Command::ShadeMargins(map) => self.view.map = map,
+            Command::OpenWhy(open) => {
+                self.view.why_open = open;
+                self.view.about = None;
+            }
+            Command::Explain(about) => {
+                self.view.about = about;
+                self.view.why_open = true;
+            }
+            Command::OpenDummy(open) => self.view.dummy_open = open,
+            Command::Do(Action::Undo) => {
+                if let Some(work) = self.history.undo(&self.document.work) {
+                    self.document.work = work;
+                }
+            }
+            Command::Do(Action::Redo) => {
+                if let Some(work) = self.history.redo(&self.document.work) {
+                    self.document.work = work;
+                }
+            }
+            Command::Do(Action::KeepGhost) => self.keep_ghost(),
+            Command::NameGhost(place, name) => {
+                if let Some(ghost) = self.view.ghosts.get_mut(place) {
+                    ghost.name = name;
+                }
+            }
+            Command::RemoveGhost(place) => {
+                if place < self.view.ghosts.len() {
+                    self.view.ghosts.remove(place);
+                    select_ghost(&mut self.view, None);
+                }
+            }
+            Command::SelectGhost(ghost) => select_ghost(&mut self.view, ghost),
+            Command::GoAlong(share) => self.view.along = share.clamp(0.0, 1.0),
+            Command::Try(trying) => self.view.trying = trying.map(|t| *t),
+            Command::OpenPath(_)
+            | Command::OpenPreset(_)
+            | Command::Define(_)
+            | Command::EditTube(_)
+            | Command::Dismiss(_)
+            | Command::Accept(_)
+            | Command::Do(_) => {}
+        }
+        let dummies = self.document.work.dummies.len();
+        self.view.dummy = self.view.dummy.filter(|d| *d < dummies);
+    }
+
+    /// Keeps the work as it is; it is called by the change that led to it. The oldest goes when there are too many.
+    fn keep_ghost(&mut self) {
+        let work = self.document.work.clone();
+        let view = &mut self.view;
+        if view.ghosts.iter().any(|g| g.work == work) {
+            return;
+        }
+        let base = self.history.undo_label().unwrap_or("As opened");
+        let taken = |name: &str| view.ghosts.iter().any(|g| g.name == name);
+        let name = std::iter::once(base.to_owned())
+            .chain((2..=99_u8).map(|n| format!("{base} ({n})")))
+            .find(|name| !taken(name))
+            .unwrap_or_else(|| base.to_owned());
+        view.ghosts.push(Kept { name, work });
+        if view.ghosts.len() > MOST {
+            view.ghosts.remove(0);
+            let selected = view.ghost.and_then(|g| g.checked_sub(1));
+            select_ghost(view, selected);
+        }
+    }
+}
+
+fn select_ghost(view: &mut View, ghost: Option<usize>) {
+    view.ghost = ghost.filter(|g| *g < view.ghosts.len());
+    view.along = 1.0;
+}
+
+fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
+    let supply = &mut work.supply;
+    match edit {
+        Edit::Whole(whole) => *work = *whole,
+        Edit::Name(name) => work.name = name,
+        Edit::Notes(notes) => work.notes = notes,
+        Edit::Mains(mains) => supply.mains = mains,
+        Edit::Transformer(transformer) => supply.transformer = transformer,
+        Edit::Rectifier(rectifier) => supply.rectifier = rectifier,
+        Edit::Filter(filter) => supply.filter = filter,
+        Edit::PassStage(pass_stage) => supply.pass_stage = pass_stage,
+        Edit::Regulator(regulator) => supply.regulator = *regulator,
+        Edit::Output(output) => supply.output = output,
+        Edit::AddDummy(dummy) => {
+            work.dummies.push(dummy);
+            view.dummy = Some(work.dummies.len() - 1);
+            view.dummy_open = true;
+        }
+        Edit::Dummy(place, dummy) => {
+            if let Some(old) = work.dummies.get_mut(place) {
+                *old = dummy;
+            }
+        }
+        Edit::RemoveDummy(place) => {
+            if place < work.dummies.len() {
+                work.dummies.remove(place);
+                view.dummy = None;
+                view.dummy_open = false;
+            }
+        }
+    }
+}

@@ -1,0 +1,16 @@
+//! What one works on and keeps in a file: the supply, and beside it what moves no volt.
+
+use crate::parts::{Dummy, Supply};
+
+/// A supply with its name, its notes and the loads at hand. Here is the place of the drawer of parts, of plan and readings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Work {
+    /// What the supply is called.
+    pub name: String,
+    /// Free notes of the user; never lost.
+    pub notes: String,
+    /// The supply itself: all that the answers depend on.
+    pub supply: Supply,
+    /// Dummy loads at hand.
+    pub dummies: Vec<Dummy>,
+}

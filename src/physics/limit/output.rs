@@ -1,0 +1,14 @@
+//! What the output can have at all.
+
+use crate::physics::limit::OperatingPoint;
+use crate::physics::needs::Needs;
+
+/// Output volts and the least drop of the pass tubes, against the valley of the bus (V).
+pub(super) fn dropout(point: OperatingPoint<'_>) -> Result<[f64; 2], Needs> {
+    let operation = point.operation;
+    let drop = (point.model.pass).least_drop(operation.output_amps);
+    Ok([
+        point.volts + drop.ok_or(Needs::PassCurve)?,
+        operation.bus.trough_volts,
+    ])
+}

@@ -1,0 +1,173 @@
+//! Limits of the pass tubes: the worst of them binds.
+
+use crate::parts::{HeaterTie, Supply};
+use crate::physics::limit::table::Met;
+use crate::physics::limit::{Allowed, Limit, OperatingPoint, rating};
+use crate::physics::model::PassTubes;
+use crate::physics::needs::Needs;
+use crate::physics::operation::Operation;
+use crate::physics::regulator::sharing::worst_unit;
+
+pub(super) fn plate_volts_allowed(supply: &Supply, _: u8) -> Allowed {
+    let of = supply.pass_stage.tube.ratings.plate_volts.as_ref();
+    rating(of, Limit::PlateVolts)
+}
+
+pub(super) fn plate_current_allowed(supply: &Supply, _: u8) -> Allowed {
+    let of = supply.pass_stage.tube.plate_current.as_ref();
+    rating(of, Limit::PlateCurrent)
+}
+
+pub(super) fn plate_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
+    let of = supply.pass_stage.tube.ratings.plate_dissipation.as_ref();
+    rating(of, Limit::PlateDissipation)
+}
+
+pub(super) fn screen_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
+    let tube = &supply.pass_stage.tube;
+    if tube.screen_share.is_none() {
+        return Err(Needs::ScreenShare);
+    }
+    let of = tube.ratings.screen_dissipation.as_ref();
+    rating(of, Limit::ScreenDissipation)
+}
+
+/// Where published; few tubes have it.
+pub(super) fn has_screen_rating(supply: &Supply) -> usize {
+    let tube = &supply.pass_stage.tube;
+    usize::from(tube.triode_connected && tube.ratings.screen_dissipation.is_some())
+}
+
+pub(super) fn bulb_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
+    let of = supply.pass_stage.tube.envelope_dissipation.as_ref();
+    rating(of, Limit::EnvelopeDissipation)
+}
+
+pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
+    let of = supply.pass_stage.tube.ratings.heater_cathode.as_ref();
+    rating(of, Limit::HeaterCathode)
+}
+
+/// Current of the worst unit with most volts over the tubes, where their spread shows most (A).
+pub(super) fn worst_amps(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
+    Ok(worst_unit(&point.model.pass, point.operation, 0.0))
+}
+
+/// Mean volts from the bus to the output that stand over the tube itself if the output were at 0 V: the bus less the
+/// resistors around the tube and the meter shunt.
+pub fn tube_mean_volts(pass: &PassTubes, operation: &Operation, unit_amps: f64) -> f64 {
+    operation.bus.mean_volts
+        - unit_amps * pass.unit_ohms()
+        - operation.output_amps * pass.shunt_ohms
+}
+
+/// Current of the worst unit times that of so many units (A): never more than all.
+fn amps_of(units: f64, worst: f64, operation: &Operation) -> f64 {
+    (worst * units).min(operation.output_amps)
+}
+
+fn units_of_bulb(pass: &PassTubes) -> f64 {
+    f64::from(pass.stage.tube.units.max(1))
+}
+
+/// What the worst unit dissipates (W).
+pub(super) fn unit_watts(point: OperatingPoint<'_>) -> f64 {
+    let (pass, operation) = (&*point.model.pass, point.operation);
+    let worst = worst_unit(pass, operation, point.volts);
+    (tube_mean_volts(pass, operation, worst) - point.volts) * worst
+}
+
+pub(super) fn screen_watts(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
+    let share = point.model.pass.stage.tube.screen_share.as_ref();
+    Ok(unit_watts(point) * share.ok_or(Needs::ScreenShare)?.value.0)
+}
+
+/// What all units of one bulb dissipate together (W).
+pub(super) fn bulb_watts(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
+    let (pass, operation) = (&*point.model.pass, point.operation);
+    let worst = worst_unit(pass, operation, point.volts);
+    let whole = amps_of(units_of_bulb(pass), worst, operation);
+    Ok((tube_mean_volts(pass, operation, worst) - point.volts) * whole)
+}
+
+pub(super) fn plate_dissipation_floor(point: OperatingPoint<'_>, allowed: f64) -> Option<f64> {
+    Some(watts_floor(point, 1.0, allowed))
+}
+
+/// From what the whole tube may burn before its screen's share is too much.
+pub(super) fn screen_dissipation_floor(point: OperatingPoint<'_>, allowed: f64) -> Option<f64> {
+    let share = point.model.pass.stage.tube.screen_share.as_ref();
+    let tube_watts = share.map_or(allowed, |share| allowed / share.value.0);
+    Some(watts_floor(point, 1.0, tube_watts))
+}
+
+pub(super) fn bulb_dissipation_floor(point: OperatingPoint<'_>, allowed: f64) -> Option<f64> {
+    Some(watts_floor(
+        point,
+        units_of_bulb(&point.model.pass),
+        allowed,
+    ))
+}
+
+/// Lowest output volts with which so many units burn no more than they may (V).
+fn watts_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
+    let (pass, operation) = (&*point.model.pass, point.operation);
+    // With a spread of the tubes the worst one's share hangs a little on the volts: what is left after three rounds
+    // is less than a line's width. Without it the first round is exact.
+    let rounds = if pass.stage.tube_spread.is_some() {
+        4
+    } else {
+        1
+    };
+    (0..rounds).fold(0.0_f64, |volts, _| {
+        let worst = worst_unit(pass, operation, volts.max(0.0));
+        let amps = amps_of(units, worst, operation);
+        if amps <= 0.0 {
+            return f64::NEG_INFINITY;
+        }
+        tube_mean_volts(pass, operation, worst) - watts / amps
+    })
+}
+
+/// Volts by which the cathodes are above their heaters, with an even share of the current (V).
+///
+/// # Errors
+/// What would have to be known.
+fn heater_volts(point: OperatingPoint<'_>) -> Result<f64, Needs> {
+    let pass = &point.model.pass;
+    let above_output = pass.cathode_lift(point.operation.output_amps);
+    match pass.stage.heater {
+        None => Err(Needs::PassHeaterTie),
+        // The winding goes to the output's terminal; the resistors are between that and the cathodes.
+        Some(HeaterTie::Cathode) => Ok(above_output),
+        Some(HeaterTie::Common) => Ok(point.volts + above_output),
+        Some(HeaterTie::Elevated(up)) => Ok(point.volts + above_output - up.0),
+    }
+}
+
+pub(super) fn heater_cathode_volts(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
+    let above = heater_volts(point)?;
+    // A raised heater has a limit of its own for the other side.
+    Ok(match point.model.pass.stage.heater {
+        Some(HeaterTie::Elevated(_)) => above.max(0.0),
+        _ => above.abs(),
+    })
+}
+
+pub(super) fn heater_above_cathode_volts(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
+    Ok((-heater_volts(point)?).max(0.0))
+}
+
+pub(super) fn heater_cathode_ceiling(
+    point: OperatingPoint<'_>,
+    allowed: f64,
+) -> Result<Met, Needs> {
+    Ok(Met::At(allowed - heater_volts(point.at_volts(0.0))?))
+}
+
+pub(super) fn heater_above_cathode_floor(
+    point: OperatingPoint<'_>,
+    allowed: f64,
+) -> Result<Met, Needs> {
+    Ok(Met::At(-allowed - heater_volts(point.at_volts(0.0))?))
+}
