@@ -1,6 +1,6 @@
 //! The warning that belongs to a number: short, beside it, not a wall of text.
 
-use crate::explain::limits::words::{GridCircuit, grid_circuit};
+use crate::explain::limits::words::{Subject, grid_circuit};
 use crate::explain::{Finding, Number, Severity, number};
 use crate::parts::{HeaterTie, Stage, Supply};
 use crate::physics::limit::{Limit, Whose, allowed};
@@ -102,27 +102,19 @@ pub fn grid_circuits(supply: &Supply) -> Vec<Finding> {
     [Whose::Pass, Whose::Control]
         .into_iter()
         .filter_map(|whose| {
-            let (allowed_ohms, _) = allowed(Limit::GridResistor(whose), supply).ok()?;
-            let sees_ohms = grid_ohms(supply, whose).filter(|sees| *sees > allowed_ohms)?;
-            let grid = GridCircuit {
-                whose,
-                sees_ohms,
-                allowed_ohms,
-            };
+            let limit = Limit::GridResistor(whose);
+            let (most, _) = allowed(limit, supply).ok()?;
+            let sees = grid_ohms(supply, whose).filter(|sees| *sees > most)?;
             Some(Finding {
                 about: Stage::Regulator,
                 severity: Severity::Over,
                 sentence: format!(
                     "{}, lest a gassy tube's grid current run away with it",
-                    grid_circuit(grid, supply)
+                    grid_circuit([sees, most], Subject { limit, supply })
                 ),
                 numbers: vec![Number {
                     what: "grid resistor".to_owned(),
-                    text: format!(
-                        "{} of {}",
-                        number::ohms(sees_ohms),
-                        number::ohms(allowed_ohms)
-                    ),
+                    text: format!("{} of {}", number::ohms(sees), number::ohms(most)),
                 }],
             })
         })

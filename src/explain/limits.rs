@@ -10,10 +10,10 @@ pub(super) use words::filter::{capacitor_name, choke};
 use crate::bench::working::Working;
 use crate::explain::limits::words::{NotKnown, Outside, Said, Subject, words};
 use crate::explain::needs::needs;
-use crate::explain::{Finding, NEAR, Number, Severity, number, sentence_case};
+use crate::explain::{Finding, Number, Severity, number, sentence_case};
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Measure, Use, allowed};
+use crate::physics::limit::{Judged, Limit, Use, allowed};
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
 
@@ -30,8 +30,9 @@ pub fn part(limit: Limit, supply: &Supply) -> String {
 
 /// Why the point is allowed by this limit, or why not, with its numbers.
 pub fn sentence(one_use: &Use, supply: &Supply, point: &Point) -> String {
+    let limit = one_use.limit;
     match &one_use.judged {
-        Ok(judged) => said(one_use.limit, judged, supply, point).sentence(),
+        Ok(judged) => (words(limit).sentence)(&Said::of(Subject { limit, supply }, judged, point)),
         Err(_) => not_known(one_use, supply),
     }
 }
@@ -39,10 +40,12 @@ pub fn sentence(one_use: &Use, supply: &Supply, point: &Point) -> String {
 /// The formula of a limit with the numbers of a point put in:
 /// `(bus 462 V − 120 V − 1.9 V over the resistors) × 44 mA = 15 W; allowed 13 W`. Empty if the limit is not known.
 pub fn formula(one_use: &Use, working: &Working, supply: &Supply, point: &Point) -> String {
-    one_use.judged.as_ref().map_or_else(
-        |_| String::new(),
-        |judged| said(one_use.limit, judged, supply, point).formula(working),
-    )
+    let limit = one_use.limit;
+    let Ok(judged) = &one_use.judged else {
+        return String::new();
+    };
+    let said = Said::of(Subject { limit, supply }, judged, point);
+    (words(limit).formula)(&said, working)
 }
 
 /// What is missing to judge a limit, and where on the real thing to read it. Empty if the use is known.
@@ -72,29 +75,6 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
 fn without(limit: Limit, missing: Needs, supply: &Supply) -> String {
     let name = sentence_case(&name(limit, supply));
     format!("{name} cannot be judged here without {}", needs(missing))
-}
-
-/// A limit at a point as a finding: its sentence, how near it is, its numbers.
-pub fn finding(one_use: &Use, supply: &Supply, point: &Point) -> Finding {
-    let numbers = match &one_use.judged {
-        Ok(judged) => vec![
-            Number {
-                what: name(one_use.limit, supply),
-                text: number::of_allowed(judged),
-            },
-            Number {
-                what: "used".to_owned(),
-                text: number::per_cent(judged.ratio),
-            },
-        ],
-        Err(_) => Vec::new(),
-    };
-    Finding {
-        about: one_use.limit.stage(),
-        severity: one_use.ratio().map_or(Severity::Remark, Severity::of_ratio),
-        sentence: sentence(one_use, supply, point),
-        numbers,
-    }
 }
 
 /// At which mains and by which rating system it was judged:
@@ -190,39 +170,6 @@ fn outside(one_use: &Use, point: &Point, supply: &Supply, ratio: f64) -> String 
 /// `plate dissipation 126 %`.
 pub(super) fn over(limit: Limit, ratio: f64, supply: &Supply) -> String {
     format!("{} {}", name(limit, supply), number::per_cent(ratio))
-}
-
-/// The filter with nothing on the terminals, said once for the band at the top of the plot: the tightest of
-/// its no-load limits. `None` if no working or surge volts are known.
-pub fn filter_stress(uses: &[Use], supply: &Supply) -> Option<Finding> {
-    let stress = |limit: Limit| {
-        limit.stage() == Stage::Filter && limit.is_no_load() && limit.measure() == Measure::Volts
-    };
-    let (limit, judged) = uses
-        .iter()
-        .filter(|u| stress(u.limit))
-        .filter_map(|u| u.judged.as_ref().ok().map(|judged| (u.limit, judged)))
-        .max_by(|a, b| a.1.ratio.total_cmp(&b.1.ratio))?;
-    let severity = Severity::of_ratio(judged.ratio);
-    let tail = match severity {
-        Severity::Over => "; over its rating before anything is connected".to_owned(),
-        Severity::Near => format!("; in the last {} of it", number::per_cent(1.0 - NEAR)),
-        _ => String::new(),
-    };
-    let said = Said::no_load(Subject { limit, supply }, judged);
-    Some(Finding {
-        about: limit.stage(),
-        severity,
-        sentence: format!("{}{tail}", said.sentence()),
-        numbers: vec![Number {
-            what: name(limit, supply),
-            text: number::of_allowed(judged),
-        }],
-    })
-}
-
-fn said<'a>(limit: Limit, judged: &'a Judged, supply: &'a Supply, point: &Point) -> Said<'a> {
-    Said::at([point.amps, point.volts], Subject { limit, supply }, judged)
 }
 
 fn judged_at(judged: &Judged) -> String {

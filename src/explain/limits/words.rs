@@ -11,11 +11,12 @@ mod rectifier;
 mod references;
 mod regulator;
 
-pub(in crate::explain) use regulator::{GridCircuit, grid_circuit};
+pub(in crate::explain) use regulator::grid_circuit;
 
 use crate::bench::working::Working;
 use crate::explain::{number, sentence_case};
 use crate::parts::{Side, Supply};
+use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit, Whose, allowed};
 
 /// All that is said about one limit.
@@ -183,6 +184,16 @@ impl<'a> Subject<'a> {
         })
     }
 
+    fn on_control_tube(self, what: &str) -> Option<String> {
+        let regulator = self.supply.regulator.as_ref()?;
+        Some(format!("{} {what}", regulator.control_tube.name))
+    }
+
+    /// Which capacitor or choke it is of, from 0.
+    fn n(self) -> u8 {
+        self.limit.number()
+    }
+
     fn pass_tube(self) -> &'a str {
         &self.supply.pass_stage.tube.name
     }
@@ -207,34 +218,16 @@ pub(in crate::explain) struct Said<'a> {
 }
 
 impl<'a> Said<'a> {
-    /// At an output current and voltage (A, V).
-    pub(in crate::explain) fn at(
-        [amps, volts]: [f64; 2],
-        subject: Subject<'a>,
-        judged: &'a Judged,
-    ) -> Self {
+    pub(in crate::explain) fn of(subject: Subject<'a>, judged: &'a Judged, point: &Point) -> Self {
         Self {
             subject,
             supply: subject.supply,
             judged,
-            amps,
-            volts,
+            amps: point.amps,
+            volts: point.volts,
             actual: number::measured(judged.actual, judged.measure),
             allowed: number::measured(judged.allowed, judged.measure),
         }
-    }
-
-    /// Of what is the same at every point.
-    pub(in crate::explain) fn no_load(subject: Subject<'a>, judged: &'a Judged) -> Self {
-        Self::at([0.0, 0.0], subject, judged)
-    }
-
-    pub(in crate::explain) fn sentence(&self) -> String {
-        (words(self.subject.limit).sentence)(self)
-    }
-
-    pub(in crate::explain) fn formula(&self, working: &Working) -> String {
-        (words(self.subject.limit).formula)(self, working)
     }
 
     fn is_over(&self) -> bool {
@@ -247,15 +240,16 @@ impl<'a> Said<'a> {
     }
 
     /// `The worst 6080 section burns 8 W; it may burn 13 W`, with more said about the actual value.
-    fn may(&self, verb: Verb, who: &str, more: &str) -> String {
-        let (who, it, plain) = (sentence_case(who), verb.it, verb.plain);
-        let does = if self.is_over() {
-            format!("would {plain}")
-        } else {
-            verb.does.to_owned()
+    fn may(&self, verb: &str, who: Text, more: &str) -> String {
+        let who = sentence_case(&who.of(self.subject));
+        let does = match verb {
+            _ if self.is_over() => format!("would {verb}"),
+            "have" => "has".to_owned(),
+            "carry" => "carries".to_owned(),
+            _ => format!("{verb}s"),
         };
         let (actual, allowed) = (&self.actual, &self.allowed);
-        format!("{who} {does} {actual}{more}; {it} may {plain} {allowed}")
+        format!("{who} {does} {actual}{more}; it may {verb} {allowed}")
     }
 
     /// The place in the plane: `200 V and 100 mA`.
@@ -285,27 +279,3 @@ impl<'a> Said<'a> {
         format!("{}; {least} {}", self.actual, self.allowed)
     }
 }
-
-/// What a part does of which it may do so much only.
-#[derive(Clone, Copy)]
-struct Verb {
-    it: &'static str,
-    does: &'static str,
-    plain: &'static str,
-}
-
-const BURN: Verb = Verb {
-    it: "it",
-    does: "burns",
-    plain: "burn",
-};
-const CARRY: Verb = Verb {
-    it: "it",
-    does: "carries",
-    plain: "carry",
-};
-const HAVE: Verb = Verb {
-    it: "it",
-    does: "has",
-    plain: "have",
-};

@@ -1,12 +1,14 @@
 //! What the control tube bears.
 
-use super::{BASE, BURN, HAVE, Said, Text, Words, sheet};
+use super::{BASE, Said, Text, Words, sheet};
 use crate::bench::working::Working;
 use crate::explain::number;
 use crate::parts::HeaterTie;
 use crate::physics::operation::WorstDissipation;
 
 pub(super) const CONTROL_TUBE: Text = Text::Of(|of| format!("the {}", of.control_tube()));
+
+const ITS_SCREEN: Text = Text::Of(|of| format!("the screen of the {}", of.control_tube()));
 
 const CONTROL: Words = Words {
     part: |of| of.allowed(of.control_tube()),
@@ -18,11 +20,8 @@ const CONTROL: Words = Words {
 pub(super) static PLATE_VOLTS: Words = Words {
     name: Text::Fixed("control tube plate volts"),
     sentence: |said| {
-        said.may(
-            HAVE,
-            &CONTROL_TUBE.of(said.subject),
-            " between plate and cathode, as its plate holds the pass grids",
-        )
+        let held = " between plate and cathode, as its plate holds the pass grids";
+        said.may("have", CONTROL_TUBE, held)
     },
     formula: |said, working| {
         let steps = working.control_cathode_volts.map(|cathode| {
@@ -43,11 +42,8 @@ pub(super) static PLATE_VOLTS: Words = Words {
 pub(super) static PLATE_DISSIPATION: Words = Words {
     name: Text::Fixed("control tube dissipation, no load"),
     sentence: |said| {
-        said.may(
-            BURN,
-            &CONTROL_TUBE.of(said.subject),
-            " on its plate at its worst setting with no load",
-        )
+        let at_rest = " on its plate at its worst setting with no load";
+        said.may("burn", CONTROL_TUBE, at_rest)
     },
     formula: |said, working| {
         let at_rest = working.no_load.regulator.control_plate;
@@ -66,7 +62,7 @@ const SCREEN: Words = Words {
 
 pub(super) static SCREEN_VOLTS: Words = Words {
     name: Text::Fixed("control tube screen volts"),
-    sentence: |said| said.may(HAVE, &screen(said), " above its cathode"),
+    sentence: |said| said.may("have", ITS_SCREEN, " above its cathode"),
     formula: |said, _| said.equals("screen above cathode as described".to_owned()),
     not_known: sheet("highest screen volts", CONTROL_TUBE),
     rating: "the control tube's highest screen volts",
@@ -75,7 +71,7 @@ pub(super) static SCREEN_VOLTS: Words = Words {
 
 pub(super) static SCREEN_DISSIPATION: Words = Words {
     name: Text::Fixed("control tube screen, no load"),
-    sentence: |said| said.may(BURN, &screen(said), " at its worst setting with no load"),
+    sentence: |said| said.may("burn", ITS_SCREEN, " at its worst setting with no load"),
     formula: |said, working| {
         let at_rest = working.no_load.regulator.control_screen;
         said.equals(at_rest.map(|at| burning("screen", at)))
@@ -88,13 +84,12 @@ pub(super) static SCREEN_DISSIPATION: Words = Words {
 pub(super) static HEATER_CATHODE: Words = Words {
     name: Text::Fixed("control tube heater–cathode volts"),
     sentence: |said| {
-        format!(
-            "Between heater and cathode of the {} {} {}; {} may",
+        let (tube, stand) = (
             said.subject.control_tube(),
             said.say("stand", "would stand"),
-            said.actual,
-            said.allowed
-        )
+        );
+        let (actual, allowed) = (&said.actual, &said.allowed);
+        format!("Between heater and cathode of the {tube} {stand} {actual}; {allowed} may")
     },
     formula: heater_cathode,
     not_known: sheet("highest heater–cathode volts", CONTROL_TUBE),
@@ -103,10 +98,6 @@ pub(super) static HEATER_CATHODE: Words = Words {
     to_change: Text::Of(|of| format!("the {} or what its heater is tied to", of.control_tube())),
     ..CONTROL
 };
-
-fn screen(said: &Said<'_>) -> String {
-    format!("the screen of the {}", said.subject.control_tube())
-}
 
 fn burning(electrode: &str, at: WorstDissipation) -> String {
     format!(

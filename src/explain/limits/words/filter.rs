@@ -1,11 +1,10 @@
 //! What capacitors and chokes bear.
 
 use super::rectifier::{drawn, pulses};
-use super::{BASE, CARRY, Change, NotKnown, Said, Subject, Text, Words};
+use super::{BASE, Change, NotKnown, Said, Subject, Text, Words};
 use crate::bench::working::{Capacitor, Working};
 use crate::explain::{number, sentence_case};
 use crate::parts::{CapacitorStack, SeriesElement, Supply};
-use crate::physics::limit::Limit;
 
 const CAPACITOR: Words = Words {
     part: |of| of.allowed(&one_unit(of)),
@@ -20,7 +19,7 @@ const fn printed(what: &'static str, place: &'static str) -> NotKnown {
 }
 
 pub(super) static CAPACITOR_VOLTS: Words = Words {
-    name: Text::Of(|of| format!("{} volts, no load", label(n(of), of.supply))),
+    name: Text::Of(|of| format!("{} volts, no load", label(of.n(), of.supply))),
     sentence: |said| format!("{}; it is made for {}", stands_at(said), said.allowed),
     formula: stack_volts,
     not_known: printed("working volts", "on the capacitor"),
@@ -30,7 +29,7 @@ pub(super) static CAPACITOR_VOLTS: Words = Words {
 };
 
 pub(super) static CAPACITOR_SURGE: Words = Words {
-    name: Text::Of(|of| format!("{} surge volts, no load", label(n(of), of.supply))),
+    name: Text::Of(|of| format!("{} surge volts, no load", label(of.n(), of.supply))),
     sentence: |said| format!("{}; its surge volts are {}", stands_at(said), said.allowed),
     formula: stack_volts,
     not_known: printed("surge volts", "on the capacitor or in its data sheet"),
@@ -40,7 +39,7 @@ pub(super) static CAPACITOR_SURGE: Words = Words {
 };
 
 pub(super) static CAPACITOR_RIPPLE: Words = Words {
-    name: Text::Of(|of| format!("ripple current, {}", label(n(of), of.supply))),
+    name: Text::Of(|of| format!("ripple current, {}", label(of.n(), of.supply))),
     sentence: |said| {
         let whom = sentence_case(&whole_name(said.subject));
         let carries = said.say("carries", "would carry");
@@ -55,19 +54,18 @@ pub(super) static CAPACITOR_RIPPLE: Words = Words {
     ..CAPACITOR
 };
 
+const THE_CHOKE: Text = Text::Of(|of| format!("the {}", choke(of.n(), of.supply)));
+
 pub(super) static CHOKE_CURRENT: Words = Words {
-    name: Text::Of(|of| format!("{} current", choke(n(of), of.supply))),
-    sentence: |said| {
-        let choke = choke(n(said.subject), said.supply);
-        said.may(CARRY, &format!("the {choke}"), "")
-    },
+    name: Text::Of(|of| format!("{} current", choke(of.n(), of.supply))),
+    sentence: |said| said.may("carry", THE_CHOKE, ""),
     formula: |said, working| {
-        let behind = behind_choke(n(said.subject), said.supply);
+        let behind = behind_choke(said.subject.n(), said.supply);
         said.equals(drawn(working, said.supply, behind))
     },
     not_known: NotKnown::Read {
         what: "current rating",
-        of: Text::Of(|of| format!("the {}", choke(n(of), of.supply))),
+        of: THE_CHOKE,
         place: "on the choke's label",
     },
     rating: "the choke's current rating",
@@ -77,19 +75,8 @@ pub(super) static CHOKE_CURRENT: Words = Words {
     ..BASE
 };
 
-/// Number of the capacitor or choke, from the rectifier and from 0.
-fn n(of: Subject<'_>) -> u8 {
-    match of.limit {
-        Limit::CapacitorVolts(n)
-        | Limit::CapacitorSurge(n)
-        | Limit::CapacitorRipple(n)
-        | Limit::ChokeCurrent(n) => n,
-        _ => 0,
-    }
-}
-
 fn stack(of: Subject<'_>) -> Option<&CapacitorStack> {
-    of.supply.filter.stacks().nth(usize::from(n(of)))
+    of.supply.filter.stacks().nth(usize::from(of.n()))
 }
 
 /// `C2`, or `bus` for the last one, which is the bus.
@@ -103,15 +90,12 @@ fn label(n: u8, supply: &Supply) -> String {
 
 /// A capacitor inside a sentence, without its article: `C1`, `bus capacitor`. Counted from the rectifier, from 0.
 pub(in crate::explain) fn capacitor_name(n: u8, supply: &Supply) -> String {
-    match label(n, supply).as_str() {
-        "bus" => "bus capacitor".to_owned(),
-        other => other.to_owned(),
-    }
+    label(n, supply).replace("bus", "bus capacitor")
 }
 
 /// The capacitor inside a sentence: `capacitor C1`, `the bus capacitor`.
 fn whole_name(of: Subject<'_>) -> String {
-    match label(n(of), of.supply).as_str() {
+    match label(of.n(), of.supply).as_str() {
         "bus" => "the bus capacitor".to_owned(),
         other => format!("capacitor {other}"),
     }
@@ -142,7 +126,7 @@ fn stands_at(said: &Said<'_>) -> String {
         Some(stack) if stack.in_series > 1 => format!(
             "the worst of the {} in series ({})",
             stack.in_series,
-            label(n(said.subject), said.supply)
+            label(said.subject.n(), said.supply)
         ),
         _ => whole_name(said.subject),
     };
@@ -152,7 +136,7 @@ fn stands_at(said: &Said<'_>) -> String {
 
 fn stack_volts(said: &Said<'_>, working: &Working) -> String {
     let crests = &working.no_load.operation.capacitor_crest_volts;
-    let whole = crests.get(usize::from(n(said.subject))).copied();
+    let whole = crests.get(usize::from(said.subject.n())).copied();
     match stack(said.subject) {
         Some(stack) if stack.in_series > 1 => {
             let how = if stack.balancing.is_some() {
@@ -191,7 +175,7 @@ fn ripple(of: Subject<'_>, working: &Working) -> Option<String> {
     };
     let operation = &working.operation;
     // Where the filter takes on much of it, the sum of squares says little.
-    if n(of) == 0
+    if of.n() == 0
         && let Some(ripple) = &working.ripple
         && ripple.into_filter_amps.abs() < MUCH * ripple.rms_amps
     {
@@ -219,7 +203,7 @@ fn ripple(of: Subject<'_>, working: &Working) -> Option<String> {
         ripple_rms_volts,
         harmonics,
         ..
-    } = working.capacitors.get(usize::from(n(of)))?;
+    } = working.capacitors.get(usize::from(of.n()))?;
     Some(format!(
         "2π × {} × {} × {} rms of ripple × {:.2} for its harmonics{share}",
         number::hertz(working.ripple_hertz),

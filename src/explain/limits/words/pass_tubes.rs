@@ -1,6 +1,6 @@
 //! What the pass tubes bear, and their dropout.
 
-use super::{BASE, BURN, CARRY, Change, HAVE, NotKnown, Said, Text, Verb, Words, sheet};
+use super::{BASE, Change, NotKnown, Said, Subject, Text, Words, sheet};
 use crate::bench::working::Working;
 use crate::explain::number;
 use crate::parts::{HeaterTie, Supply};
@@ -15,10 +15,7 @@ pub(super) const PASS_TUBE: Text = Text::Of(|of| format!("the {}", of.pass_tube(
 pub(super) static PLATE_VOLTS: Words = Words {
     name: Text::Fixed("plate volts"),
     part: |of| of.allowed(of.pass_tube()),
-    sentence: |said| {
-        let tube = PASS_TUBE.of(said.subject);
-        said.may(HAVE, &tube, " between plate and cathode")
-    },
+    sentence: |said| said.may("have", PASS_TUBE, " between plate and cathode"),
     formula: |said, working| {
         let crest = number::volts(working.operation.bus.crest_volts);
         let output = number::volts(said.volts);
@@ -37,7 +34,7 @@ pub(super) static PLATE_CURRENT: Words = Words {
         format!("{electrode} current")
     }),
     part: |of| of.allowed(&worst_unit(of.supply)),
-    sentence: |said| said.may(CARRY, &the_worst_unit(said.supply), ""),
+    sentence: |said| said.may("carry", Text::Of(the_worst_unit), ""),
     formula: plate_current,
     not_known: sheet("highest cathode current", PASS_TUBE),
     rating: "the pass tube's highest plate current",
@@ -53,7 +50,7 @@ pub(super) static PLATE_DISSIPATION: Words = Words {
         format!("plate{and_screen} dissipation")
     }),
     part: |of| of.allowed(&worst_unit(of.supply)),
-    sentence: |said| said.may(BURN, &the_worst_unit(said.supply), ""),
+    sentence: |said| said.may("burn", Text::Of(the_worst_unit), ""),
     formula: |said, working| {
         let amps = number::amps(working.worst_amps);
         said.equals(format!("{} × {amps}", over_tube(said, working)))
@@ -79,8 +76,8 @@ pub(super) static SCREEN_DISSIPATION: Words = Words {
         Some(format!("{watts}, {}", worst_unit(of.supply)))
     },
     sentence: |said| {
-        let screen = format!("the screen of {}", the_worst_unit(said.supply));
-        said.may(BURN, &screen, "")
+        let screen = Text::Of(|of| format!("the screen of {}", the_worst_unit(of)));
+        said.may("burn", screen, "")
     },
     formula: |said, working| {
         let amps = number::amps(working.worst_amps);
@@ -103,17 +100,9 @@ pub(super) static ENVELOPE_DISSIPATION: Words = Words {
     name: Text::Fixed("dissipation of one bulb"),
     part: |of| of.allowed(&format!("one {}", of.pass_tube())),
     sentence: |said| {
-        let together = Verb {
-            it: "they",
-            does: "burn",
-            plain: "burn",
-        };
-        let tube = said.subject.pass_tube();
-        said.may(
-            together,
-            &format!("all sections of one {tube} together"),
-            "",
-        )
+        let (tube, burn) = (said.subject.pass_tube(), said.say("burn", "would burn"));
+        let (actual, allowed) = (&said.actual, &said.allowed);
+        format!("All sections of one {tube} together {burn} {actual}; they may burn {allowed}")
     },
     formula: |said, working| {
         let amps = number::amps(working.bulb_amps);
@@ -136,21 +125,15 @@ const HEATER: Words = Words {
 pub(super) static HEATER_CATHODE: Words = Words {
     name: Text::Fixed("heater–cathode volts"),
     sentence: |said| {
-        if said.judged.actual <= 0.0 {
-            return raised_but_not(said, "below");
-        }
+        let (heaters, stand) = (heaters(said), said.say("stand", "would stand"));
+        let (actual, allowed) = (&said.actual, &said.allowed);
         let tied = match said.supply.pass_stage.heater {
+            _ if said.judged.actual <= 0.0 => return raised_but_not(said, "below"),
             Some(HeaterTie::Cathode) => "tied to the output",
             Some(HeaterTie::Elevated(_)) => "raised above the output's negative terminal",
             _ => "tied to the output's negative terminal",
         };
-        format!(
-            "The heaters of the {} are {tied}: {} {} between heater and cathode; {} may",
-            said.subject.pass_tube(),
-            said.actual,
-            said.say("stand", "would stand"),
-            said.allowed
-        )
+        format!("{heaters} are {tied}: {actual} {stand} between heater and cathode; {allowed} may")
     },
     formula: heater_cathode,
     ..HEATER
@@ -162,13 +145,9 @@ pub(super) static HEATER_ABOVE_CATHODE: Words = Words {
         if said.judged.actual <= 0.0 {
             return raised_but_not(said, "above");
         }
-        format!(
-            "The heaters of the {} {} {} above their cathodes; {} may",
-            said.subject.pass_tube(),
-            said.say("stand", "would stand"),
-            said.actual,
-            said.allowed
-        )
+        let (heaters, stand) = (heaters(said), said.say("stand", "would stand"));
+        let (actual, allowed) = (&said.actual, &said.allowed);
+        format!("{heaters} {stand} {actual} above their cathodes; {allowed} may")
     },
     formula: |said, working| match said.supply.pass_stage.heater {
         Some(HeaterTie::Elevated(up)) if said.judged.actual > 0.0 => said.equals(format!(
@@ -203,24 +182,26 @@ pub(super) static DROPOUT: Words = Words {
 
 /// The valley of the bus against what the output and the least drop need.
 fn dropout(said: &Said<'_>) -> String {
-    let tube = said.subject.pass_tube();
-    let output = number::volts(said.volts);
-    let amps = number::amps(said.amps);
-    let need = said.say("need", "would need");
-    let (has, tail) = if said.is_over() {
-        ("has only", ", so ripple would come through")
+    let (tube, need) = (said.subject.pass_tube(), said.say("need", "would need"));
+    let (output, amps) = (number::volts(said.volts), number::amps(said.amps));
+    let (only, tail) = if said.is_over() {
+        (" only", ", so ripple would come through")
     } else {
-        ("has", "")
+        ("", "")
     };
+    let (needed, valley) = (&said.actual, &said.allowed);
     format!(
-        "{output} and the least drop of the {tube} {need} {}; at {amps} the valley of the bus {has} {}{tail}",
-        said.actual, said.allowed
+        "{output} and the least drop of the {tube} {need} {needed}; at {amps} the valley of the bus has{only} {valley}{tail}"
     )
 }
 
+fn heaters(said: &Said<'_>) -> String {
+    format!("The heaters of the {}", said.subject.pass_tube())
+}
+
 fn raised_but_not(said: &Said<'_>, side: &str) -> String {
-    let tube = said.subject.pass_tube();
-    format!("The heaters of the {tube} are raised, but not {side} their cathodes here")
+    let heaters = heaters(said);
+    format!("{heaters} are raised, but not {side} their cathodes here")
 }
 
 /// How far the pass cathodes stand from their heaters.
@@ -285,8 +266,8 @@ fn worst_unit(supply: &Supply) -> String {
     }
 }
 
-fn the_worst_unit(supply: &Supply) -> String {
-    let unit = worst_unit(supply);
+fn the_worst_unit(of: Subject<'_>) -> String {
+    let unit = worst_unit(of.supply);
     if unit.starts_with("each ") {
         unit
     } else {

@@ -2,7 +2,7 @@
 //!
 //! Mean and rms of pulses over the cycle follow from the definitions of both, and half a sine has π/2 and π/(2√2).
 
-use super::{BASE, CARRY, Change, NotKnown, Said, Text, Words, sheet};
+use super::{BASE, Change, NotKnown, Said, Text, Words, sheet};
 use crate::bench::working::Working;
 use crate::explain::{number, sentence_case};
 use crate::parts::{Connection, RectifierLaw, Supply};
@@ -73,8 +73,8 @@ pub(super) static WINDING_RMS: Words = Words {
     name: Text::Fixed("winding rms"),
     part: |of| of.allowed(winding(of.supply)),
     sentence: |said| {
-        let winding = format!("the {}", winding(said.supply));
-        said.may(CARRY, &winding, " rms")
+        let winding = Text::Of(|of| format!("the {}", winding(of.supply)));
+        said.may("carry", winding, " rms")
     },
     formula: |said, working| pulses(said, winding_steps(working, said.supply)),
     not_known: NotKnown::Read {

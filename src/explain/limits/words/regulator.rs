@@ -5,16 +5,11 @@ use super::pass_tubes::PASS_TUBE;
 use super::{BASE, NotKnown, Outside, Said, Subject, Text, Words, sheet};
 use crate::bench::working::Working;
 use crate::explain::number;
-use crate::parts::Supply;
 use crate::physics::limit::{Limit, Whose};
 
 pub(super) static GRID_FLOOR: Words = Words {
     name: Text::Fixed("grid-drive floor"),
-    part: |of| {
-        let regulator = of.supply.regulator.as_ref()?;
-        let tube = &regulator.control_tube.name;
-        Some(format!("{tube} at its least plate volts"))
-    },
+    part: |of| of.on_control_tube("at its least plate volts"),
     sentence: grid_floor,
     formula: grid_floor_formula,
     not_known: NotKnown::Sentence("How low the output goes is not known: describe the regulator"),
@@ -26,11 +21,7 @@ pub(super) static GRID_FLOOR: Words = Words {
 
 pub(super) static CONTROL_GRID_CEILING: Words = Words {
     name: Text::Fixed("control-grid ceiling"),
-    part: |of| {
-        let regulator = of.supply.regulator.as_ref()?;
-        let tube = &regulator.control_tube.name;
-        Some(format!("{tube} on the sense divider"))
-    },
+    part: |of| of.on_control_tube("on the sense divider"),
     sentence: control_grid_ceiling,
     formula: control_grid_ceiling_formula,
     term: "control-grid ceiling",
@@ -40,6 +31,7 @@ pub(super) static CONTROL_GRID_CEILING: Words = Words {
 };
 
 const GRID_RESISTOR: Words = Words {
+    sentence: |said| grid_circuit([said.judged.actual, said.judged.allowed], said.subject),
     term: "grid resistor",
     moved_by_mains: false,
     ..BASE
@@ -48,7 +40,6 @@ const GRID_RESISTOR: Words = Words {
 pub(super) static PASS_GRID_RESISTOR: Words = Words {
     name: Text::Fixed("pass tube grid resistor"),
     part: |of| of.allowed(of.pass_tube()),
-    sentence: |said| grid_resistor(said, Whose::Pass),
     formula: |said, _| {
         let grids = match said.supply.pass_stage.units {
             0 | 1 => "1 grid".to_owned(),
@@ -67,7 +58,6 @@ pub(super) static PASS_GRID_RESISTOR: Words = Words {
 pub(super) static CONTROL_GRID_RESISTOR: Words = Words {
     name: Text::Fixed("control tube grid resistor"),
     part: |of| of.allowed(of.control_tube()),
-    sentence: |said| grid_resistor(said, Whose::Control),
     formula: |said, _| {
         let regulator = said.supply.regulator.as_ref();
         said.equals(regulator.map(|r| {
@@ -82,49 +72,21 @@ pub(super) static CONTROL_GRID_RESISTOR: Words = Words {
     ..GRID_RESISTOR
 };
 
-/// What a grid sees against what its maker allows.
-#[derive(Clone, Copy)]
-pub(in crate::explain) struct GridCircuit {
-    /// Whose grid it is.
-    pub whose: Whose,
-    /// What it sees (Ω).
-    pub sees_ohms: f64,
-    /// What is allowed (Ω).
-    pub allowed_ohms: f64,
-}
-
-fn grid_resistor(said: &Said<'_>, whose: Whose) -> String {
-    let grid = GridCircuit {
-        whose,
-        sees_ohms: said.judged.actual,
-        allowed_ohms: said.judged.allowed,
-    };
-    grid_circuit(grid, said.supply)
-}
-
+/// What a grid sees against what its maker allows (Ω):
 /// `The grid of the 6080 hangs on a plate load of 470 kΩ; the maker allows 1 MΩ`.
-pub(in crate::explain) fn grid_circuit(grid: GridCircuit, supply: &Supply) -> String {
-    let limit = Limit::GridResistor(grid.whose);
-    let of = Subject { limit, supply };
-    let (ohms, most) = (
-        number::ohms(grid.sees_ohms),
-        number::ohms(grid.allowed_ohms),
-    );
+pub(in crate::explain) fn grid_circuit([sees, allowed]: [f64; 2], of: Subject<'_>) -> String {
+    let (ohms, most) = (number::ohms(sees), number::ohms(allowed));
     let (pass, control) = (of.pass_tube(), of.control_tube());
-    let has = match (grid.whose, supply.pass_stage.units) {
-        (Whose::Pass, 0 | 1) => format!("The grid of the {pass} hangs on a plate load of {ohms}"),
-        (Whose::Pass, units) => {
-            format!("{units} grids of the {pass} hang on one plate load, so that each sees {ohms}")
-        }
-        (Whose::Control, _) => {
+    let has = match (of.limit, of.supply.pass_stage.units) {
+        (Limit::GridResistor(Whose::Control), _) => {
             format!("The grid of the {control} sees up to {ohms} of the sense divider")
         }
+        (_, 0 | 1) => format!("The grid of the {pass} hangs on a plate load of {ohms}"),
+        (_, units) => {
+            format!("{units} grids of the {pass} hang on one plate load, so that each sees {ohms}")
+        }
     };
-    let only = if grid.sees_ohms > grid.allowed_ohms {
-        " only"
-    } else {
-        ""
-    };
+    let only = if sees > allowed { " only" } else { "" };
     format!("{has}; the maker allows {most}{only}")
 }
 
