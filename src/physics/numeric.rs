@@ -37,8 +37,8 @@ struct End {
 }
 
 /// Steps after which the bracket must have shrunk to half, or its middle is taken.
-const PATIENCE: u32 = 3;
-/// No bracket of finite numbers needs more: each [`PATIENCE`] + 1 steps halve it at least.
+const PATIENCE: u32 = 2;
+/// No bracket of finite numbers needs more: each [`PATIENCE`] + 2 steps halve it at least.
 const MOST_STEPS: u32 = 400;
 
 impl Bracket {
@@ -341,7 +341,7 @@ mod tests {
         };
         let rising: [fn(f64) -> f64; 3] = [
             |x| 0.3 * (x - 2.0),
-            |x| (x - 2.0).powi(3),
+            |x| x - 2.0 + 0.5 * (x - 2.0).sin(),
             |x| 50.0 * (x - 2.0).tanh(),
         ];
         for f in rising {

@@ -49,6 +49,7 @@ fn allowed_of(limit: Limit) -> f64 {
         Measure::Amps => 0.2,
         Measure::Volts => 300.0,
         Measure::Ohms => 500e3,
+        Measure::Farads => 40e-6,
     }
 }
 
@@ -65,6 +66,8 @@ fn names_and_parts() {
     rectifier DC | 275 mA, whole 5U4-GB
     rectifier peak | 1 A, each 5U4-GB plate
     peak inverse, no load | 1.55 kV, each 5U4-GB plate
+    supply resistance |
+    first capacitor |
     C1 volts, no load | 300 V
     bus volts, no load | 300 V, each of 2 in series
     C1 surge volts, no load |
@@ -138,6 +141,8 @@ fn why_it_is_allowed() {
     Each 5U4-GB plate gives 124 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate reaches 124 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 186 V of inverse volts; it may stand 300 V
+    Each 5U4-GB plate has 806 kΩ of winding and resistors before it; its maker asks for 500 kΩ at least
+    The first capacitor has 24.8 µF; the maker of the 5U4-GB allows 40 µF
     With no load at 126 V mains capacitor C1 stands at 186 V; it is made for 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 186 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 186 V; its surge volts are 300 V
@@ -180,6 +185,8 @@ fn why_it_is_not_allowed() {
     Each 5U4-GB plate would give 252 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate would reach 252 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 378 V of inverse volts; it may stand 300 V
+    Each 5U4-GB plate has only 397 kΩ of winding and resistors before it; its maker asks for 500 kΩ at least
+    The first capacitor has 50.4 µF; the maker of the 5U4-GB allows 40 µF
     With no load at 126 V mains capacitor C1 stands at 378 V; it is made for 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 378 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 378 V; its surge volts are 300 V
@@ -251,6 +258,8 @@ fn what_is_not_known_says_where_to_read_it() {
     The highest DC output of the 5U4-GB is not known: read it in the maker's data sheet
     The highest peak current of the 5U4-GB is not known: read it in the maker's data sheet
     The highest peak inverse volts of the 5U4-GB are not known: read them in the maker's data sheet
+    Supply resistance cannot be judged here without the pass tube's curve at this current
+    First capacitor cannot be judged here without the pass tube's curve at this current
     The working volts of capacitor C1 are not known: read them on the capacitor
     The working volts of the bus capacitor are not known: read them on the capacitor
     The surge volts of capacitor C1 are not known: read them on the capacitor or in its data sheet

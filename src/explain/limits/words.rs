@@ -134,6 +134,8 @@ pub(in crate::explain) fn words(limit: Limit) -> &'static Words {
         Limit::RectifierDc => &rectifier::DC,
         Limit::RectifierPeak => &rectifier::PEAK,
         Limit::RectifierPeakInverse => &rectifier::PEAK_INVERSE,
+        Limit::SupplyResistance => &rectifier::SUPPLY_RESISTANCE,
+        Limit::FirstCapacitor => &rectifier::FIRST_CAPACITOR,
         Limit::CapacitorVolts(_) => &filter::CAPACITOR_VOLTS,
         Limit::CapacitorSurge(_) => &filter::CAPACITOR_SURGE,
         Limit::CapacitorRipple(_) => &filter::CAPACITOR_RIPPLE,

@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
-use crate::parts::quantity::{Amps, Volts};
+use crate::parts::quantity::{Amps, Ohms, Volts};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
@@ -32,6 +32,20 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
         largest_first_capacitor: 1e-9..=1.0,
         heater_cathode: VOLTS,
     });
+    if let Some(chart) = &kind.least_supply_resistance_by_volts {
+        let rises = chart
+            .windows(2)
+            .all(|pair| matches!(pair, [a, b] if a.0 < b.0 && a.1 <= b.1));
+        let is_sound = |(volts, ohms): &(Volts, Ohms)| volts.0 > 0.0 && ohms.0 >= 0.0;
+        if chart.is_empty() || !rises || !chart.iter().all(is_sound) {
+            let written: Vec<String> = chart.iter().map(|(v, r)| format!("{r} at {v}")).collect();
+            f.add(
+                "least_supply_resistance_by_volts",
+                written.join(", "),
+                "at least one resistance, rising with the rms plate volts",
+            );
+        }
+    }
     if let (Some(peak), Some(dc)) = (&kind.peak_current, &kind.dc_current) {
         // Each device carries its even share of the direct current, in pulses that are higher than their mean.
         let share = Amps(dc.value.0 / f64::from(kind.plates.max(1)));

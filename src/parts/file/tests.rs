@@ -157,6 +157,7 @@ impl Random {
             hot_switching_current: self.rating(),
             heater_cathode: self.rating(),
             least_supply_resistance: self.maybe(Self::figure),
+            least_supply_resistance_by_volts: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
             largest_first_capacitor: self.maybe(Self::figure),
         }
     }

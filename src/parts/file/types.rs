@@ -94,7 +94,7 @@ record!(RectifierType, "rectifier", context, {
     plates,
     @system of peak_inverse,
     law, heater, peak_inverse, peak_current, dc_current, dc_current_choke_input,
-    hot_switching_current, least_supply_resistance, largest_first_capacitor, heater_cathode,
+    hot_switching_current, least_supply_resistance, least_supply_resistance_by_volts, largest_first_capacitor, heater_cathode,
 });
 
 variants!(RectifierLaw {

@@ -16,6 +16,8 @@ pub enum Measure {
     Watts,
     /// Ohms.
     Ohms,
+    /// Farads.
+    Farads,
 }
 
 /// What passing a limit means.

@@ -61,6 +61,10 @@ pub enum Limit {
     RectifierPeak,
     /// Peak inverse volts of a rectifier device, no load.
     RectifierPeakInverse,
+    /// Supply resistance before each rectifier device, behind a capacitor input.
+    SupplyResistance,
+    /// The first capacitor behind the rectifier.
+    FirstCapacitor,
     /// Rms current of the high-voltage winding.
     WindingRms,
     /// Ripple current of a capacitor.
@@ -129,7 +133,7 @@ const RATING: Row = Row {
 };
 
 /// Every kind of limit in the order of the signal path: a supply has those of it that its parts have.
-pub const ROWS: [Row; 33] = [
+pub const ROWS: [Row; 35] = [
     RATING,
     Row {
         limit: Limit::RectifierDc,
@@ -154,6 +158,30 @@ pub const ROWS: [Row; 33] = [
         measure: Measure::Volts,
         allowed: rectifier::peak_inverse_allowed,
         figures: Figures::Unloaded(|u, _| Ok(u.no_load.peak_inverse_volts)),
+        shape: everywhere,
+        ..RATING
+    },
+    Row {
+        limit: Limit::SupplyResistance,
+        key: "rectifier_supply_resistance",
+        stage: Stage::Rectifier,
+        measure: Measure::Ohms,
+        bound: Bound::AtLeast,
+        // Where published, and asked for with capacitor input only.
+        count: |supply| usize::from(rectifier::supply_resistance_allowed(supply, 0).is_ok()),
+        allowed: rectifier::supply_resistance_allowed,
+        figures: Figures::Unloaded(rectifier::supply_resistance),
+        shape: everywhere,
+        ..RATING
+    },
+    Row {
+        limit: Limit::FirstCapacitor,
+        key: "first_capacitor",
+        stage: Stage::Rectifier,
+        measure: Measure::Farads,
+        count: |supply| usize::from(rectifier::first_capacitor_allowed(supply, 0).is_ok()),
+        allowed: rectifier::first_capacitor_allowed,
+        figures: Figures::Unloaded(rectifier::first_capacitor),
         shape: everywhere,
         ..RATING
     },

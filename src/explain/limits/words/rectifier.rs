@@ -2,7 +2,7 @@
 //!
 //! Mean and rms of pulses over the cycle follow from the definitions of both, and half a sine has π/2 and π/(2√2).
 
-use super::{BASE, Change, NotKnown, Said, Text, Words, sheet};
+use super::{BASE, Change, NotKnown, Outside, Said, Text, Words, sheet};
 use crate::bench::working::Working;
 use crate::explain::{number, sentence_case};
 use crate::parts::{Connection, RectifierLaw, Supply};
@@ -66,6 +66,51 @@ pub(super) static PEAK_INVERSE: Words = Words {
     rating: "the rectifier's peak inverse rating",
     term: "peak inverse volts",
     to_change: Text::Of(|of| format!("{} or the volts on it", KIND.of(of))),
+    ..RECTIFIER
+};
+
+pub(super) static SUPPLY_RESISTANCE: Words = Words {
+    name: Text::Fixed("supply resistance"),
+    sentence: |said| {
+        let device = sentence_case(&device(said.supply));
+        let (actual, least) = (&said.actual, &said.allowed);
+        let only = said.say("", "only ");
+        format!(
+            "{device} has {only}{actual} of winding and resistors before it; its maker asks for {least} at least"
+        )
+    },
+    formula: |said, working| {
+        let (winding, own) = (working.source.ohms, said.supply.rectifier.plate_resistor.0);
+        let together = match said.supply.rectifier.in_parallel {
+            0 | 1 => String::new(),
+            many => format!(" × {many} in parallel"),
+        };
+        said.equals(format!(
+            "winding and reflected primary {}{together} + plate resistor {}",
+            number::ohms(winding),
+            number::ohms(own)
+        ))
+    },
+    rating: "the least supply resistance that the rectifier's maker asks for",
+    term: "supply resistance",
+    to_change: Text::Of(|of| format!("{} or the resistance before it", KIND.of(of))),
+    outside: Outside::Matter("too little resistance before the rectifier"),
+    moved_by_mains: false,
+    ..RECTIFIER
+};
+
+pub(super) static FIRST_CAPACITOR: Words = Words {
+    name: Text::Fixed("first capacitor"),
+    part: |of| of.allowed(&of.supply.rectifier.kind.name),
+    sentence: |said| {
+        let (actual, allowed) = (&said.actual, &said.allowed);
+        let kind = &said.supply.rectifier.kind.name;
+        format!("The first capacitor has {actual}; the maker of the {kind} allows {allowed}")
+    },
+    rating: "the largest first capacitor that the rectifier's maker allows",
+    term: "first capacitor",
+    to_change: Text::Of(|of| format!("the first capacitor or {}", KIND.of(of))),
+    moved_by_mains: false,
     ..RECTIFIER
 };
 
