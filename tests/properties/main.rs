@@ -15,7 +15,7 @@ use supplies::{spread, supply};
 /// The same supplies in every run, so that a change is judged by itself and not by luck. `PROPTEST_RNG_SEED=N cargo test --test
 /// properties` brings others; a failure prints its number.
 #[expect(clippy::print_stdout, reason = "shown with a failure only")]
-pub(crate) fn seed() -> RngSeed {
+fn seed() -> RngSeed {
     let seed = match ProptestConfig::default().rng_seed {
         RngSeed::Fixed(asked_for) => asked_for,
         RngSeed::Random => 60_134,
@@ -24,9 +24,9 @@ pub(crate) fn seed() -> RngSeed {
     RngSeed::Fixed(seed)
 }
 
-fn many() -> ProptestConfig {
+/// As many cases as `PROPTEST_CASES` says, else proptest's own 256.
+pub(crate) fn cases() -> ProptestConfig {
     ProptestConfig {
-        cases: 2_000,
         failure_persistence: None,
         max_shrink_iters: 60,
         max_global_rejects: 50_000,
@@ -68,7 +68,7 @@ fn grain(supply: &Supply) -> f64 {
 }
 
 proptest! {
-    #![proptest_config(many())]
+    #![proptest_config(cases())]
 
     #[test]
     fn more_load_gives_a_lower_trough(supply in supply(), amps in spread(1e-4, 0.3), more in 1.05..3.0) {
@@ -186,7 +186,7 @@ fn check_boundary(model: &Model, envelope: &Envelope, k: usize) -> Result<(), Te
 }
 
 proptest! {
-    #![proptest_config(many())]
+    #![proptest_config(cases())]
 
     #[test]
     fn every_boundary_point_uses_exactly_its_limit(supply in supply(), first in 0..EVERY) {

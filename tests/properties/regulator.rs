@@ -22,19 +22,8 @@ use sagline::physics::regulator::zero::{held, zero_setting};
 use sagline::physics::steady_state::operate;
 use sagline::physics::{Envelope, Failure, Operation, Use, envelope};
 
-use crate::seed;
+use crate::cases;
 use crate::supplies::{filter, spread, supply};
-
-fn some(cases: u32) -> ProptestConfig {
-    ProptestConfig {
-        cases,
-        failure_persistence: None,
-        max_shrink_iters: 60,
-        max_global_rejects: 50_000,
-        rng_seed: seed(),
-        ..ProptestConfig::default()
-    }
-}
 
 fn reference(fed_from: ReferenceFeed) -> impl Strategy<Value = GasReference> {
     let tubes = proptest::sample::select(Catalogue::built_in().gas_tubes);
@@ -133,7 +122,7 @@ fn floor_in(supply: &Supply, case: Case, amps: f64) -> Option<f64> {
 }
 
 proptest! {
-    #![proptest_config(some(200))]
+    #![proptest_config(cases())]
 
     #[test]
     fn a_regulator_gives_finite_or_named_answers(supply in regulated(), amps in spread(1e-4, 0.2), volts in 0.0..400.0) {
@@ -185,7 +174,7 @@ fn greatest_use(envelope: &Envelope, model: &Model, [amps, volts]: [f64; 2]) -> 
 }
 
 proptest! {
-    #![proptest_config(some(1_500))]
+    #![proptest_config(cases())]
 
     /// Between the currents that were solved, too, and with every limit of a regulator: a hundredth of the volts within the
     /// envelope everything holds, a hundredth beyond it something does not.
@@ -211,7 +200,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(some(200))]
+    #![proptest_config(cases())]
 
     #[test]
     fn on_the_floor_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
