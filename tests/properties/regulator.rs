@@ -22,8 +22,8 @@ use sagline::physics::regulator::zero::{held, zero_setting};
 use sagline::physics::steady_state::operate;
 use sagline::physics::{Envelope, Failure, Operation, Use, envelope};
 
-use crate::cases;
 use crate::supplies::{filter, spread, supply};
+use crate::{cases, no_case};
 
 fn reference(fed_from: ReferenceFeed) -> impl Strategy<Value = GasReference> {
     let tubes = proptest::sample::select(Catalogue::built_in().gas_tubes);
@@ -180,8 +180,8 @@ proptest! {
     /// envelope everything holds, a hundredth beyond it something does not.
     #[test]
     fn what_the_envelope_shows_its_points_say(supply in regulated(), places in vec((0.0..1.0, 0.0..1.0), 12)) {
-        let Ok(model) = Model::of(&supply) else { return Ok(()) };
-        let Ok(envelope) = envelope(&model) else { return Ok(()) };
+        let Ok(model) = Model::of(&supply) else { return no_case() };
+        let Ok(envelope) = envelope(&model) else { return no_case() };
         for (along, up) in places {
             let (Some(&[first, ..]), Some(&[last, ..])) = (envelope.region.first(), envelope.region.last()) else { continue };
             let amps = first + along * (last - first);
@@ -204,9 +204,9 @@ proptest! {
 
     #[test]
     fn on_the_floor_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
-        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
         let regulator = regulator_in(&supply, Case::Present).unwrap();
-        let Ok(edge) = floor(&regulator, &operation) else { return Ok(()) };
+        let Ok(edge) = floor(&regulator, &operation) else { return no_case() };
         // Where the pass grids need no pull at all, dropout has come before the floor.
         let needed = |volts: f64| drive(&regulator, &operation, volts).map(|d| d.needed_volts).unwrap();
         prop_assume!(needed(edge + 2.0) > 0.0);
@@ -217,9 +217,9 @@ proptest! {
 
     #[test]
     fn on_the_control_grid_ceiling_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
-        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
         let regulator = regulator_in(&supply, Case::Present).unwrap();
-        let Ok(Some(edge)) = ceiling(&regulator, &operation) else { return Ok(()) };
+        let Ok(Some(edge)) = ceiling(&regulator, &operation) else { return no_case() };
         let short = |volts: f64| {
             ceiling::drive(&regulator, &operation, volts).map(|d| d.needed_volts - d.given_volts).unwrap()
         };
@@ -240,7 +240,7 @@ proptest! {
         };
         regulator.cathode = Tap::Reference;
         regulator.divider.foot = Tap::Reference;
-        let Some(same) = highest(&supply) else { return Ok(()) };
+        let Some(same) = highest(&supply) else { return no_case() };
         supply.regulator.as_mut().unwrap().divider.foot = Tap::Common;
         let lower = highest(&supply).unwrap();
         prop_assert!(lower >= same, "{same} {lower}");
@@ -254,11 +254,11 @@ proptest! {
         regulator.cathode = Tap::BiasRail;
         regulator.divider.foot = Tap::Common;
         regulator.least_plate_volts = Some(Volts(20.0));
-        let Some(before) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(before) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         if let Some(rail) = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut()) {
             rail.winding.0 *= deeper;
         }
-        let Some(after) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(after) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         prop_assert!(after < before, "{before} → {after}");
     }
 
@@ -270,7 +270,7 @@ proptest! {
         regulator.divider.foot = Tap::Common;
         regulator.least_plate_volts = Some(Volts(20.0));
         let all = [Case::Low, Case::Present, Case::High].map(|case| floor_in(&supply, case, amps));
-        let [Some(low), Some(_), Some(high)] = all else { return Ok(()) };
+        let [Some(low), Some(_), Some(high)] = all else { return no_case() };
         prop_assert!(high >= low, "{low} at low mains, {high} at high mains");
     }
 
@@ -283,10 +283,10 @@ proptest! {
         // What the reference and the foot do under the changed current is not asked here.
         regulator.cathode = Tap::Common;
         regulator.divider.foot = Tap::Common;
-        let Some(before) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(before) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         prop_assume!(before > 1.0);
         supply.regulator.as_mut().unwrap().preload = Some(Ohms(preload));
-        let Some(after) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(after) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         prop_assert!(after <= before + 1e-3, "{before} → {after}");
     }
 
@@ -295,7 +295,7 @@ proptest! {
         let mut supply = supply;
         supply.pass_stage.tube_spread = tube_spread.map(sagline::parts::Fraction);
         supply.pass_stage.units = supply.pass_stage.units.max(2);
-        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
         let few = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
         supply.pass_stage.units += 1;
         let many = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
