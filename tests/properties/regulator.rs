@@ -22,19 +22,8 @@ use sagline::physics::regulator::zero::{held, zero_setting};
 use sagline::physics::steady_state::operate;
 use sagline::physics::{Envelope, Failure, Operation, Use, envelope};
 
-use crate::seed;
 use crate::supplies::{filter, spread, supply};
-
-fn some(cases: u32) -> ProptestConfig {
-    ProptestConfig {
-        cases,
-        failure_persistence: None,
-        max_shrink_iters: 60,
-        max_global_rejects: 50_000,
-        rng_seed: seed(),
-        ..ProptestConfig::default()
-    }
-}
+use crate::{cases, no_case};
 
 fn reference(fed_from: ReferenceFeed) -> impl Strategy<Value = GasReference> {
     let tubes = proptest::sample::select(Catalogue::built_in().gas_tubes);
@@ -133,7 +122,7 @@ fn floor_in(supply: &Supply, case: Case, amps: f64) -> Option<f64> {
 }
 
 proptest! {
-    #![proptest_config(some(200))]
+    #![proptest_config(cases())]
 
     #[test]
     fn a_regulator_gives_finite_or_named_answers(supply in regulated(), amps in spread(1e-4, 0.2), volts in 0.0..400.0) {
@@ -185,14 +174,14 @@ fn greatest_use(envelope: &Envelope, model: &Model, [amps, volts]: [f64; 2]) -> 
 }
 
 proptest! {
-    #![proptest_config(some(1_500))]
+    #![proptest_config(cases())]
 
     /// Between the currents that were solved, too, and with every limit of a regulator: a hundredth of the volts within the
     /// envelope everything holds, a hundredth beyond it something does not.
     #[test]
     fn what_the_envelope_shows_its_points_say(supply in regulated(), places in vec((0.0..1.0, 0.0..1.0), 12)) {
-        let Ok(model) = Model::of(&supply) else { return Ok(()) };
-        let Ok(envelope) = envelope(&model) else { return Ok(()) };
+        let Ok(model) = Model::of(&supply) else { return no_case() };
+        let Ok(envelope) = envelope(&model) else { return no_case() };
         for (along, up) in places {
             let (Some(&[first, ..]), Some(&[last, ..])) = (envelope.region.first(), envelope.region.last()) else { continue };
             let amps = first + along * (last - first);
@@ -211,13 +200,13 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(some(200))]
+    #![proptest_config(cases())]
 
     #[test]
     fn on_the_floor_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
-        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
         let regulator = regulator_in(&supply, Case::Present).unwrap();
-        let Ok(edge) = floor(&regulator, &operation) else { return Ok(()) };
+        let Ok(edge) = floor(&regulator, &operation) else { return no_case() };
         // Where the pass grids need no pull at all, dropout has come before the floor.
         let needed = |volts: f64| drive(&regulator, &operation, volts).map(|d| d.needed_volts).unwrap();
         prop_assume!(needed(edge + 2.0) > 0.0);
@@ -228,9 +217,9 @@ proptest! {
 
     #[test]
     fn on_the_control_grid_ceiling_the_use_is_one(supply in regulated(), amps in spread(1e-4, 0.2)) {
-        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
         let regulator = regulator_in(&supply, Case::Present).unwrap();
-        let Ok(Some(edge)) = ceiling(&regulator, &operation) else { return Ok(()) };
+        let Ok(Some(edge)) = ceiling(&regulator, &operation) else { return no_case() };
         let short = |volts: f64| {
             ceiling::drive(&regulator, &operation, volts).map(|d| d.needed_volts - d.given_volts).unwrap()
         };
@@ -251,7 +240,7 @@ proptest! {
         };
         regulator.cathode = Tap::Reference;
         regulator.divider.foot = Tap::Reference;
-        let Some(same) = highest(&supply) else { return Ok(()) };
+        let Some(same) = highest(&supply) else { return no_case() };
         supply.regulator.as_mut().unwrap().divider.foot = Tap::Common;
         let lower = highest(&supply).unwrap();
         prop_assert!(lower >= same, "{same} {lower}");
@@ -265,11 +254,11 @@ proptest! {
         regulator.cathode = Tap::BiasRail;
         regulator.divider.foot = Tap::Common;
         regulator.least_plate_volts = Some(Volts(20.0));
-        let Some(before) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(before) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         if let Some(rail) = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut()) {
             rail.winding.0 *= deeper;
         }
-        let Some(after) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(after) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         prop_assert!(after < before, "{before} → {after}");
     }
 
@@ -281,7 +270,7 @@ proptest! {
         regulator.divider.foot = Tap::Common;
         regulator.least_plate_volts = Some(Volts(20.0));
         let all = [Case::Low, Case::Present, Case::High].map(|case| floor_in(&supply, case, amps));
-        let [Some(low), Some(_), Some(high)] = all else { return Ok(()) };
+        let [Some(low), Some(_), Some(high)] = all else { return no_case() };
         prop_assert!(high >= low, "{low} at low mains, {high} at high mains");
     }
 
@@ -294,10 +283,10 @@ proptest! {
         // What the reference and the foot do under the changed current is not asked here.
         regulator.cathode = Tap::Common;
         regulator.divider.foot = Tap::Common;
-        let Some(before) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(before) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         prop_assume!(before > 1.0);
         supply.regulator.as_mut().unwrap().preload = Some(Ohms(preload));
-        let Some(after) = floor_in(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(after) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         prop_assert!(after <= before + 1e-3, "{before} → {after}");
     }
 
@@ -306,7 +295,7 @@ proptest! {
         let mut supply = supply;
         supply.pass_stage.tube_spread = tube_spread.map(sagline::parts::Fraction);
         supply.pass_stage.units = supply.pass_stage.units.max(2);
-        let Some(operation) = sustained(&supply, Case::Present, amps) else { return Ok(()) };
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
         let few = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
         supply.pass_stage.units += 1;
         let many = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
