@@ -118,7 +118,10 @@ pub fn rows(comparison: &Comparison, after: &Supply) -> Vec<Row> {
 /// What a candidate would make of the point, before it is chosen: `allowed here, 12 % left: plate volts`.
 pub fn candidate(point: &Point, supply: &Supply) -> Finding {
     let verdict = limits::verdict(point, supply);
-    let sentence = match point.tightest().and_then(|u| Some((u.limit, u.ratio()?))) {
+    let sentence = match point
+        .tightest()
+        .and_then(|u| Some((u.limit, u.nearness()?)))
+    {
         _ if point.operation.is_none() => "the bus would collapse here".to_owned(),
         Some((limit, ratio)) if ratio > 1.0 => match words(limit).outside {
             Outside::Point(place) => format!("this point is {place}"),
@@ -187,7 +190,13 @@ fn limit_finding(
     let severity = match change.turn {
         Turn::NewlyBroken | Turn::StillBroken => Severity::Over,
         Turn::NewlyAllowed => Severity::Fine,
-        Turn::StillKept if ratio.after.is_some_and(|r| r >= NEAR) => Severity::Near,
+        Turn::StillKept
+            if ratio
+                .after
+                .is_some_and(|r| change.limit.nearness(r) >= NEAR) =>
+        {
+            Severity::Near
+        }
         Turn::StillKept => Severity::Remark,
     };
     let finding = Finding {

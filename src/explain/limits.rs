@@ -106,7 +106,7 @@ pub fn system_name(system: RatingSystem) -> &'static str {
 /// `Inside, 18 % left; first met: set range` or `Outside: plate dissipation 126 %`.
 pub fn verdict(point: &Point, supply: &Supply) -> Finding {
     let tightest = point.tightest();
-    let ratio = tightest.and_then(Use::ratio);
+    let ratio = tightest.and_then(Use::nearness);
     let severity = match (&point.operation, ratio) {
         (None, _) => Severity::Over,
         (_, Some(ratio)) => Severity::of_ratio(ratio),

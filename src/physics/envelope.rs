@@ -159,9 +159,9 @@ impl Envelope {
             .collect();
         // Known before unknown, the tightest first; the signal path's order decides between equals.
         uses.sort_by(|a, b| {
-            b.ratio()
+            b.nearness()
                 .unwrap_or(-1.0)
-                .total_cmp(&a.ratio().unwrap_or(-1.0))
+                .total_cmp(&a.nearness().unwrap_or(-1.0))
         });
         Ok(Point {
             amps,

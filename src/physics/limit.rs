@@ -62,6 +62,11 @@ impl Use {
         self.judged.as_ref().ok().map(|j| j.ratio)
     }
 
+    /// How near it is, if known: the ratio, but 0 for a value of the circuit that is kept.
+    pub fn nearness(&self) -> Option<f64> {
+        self.ratio().map(|ratio| self.limit.nearness(ratio))
+    }
+
     /// `1 − ratio`, if known.
     pub fn margin(&self) -> Option<f64> {
         self.ratio().map(|r| 1.0 - r)

@@ -228,7 +228,7 @@ impl Answers {
             .uses
             .iter()
             .filter(|u| u.limit.stage() == stage)
-            .filter_map(crate::physics::limit::Use::ratio)
+            .filter_map(crate::physics::limit::Use::nearness)
             .reduce(f64::max)
     }
 }

@@ -252,7 +252,7 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
 fn is_quiet(one: &Use) -> bool {
     one.limit.stage() == Stage::Regulator
         && one.limit != Limit::GridFloor
-        && one.ratio().is_some_and(|ratio| ratio < QUIET)
+        && one.nearness().is_some_and(|near| near < QUIET)
 }
 
 /// Use below which a limit of the regulator is folded away.
@@ -323,7 +323,7 @@ fn use_ui(
             ui.horizontal(|ui| {
                 let numbers = match &one.judged {
                     Ok(judged) => RichText::new(number::of_allowed(judged))
-                        .color(theme.use_text(judged.ratio)),
+                        .color(theme.use_text(one.limit.nearness(judged.ratio))),
                     Err(_) => RichText::new("not known").color(theme.dim),
                 }
                 .font(theme::font(size));
@@ -334,7 +334,7 @@ fn use_ui(
                     });
                 });
             });
-            use_bar(ui, one.ratio(), ui.available_width());
+            use_bar(ui, one.nearness(), ui.available_width());
         })
         .response;
     let term = glossary::of_limit(one.limit);

@@ -163,7 +163,9 @@ pub fn margin_map(envelope: &Envelope, model: &Model) -> MarginMap {
         match layer {
             Layer::Line(line) => map.lines.push(line),
             Layer::Sheet(sheet) => map.sheets.push(sheet),
-            Layer::Everywhere(worst) => map.everywhere.extend(worst),
+            Layer::Everywhere(worst) => map
+                .everywhere
+                .extend(worst.map(|(limit, ratio)| (limit, limit.nearness(ratio)))),
             Layer::SetLow(volts) => map.set_low = Some(volts),
         }
     }

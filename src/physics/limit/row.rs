@@ -27,6 +27,9 @@ pub enum Nature {
     Reach,
     /// It harms a part.
     Rating,
+    /// A value of the circuit that a tube's maker asks for. Harm as above, but built into the supply: it is kept or it is
+    /// not, and designs stand exactly at it.
+    CircuitValue,
 }
 
 /// Which side of what is allowed is the good one.

@@ -165,6 +165,7 @@ pub const ROWS: [Row; 35] = [
         limit: Limit::SupplyResistance,
         key: "rectifier_supply_resistance",
         stage: Stage::Rectifier,
+        nature: Nature::CircuitValue,
         measure: Measure::Ohms,
         bound: Bound::AtLeast,
         // Where published, and asked for with capacitor input only.
@@ -178,6 +179,7 @@ pub const ROWS: [Row; 35] = [
         limit: Limit::FirstCapacitor,
         key: "first_capacitor",
         stage: Stage::Rectifier,
+        nature: Nature::CircuitValue,
         measure: Measure::Farads,
         count: |supply| usize::from(rectifier::first_capacitor_allowed(supply, 0).is_ok()),
         allowed: rectifier::first_capacitor_allowed,
@@ -481,6 +483,7 @@ pub const ROWS: [Row; 35] = [
         key: "grid_resistor",
         // The resistor is the regulator's, whosever grid it is.
         stage: Stage::Regulator,
+        nature: Nature::CircuitValue,
         measure: Measure::Ohms,
         // Where published; few tubes have them.
         count: |supply| usize::from(of_regulator::pass_grid_allowed(supply, 0).is_ok()),
@@ -493,6 +496,7 @@ pub const ROWS: [Row; 35] = [
         limit: Limit::GridResistor(Whose::Control),
         key: "control_grid_resistor",
         stage: Stage::Regulator,
+        nature: Nature::CircuitValue,
         measure: Measure::Ohms,
         count: |supply| usize::from(of_regulator::control_grid_allowed(supply, 0).is_ok()),
         allowed: of_regulator::control_grid_allowed,
@@ -583,7 +587,16 @@ impl Limit {
 
     /// True if exceeding it harms a part; false if the supply just does not do it.
     pub fn is_rating(self) -> bool {
-        self.row().nature == Nature::Rating
+        self.row().nature != Nature::Reach
+    }
+
+    /// What a ratio says of how near the limit is: nothing where the circuit's value is as its tube's maker asks.
+    pub fn nearness(self, ratio: f64) -> f64 {
+        if self.row().nature == Nature::CircuitValue && ratio <= 1.0 {
+            0.0
+        } else {
+            ratio
+        }
     }
 
     /// True for what must not fall short, as the least current of a gas tube.
