@@ -12,9 +12,21 @@ pub use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::stress::no_load;
 
 pub mod boundary;
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "all rows of the table ask in one way"
+)]
 mod filter;
 mod output;
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "all rows of the table ask in one way"
+)]
 mod pass_tubes;
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "all rows of the table ask in one way"
+)]
 mod rectifier;
 mod references;
 mod regulator;

@@ -95,7 +95,7 @@ impl Bracket {
                 steps += 1;
                 straight
             };
-            if at == low.at || at == high.at {
+            if at <= low.at || at >= high.at {
                 break;
             }
             let value = f(at)?;

@@ -18,9 +18,9 @@ use sagline::bench::reach::{reach, ways_back};
 use sagline::bench::sensitivity::{sensitivity, worth_moving};
 use sagline::bench::working::working;
 use sagline::explain::{limits, why};
+use sagline::parts::Supply;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_work_checked;
-use sagline::parts::{Supply, Work};
 use sagline::physics::Model;
 use sagline::physics::envelope::{Curve, Envelope, LimitCurve, envelope};
 
@@ -60,11 +60,10 @@ fn beyond(line: &LimitCurve, all: &Envelope, supply: &Supply) -> [f64; 2] {
     }
 }
 
-fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelope) {
+fn of_limit(text: &mut String, line: &LimitCurve, model: &Model, all: &Envelope) {
+    let supply = &model.supply;
     let [amps, volts] = beyond(line, all, supply);
-    let point = all
-        .point(&Model::of(supply).unwrap(), amps, volts)
-        .expect("a point");
+    let point = all.point(model, amps, volts).expect("a point");
     let one = point
         .uses
         .iter()
@@ -80,7 +79,7 @@ fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelop
         let _ = writeln!(text, "{}", limits::not_known(one, supply));
         return;
     };
-    let figures = working(&Model::of(supply).unwrap(), judged.case, [amps, volts]).ok();
+    let figures = working(model, judged.case, [amps, volts]).ok();
     let formula = figures.map(|f| why::formula(one, &f, supply, &point));
     for words in [
         limits::sentence(one, supply, &point),
@@ -94,35 +93,20 @@ fn of_limit(text: &mut String, line: &LimitCurve, supply: &Supply, all: &Envelop
 }
 
 /// The whole answer of `sagline explain` at a point.
-fn answer(Work { name, supply, .. }: &Work, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
-    let point = all
-        .point(&Model::of(supply).unwrap(), amps, volts)
-        .expect("a point");
+fn answer(name: &str, model: &Model, all: &Envelope, [amps, volts]: [f64; 2]) -> String {
+    let supply = &model.supply;
+    let point = all.point(model, amps, volts).expect("a point");
     let catalogue = Catalogue::built_in();
     let reach = reach(all, [amps, volts], None);
-    let moves = worth_moving(&point, &reach).and_then(|one| {
-        sensitivity(
-            &Model::of(supply).unwrap(),
-            one.limit,
-            [amps, volts],
-            &catalogue,
-        )
-        .ok()
-    });
+    let moves = worth_moving(&point, &reach)
+        .and_then(|one| sensitivity(model, one.limit, [amps, volts], &catalogue).ok());
     let answer = why::Answer {
         supply,
         envelope: all,
         point: &point,
         reach: &reach,
         back: &ways_back(all, [amps, volts], None),
-        figures: &|one| {
-            working(
-                &Model::of(supply).unwrap(),
-                one.judged.as_ref().ok()?.case,
-                [amps, volts],
-            )
-            .ok()
-        },
+        figures: &|one| working(model, one.judged.as_ref().ok()?.case, [amps, volts]).ok(),
         moves: moves.as_ref(),
         // How the output is held has its own words and tests.
         holding: None,
@@ -132,25 +116,25 @@ fn answer(Work { name, supply, .. }: &Work, all: &Envelope, [amps, volts]: [f64;
 
 fn page(text: &str) -> String {
     let work = read_work_checked(text, &Catalogue::built_in()).expect("a preset");
-    let supply = &work.supply;
-    let all = envelope(&Model::of(supply).unwrap()).expect("an envelope");
+    let model = Model::of(&work.supply).expect("a model");
+    let all = envelope(&model).expect("an envelope");
     let mut page = format!("# {}\n\nEvery limit, a tenth beyond its line\n", work.name);
     for line in &all.limits {
-        of_limit(&mut page, line, supply, &all);
+        of_limit(&mut page, line, &model, &all);
     }
     let end = all.region.last().map_or(0.05, |column| column[0]);
     for (what, at) in [
-        ("Inside", [0.4 * end, 0.9 * supply.output.set_high.0]),
+        ("Inside", [0.4 * end, 0.9 * work.supply.output.set_high.0]),
         (
             "Low volts at a high current",
-            [0.9 * end, 0.1 * supply.output.set_high.0],
+            [0.9 * end, 0.1 * work.supply.output.set_high.0],
         ),
         (
             "Beyond everything",
-            [20.0 * end, 4.0 * supply.output.set_high.0],
+            [20.0 * end, 4.0 * work.supply.output.set_high.0],
         ),
     ] {
-        let said = answer(&work, &all, at.map(round));
+        let said = answer(&work.name, &model, &all, at.map(round));
         let _ = write!(page, "\n## {what}\n\n```text\n{said}```\n");
     }
     page

@@ -55,6 +55,7 @@ impl LinearSource {
     }
 
     /// The same source as one sees it who draws on top of `amps`.
+    #[must_use]
     pub fn beyond(self, amps: f64) -> Self {
         Self {
             volts: self.volts - self.ohms * amps,

@@ -29,12 +29,12 @@ pub(super) fn strike_allowed(supply: &Supply, side: Side) -> Allowed {
 
 pub(super) fn least_allowed(supply: &Supply, side: Side) -> Allowed {
     let all = currents(supply, side, |t| &t.current_least)?;
-    end(all.into_iter().max_by(by_amps))
+    end(all.into_iter().max_by(|a, b| by_amps(a, b)))
 }
 
 pub(super) fn most_allowed(supply: &Supply, side: Side) -> Allowed {
     let all = currents(supply, side, |t| &t.current_most)?;
-    end(all.into_iter().min_by(by_amps))
+    end(all.into_iter().min_by(|a, b| by_amps(a, b)))
 }
 
 fn currents(
@@ -47,7 +47,7 @@ fn currents(
     Ok(tubes.iter().map(end).collect())
 }
 
-fn by_amps(a: &&Rating<Amps>, b: &&Rating<Amps>) -> core::cmp::Ordering {
+fn by_amps(a: &Rating<Amps>, b: &Rating<Amps>) -> core::cmp::Ordering {
     a.value.0.total_cmp(&b.value.0)
 }
 

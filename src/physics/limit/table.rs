@@ -173,7 +173,6 @@ pub const ROWS: [Row; 35] = [
         allowed: rectifier::supply_resistance_allowed,
         figures: Figures::Unloaded(rectifier::supply_resistance),
         shape: everywhere,
-        ..RATING
     },
     Row {
         limit: Limit::FirstCapacitor,
@@ -348,7 +347,6 @@ pub const ROWS: [Row; 35] = [
         allowed: |_, _| Ok((0.0, None)),
         figures: Figures::Both(of_regulator::control_grid),
         shape: |_| Shape::Ceiling(Edge::Sought(of_regulator::control_grid_volts)),
-        ..RATING
     },
     Row {
         limit: Limit::ReferenceStrike(Side::Positive),
@@ -400,7 +398,6 @@ pub const ROWS: [Row; 35] = [
         allowed: |supply, _| references::strike_allowed(supply, Side::Negative),
         figures: Figures::Unloaded(references::negative_dark_volts),
         shape: everywhere,
-        ..RATING
     },
     Row {
         limit: Limit::ReferenceLeast(Side::Negative),
@@ -515,7 +512,6 @@ pub const ROWS: [Row; 35] = [
         allowed: |supply, _| Ok((supply.output.set_low.0, None)),
         figures: Figures::AtPoint(|p, _| Ok(p.volts)),
         shape: |_| Shape::Floor(Edge::Level),
-        ..RATING
     },
     Row {
         limit: Limit::SetRangeHigh,

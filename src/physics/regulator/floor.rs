@@ -46,12 +46,11 @@ fn bottom(model: &RegulatorModel, load: Load) -> Result<(f64, Pass), Needs> {
     let unloaded = model.potentials(load, 0.0)?;
     let amps = ((supply - unloaded.cathode) / ohms).max(0.0);
     let at = model.potentials(load, amps)?;
-    let least = match model.regulator.least_plate_volts {
-        Some(volts) => volts.0,
-        None => {
-            let control = model.control.as_ref().map_err(|needs| *needs)?;
-            control.least_plate_volts(supply - at.cathode, ohms)?
-        }
+    let least = if let Some(volts) = model.regulator.least_plate_volts {
+        volts.0
+    } else {
+        let control = model.control.as_ref().map_err(|needs| *needs)?;
+        control.least_plate_volts(supply - at.cathode, ohms)?
     };
     Ok((at.cathode + least, model.pass_at(load, at.foot)?))
 }

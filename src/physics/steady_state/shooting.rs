@@ -400,7 +400,15 @@ impl<'a, const N: usize> Carrier<'a, N> {
             }
             going.state = gone.end;
             let time = begin + step.length * k as f64;
-            let looks = self.looks(step, time, &emf, &gone, may.rests);
+            let mut looks = self.looks(node_times(time, step.length), &emf, &gone);
+            if may.rests {
+                for look in looks.iter_mut().filter(|look| look.forward > 0.0) {
+                    look.regime = Regime::Single;
+                }
+            }
+            if !step.takes_current {
+                looks[2].forward = emf[2] - self.held_volts(&gone.end) - self.knee_volts;
+            }
             let forward = if may.rests {
                 Forward::Known
             } else {
@@ -415,28 +423,12 @@ impl<'a, const N: usize> Carrier<'a, N> {
 
     /// What the rectifier was seen to do at the nodes of a step.
     #[inline]
-    fn looks(
-        &mut self,
-        step: &Step<N>,
-        begin: f64,
-        emf: &Nodes,
-        gone: &Gone<N>,
-        rests: bool,
-    ) -> [Look; 3] {
-        let times = node_times(begin, step.length);
-        let mut looks = [0, 1, 2].map(|n| {
+    fn looks(&mut self, times: Nodes, emf: &Nodes, gone: &Gone<N>) -> [Look; 3] {
+        [0, 1, 2].map(|n| {
             let volts = gone.volts[n];
             self.most_forward = self.most_forward.max(emf[n] - volts);
-            let mut look = self.look(times[n], emf[n], volts, &gone.solved.flows[n]);
-            if rests && look.forward > 0.0 {
-                look.regime = Regime::Single;
-            }
-            look
-        });
-        if !step.takes_current {
-            looks[2].forward = emf[2] - self.held_volts(&gone.end) - self.knee_volts;
-        }
-        looks
+            self.look(times[n], emf[n], volts, &gone.solved.flows[n])
+        })
     }
 
     /// The same with steps that stay where they are, so many that it does not matter where the rectifier changes: slow, for

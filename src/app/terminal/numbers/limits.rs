@@ -42,7 +42,7 @@ fn described(line: &LimitCurve, supply: &Supply) -> Record {
     record.put("bound", kind(line));
     match &line.curve {
         Curve::NotKnown(missing) => {
-            record.null("binding_mains", &format!("needs {}", needs(*missing)))
+            record.null("binding_mains", &format!("needs {}", needs(*missing)));
         }
         _ => record.put("binding_mains", case(line.case)),
     }
@@ -122,7 +122,7 @@ pub(super) fn bounds_and_uses(envelope: &Envelope, point: &Point) -> Vec<Value> 
                 Curve::Everywhere(_) => record.null("bound", "the same everywhere"),
                 Curve::OutOfReach => record.null("bound", "not met within the grid of currents"),
                 Curve::NotKnown(missing) => {
-                    record.null("bound", &format!("needs {}", needs(*missing)))
+                    record.null("bound", &format!("needs {}", needs(*missing)));
                 }
             }
             match point.uses.iter().find(|one| one.limit == line.limit) {
