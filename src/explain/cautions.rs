@@ -1,6 +1,6 @@
 //! The warning that belongs to a number: short, beside it, not a wall of text.
 
-use crate::explain::limits::regulator::grid_resistor;
+use crate::explain::limits::words::{Subject, grid_circuit};
 use crate::explain::{Finding, Number, Severity, number};
 use crate::parts::{HeaterTie, Stage, Supply};
 use crate::physics::limit::{Limit, Whose, allowed};
@@ -102,14 +102,15 @@ pub fn grid_circuits(supply: &Supply) -> Vec<Finding> {
     [Whose::Pass, Whose::Control]
         .into_iter()
         .filter_map(|whose| {
-            let (most, _) = allowed(Limit::GridResistor(whose), supply).ok()?;
+            let limit = Limit::GridResistor(whose);
+            let (most, _) = allowed(limit, supply).ok()?;
             let sees = grid_ohms(supply, whose).filter(|sees| *sees > most)?;
             Some(Finding {
                 about: Stage::Regulator,
                 severity: Severity::Over,
                 sentence: format!(
                     "{}, lest a gassy tube's grid current run away with it",
-                    grid_resistor(whose, (sees, most), supply)
+                    grid_circuit([sees, most], Subject { limit, supply })
                 ),
                 numbers: vec![Number {
                     what: "grid resistor".to_owned(),

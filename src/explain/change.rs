@@ -5,6 +5,7 @@ mod blame;
 mod tests;
 
 use crate::bench::change::{Comparison, DummyChange, LimitChange, Pair, Quantity, Turn};
+use crate::explain::limits::words::{Change, Outside, words};
 use crate::explain::{Finding, NEAR, Number, Severity, limits, number, plot, sentence_case};
 use crate::parts::{Stage, Supply};
 use crate::physics::envelope::Point;
@@ -78,7 +79,9 @@ pub fn findings(comparison: &Comparison, before: &Supply, after: &Supply) -> Vec
         found.extend(dummy_finding(change));
     }
     // Stable: the signal path's order decides between equals.
-    found.sort_by(|(a, _), (b, _)| a.class.cmp(&b.class).then(b.size.total_cmp(&a.size)));
+    // What differs by rounding alone stays in order.
+    let size = |of: &Weight| (of.size * 1e9).round();
+    found.sort_by(|(a, _), (b, _)| a.class.cmp(&b.class).then(size(b).total_cmp(&size(a))));
     found.into_iter().map(|(_, finding)| finding).collect()
 }
 
@@ -115,25 +118,16 @@ pub fn rows(comparison: &Comparison, after: &Supply) -> Vec<Row> {
 /// What a candidate would make of the point, before it is chosen: `allowed here, 12 % left: plate volts`.
 pub fn candidate(point: &Point, supply: &Supply) -> Finding {
     let verdict = limits::verdict(point, supply);
-    let sentence = match point.tightest().and_then(|u| Some((u, u.ratio()?))) {
+    let sentence = match point.tightest().and_then(|u| Some((u.limit, u.ratio()?))) {
         _ if point.operation.is_none() => "the bus would collapse here".to_owned(),
-        Some((one, _))
-            if one.limit == Limit::SetRangeHigh && verdict.severity == Severity::Over =>
-        {
-            "this point is above the set range".to_owned()
-        }
-        Some((one, _)) if one.limit == Limit::SetRangeLow && verdict.severity == Severity::Over => {
-            "this point is below the set range".to_owned()
-        }
-        Some((one, ratio)) if ratio > 1.0 => format!(
-            "would be over here: {} {}",
-            limits::name(one.limit, supply),
-            number::per_cent(ratio)
-        ),
-        Some((one, ratio)) => format!(
+        Some((limit, ratio)) if ratio > 1.0 => match words(limit).outside {
+            Outside::Point(place) => format!("this point is {place}"),
+            _ => format!("would be over here: {}", limits::over(limit, ratio, supply)),
+        },
+        Some((limit, ratio)) => format!(
             "allowed here, {}: {}",
             number::left(1.0 - ratio),
-            limits::name(one.limit, supply)
+            limits::name(limit, supply)
         ),
         None => "no limit is known".to_owned(),
     };
@@ -186,9 +180,8 @@ fn limit_finding(
         _ if class == Class::Size => return None,
         _ => 1.0,
     };
-    // The bus says the same of the dropout line while it is not met, and the set range is told by its own change.
-    let told_elsewhere = matches!(change.limit, Limit::Dropout);
-    if class == Class::Size && (size < WORTH_SAYING || told_elsewhere) {
+    // The bus says the same of the dropout line while it is not met.
+    if class == Class::Size && (size < WORTH_SAYING || is_valley(change.limit)) {
         return None;
     }
     let severity = match change.turn {
@@ -219,34 +212,34 @@ fn limit_sentence(change: &LimitChange, before: &Supply, after: &Supply) -> Stri
         .after
         .map(|j| number::measured(j.allowed, j.measure))
         .unwrap_or_default();
-    match (change.turn, change.limit) {
-        (Turn::NewlyBroken, Limit::Dropout) => {
+    match change.turn {
+        Turn::NewlyBroken if is_valley(change.limit) => {
             format!(
                 "{name}: {numbers}, now too little to regulate here: {}",
                 by()
             )
         }
-        (Turn::NewlyBroken, limit) if limit.is_least() => {
+        Turn::NewlyBroken if change.limit.is_least() => {
             format!("{name} {numbers}, now under its {allowed}: {}", by())
         }
-        (Turn::NewlyBroken, _) if change.limit.is_rating() => {
+        Turn::NewlyBroken if change.limit.is_rating() => {
             format!("{name} {numbers}, now over its {allowed}: {}", by())
         }
-        (Turn::NewlyBroken, _) => format!("{name} {numbers}, now out of reach: {}", by()),
-        (Turn::NewlyAllowed, Limit::Dropout) => {
+        Turn::NewlyBroken => format!("{name} {numbers}, now out of reach: {}", by()),
+        Turn::NewlyAllowed if is_valley(change.limit) => {
             format!("{name}: {numbers}, enough again to regulate here: {}", by())
         }
-        (Turn::NewlyAllowed, _) if change.judged.after.is_none() => {
+        Turn::NewlyAllowed if change.judged.after.is_none() => {
             format!(
                 "{name} was over its rating and is no longer known or no longer there: {}",
                 by()
             )
         }
-        (Turn::NewlyAllowed, _) if change.limit.is_rating() => {
+        Turn::NewlyAllowed if change.limit.is_rating() => {
             format!("{name} {numbers}, back within its {allowed}: {}", by())
         }
-        (Turn::NewlyAllowed, _) => format!("{name} {numbers}, within reach again: {}", by()),
-        (Turn::StillBroken, _) => {
+        Turn::NewlyAllowed => format!("{name} {numbers}, within reach again: {}", by()),
+        Turn::StillBroken => {
             let trend = match (change.ratio().before, change.ratio().after) {
                 (Some(a), Some(b)) if b > a * (1.0 + WORTH_SAYING) => {
                     ", over before and now further"
@@ -258,7 +251,7 @@ fn limit_sentence(change: &LimitChange, before: &Supply, after: &Supply) -> Stri
             };
             format!("{name} {numbers}{trend}")
         }
-        (Turn::StillKept, _) => format!("{name} {numbers}{bound}"),
+        Turn::StillKept => format!("{name} {numbers}{bound}"),
     }
 }
 
@@ -268,15 +261,13 @@ fn limit_numbers(change: &LimitChange) -> String {
         return judged_text(change.judged.after.or(change.judged.before));
     };
     let say = |value: f64| number::measured(value, after.measure);
-    match change.limit {
-        Limit::Dropout => format!(
+    match words(change.limit).change {
+        Change::Valley => format!(
             "the bus valley {}, this point needs {}",
             arrow(&say(before.allowed), &say(after.allowed)),
             say(after.actual)
         ),
-        Limit::SetRangeHigh | Limit::SetRangeLow => {
-            arrow(&say(before.allowed), &say(after.allowed))
-        }
+        Change::Allowed => arrow(&say(before.allowed), &say(after.allowed)),
         _ if allowed_differs(change) => {
             format!(
                 "{} → {}",
@@ -301,13 +292,13 @@ fn allowed_differs(change: &LimitChange) -> bool {
         before: change.judged.before.map(|j| j.allowed),
         after: change.judged.after.map(|j| j.allowed),
     };
-    change.limit != Limit::Dropout && allowed.size() > 1e-3
+    !is_valley(change.limit) && allowed.size() > 1e-3
 }
 
 /// What a wall now allows: `, good for 120 → 143 mA`. Empty where the limit has no such bound in both.
 fn bound_text(change: &LimitChange) -> String {
     use crate::physics::limit::Measure;
-    let is_wall = limits_current(change.limit);
+    let is_wall = words(change.limit).change == Change::UseAndCurrent;
     let (Some(before), Some(after)) = (change.bound.before, change.bound.after) else {
         return String::new();
     };
@@ -321,16 +312,8 @@ fn bound_text(change: &LimitChange) -> String {
     )
 }
 
-fn limits_current(limit: Limit) -> bool {
-    matches!(
-        limit,
-        Limit::RectifierDc
-            | Limit::RectifierPeak
-            | Limit::WindingRms
-            | Limit::CapacitorRipple(_)
-            | Limit::ChokeCurrent(_)
-            | Limit::PlateCurrent
-    )
+fn is_valley(limit: Limit) -> bool {
+    words(limit).change == Change::Valley
 }
 
 fn quantity_finding(

@@ -4,6 +4,7 @@ mod terms;
 
 pub use terms::TERMS;
 
+use crate::explain::limits::words::words;
 use crate::parts::Stage;
 use crate::physics::limit::Limit;
 
@@ -73,34 +74,7 @@ pub fn within(text: &str) -> Option<&'static Term> {
 
 /// The word under which a limit is explained.
 pub fn of_limit(limit: Limit) -> Option<&'static Term> {
-    named(match limit {
-        Limit::Dropout => "dropout line",
-        Limit::SetRangeHigh | Limit::SetRangeLow => "set range",
-        Limit::ScreenDissipation => "screen dissipation",
-        Limit::GridResistor(_) => "grid resistor",
-        Limit::PlateDissipation | Limit::EnvelopeDissipation => "plate dissipation",
-        Limit::GridFloor => "grid-drive floor",
-        Limit::ControlGridCeiling => "control-grid ceiling",
-        Limit::HeaterCathode | Limit::HeaterAboveCathode | Limit::ControlHeaterCathode => {
-            "heater–cathode volts"
-        }
-        Limit::ReferenceStrike(_) => "starting volts",
-        Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "gas reference",
-        Limit::ControlPlateVolts
-        | Limit::ControlPlateDissipation
-        | Limit::ControlScreenVolts
-        | Limit::ControlScreenDissipation => "control tube",
-        Limit::PlateCurrent => "plate current",
-        Limit::PlateVolts => "plate volts",
-        Limit::RectifierDc => "rectifier DC",
-        Limit::RectifierPeak => "rectifier peak",
-        Limit::RectifierPeakInverse => "peak inverse volts",
-        Limit::WindingRms => "winding rms",
-        Limit::CapacitorRipple(_) => "ripple current",
-        Limit::ChokeCurrent(_) => "choke current",
-        Limit::CapacitorVolts(_) => "capacitor volts, no load",
-        Limit::CapacitorSurge(_) => "surge volts",
-    })
+    named(words(limit).term)
 }
 
 #[cfg(test)]

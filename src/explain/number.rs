@@ -78,6 +78,7 @@ pub fn measured(value: f64, measure: Measure) -> String {
         Measure::Amps => amps(value),
         Measure::Watts => watts(value),
         Measure::Ohms => ohms(value),
+        Measure::Farads => farads(value),
     }
 }
 

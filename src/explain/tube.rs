@@ -8,7 +8,7 @@ use crate::explain::number::{amps, change, ohms, volts, watts};
 use crate::explain::{Finding, Number, Severity};
 use crate::parts::Stage;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
-use crate::parts::tube_draft::{DraftFault, Place};
+use crate::parts::tube_draft::{DraftFault, Purpose};
 use crate::physics::device::triode_fit::{FigureMiss, Fit, FitError, Known, PointMiss, ZeroBias};
 
 /// What stands behind the ± of a judgement.
@@ -79,15 +79,15 @@ pub fn zero_bias(line: &ZeroBias) -> Finding {
 }
 
 /// What is said of a zero-bias table alone.
-pub fn zero_bias_table(points: usize, place: Place) -> Finding {
-    let (about, sentence) = match place {
-        Place::Pass => (
+pub fn zero_bias_table(points: usize, purpose: Purpose) -> Finding {
+    let (about, sentence) = match purpose {
+        Purpose::Pass => (
             Stage::PassStage,
             format!(
                 "The dropout line follows these {points} points; grid drive and the lowest output are then not known"
             ),
         ),
-        Place::Control => (
+        Purpose::Control => (
             Stage::Regulator,
             format!(
                 "How low the plate comes follows these {points} points; gain and regulation are then not known"
@@ -107,10 +107,10 @@ pub const NO_LAW: &str =
     "These figures are refused, for the reason above; what is typed stays as it is";
 
 /// What the small plot of the editor shows.
-pub fn family_hover(place: Place) -> String {
-    let lies_there = match place {
-        Place::Pass => "on which the least drop lies",
-        Place::Control => "as low as its plate comes",
+pub fn family_hover(purpose: Purpose) -> String {
+    let lies_there = match purpose {
+        Purpose::Pass => "on which the least drop lies",
+        Purpose::Control => "as low as its plate comes",
     };
     format!(
         "Plate current over plate volts at the grid volts of the points and in even steps between; the thick line is zero bias, {lies_there}. \

@@ -1,17 +1,16 @@
 //! Why not here: the limit, the formula with the numbers put in, what is met first, what leads back inside, and what would
 //! move the limit.
 
-mod formula;
 mod text;
 mod variation;
 
-pub use formula::formula;
+pub use crate::explain::limits::formula;
 pub use text::{Answer, text};
 pub use variation::change;
 
 use crate::bench::reach::{Met, Reach, Way, WaysBack};
 use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
-use crate::explain::limits::whose::part_to_change;
+use crate::explain::limits::words::{Subject, words};
 use crate::explain::{cautions, limits, number};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
@@ -66,11 +65,11 @@ pub fn way_back(back: &WaysBack, [amps, volts]: [f64; 2], supply: &Supply) -> Ve
     if back.nothing_is_inside {
         return vec!["No way back: with these parts not one point is inside".to_owned()];
     }
-    let never = back.never.iter().map(|limit| {
+    let never = back.never.iter().map(|&limit| {
         format!(
             "No way back: {} is over wherever the point is; change {}",
-            limits::name(*limit, supply),
-            part_to_change(*limit, supply)
+            limits::name(limit, supply),
+            words(limit).to_change.of(Subject { limit, supply })
         )
     });
     let ways = back.ways.iter().map(|(way, [to_amps, to_volts])| {
@@ -153,10 +152,7 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
 
 /// What is said where nothing that was tried moves a limit.
 pub fn nothing_moves_it(limit: Limit) -> &'static str {
-    match limit {
-        Limit::SetRangeHigh | Limit::SetRangeLow => "Only the voltage control's own range moves it",
-        _ => "No change that was tried moves it",
-    }
+    words(limit).unmoved
 }
 
 /// The caution that belongs to the point: what stands on the terminals, or on the bus.

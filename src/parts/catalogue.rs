@@ -1,6 +1,7 @@
 //! The types that a part can be: built-in ones from `assets/catalogue`, and the user's own. How they are read and
 //! written stands in [`crate::parts::file`].
 
+use crate::parts::check::{self, Problem};
 use crate::parts::{ControlTubeType, GasTubeType, PassTubeType, RectifierType};
 
 /// Known types.
@@ -64,24 +65,69 @@ pub fn is_own<T: PartialEq>(kind: &T, built_in: Option<&T>) -> bool {
     built_in != Some(kind)
 }
 
+/// A type that a catalogue lists.
+pub(in crate::parts) trait Listed: Clone + PartialEq + 'static {
+    /// Its designation.
+    fn name(&self) -> &str;
+    /// The list of such types.
+    fn list(catalogue: &Catalogue) -> &[Self];
+    /// The same, to change.
+    fn list_mut(catalogue: &mut Catalogue) -> &mut Vec<Self>;
+    /// What keeps it from being computed with; fields count from the entry.
+    fn problems(&self) -> Vec<Problem>;
+}
+
+macro_rules! listed {
+    ($($kind:ident in $list:ident, $problems:ident;)*) => {$(
+        impl Listed for $kind {
+            fn name(&self) -> &str {
+                &self.name
+            }
+
+            fn list(catalogue: &Catalogue) -> &[Self] {
+                &catalogue.$list
+            }
+
+            fn list_mut(catalogue: &mut Catalogue) -> &mut Vec<Self> {
+                &mut catalogue.$list
+            }
+
+            fn problems(&self) -> Vec<Problem> {
+                check::$problems(self)
+            }
+        }
+    )*};
+}
+listed! {
+    RectifierType in rectifiers, rectifier_type;
+    PassTubeType in pass_tubes, pass_tube_type;
+    ControlTubeType in control_tubes, control_tube_type;
+    GasTubeType in gas_tubes, gas_tube_type;
+}
+
 impl Catalogue {
+    /// The type of that name.
+    pub(in crate::parts) fn find<T: Listed>(&self, name: &str) -> Option<&T> {
+        T::list(self).iter().find(|kind| kind.name() == name)
+    }
+
     /// The rectifier of that name.
     pub fn rectifier(&self, name: &str) -> Option<&RectifierType> {
-        self.rectifiers.iter().find(|t| t.name == name)
+        self.find(name)
     }
 
     /// The pass tube of that name.
     pub fn pass_tube(&self, name: &str) -> Option<&PassTubeType> {
-        self.pass_tubes.iter().find(|t| t.name == name)
+        self.find(name)
     }
 
     /// The control tube of that name.
     pub fn control_tube(&self, name: &str) -> Option<&ControlTubeType> {
-        self.control_tubes.iter().find(|t| t.name == name)
+        self.find(name)
     }
 
     /// The gas tube of that name.
     pub fn gas_tube(&self, name: &str) -> Option<&GasTubeType> {
-        self.gas_tubes.iter().find(|t| t.name == name)
+        self.find(name)
     }
 }

@@ -14,7 +14,7 @@ mod tests;
 use std::ops::RangeInclusive;
 
 use crate::parts::quantity::Quantity;
-use crate::parts::rating::Rating;
+use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
     Dummy, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer, WindingVolts, Work,
 };
@@ -81,43 +81,10 @@ impl Findings {
         });
     }
 
-    /// The value lies in the range, given in SI units; NaN and infinity never do.
-    fn within<T: Quantity>(&mut self, field: &str, value: T, range: RangeInclusive<f64>) {
-        if range.contains(&value.si()) {
-            return;
-        }
-        let (low, high) = (T::from_si(*range.start()), T::from_si(*range.end()));
-        let expected = if value.si() <= 0.0 && low.si() > 0.0 {
-            format!("a value above zero, {low} to {high}")
-        } else {
-            format!("{low} to {high}")
-        };
-        self.add(field, value.to_string(), expected);
-    }
-
-    fn within_if_given<T: Quantity>(
-        &mut self,
-        field: &str,
-        value: Option<T>,
-        range: RangeInclusive<f64>,
-    ) {
-        if let Some(value) = value {
-            self.within(field, value, range);
-        }
-    }
-
-    fn rating<T: Quantity>(
-        &mut self,
-        field: &str,
-        rating: Option<&Rating<T>>,
-        range: RangeInclusive<f64>,
-    ) {
-        self.within_if_given(field, rating.map(|r| r.value), range);
-    }
-
-    fn count(&mut self, field: &str, value: u8, most: u8) {
-        if !(1..=most).contains(&value) {
-            self.add(field, value.to_string(), format!("1 to {most}"));
+    /// The value, if it is given, lies in the range, given in SI units; NaN and infinity never do.
+    fn within(&mut self, field: &str, value: &impl Bounded, range: RangeInclusive<f64>) {
+        if let Some(outside) = value.outside(range) {
+            self.add(field, outside.found, outside.expected);
         }
     }
 
@@ -133,6 +100,83 @@ impl Findings {
     }
 }
 
+/// A value that lies outside its bounds.
+struct Outside {
+    found: String,
+    expected: String,
+}
+
+/// What can have bounds: a quantity, a count, a number, and a rating or figure of them, known or not.
+trait Bounded {
+    /// What is said if it lies outside.
+    fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside>;
+}
+
+impl<T: Quantity> Bounded for T {
+    fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside> {
+        let (low, high) = (T::from_si(*range.start()), T::from_si(*range.end()));
+        let above_zero = if self.si() <= 0.0 && low.si() > 0.0 {
+            "a value above zero, "
+        } else {
+            ""
+        };
+        (!range.contains(&self.si())).then(|| Outside {
+            found: self.to_string(),
+            expected: format!("{above_zero}{low} to {high}"),
+        })
+    }
+}
+
+impl Bounded for f64 {
+    fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside> {
+        (!range.contains(self)).then(|| Outside {
+            found: self.to_string(),
+            expected: format!("{} to {}", range.start(), range.end()),
+        })
+    }
+}
+
+impl Bounded for u8 {
+    fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside> {
+        f64::from(*self).outside(range)
+    }
+}
+
+impl<T: Bounded> Bounded for Option<T> {
+    fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside> {
+        self.as_ref()?.outside(range)
+    }
+}
+
+impl<T: Bounded> Bounded for Rating<T> {
+    fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside> {
+        self.value.outside(range)
+    }
+}
+
+impl<T: Bounded> Bounded for Figure<T> {
+    fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside> {
+        self.value.outside(range)
+    }
+}
+
+/// Bounds of fields of a part: `bounds!(findings, "path of the part", part, { field: range, … })`.
+macro_rules! bounds {
+    ($findings:ident, $path:expr, $part:expr, { $($field:ident: $range:expr,)* }) => {
+        $($findings.within(&crate::parts::check::field($path, stringify!($field)), &$part.$field, $range);)*
+    };
+}
+use bounds;
+
+/// The path of a field of a part.
+fn field(path: &str, name: &str) -> String {
+    if path.is_empty() {
+        name.to_owned()
+    } else {
+        format!("{path}.{name}")
+    }
+}
+
 /// Rms volts of a mains or primary: from a small bench transformer to an industrial network.
 const MAINS_VOLTS: RangeInclusive<f64> = 10.0..=1e3;
 const VOLTS: RangeInclusive<f64> = 1.0..=100e3;
@@ -140,48 +184,35 @@ const AMPS: RangeInclusive<f64> = 1e-6..=1e3;
 
 fn mains(mains: &Mains) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Mains);
-    f.within("mains.nominal", mains.nominal, MAINS_VOLTS);
+    bounds!(f, "mains", mains, { nominal: MAINS_VOLTS, });
     let nominal = mains.nominal.0;
     if MAINS_VOLTS.contains(&nominal) {
-        let around = 0.3 * nominal..=2.0 * nominal;
-        f.within("mains.present", mains.present, around);
-        f.within("mains.low", mains.low, 0.3 * nominal..=nominal);
-        f.within("mains.high", mains.high, nominal..=2.0 * nominal);
+        bounds!(f, "mains", mains, {
+            present: 0.3 * nominal..=2.0 * nominal,
+            low: 0.3 * nominal..=nominal,
+            high: nominal..=2.0 * nominal,
+        });
     }
-    f.within("mains.frequency", mains.frequency, 10.0..=1e3);
+    bounds!(f, "mains", mains, { frequency: 10.0..=1e3, });
     f.problems
 }
 
 fn transformer(transformer: &Transformer) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Transformer);
-    f.within(
-        "transformer.primary_volts",
-        transformer.primary_volts,
-        MAINS_VOLTS,
-    );
-    match transformer.winding {
+    bounds!(f, "transformer", transformer, { primary_volts: MAINS_VOLTS, });
+    match &transformer.winding {
         WindingVolts::OpenCircuit(volts) => f.within("transformer.winding", volts, 1.0..=20e3),
         WindingVolts::Loaded { volts, amps } => {
             f.within("transformer.winding.volts", volts, 1.0..=20e3);
             f.within("transformer.winding.amps", amps, 1e-6..=100.0);
         }
     }
-    f.within(
-        "transformer.primary_resistance",
-        transformer.primary_resistance,
-        0.0..=10e3,
-    );
-    f.within(
-        "transformer.secondary_resistance",
-        transformer.secondary_resistance,
-        0.0..=100e3,
-    );
-    f.rating(
-        "transformer.winding_rating",
-        transformer.winding_rating.as_ref(),
-        100e-6..=100.0,
-    );
-    f.within("transformer.auxiliary", transformer.auxiliary, 0.0..=10e3);
+    bounds!(f, "transformer", transformer, {
+        primary_resistance: 0.0..=10e3,
+        secondary_resistance: 0.0..=100e3,
+        winding_rating: 100e-6..=100.0,
+        auxiliary: 0.0..=10e3,
+    });
     f.problems
 }
 
@@ -189,55 +220,53 @@ fn rectifier(rectifier: &Rectifier) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Rectifier);
     f.problems
         .extend(below("rectifier.kind", rectifier_type(&rectifier.kind)));
-    f.count("rectifier.in_parallel", rectifier.in_parallel, 32);
-    f.within(
-        "rectifier.plate_resistor",
-        rectifier.plate_resistor,
-        0.0..=100e3,
-    );
+    wiring(&mut f, "rectifier", rectifier);
     f.problems
+}
+
+/// How a rectifier is wired.
+fn wiring(f: &mut Findings, path: &str, rectifier: &Rectifier) {
+    bounds!(f, path, rectifier, { in_parallel: 1.0..=32.0, plate_resistor: 0.0..=100e3, });
 }
 
 fn pass_stage(stage: &PassStage) -> Vec<Problem> {
     let mut f = Findings::of(Stage::PassStage);
     f.problems
         .extend(below("pass_stage.tube", pass_tube_type(&stage.tube)));
-    f.count("pass_stage.units", stage.units, 64);
-    f.within(
-        "pass_stage.cathode_resistor",
-        stage.cathode_resistor,
-        0.0..=1e6,
-    );
-    f.within("pass_stage.plate_resistor", stage.plate_resistor, 0.0..=1e6);
-    f.within("pass_stage.imbalance", stage.imbalance, 0.0..=1.0);
-    f.within_if_given("pass_stage.tube_spread", stage.tube_spread, 0.0..=2.0);
-    f.within("pass_stage.grid_limit", stage.grid_limit, -1e3..=200.0);
+    bounds!(f, "pass_stage", stage, {
+        units: 1.0..=64.0,
+        cathode_resistor: 0.0..=1e6,
+        plate_resistor: 0.0..=1e6,
+        imbalance: 0.0..=1.0,
+        tube_spread: 0.0..=2.0,
+        grid_limit: -1e3..=200.0,
+    });
     f.problems
 }
 
 fn output(output: &Output) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Output);
-    f.within("output.set_low", output.set_low, 0.0..=100e3);
-    f.within("output.set_high", output.set_high, VOLTS);
+    bounds!(f, "output", output, { set_low: 0.0..=100e3, set_high: VOLTS, });
     f.not_above(
         "output.set_low",
         output.set_low,
         output.set_high,
         "the highest setting (set_high)",
     );
-    f.within("output.meter_shunt", output.meter_shunt, 0.0..=1e6);
+    bounds!(f, "output", output, { meter_shunt: 0.0..=1e6, });
     f.problems
 }
 
 fn dummies(dummies: &[Dummy]) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Dummies);
     for (index, dummy) in dummies.iter().enumerate() {
-        let at = |name: &str| format!("dummies[{index}].{name}");
-        f.within(&at("resistance"), dummy.resistance, 0.1..=1e9);
-        f.within_if_given(&at("power"), dummy.power, 1e-3..=1e6);
-        f.within_if_given(&at("working_volts"), dummy.working_volts, VOLTS);
-        f.within(&at("tolerance"), dummy.tolerance, 0.0..=0.9);
-        f.within(&at("derating"), dummy.derating, 1e-3..=1.0);
+        bounds!(f, &format!("dummies[{index}]"), dummy, {
+            resistance: 0.1..=1e9,
+            power: 1e-3..=1e6,
+            working_volts: VOLTS,
+            tolerance: 0.0..=0.9,
+            derating: 1e-3..=1.0,
+        });
     }
     f.problems
 }
@@ -247,7 +276,7 @@ fn below(path: &str, problems: Vec<Problem>) -> Vec<Problem> {
     problems
         .into_iter()
         .map(|problem| Problem {
-            field: format!("{path}.{}", problem.field),
+            field: field(path, &problem.field),
             ..problem
         })
         .collect()

@@ -5,28 +5,32 @@
 //! catalogue does not have stand in the file itself, under `own_types`. The presets show all of it.
 
 mod catalogue;
+mod entries;
 mod fault;
-pub(in crate::parts) mod figure;
+mod fields;
+mod figure;
 mod layout;
-pub(in crate::parts) mod place;
-mod record;
-mod regulator;
-pub(in crate::parts) mod types;
+mod notation;
+mod scan;
+mod supply;
+mod tree;
+mod types;
+mod values;
 
 #[cfg(test)]
 mod tests;
 
-use ron::ser::PrettyConfig;
-use serde::Serialize;
-
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
-use crate::parts::file::place::Places;
-use crate::parts::file::record::SupplyForm;
-use crate::parts::regulator::GasReference;
+use crate::parts::file::fault::Fault;
+use crate::parts::file::notation::Notation as _;
+use crate::parts::file::tree::Tree;
+use crate::parts::own_catalogue::OwnType;
 use crate::parts::{Supply, Work};
 
-pub(in crate::parts) use fault::{Extract, parse};
+pub(in crate::parts) use entries::Entries;
+pub(in crate::parts) use fault::line;
+pub(in crate::parts) use tree::Value;
 
 /// Version of the text format.
 pub const FORMAT: u32 = 1;
@@ -67,7 +71,7 @@ pub fn read_checked(text: &str, catalogue: &Catalogue) -> Result<Supply, Vec<Fil
 /// # Errors
 /// Names line, field, what was found and what was expected.
 pub fn read_work(text: &str, catalogue: &Catalogue) -> Result<Work, FileError> {
-    read_at(text, &Places::of(text), catalogue)
+    read_tree(text, &Tree::of(text), catalogue)
 }
 
 /// Reads a whole file and checks it.
@@ -75,123 +79,90 @@ pub fn read_work(text: &str, catalogue: &Catalogue) -> Result<Work, FileError> {
 /// # Errors
 /// The one fault for which the text cannot be read, or else everything that [`check_work`] has to say, with lines.
 pub fn read_work_checked(text: &str, catalogue: &Catalogue) -> Result<Work, Vec<FileError>> {
-    let places = Places::of(text);
-    let work = read_at(text, &places, catalogue).map_err(|error| vec![error])?;
+    let tree = Tree::of(text);
+    let work = read_tree(text, &tree, catalogue).map_err(|error| vec![error])?;
     let problems = check_work(&work);
     if problems.is_empty() {
         Ok(work)
     } else {
         Err(problems
             .into_iter()
-            .map(|problem| located(problem, &work.supply, &places))
+            .map(|problem| located(problem, text, &tree))
             .collect())
     }
 }
 
 /// Writes a file so that [`read_work`] gives the same back.
 pub fn write(work: &Work, catalogue: &Catalogue) -> String {
-    written(&SupplyForm::of(work, catalogue))
+    supply::write(work, catalogue).lines()
 }
 
-/// A record as the text of a file.
-pub(in crate::parts) fn written(form: &impl Serialize) -> String {
-    // All on one line, notes as they were typed; the lines are broken afterwards.
-    let style = PrettyConfig::new()
-        .depth_limit(0)
-        .new_line("\n")
-        .escape_strings(false);
-    // Writing records of strings and numbers into a string has no way to fail.
-    let text = fault::options()
-        .to_string_pretty(form, style)
-        .unwrap_or_default();
-    layout::lines(&text)
+/// A type as it is written in a catalogue.
+pub(in crate::parts) fn entry(own: &OwnType) -> String {
+    let text = match own {
+        OwnType::Pass(tube) => tube.write(None),
+        OwnType::Control(tube) => tube.write(None),
+    };
+    text.lines()
 }
 
-fn read_at(text: &str, places: &Places<'_>, catalogue: &Catalogue) -> Result<Work, FileError> {
-    refuse_newer(places)?;
-    let form: SupplyForm = parse(&Extract {
-        text,
-        places,
-        at: "",
-    })?;
-    form.read(catalogue).map_err(|unknown| FileError {
-        line: places.line(unknown.field),
-        field: unknown.field.to_owned(),
-        found: format!("\"{}\", which is in no catalogue", unknown.name),
-        expected: format!(
-            "{}; a type of your own can stand under own_types",
-            fault::choice(&unknown.name, unknown.known.iter().map(String::as_str))
-        ),
-    })
+fn read_tree(text: &str, tree: &Tree<'_>, catalogue: &Catalogue) -> Result<Work, FileError> {
+    refuse_newer(text, tree)?;
+    supply::read(tree, catalogue).map_err(|fault| fault.in_text(text, tree.start("")))
 }
 
 /// Before anything else: fields of a newer format are not faults of the user.
-pub(in crate::parts) fn refuse_newer(places: &Places<'_>) -> Result<(), FileError> {
-    let version = places.value("format").unwrap_or_default();
-    match version.parse::<u32>() {
-        Ok(newer) if newer > FORMAT => Err(FileError {
-            line: places.line("format"),
-            field: "format".to_owned(),
-            found: format!("{newer}: the file is from a newer version of Sagline"),
-            expected: format!("format {FORMAT}, the newest that this version understands"),
-        }),
-        Ok(older) if older < FORMAT => Err(FileError {
-            line: places.line("format"),
-            field: "format".to_owned(),
-            found: older.to_string(),
-            expected: format!("{FORMAT}, the only format so far"),
-        }),
-        // Ours; or missing or not a number: the parser says so with its place.
-        _ => Ok(()),
-    }
+fn refuse_newer(text: &str, tree: &Tree<'_>) -> Result<(), FileError> {
+    let version = tree.find("format").map_or("", |value| value.text);
+    let (found, expected) = match version.parse::<u32>() {
+        Ok(newer) if newer > FORMAT => (
+            format!("{newer}: the file is from a newer version of Sagline"),
+            format!("format {FORMAT}, the newest that this version understands"),
+        ),
+        Ok(older) if older < FORMAT => (
+            older.to_string(),
+            format!("{FORMAT}, the only format so far"),
+        ),
+        // Ours; or missing or not a number: reading says so with its place.
+        _ => return Ok(()),
+    };
+    let start = tree.start("format");
+    Err(Fault::at(start, found, expected)
+        .below("format", start)
+        .in_text(text, start))
 }
 
-/// A problem with its line. What is wrong with a type is sought where the file writes the type out.
-fn located(problem: Problem, supply: &Supply, places: &Places<'_>) -> FileError {
-    let own = |stage: &str, list: &str, name: &str| {
-        let rest = problem.field.strip_prefix(stage)?.strip_prefix('.')?;
-        let at = (0..=u8::MAX)
-            .map(|i| format!("own_types.{list}[{i}]"))
-            .take_while(|at| places.value(at).is_some())
-            .find(|at| {
-                let written = places.value(&format!("{at}.name"));
-                written.map(|w| w.trim_matches('"')) == Some(name)
-            })?;
-        Some(place::join(&at, rest))
-    };
-    let field = own("rectifier.kind", "rectifiers", &supply.rectifier.kind.name)
-        .or_else(|| {
-            own(
-                "pass_stage.tube",
-                "pass_tubes",
-                &supply.pass_stage.tube.name,
-            )
-        })
-        .or_else(|| {
-            let regulator = supply.regulator.as_ref()?;
-            let tubes = |stage: &str, reference: Option<&GasReference>| {
-                (0..).zip(reference?.tubes.iter()).find_map(|(k, tube)| {
-                    own(&format!("{stage}.tubes[{k}]"), "gas_tubes", &tube.name)
-                })
-            };
-            let rail = regulator.bias_rail.as_ref();
-            own(
-                "regulator.control_tube",
-                "control_tubes",
-                &regulator.control_tube.name,
-            )
-            .or_else(|| tubes("regulator.reference", regulator.reference.as_ref()))
-            .or_else(|| {
-                let kind = &rail?.rectifier.kind.name;
-                own("regulator.bias_rail.rectifier.kind", "rectifiers", kind)
-            })
-            .or_else(|| tubes("regulator.bias_rail.reference", rail?.reference.as_ref()))
-        })
-        .unwrap_or(problem.field);
+/// A problem with its line. What is wrong with a type is told where the file writes the type out.
+fn located(problem: Problem, text: &str, tree: &Tree<'_>) -> FileError {
+    let field = in_own_types(&problem.field, tree).unwrap_or(problem.field);
     FileError {
-        line: places.line(&field),
+        line: Some(line(text, tree.start(&field))),
         field,
         found: problem.found,
         expected: problem.expected,
     }
+}
+
+/// The path of a type's field among the types that stand in the file itself, if the type is one of them.
+fn in_own_types(field: &str, tree: &Tree<'_>) -> Option<String> {
+    // The type stands where the path leads to a name, though it goes on.
+    let steps = field.match_indices(['.', '[']);
+    let (name, stage, rest) = steps.into_iter().find_map(|(at, _)| {
+        let (stage, rest) = field.split_at_checked(at)?;
+        let name = tree.find(stage)?.as_text()?;
+        Some((name, stage, rest.trim_start_matches('.')))
+    })?;
+    let list = match stage.rsplit('.').next()? {
+        "kind" => "rectifiers",
+        "tube" => "pass_tubes",
+        "control_tube" => "control_tubes",
+        _ => "gas_tubes",
+    };
+    let own = tree.find(&format!("own_types.{list}"))?.items();
+    let named = |name_of: &tree::Item<'_>| {
+        let value = name_of.value.find("name");
+        value.and_then(|value| value.as_text()) == Some(name)
+    };
+    let index = own.iter().position(named)?;
+    Some(format!("own_types.{list}[{index}].{rest}"))
 }

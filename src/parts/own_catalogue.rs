@@ -4,9 +4,7 @@ use std::ops::Range;
 
 use crate::parts::catalogue::Catalogue;
 use crate::parts::control_tube::ControlTubeType;
-use crate::parts::file::place::Pieces;
-use crate::parts::file::types::{ControlTubeForm, PassTubeForm};
-use crate::parts::file::{self, FORMAT, FileError};
+use crate::parts::file::{self, Entries, FORMAT, FileError, Value};
 use crate::parts::pass_stage::PassTubeType;
 
 /// A type of one's own.
@@ -35,10 +33,7 @@ impl OwnType {
     }
 
     fn entry(&self) -> String {
-        let text = match self {
-            Self::Pass(tube) => file::written(&PassTubeForm::of(tube)),
-            Self::Control(tube) => file::written(&ControlTubeForm::of(tube)),
-        };
+        let text = file::entry(self);
         text.trim_end().replace('\n', "\n        ")
     }
 
@@ -70,7 +65,7 @@ impl OwnType {
 
 /// Where a tube stands in a catalogue's text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Standing {
+pub struct TubeEntry {
     /// True among the pass tubes, false among the control tubes.
     pub is_pass: bool,
     /// Its path: `pass_tubes[1]`.
@@ -84,29 +79,21 @@ pub struct Standing {
 }
 
 /// The pass and control tubes of a text, sound or not, in its order.
-pub fn standing(text: &str) -> Vec<Standing> {
-    let tubes = Pieces::of(text).entries.into_iter().filter_map(|piece| {
-        let (is_pass, field) = match piece.list {
-            "pass_tubes" => (true, "characteristic"),
-            "control_tubes" => (false, "kind"),
+pub fn tube_entries(text: &str) -> Vec<TubeEntry> {
+    let tubes = Entries::of(text).all.into_iter().filter_map(|entry| {
+        let (is_pass, points) = match entry.list {
+            "pass_tubes" => (true, "characteristic.points"),
+            "control_tubes" => (false, "kind.points"),
             _ => return None,
         };
-        let (path, places) = (piece.path(), piece.places(text));
-        let point = |k: u16| format!("{path}.{field}.points[{k}]");
-        let points = (0..=u16::MAX)
-            .map(point)
-            .take_while(|at| places.value(at).is_some())
-            .filter_map(|at| places.line(&at))
-            .collect();
-        Some(Standing {
+        let tree = entry.tree(text);
+        let points = tree.find(points).map(Value::items).unwrap_or_default();
+        Some(TubeEntry {
             is_pass,
-            line: places.line(&path),
-            name: places
-                .value(&format!("{path}.name"))?
-                .trim_matches('"')
-                .to_owned(),
-            path,
-            points,
+            line: Some(file::line(text, entry.range.start)),
+            name: tree.find("name")?.as_text()?.to_owned(),
+            path: entry.path(),
+            points: points.iter().map(|p| file::line(text, p.start)).collect(),
         })
     });
     tubes.collect()
@@ -157,7 +144,7 @@ fn not_a_catalogue(text: &str) -> FileError {
 }
 
 fn spliced(text: &str, own: &OwnType) -> Option<String> {
-    let pieces = Pieces::of(text);
+    let entries = Entries::of(text);
     let list = own.list();
     let entry = own.entry();
     let put = |range: Range<usize>, new: &str| {
@@ -168,13 +155,13 @@ fn spliced(text: &str, own: &OwnType) -> Option<String> {
         ))
     };
     // What is at fault stays, for its owner to mend.
-    let sound: Vec<(Range<usize>, Catalogue)> = (pieces.entries.iter())
-        .filter(|piece| piece.list == list)
-        .filter_map(|piece| {
-            let alone = text.get(piece.range.clone())?;
+    let sound: Vec<(Range<usize>, Catalogue)> = (entries.all.iter())
+        .filter(|entry| entry.list == list)
+        .filter_map(|entry| {
+            let alone = text.get(entry.range.clone())?;
             let mut catalogue = Catalogue::default();
             let faults = catalogue.add(&format!("(format: {FORMAT}, {list}: [{alone}])"));
-            faults.is_empty().then(|| (piece.range.clone(), catalogue))
+            faults.is_empty().then(|| (entry.range.clone(), catalogue))
         })
         .collect();
     if let Some((range, _)) = sound.iter().find(|(_, alone)| own.is_named_in(alone)) {
@@ -183,10 +170,10 @@ fn spliced(text: &str, own: &OwnType) -> Option<String> {
     if let Some((last, _)) = sound.last() {
         return put(last.end..last.end, &format!(",\n        {entry}"));
     }
-    if let Some((_, open)) = pieces.lists.iter().find(|(name, _)| *name == list) {
+    if let Some((_, open)) = entries.lists.iter().find(|(name, _)| *name == list) {
         return put(*open..*open, &format!("\n        {entry},\n    "));
     }
-    let open = pieces.opened?;
+    let open = entries.opened?;
     put(
         open..open,
         &format!("\n    {list}: [\n        {entry},\n    ],"),

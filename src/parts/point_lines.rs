@@ -26,7 +26,7 @@ pub struct LineFault {
 
 /// What was read, with the line of each row (counted from 1).
 #[derive(Debug, Clone, PartialEq)]
-pub struct Lines<T> {
+pub struct PointTable<T> {
     /// The rows.
     pub rows: Vec<T>,
     /// The line on which each stands.
@@ -40,7 +40,7 @@ const PLATE_POINT: &str = "plate volts, grid volts and current";
 const ZERO_BIAS_POINT: &str = "plate volts and current";
 
 /// Reads points of a plate family: plate volts, grid volts, plate current.
-pub fn plate_points(text: &str) -> Lines<PlatePoint> {
+pub fn plate_points(text: &str) -> PointTable<PlatePoint> {
     read(
         text,
         &[Role::Plate, Role::Grid, Role::Current],
@@ -57,7 +57,7 @@ pub fn plate_points(text: &str) -> Lines<PlatePoint> {
 }
 
 /// Reads a zero-bias curve: plate volts and current.
-pub fn zero_bias(text: &str) -> Lines<(Volts, Amps)> {
+pub fn zero_bias(text: &str) -> PointTable<(Volts, Amps)> {
     read(
         text,
         &[Role::Plate, Role::Current],
@@ -98,8 +98,8 @@ fn read<T>(
     usual: &[Role],
     expected: &'static str,
     row: impl Fn(&Values) -> Option<T>,
-) -> Lines<T> {
-    let mut out = Lines {
+) -> PointTable<T> {
+    let mut out = PointTable {
         rows: Vec::new(),
         lines: Vec::new(),
         faults: Vec::new(),

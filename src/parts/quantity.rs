@@ -9,7 +9,6 @@
 mod notation;
 
 use std::fmt;
-use std::marker::PhantomData;
 use std::str::FromStr;
 
 use crate::parts::quantity::notation::{is_plain_number, print, read, shift};
@@ -26,40 +25,29 @@ pub struct QuantityError {
 
 /// What all quantities have in common.
 pub trait Quantity:
-    Copy
-    + PartialOrd
-    + fmt::Display
-    + FromStr<Err = QuantityError>
-    + serde::de::DeserializeOwned
-    + 'static
+    Copy + PartialOrd + fmt::Display + FromStr<Err = QuantityError> + 'static
 {
     /// The unit's symbol as printed.
     const SYMBOL: &'static str;
     /// A value as one would write it.
     const EXAMPLE: &'static str;
+    /// The unit of a number that is typed without one.
+    const BARE: Bare;
     /// The number in the SI unit (a fraction: 1 is the whole).
     fn si(self) -> f64;
     /// The quantity of so many SI units.
     fn from_si(value: f64) -> Self;
 }
 
-/// Takes text only: a bare number in a file has no unit, and guessing one is how capacitors explode.
-struct QuantityVisitor<T>(PhantomData<T>);
-
-impl<T: Quantity> serde::de::Visitor<'_> for QuantityVisitor<T> {
-    type Value = T;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "a value with its unit in quotes, such as \"{}\"",
-            T::EXAMPLE
-        )
-    }
-
-    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<T, E> {
-        text.parse().map_err(E::custom)
-    }
+/// What a number typed without a unit is taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bare {
+    /// This unit: a bare 470 at a resistor is 470 Ω whatever stood there, as on a circuit diagram.
+    In(&'static str),
+    /// The unit that stands in the field, in an empty one this: nobody at a bench means farads or hundreds of amperes.
+    AsShown(&'static str),
+    /// It has no unit.
+    Number,
 }
 
 /// The letters of one unit: how it is printed and what else is understood.
@@ -74,15 +62,13 @@ struct Unit {
 }
 
 macro_rules! quantity {
-    ($(#[$doc:meta])* $name:ident, $symbol:literal, $also:expr, $marker:expr, $example:literal, $prefixes:expr) => {
+    ($(#[$doc:meta])* $name:ident, $symbol:literal, $also:expr, $marker:expr, $example:literal, $bare:expr, $prefixes:expr) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
         pub struct $name(pub f64);
 
         impl $name {
             const UNIT: Unit = Unit { symbol: $symbol, also: $also, marker: $marker, example: $example, prefixes: $prefixes };
-            /// The unit's symbol as printed.
-            pub const SYMBOL: &'static str = $symbol;
         }
 
         impl fmt::Display for $name {
@@ -101,6 +87,7 @@ macro_rules! quantity {
         impl Quantity for $name {
             const SYMBOL: &'static str = $symbol;
             const EXAMPLE: &'static str = $example;
+            const BARE: Bare = $bare;
             fn si(self) -> f64 {
                 self.0
             }
@@ -108,39 +95,27 @@ macro_rules! quantity {
                 Self(value)
             }
         }
-
-        impl<'de> serde::Deserialize<'de> for $name {
-            fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-                from.deserialize_any(QuantityVisitor(PhantomData))
-            }
-        }
-
-        impl serde::Serialize for $name {
-            fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-                to.collect_str(self)
-            }
-        }
     };
 }
 
 quantity!(/// Electric potential difference (V).
-    Volts, "V", &["v", "volt", "volts"], Some('V'), "350 V", (3, -3));
+    Volts, "V", &["v", "volt", "volts"], Some('V'), "350 V", Bare::In("V"), (3, -3));
 quantity!(/// Electric current (A).
-    Amps, "A", &["a", "amp", "amps"], Some('A'), "120 mA", (0, -6));
+    Amps, "A", &["a", "amp", "amps"], Some('A'), "120 mA", Bare::AsShown("mA"), (0, -6));
 quantity!(/// Resistance (Ω).
-    Ohms, "Ω", &["\u{2126}", "ohm", "ohms", "R"], Some('R'), "4k7", (9, -3));
+    Ohms, "Ω", &["\u{2126}", "ohm", "ohms", "R"], Some('R'), "4k7", Bare::In("Ω"), (9, -3));
 quantity!(/// Capacitance (F).
-    Farads, "F", &["f"], Some('F'), "47 µF", (-6, -12));
+    Farads, "F", &["f"], Some('F'), "47 µF", Bare::AsShown("µF"), (-6, -12));
 quantity!(/// Inductance (H).
-    Henries, "H", &["h"], Some('H'), "10 H", (0, -6));
+    Henries, "H", &["h"], Some('H'), "10 H", Bare::AsShown("H"), (0, -6));
 quantity!(/// Frequency (Hz).
-    Hertz, "Hz", &["hz", "HZ", "c/s"], None, "60 Hz", (3, 0));
+    Hertz, "Hz", &["hz", "HZ", "c/s"], None, "60 Hz", Bare::In("Hz"), (3, 0));
 quantity!(/// Power (W).
-    Watts, "W", &["w", "watt", "watts"], Some('W'), "25 W", (3, -3));
+    Watts, "W", &["w", "watt", "watts"], Some('W'), "25 W", Bare::In("W"), (3, -3));
 quantity!(/// Apparent power (VA).
-    VoltAmps, "VA", &["va", "Va"], None, "30 VA", (3, -3));
+    VoltAmps, "VA", &["va", "Va"], None, "30 VA", Bare::In("VA"), (3, -3));
 quantity!(/// Transconductance (S); makers' sheets give micromhos, 1 µmho = 1 µS.
-    Siemens, "S", &["mho", "mhos", "A/V"], None, "7 mS", (0, -6));
+    Siemens, "S", &["mho", "mhos", "A/V"], None, "7 mS", Bare::AsShown("mS"), (0, -6));
 
 /// A ratio, written as a per cent in text: `"10 %"` is 0.1.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
@@ -179,23 +154,12 @@ impl FromStr for Fraction {
 impl Quantity for Fraction {
     const SYMBOL: &'static str = "%";
     const EXAMPLE: &'static str = "10 %";
+    const BARE: Bare = Bare::In("%");
     fn si(self) -> f64 {
         self.0
     }
     fn from_si(value: f64) -> Self {
         Self(value)
-    }
-}
-
-impl<'de> serde::Deserialize<'de> for Fraction {
-    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        from.deserialize_any(QuantityVisitor(PhantomData))
-    }
-}
-
-impl serde::Serialize for Fraction {
-    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.collect_str(self)
     }
 }
 

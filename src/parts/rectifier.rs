@@ -77,6 +77,8 @@ pub struct RectifierType {
     pub hot_switching_current: Option<Rating<Amps>>,
     /// Least total effective plate-supply resistance per plate with capacitor input.
     pub least_supply_resistance: Option<Figure<Ohms>>,
+    /// The same by rms plate volts, where the maker gives several: rising in both.
+    pub least_supply_resistance_by_volts: Option<Vec<(Volts, Ohms)>>,
     /// Largest first capacitor.
     pub largest_first_capacitor: Option<Figure<Farads>>,
     /// Highest heater–cathode volts.

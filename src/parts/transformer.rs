@@ -34,3 +34,12 @@ pub struct Transformer {
     /// Apparent power of everything else on the transformer: heaters and core loss.
     pub auxiliary: VoltAmps,
 }
+
+impl Transformer {
+    /// Rms volts of the winding (of each half) as the maker states them: without load where that is known, else under its rated load.
+    pub fn stated_volts(&self) -> Volts {
+        match self.winding {
+            WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => volts,
+        }
+    }
+}

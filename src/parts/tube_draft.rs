@@ -16,9 +16,9 @@ use crate::parts::pass_stage::PlateCharacteristic;
 
 pub use ratings::{RatingText, RatingTexts};
 
-/// Where the type is to stand.
+/// What the tube is for: the list in which its type is to stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub enum Place {
+pub enum Purpose {
     /// Among the pass tubes.
     #[default]
     Pass,
@@ -28,7 +28,7 @@ pub enum Place {
 
 /// What is known of the tube.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub enum Known {
+pub enum SheetData {
     /// Points of the plate family.
     #[default]
     Points,
@@ -45,9 +45,10 @@ pub enum Known {
 #[serde(default, rename = "tube_draft")]
 pub struct TubeDraft {
     /// Where the type is to stand.
-    pub place: Place,
+    #[serde(rename = "place")]
+    pub purpose: Purpose,
     /// Which of the fields count.
-    pub known: Known,
+    pub known: SheetData,
     /// The type that was copied; what has no field here and every unchanged source come from it.
     pub copy_of: String,
     /// Type designation.
@@ -125,9 +126,9 @@ pub enum DraftCurrents {
 
 impl TubeDraft {
     /// An empty draft.
-    pub fn new(place: Place) -> Self {
+    pub fn new(purpose: Purpose) -> Self {
         Self {
-            place,
+            purpose,
             units: "1".to_owned(),
             ..Self::default()
         }
@@ -137,7 +138,7 @@ impl TubeDraft {
     pub fn is_empty(&self) -> bool {
         let bare = Self {
             known: self.known,
-            ..Self::new(self.place)
+            ..Self::new(self.purpose)
         };
         *self == bare
     }

@@ -8,7 +8,6 @@ use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::regulator::Load;
-use crate::physics::regulator::floor::Drive;
 pub use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::stress::no_load;
 
@@ -19,11 +18,13 @@ mod pass_tubes;
 mod rectifier;
 mod references;
 mod regulator;
+mod row;
 mod table;
 
 pub use pass_tubes::tube_mean_volts;
-pub use table::{Bound, Limit, Measure, Nature, ROWS, Row, all};
-pub(in crate::physics) use table::{Edge, Figures, Met, Shape};
+pub use row::{Bound, Measure, Nature, Row};
+pub(in crate::physics) use row::{Edge, Figures, Met, Shape};
+pub use table::{Limit, ROWS, all};
 
 /// A limit's use as a number.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -209,28 +210,4 @@ impl Limit {
 /// `actual / allowed` in the sense of each limit: exactly 1 on its boundary.
 pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
     limit.row().bound.ratio(actual, allowed)
-}
-
-impl Bound {
-    /// `actual / allowed`, or the other way round: exactly 1 on the boundary, above 1 beyond.
-    pub fn ratio(self, actual: f64, allowed: f64) -> f64 {
-        match self {
-            // Of what must not fall short the reciprocal would run to infinity at none of it.
-            Self::AtLeast | Self::LowEnd => allowed / actual.max(1e-3 * allowed),
-            Self::GridDrive => Drive {
-                needed_volts: actual,
-                given_volts: allowed,
-            }
-            .ratio(),
-            Self::AtMost => (actual / allowed).max(0.0),
-        }
-    }
-
-    /// How far what there is lies on the good side of what is allowed, in the limit's own measure; below 0 beyond it.
-    pub fn room(self, actual: f64, allowed: f64) -> f64 {
-        match self {
-            Self::AtLeast | Self::LowEnd => actual - allowed,
-            Self::AtMost | Self::GridDrive => allowed - actual,
-        }
-    }
 }

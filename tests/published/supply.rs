@@ -81,6 +81,7 @@ pub(crate) fn supply(
         dc_current_choke_input: None,
         hot_switching_current: None,
         least_supply_resistance: None,
+        least_supply_resistance_by_volts: None,
         largest_first_capacitor: None,
         heater_cathode: None,
     };

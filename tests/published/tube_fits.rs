@@ -7,7 +7,7 @@
 use proptest::prelude::*;
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::pass_stage::{PlatePoint, SmallSignal};
-use sagline::parts::tube_draft::{DraftCurrents, Known as Filled, Place, TubeDraft};
+use sagline::parts::tube_draft::{DraftCurrents, Purpose, SheetData, TubeDraft};
 use sagline::parts::{
     Amps, ControlTubeKind, Ohms, PlateCharacteristic, Siemens, Source, TriodeCoefficients, Volts,
 };
@@ -446,10 +446,10 @@ proptest! {
 
 #[test]
 fn what_the_editor_shows_as_an_example_is_a_tube() {
-    for place in [Place::Pass, Place::Control] {
+    for purpose in [Purpose::Pass, Purpose::Control] {
         let bare = TubeDraft {
-            known: Filled::OnePoint,
-            ..TubeDraft::new(place)
+            known: SheetData::OnePoint,
+            ..TubeDraft::new(purpose)
         };
         let of = |field: &str| bare.example(field).unwrap().to_owned();
         let next = bare.next_example("Points").unwrap();
@@ -463,7 +463,7 @@ fn what_the_editor_shows_as_an_example_is_a_tube() {
             points: format!("{}\n{next}", of("Points")),
             ..bare.clone()
         };
-        for known in [Filled::OnePoint, Filled::Points] {
+        for known in [SheetData::OnePoint, SheetData::Points] {
             let draft = TubeDraft {
                 known,
                 ..one_point.clone()
@@ -477,12 +477,12 @@ fn what_the_editor_shows_as_an_example_is_a_tube() {
                 ..
             }) = draft.read()
             else {
-                panic!("{place:?} {known:?}: {:?}", draft.read());
+                panic!("{purpose:?} {known:?}: {:?}", draft.read());
             };
             let law = fit(&points, &small_signal).unwrap();
             let worst = law.misses.iter().map(|m| m.relative.abs());
             let worst = worst.fold(0.0, f64::max);
-            assert!(worst < 0.1, "{place:?} {known:?}: {worst}");
+            assert!(worst < 0.1, "{purpose:?} {known:?}: {worst}");
         }
     }
 }

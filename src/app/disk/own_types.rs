@@ -4,7 +4,7 @@ use crate::app::disk::files;
 use crate::app::disk::settings::Folders;
 use crate::explain::tube;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::own_catalogue::{Standing, standing};
+use crate::parts::own_catalogue::{TubeEntry, tube_entries};
 use crate::parts::{ControlTubeKind, PlateCharacteristic};
 use crate::physics::device::triode_fit;
 
@@ -41,7 +41,7 @@ pub(crate) fn catalogue(folders: &Folders) -> (Catalogue, Vec<String>) {
 
 /// The tubes of a text whose points no triode has, or whose points are in the wrong order.
 fn doubts(text: &str, own: &Catalogue) -> Vec<String> {
-    let doubt = |at: Standing| {
+    let doubt = |at: TubeEntry| {
         let known = if at.is_pass {
             own.pass_tube(&at.name).map(|tube| &tube.characteristic)
         } else {
@@ -66,7 +66,7 @@ fn doubts(text: &str, own: &Catalogue) -> Vec<String> {
             .unwrap_or_default();
         Some(format!("{line}{}, {}: {said}", at.path, at.name))
     };
-    standing(text).into_iter().filter_map(doubt).collect()
+    tube_entries(text).into_iter().filter_map(doubt).collect()
 }
 
 #[cfg(test)]

@@ -7,13 +7,14 @@ use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui}
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
-    Empty, Face, Named, Quantity, Typed, bare_words, fault, figure_width, keep_in_view, keep_seen,
+    Empty, Face, Named, Typed, bare_words, fault, figure_width, keep_in_view, keep_seen,
     typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::app::work::command::Command;
 use crate::explain::{Severity, cautions, failure, glossary, limits, number};
+use crate::parts::quantity::Quantity;
 use crate::parts::{Amps, Stage, Supply, Volts};
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Limit, Use};

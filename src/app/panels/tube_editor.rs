@@ -17,7 +17,7 @@ use crate::explain::tube::{self, Namesake};
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::pass_stage::PlateCharacteristic;
-use crate::parts::tube_draft::{DraftCurrents, DraftFault, Known, Place, TubeDraft};
+use crate::parts::tube_draft::{DraftCurrents, DraftFault, Purpose, SheetData, TubeDraft};
 use crate::physics::device::triode_fit::{self, Family, Fit, FitError, ZeroBias};
 
 /// The editor while it is open.
@@ -96,9 +96,9 @@ impl TubeEditor {
     /// # Errors
     /// Every field that is at fault.
     pub(crate) fn own_type(&self, catalogue: &Catalogue) -> Result<OwnType, Vec<DraftFault>> {
-        let (pass, control) = match self.draft.place {
-            Place::Pass => (catalogue.pass_tube(&self.draft.copy_of), None),
-            Place::Control => (None, catalogue.control_tube(&self.draft.copy_of)),
+        let (pass, control) = match self.draft.purpose {
+            Purpose::Pass => (catalogue.pass_tube(&self.draft.copy_of), None),
+            Purpose::Control => (None, catalogue.control_tube(&self.draft.copy_of)),
         };
         self.draft.own_type(pass, control)
     }
@@ -169,9 +169,9 @@ pub(crate) fn tube_editor_ui(
     );
     // Beside the signal path where there is room: its buttons stay in reach.
     let left = (room.right() - size.x - 40.0).min(room.left() + 370.0);
-    let title = match editor.draft.place {
-        Place::Pass => "Pass tube from a datasheet",
-        Place::Control => "Control tube from a datasheet",
+    let title = match editor.draft.purpose {
+        Purpose::Pass => "Pass tube from a datasheet",
+        Purpose::Control => "Control tube from a datasheet",
     };
     egui::Window::new(title)
         .id(egui::Id::unique("tube editor"))
@@ -271,7 +271,7 @@ fn column<R>(
 fn results_ui(ui: &mut Ui, editor: &mut TubeEditor) {
     let empty = editor.draft.is_empty();
     let judged = editor.judge();
-    if judged.draft.known != Known::Pentode {
+    if judged.draft.known != SheetData::Pentode {
         let height = (0.56 * ui.available_height()).max(180.0);
         let plot = vec2(ui.available_width(), height);
         family::family_ui(ui, plot, judged);
@@ -326,9 +326,9 @@ fn foot_ui(
         Some(Err(_))
     );
     let whole = own.is_ok() && fitted;
-    let no_place = match editor.draft.place {
-        Place::Pass => None,
-        Place::Control => around.no_control,
+    let no_place = match editor.draft.purpose {
+        Purpose::Pass => None,
+        Purpose::Control => around.no_control,
     };
     ui.separator();
     ui.horizontal(|ui| {
@@ -409,11 +409,11 @@ fn hint(editor: &TubeEditor, catalogue: &Catalogue) -> String {
     let name = editor.draft.name.trim();
     let built_in = Catalogue::built_in_ones();
     // Is there one of this name, and is it the user's own?
-    let own = match editor.draft.place {
-        Place::Pass => catalogue
+    let own = match editor.draft.purpose {
+        Purpose::Pass => catalogue
             .pass_tube(name)
             .map(|tube| is_own(tube, built_in.pass_tube(name))),
-        Place::Control => catalogue
+        Purpose::Control => catalogue
             .control_tube(name)
             .map(|tube| is_own(tube, built_in.control_tube(name))),
     };

@@ -71,7 +71,7 @@ pub(super) fn print(
         envelope
             .broken_everywhere
             .iter()
-            .map(|limit| Value::from(limits::key(*limit)))
+            .map(|limit| Value::from(limit.key()))
             .collect::<Vec<_>>(),
     );
     whole.put("envelope", region(&envelope));

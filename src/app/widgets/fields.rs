@@ -6,14 +6,15 @@ use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{
-    Count, Empty, Face, Named, Quantity, Span, Typed, bare_words, fault, keep_in_view, keep_seen,
-    name_it, slider, typed_field, wrong_line,
+    Count, Empty, Face, Named, Span, Typed, bare_words, fault, keep_in_view, keep_seen, name_it,
+    slider, typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_on_hover;
 use crate::app::work::command::Command;
 use crate::app::work::history::Change;
 use crate::app::work::view::Trying;
 use crate::explain::glossary;
+use crate::parts::quantity::Quantity;
 use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 
 /// Height of a row (points).

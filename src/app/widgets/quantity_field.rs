@@ -9,56 +9,8 @@ use std::str::FromStr;
 use egui::{Color32, Id, TextEdit, Ui};
 
 use crate::app::theme::{self, Theme};
-use crate::parts::quantity::QuantityError;
-use crate::parts::{Amps, Farads, Fraction, Henries, Hertz, Ohms, VoltAmps, Volts, Watts};
-
-/// A value that can be typed with its unit and moved on a slider.
-pub(crate) trait Quantity:
-    Copy + PartialEq + Display + FromStr<Err = QuantityError>
-{
-    /// The number behind it, SI.
-    fn si(self) -> f64;
-    /// The quantity of that number, SI.
-    fn of_si(si: f64) -> Self;
-    /// The unit of a number that is typed without one.
-    const BARE: Bare;
-}
-
-/// What a number typed without a unit is taken for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Bare {
-    /// This unit: a bare 470 at a resistor is 470 Ω whatever stood there, as on a circuit diagram.
-    In(&'static str),
-    /// The unit that stands in the field, in an empty one this: nobody at a bench means farads or hundreds of amperes.
-    AsShown(&'static str),
-    /// It has no unit.
-    Number,
-}
-
-macro_rules! quantities {
-    ($($name:ident: $bare:expr),* $(,)?) => {$(
-        impl Quantity for $name {
-            const BARE: Bare = $bare;
-            fn si(self) -> f64 {
-                self.0
-            }
-            fn of_si(si: f64) -> Self {
-                Self(si)
-            }
-        }
-    )*};
-}
-quantities!(
-    Amps: Bare::AsShown("mA"),
-    Farads: Bare::AsShown("µF"),
-    Fraction: Bare::In("%"),
-    Henries: Bare::AsShown("H"),
-    Hertz: Bare::In("Hz"),
-    Ohms: Bare::In("Ω"),
-    VoltAmps: Bare::In("VA"),
-    Volts: Bare::In("V"),
-    Watts: Bare::In("W"),
-);
+use crate::parts::Volts;
+use crate::parts::quantity::{Bare, Quantity, QuantityError};
 
 /// The unit that a number without one gets in a field that holds this value; `None` where there are no units.
 fn bare_unit<Q: Quantity>(value: Option<Q>) -> Option<String> {
@@ -90,7 +42,7 @@ fn read<Q: Quantity>(text: &str, value: Option<Q>) -> Result<Q, QuantityError> {
 }
 
 /// A whole number of things, at least 1.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd)]
 pub(crate) struct Count(pub(crate) u8);
 
 impl Display for Count {
@@ -115,6 +67,8 @@ impl FromStr for Count {
 }
 
 impl Quantity for Count {
+    const SYMBOL: &'static str = "";
+    const EXAMPLE: &'static str = "2";
     const BARE: Bare = Bare::Number;
     fn si(self) -> f64 {
         f64::from(self.0)
@@ -124,7 +78,7 @@ impl Quantity for Count {
         clippy::cast_sign_loss,
         reason = "clamped to the range of the type just before"
     )]
-    fn of_si(si: f64) -> Self {
+    fn from_si(si: f64) -> Self {
         Self(si.round().clamp(1.0, 255.0) as u8)
     }
 }
@@ -408,7 +362,7 @@ pub(crate) fn slider<Q: Quantity>(
     name_it(ui.ctx(), response.id, name, Some(&said));
     keep_seen(ui, &response);
     (response.changed() && si.to_bits() != before.to_bits())
-        .then(|| Q::of_si(landed(si, span)))
+        .then(|| Q::from_si(landed(si, span)))
         .filter(|new| Some(*new) != value)
 }
 
@@ -436,6 +390,7 @@ pub(crate) fn wrong_line(ui: &mut Ui, text: &str, colour: Color32) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parts::{Amps, Farads, Fraction, Ohms};
 
     #[test]
     fn a_slider_lands_on_three_figures() {
@@ -471,6 +426,6 @@ mod tests {
         for text in ["0", "2.5", "-1", "", "256"] {
             assert!(text.parse::<Count>().is_err(), "{text}");
         }
-        assert_eq!(Count::of_si(0.2), Count(1));
+        assert_eq!(Count::from_si(0.2), Count(1));
     }
 }

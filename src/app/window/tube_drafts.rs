@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crate::app::disk::files;
 use crate::app::disk::settings::Folders;
 use crate::app::panels::tube_editor::TubeEditor;
-use crate::parts::tube_draft::{Place, TubeDraft};
+use crate::parts::tube_draft::{Purpose, TubeDraft};
 
 /// Where drafts wait.
 const DRAFTS: &str = "tube-drafts.ron";
@@ -72,12 +72,12 @@ impl TubeDrafts {
         }
     }
 
-    /// The latest draft for this place, if one waits.
-    pub(crate) fn take_waiting(&mut self, place: Place) -> Option<TubeDraft> {
+    /// The latest draft for this purpose, if one waits.
+    pub(crate) fn take_waiting(&mut self, purpose: Purpose) -> Option<TubeDraft> {
         let latest = self
             .waiting
             .iter()
-            .rposition(|draft| draft.place == place)?;
+            .rposition(|draft| draft.purpose == purpose)?;
         Some(self.waiting.remove(latest))
     }
 }
@@ -85,7 +85,7 @@ impl TubeDrafts {
 /// An editor on a draft that has been typed before: it stays unfinished.
 pub(crate) fn continued(draft: TubeDraft) -> TubeEditor {
     let mut editor = TubeEditor::on(draft);
-    editor.pristine = TubeDraft::new(editor.draft.place);
+    editor.pristine = TubeDraft::new(editor.draft.purpose);
     editor
 }
 

@@ -15,7 +15,7 @@ use crate::app::work::history::Change;
 use crate::explain::tube;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::own_catalogue::{OwnType, with_type};
-use crate::parts::tube_draft::{DraftFault, Place, TubeDraft};
+use crate::parts::tube_draft::{DraftFault, Purpose, TubeDraft};
 
 /// The file among the user's own types that the editor writes; other files there are the user's alone.
 const OWN_TYPES: &str = "own-tubes.ron";
@@ -27,11 +27,11 @@ impl App {
     pub(crate) fn edit_tube(&mut self, wish: TubeWish) {
         self.state.tubes.put_aside();
         let editor = match wish {
-            TubeWish::New(place) => match self.state.tubes.take_waiting(place) {
+            TubeWish::New(purpose) => match self.state.tubes.take_waiting(purpose) {
                 Some(draft) => continued(draft),
-                None => TubeEditor::on(TubeDraft::new(place)),
+                None => TubeEditor::on(TubeDraft::new(purpose)),
             },
-            TubeWish::Copy(Place::Pass, name) => {
+            TubeWish::Copy(Purpose::Pass, name) => {
                 let stage = &self.ledger.document().work.supply.pass_stage;
                 let tube = if stage.tube.name == name {
                     Some(&stage.tube)
@@ -39,10 +39,10 @@ impl App {
                     self.catalogue.pass_tube(&name)
                 };
                 TubeEditor::on(
-                    tube.map_or_else(|| TubeDraft::new(Place::Pass), TubeDraft::of_pass_tube),
+                    tube.map_or_else(|| TubeDraft::new(Purpose::Pass), TubeDraft::of_pass_tube),
                 )
             }
-            TubeWish::Copy(Place::Control, name) => {
+            TubeWish::Copy(Purpose::Control, name) => {
                 let in_use = self
                     .ledger
                     .document()
@@ -55,7 +55,7 @@ impl App {
                     .filter(|tube| tube.name == name)
                     .or_else(|| self.catalogue.control_tube(&name));
                 TubeEditor::on(tube.map_or_else(
-                    || TubeDraft::new(Place::Control),
+                    || TubeDraft::new(Purpose::Control),
                     TubeDraft::of_control_tube,
                 ))
             }
@@ -68,7 +68,7 @@ impl App {
         let Some(mut editor) = self.state.tubes.editor.take() else {
             return Commands::new();
         };
-        let place = editor.draft.place;
+        let purpose = editor.draft.purpose;
         let around = Around {
             catalogue: &self.catalogue,
             earlier: self
@@ -76,7 +76,7 @@ impl App {
                 .tubes
                 .waiting
                 .iter()
-                .rfind(|draft| draft.place == place)
+                .rfind(|draft| draft.purpose == purpose)
                 .map(|draft| draft.name.as_str()),
             no_control: self
                 .ledger
@@ -97,11 +97,11 @@ impl App {
             }
             Some(TubeAnswer::Afresh) => {
                 self.state.tubes.put_aside();
-                self.state.tubes.editor = Some(TubeEditor::on(TubeDraft::new(place)));
+                self.state.tubes.editor = Some(TubeEditor::on(TubeDraft::new(purpose)));
                 Commands::new()
             }
             Some(TubeAnswer::Earlier) => {
-                let earlier = self.state.tubes.take_waiting(place);
+                let earlier = self.state.tubes.take_waiting(purpose);
                 self.state.tubes.put_aside();
                 self.state.tubes.editor = earlier.map(continued);
                 Commands::new()

@@ -9,7 +9,7 @@ use crate::app::work::action::Action;
 use crate::app::work::document::Document;
 use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::view::{Kept, Scene, Trying, View};
-use crate::parts::tube_draft::Place;
+use crate::parts::tube_draft::Purpose;
 use crate::parts::{
     Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer, Work,
 };
@@ -22,9 +22,9 @@ const MOST: usize = 6;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum TubeWish {
     /// Describe a new one.
-    New(Place),
+    New(Purpose),
     /// Begin with a copy of this one.
-    Copy(Place, String),
+    Copy(Purpose, String),
 }
 
 /// A new part in place of the old one.

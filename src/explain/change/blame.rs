@@ -3,12 +3,12 @@
 use crate::bench::change::pieces::Piece;
 use crate::bench::change::{LimitChange, Turn};
 use crate::explain::limits::capacitor_name;
+use crate::explain::limits::words::words;
 use crate::parts::{SeriesElement, Supply, WindingVolts};
-use crate::physics::limit::{Limit, Whose};
 
 /// Who turned a limit: `the larger C1 breaks the rectifier's rating`.
 pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> String {
-    let what = limit_owner(change.limit);
+    let what = words(change.limit).owner;
     let names: Vec<String> = change
         .turned_by
         .iter()
@@ -27,39 +27,6 @@ pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> S
                 rest.join(", and ")
             )
         }
-    }
-}
-
-fn limit_owner(limit: Limit) -> &'static str {
-    match limit {
-        Limit::Dropout => "the regulation",
-        Limit::GridFloor => "the grid drive",
-        Limit::ControlGridCeiling => "the reach of the sense divider",
-        Limit::ReferenceLeast(_) | Limit::ReferenceMost(_) => "the reference's range",
-        Limit::ReferenceStrike(_) => "the start of the reference",
-        Limit::ControlPlateVolts
-        | Limit::ControlPlateDissipation
-        | Limit::ControlScreenVolts
-        | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode
-        | Limit::GridResistor(Whose::Control) => "the control tube's rating",
-        Limit::SetRangeHigh | Limit::SetRangeLow => "the reach of the control",
-        Limit::PlateDissipation
-        | Limit::ScreenDissipation
-        | Limit::EnvelopeDissipation
-        | Limit::PlateCurrent
-        | Limit::HeaterCathode
-        | Limit::HeaterAboveCathode
-        | Limit::PlateVolts
-        | Limit::GridResistor(Whose::Pass) => "the pass tube's rating",
-        Limit::RectifierDc | Limit::RectifierPeak | Limit::RectifierPeakInverse => {
-            "the rectifier's rating"
-        }
-        Limit::WindingRms => "the winding's rating",
-        Limit::CapacitorRipple(_) | Limit::CapacitorVolts(_) | Limit::CapacitorSurge(_) => {
-            "the capacitor's rating"
-        }
-        Limit::ChokeCurrent(_) => "the choke's rating",
     }
 }
 

@@ -72,12 +72,20 @@ fn the_laboratory_supply() {
     .join("\n");
     insta::assert_snapshot!(text, @r"
     The larger C1
+      Over: First capacitor 34 → 235 µF, now over its 40 µF: the larger C1 breaks the rectifier's rating
+      Over: 10 kΩ · 25 W was good to 250 V and is now good nowhere
+      Over: 2.2 kΩ · 50 W was good to 182 V and is now good nowhere
+      Over: 1 kΩ · 100 W was good to 170 V and is now good nowhere
       Remark: Bus ripple 89.5 → 12.8 mV
 
     The 5Y3-GT in place of the 5U4-GB
+      Over: First capacitor 34 of 40 µF → 34 of 20 µF, now over its 20 µF: the 5Y3-GT in place of the 5U4-GB breaks the rectifier's rating
+      Over: Supply resistance 40, least 21 Ω → 40, least 50 Ω, now under its 50 Ω: the 5Y3-GT in place of the 5U4-GB breaks the rectifier's rating
+      Over: 10 kΩ · 25 W was good to 250 V and is now good nowhere
+      Over: 2.2 kΩ · 50 W was good to 182 V and is now good nowhere
+      Over: 1 kΩ · 100 W was good to 170 V and is now good nowhere
       Remark: Rectifier DC 45.7 of 138 mA → 45.3 of 62.5 mA
       Remark: Rectifier peak 384 mA of 1 A → 308 of 400 mA
-      Remark: 1 kΩ · 100 W good to 170 → 115 V
       Remark: Largest current allowed 170 → 115 mA
       Remark: The envelope loses 32 % of its area
       Remark: Dropout line at 80 mA 279 → 235 V

@@ -108,6 +108,11 @@ pub const TERMS: &[Term] = &[
         "The band of bus volts from 90 to 100 % of the working volts of the last filter capacitor. Above it the capacitor is over its rating, load or no load",
     ),
     term(
+        "first capacitor",
+        "reservoir input rectifier largest switch-on charge",
+        "The capacitor right behind the rectifier. The larger it is, the shorter and higher the pulses that charge it, and the harder the first charge at switch-on: for many tubes the maker names the largest that is allowed",
+    ),
+    term(
         "gas reference",
         "glow tube vr voltage 0a2 5651 strike ignition",
         "A glow tube that keeps nearly the same volts over a range of current. Below its least current it goes out or wanders, above its highest it wears; it strikes only from more volts than it runs at",

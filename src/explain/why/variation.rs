@@ -1,7 +1,7 @@
 //! A change of the supply in a few words.
 
 use crate::bench::variation::{OfRegulator, Variation};
-use crate::explain::limits::whose::{capacitor, choke};
+use crate::explain::limits::{capacitor_name, choke};
 use crate::explain::regulation::tap;
 use crate::parts::{HeaterTie, Ohms, SeriesElement, Supply};
 use crate::physics::limit::Side;
@@ -25,10 +25,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
         Variation::MoreUnits => format!("another {unit}"),
         Variation::FewerUnits => format!("one {unit} fewer"),
         Variation::Capacitor(n, new) => {
-            let name = match capacitor(*n, supply).as_str() {
-                "bus" => "bus capacitor".to_owned(),
-                other => other.to_owned(),
-            };
+            let name = capacitor_name(*n, supply);
             let old = supply.filter.stacks().nth(usize::from(*n));
             let each = if old.is_some_and(|s| s.in_series > 1 || s.strings > 1) {
                 "units of "

@@ -1,6 +1,6 @@
 //! The filter: enough to store charge in, no more than the shooting can carry, and parts that can exist.
 
-use crate::parts::check::{AMPS, Findings, Problem, VOLTS};
+use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
 use crate::parts::{CapacitorStack, Filter, SeriesElement, Stage};
 
 /// More sections than this no supply has; each adds two states to the steady state.
@@ -31,48 +31,43 @@ pub(super) fn filter(filter: &Filter) -> Vec<Problem> {
         series(&mut f, &at, &section.series);
         capacitor(&mut f, &format!("{at}.capacitor"), &section.capacitor);
     }
-    f.within_if_given("filter.bleeder", filter.bleeder, 1.0..=1e9);
-    f.within(
-        "filter.internal_current",
-        filter.internal_current,
-        0.0..=10.0,
-    );
+    bounds!(f, "filter", filter, { bleeder: 1.0..=1e9, internal_current: 0.0..=10.0, });
     f.problems
 }
 
 fn series(f: &mut Findings, at: &str, element: &SeriesElement) {
     match element {
-        SeriesElement::Resistor(ohms) => f.within(&format!("{at}.series"), *ohms, 0.01..=10e6),
+        SeriesElement::Resistor(ohms) => f.within(&format!("{at}.series"), ohms, 0.01..=10e6),
         SeriesElement::Choke {
             inductance,
             resistance,
             rating,
         } => {
             let at = |name: &str| format!("{at}.series.{name}");
-            f.within(&at("inductance"), *inductance, 1e-6..=1e3);
-            f.within(&at("resistance"), *resistance, 0.0..=100e3);
-            f.rating(&at("rating"), rating.as_ref(), AMPS);
+            f.within(&at("inductance"), inductance, 1e-6..=1e3);
+            f.within(&at("resistance"), resistance, 0.0..=100e3);
+            f.within(&at("rating"), rating, AMPS);
         }
     }
 }
 
 fn capacitor(f: &mut Findings, path: &str, stack: &CapacitorStack) {
-    let at = |name: &str| format!("{path}.{name}");
-    f.within(&at("unit"), stack.unit, 1e-9..=0.1);
-    f.count(&at("in_series"), stack.in_series, 32);
-    f.count(&at("strings"), stack.strings, 32);
-    f.rating(&at("working_volts"), stack.working_volts.as_ref(), VOLTS);
-    f.rating(&at("surge_volts"), stack.surge_volts.as_ref(), VOLTS);
-    f.rating(&at("ripple_current"), stack.ripple_current.as_ref(), AMPS);
+    bounds!(f, path, stack, {
+        unit: 1e-9..=0.1,
+        in_series: 1.0..=32.0,
+        strings: 1.0..=32.0,
+        working_volts: VOLTS,
+        surge_volts: VOLTS,
+        ripple_current: AMPS,
+    });
     if let (Some(working), Some(surge)) = (&stack.working_volts, &stack.surge_volts)
         && surge.value < working.value
     {
         f.add(
-            &at("surge_volts"),
+            &format!("{path}.surge_volts"),
             surge.value.to_string(),
             format!("at least the working volts of {}", working.value),
         );
     }
-    f.within_if_given(&at("balancing"), stack.balancing, 10.0..=1e9);
-    f.within(&at("tolerance"), stack.tolerance, 0.0..=0.9);
+    bounds!(f, path, stack, { balancing: 10.0..=1e9, tolerance: 0.0..=0.9, });
 }

@@ -4,7 +4,7 @@ use crate::parts::Stage;
 use crate::parts::check::filter::filter;
 use crate::parts::check::rectifier_type;
 use crate::parts::check::{
-    AMPS, Findings, Problem, VOLTS, below, control_tube_type, gas_tube_type,
+    AMPS, Findings, Problem, VOLTS, below, bounds, control_tube_type, gas_tube_type, wiring,
 };
 use crate::parts::regulator::{BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, Tap};
 
@@ -18,22 +18,13 @@ pub(super) fn regulator(regulator: &Regulator) -> Vec<Problem> {
         "regulator.control_tube",
         control_tube_type(&regulator.control_tube),
     ));
-    f.within("regulator.plate_load", regulator.plate_load, 100.0..=100e6);
-    if let PlateSupply::Clean(volts) = regulator.plate_supply {
+    bounds!(f, "regulator", regulator, { plate_load: 100.0..=100e6, });
+    if let PlateSupply::Clean(volts) = &regulator.plate_supply {
         f.within("regulator.plate_supply", volts, 1.0..=10e3);
     }
-    f.within_if_given("regulator.screen_volts", regulator.screen_volts, 1.0..=5e3);
-    f.within_if_given(
-        "regulator.least_plate_volts",
-        regulator.least_plate_volts,
-        0.0..=5e3,
-    );
-    f.within(
-        "regulator.divider.resistance",
-        regulator.divider.resistance,
-        100.0..=1e9,
-    );
-    f.within_if_given("regulator.preload", regulator.preload, 10.0..=1e9);
+    bounds!(f, "regulator", regulator, { screen_volts: 1.0..=5e3, least_plate_volts: 0.0..=5e3, });
+    bounds!(f, "regulator.divider", regulator.divider, { resistance: 100.0..=1e9, });
+    bounds!(f, "regulator", regulator, { preload: 10.0..=1e9, });
     tap(&mut f, "regulator.cathode", regulator.cathode, regulator);
     tap(
         &mut f,
@@ -109,33 +100,18 @@ fn reference(f: &mut Findings, path: &str, reference: &GasReference) {
         f.problems
             .extend(below(&format!("{path}.tubes[{k}]"), gas_tube_type(tube)));
     }
-    f.within(
-        &format!("{path}.feed_resistor"),
-        reference.feed_resistor,
-        1.0..=100e6,
-    );
-    f.within(&format!("{path}.drawn"), reference.drawn, 0.0..=10.0);
+    bounds!(f, path, reference, { feed_resistor: 1.0..=100e6, drawn: 0.0..=10.0, });
 }
 
 fn bias_rail(f: &mut Findings, rail: &BiasRail) {
-    let at = |name: &str| format!("regulator.bias_rail.{name}");
-    f.within(&at("winding"), rail.winding, VOLTS);
-    f.within(
-        &at("winding_resistance"),
-        rail.winding_resistance,
-        0.0..=100e3,
-    );
+    let path = "regulator.bias_rail";
+    bounds!(f, path, rail, { winding: VOLTS, winding_resistance: 0.0..=100e3, });
+    let at = |name: &str| format!("{path}.{name}");
     let kind = rectifier_type(&rail.rectifier.kind);
     f.problems.extend(below(&at("rectifier.kind"), kind));
-    f.count(&at("rectifier.in_parallel"), rail.rectifier.in_parallel, 32);
-    f.within(
-        &at("rectifier.plate_resistor"),
-        rail.rectifier.plate_resistor,
-        0.0..=100e3,
-    );
-    f.problems
-        .extend(below("regulator.bias_rail", filter(&rail.filter)));
-    f.within(&at("load"), rail.load, 0.0..=*AMPS.end());
+    wiring(f, &at("rectifier"), &rail.rectifier);
+    f.problems.extend(below(path, filter(&rail.filter)));
+    bounds!(f, path, rail, { load: 0.0..=*AMPS.end(), });
     if let Some(negative) = &rail.reference {
         reference(f, &at("reference"), negative);
         if negative.fed_from != ReferenceFeed::BiasRail {

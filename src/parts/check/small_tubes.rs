@@ -1,7 +1,7 @@
 //! Types of control tubes and gas tubes: figures that can be computed with and do not contradict each other.
 
-use crate::parts::check::types::{GRID_VOLTS, characteristic, named, number, ratings};
-use crate::parts::check::{AMPS, Findings, Problem, VOLTS};
+use crate::parts::check::types::{GRID_VOLTS, characteristic, named, ratings};
+use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
 use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 use crate::parts::gas_tube::GasTubeType;
 use crate::parts::{Amps, Stage};
@@ -10,10 +10,10 @@ use crate::parts::{Amps, Stage};
 pub(in crate::parts) fn control_tube_type(tube: &ControlTubeType) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Output);
     named(&mut f, &tube.name);
-    f.count("units", tube.units, 12);
+    bounds!(f, "", tube, { units: 1.0..=12.0, });
     kind(&mut f, &tube.kind);
     ratings(&mut f, &tube.ratings);
-    f.rating("screen_volts", tube.screen_volts.as_ref(), VOLTS);
+    bounds!(f, "", tube, { screen_volts: VOLTS, });
     f.problems
 }
 
@@ -32,9 +32,7 @@ fn kind(f: &mut Findings, kind: &ControlTubeKind) {
             screen_mu,
         } => {
             pentode(f, operating_points);
-            if let Some(mu) = screen_mu {
-                number(f, "kind.screen_mu", *mu, 0.1..=1e4);
-            }
+            f.within("kind.screen_mu", screen_mu, 0.1..=1e4);
         }
     }
 }
@@ -48,14 +46,15 @@ fn pentode(f: &mut Findings, points: &[PentodePoint]) {
         );
     }
     for (index, point) in points.iter().enumerate() {
-        let at = |name: &str| format!("kind.operating_points[{index}].{name}");
-        f.within(&at("plate"), point.plate, VOLTS);
-        f.within(&at("screen"), point.screen, VOLTS);
-        f.within(&at("grid"), point.grid, GRID_VOLTS);
-        f.within(&at("plate_current"), point.plate_current, AMPS);
-        f.within(&at("screen_current"), point.screen_current, 0.0..=1e3);
-        f.within_if_given(&at("plate_resistance"), point.plate_resistance, 1.0..=1e9);
-        f.within(&at("transconductance"), point.transconductance, 1e-6..=10.0);
+        bounds!(f, &format!("kind.operating_points[{index}]"), point, {
+            plate: VOLTS,
+            screen: VOLTS,
+            grid: GRID_VOLTS,
+            plate_current: AMPS,
+            screen_current: 0.0..=1e3,
+            plate_resistance: 1.0..=1e9,
+            transconductance: 1e-6..=10.0,
+        });
     }
 }
 
@@ -63,13 +62,12 @@ fn pentode(f: &mut Findings, points: &[PentodePoint]) {
 pub(in crate::parts) fn gas_tube_type(tube: &GasTubeType) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Output);
     named(&mut f, &tube.name);
-    f.within("volts", tube.volts.value, VOLTS);
+    bounds!(f, "", tube, { volts: VOLTS, volts_low: VOLTS, });
     if let Some(low) = tube.volts_low {
-        f.within("volts_low", low, VOLTS);
         f.not_above("volts_low", low, tube.volts.value, "the typical volts");
     }
+    bounds!(f, "", tube, { volts_high: VOLTS, });
     if let Some(high) = tube.volts_high {
-        f.within("volts_high", high, VOLTS);
         f.not_above(
             "volts",
             tube.volts.value,
@@ -77,8 +75,7 @@ pub(in crate::parts) fn gas_tube_type(tube: &GasTubeType) -> Vec<Problem> {
             "the highest volts of the type",
         );
     }
-    f.within("current_least", tube.current_least.value, AMPS);
-    f.within("current_most", tube.current_most.value, AMPS);
+    bounds!(f, "", tube, { current_least: AMPS, current_most: AMPS, });
     if tube.current_least.value >= tube.current_most.value {
         let Amps(most) = tube.current_most.value;
         f.add(
@@ -89,23 +86,13 @@ pub(in crate::parts) fn gas_tube_type(tube: &GasTubeType) -> Vec<Problem> {
     }
     let strike = tube.strike_volts.as_ref().map(|v| v.value);
     let supply = tube.supply_least.as_ref().map(|v| v.value);
-    f.within_if_given("strike_volts", strike, VOLTS);
-    f.within_if_given("supply_least", supply, VOLTS);
+    bounds!(f, "", tube, { strike_volts: VOLTS, supply_least: VOLTS, });
     if let Some(strike) = strike {
         f.not_above("volts", tube.volts.value, strike, "at which it strikes");
         if let Some(supply) = supply {
             f.not_above("strike_volts", strike, supply, "the least supply");
         }
     }
-    f.within_if_given(
-        "regulation_volts",
-        tube.regulation_volts.as_ref().map(|v| v.value),
-        1e-3..=1e3,
-    );
-    f.within_if_given(
-        "largest_shunt_capacitor",
-        tube.largest_shunt_capacitor.as_ref().map(|c| c.value),
-        1e-12..=1e-3,
-    );
+    bounds!(f, "", tube, { regulation_volts: 1e-3..=1e3, largest_shunt_capacitor: 1e-12..=1e-3, });
     f.problems
 }

@@ -2,9 +2,9 @@
 
 use std::ops::RangeInclusive;
 
-use crate::parts::check::{AMPS, Findings, Problem, VOLTS};
+use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
-use crate::parts::quantity::{Amps, Volts};
+use crate::parts::quantity::{Amps, Ohms, Volts};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
@@ -19,33 +19,33 @@ pub(super) const GRID_VOLTS: RangeInclusive<f64> = -5e3..=500.0;
 pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Rectifier);
     named(&mut f, &kind.name);
-    f.count("plates", kind.plates, 12);
+    bounds!(f, "", kind, { plates: 1.0..=12.0, });
     law(&mut f, &kind.law);
     heater(&mut f, kind.heater.as_ref());
-    f.rating("peak_inverse", kind.peak_inverse.as_ref(), VOLTS);
-    f.rating("peak_current", kind.peak_current.as_ref(), AMPS);
-    f.rating("dc_current", kind.dc_current.as_ref(), AMPS);
-    f.rating(
-        "dc_current_choke_input",
-        kind.dc_current_choke_input.as_ref(),
-        AMPS,
-    );
-    f.rating(
-        "hot_switching_current",
-        kind.hot_switching_current.as_ref(),
-        AMPS,
-    );
-    f.within_if_given(
-        "least_supply_resistance",
-        kind.least_supply_resistance.as_ref().map(|r| r.value),
-        0.0..=100e3,
-    );
-    f.within_if_given(
-        "largest_first_capacitor",
-        kind.largest_first_capacitor.as_ref().map(|c| c.value),
-        1e-9..=1.0,
-    );
-    f.rating("heater_cathode", kind.heater_cathode.as_ref(), VOLTS);
+    bounds!(f, "", kind, {
+        peak_inverse: VOLTS,
+        peak_current: AMPS,
+        dc_current: AMPS,
+        dc_current_choke_input: AMPS,
+        hot_switching_current: AMPS,
+        least_supply_resistance: 0.0..=100e3,
+        largest_first_capacitor: 1e-9..=1.0,
+        heater_cathode: VOLTS,
+    });
+    if let Some(chart) = &kind.least_supply_resistance_by_volts {
+        let rises = chart
+            .windows(2)
+            .all(|pair| matches!(pair, [a, b] if a.0 < b.0 && a.1 <= b.1));
+        let is_sound = |(volts, ohms): &(Volts, Ohms)| volts.0 > 0.0 && ohms.0 >= 0.0;
+        if chart.is_empty() || !rises || !chart.iter().all(is_sound) {
+            let written: Vec<String> = chart.iter().map(|(v, r)| format!("{r} at {v}")).collect();
+            f.add(
+                "least_supply_resistance_by_volts",
+                written.join(", "),
+                "at least one resistance, rising with the rms plate volts",
+            );
+        }
+    }
     if let (Some(peak), Some(dc)) = (&kind.peak_current, &kind.dc_current) {
         // Each device carries its even share of the direct current, in pulses that are higher than their mean.
         let share = Amps(dc.value.0 / f64::from(kind.plates.max(1)));
@@ -78,63 +78,52 @@ pub(super) fn named(f: &mut Findings, name: &str) {
 fn law(f: &mut Findings, law: &RectifierLaw) {
     match law {
         RectifierLaw::Vacuum { drop, at } => {
-            f.within("law.drop", drop.value, 0.1..=5e3);
-            f.within("law.at", *at, AMPS);
+            f.within("law.drop", drop, 0.1..=5e3);
+            f.within("law.at", at, AMPS);
         }
         RectifierLaw::Silicon {
             saturation,
             emission,
             resistance,
         } => {
-            f.within("law.saturation", *saturation, 1e-18..=1e-2);
-            f.within("law.emission", *emission, 10e-3..=1.0);
-            f.within("law.resistance", *resistance, 0.0..=10e3);
+            f.within("law.saturation", saturation, 1e-18..=1e-2);
+            f.within("law.emission", emission, 10e-3..=1.0);
+            f.within("law.resistance", resistance, 0.0..=10e3);
         }
-        RectifierLaw::MercuryVapour { drop } => f.within("law.drop", drop.value, 1.0..=100.0),
+        RectifierLaw::MercuryVapour { drop } => f.within("law.drop", drop, 1.0..=100.0),
     }
 }
 
 fn heater(f: &mut Findings, heater: Option<&Heater>) {
-    f.within_if_given("heater.volts", heater.map(|h| h.volts), 0.1..=500.0);
-    f.within_if_given("heater.amps", heater.map(|h| h.amps), 1e-3..=1e3);
+    if let Some(heater) = heater {
+        bounds!(f, "heater", heater, { volts: 0.1..=500.0, amps: 1e-3..=1e3, });
+    }
 }
 
 /// The problems of what every tube is rated by.
 pub(super) fn ratings(f: &mut Findings, ratings: &TubeRatings) {
     heater(f, ratings.heater.as_ref());
-    f.rating(
-        "plate_dissipation",
-        ratings.plate_dissipation.as_ref(),
-        WATTS,
-    );
-    f.rating(
-        "screen_dissipation",
-        ratings.screen_dissipation.as_ref(),
-        WATTS,
-    );
-    f.rating("plate_volts", ratings.plate_volts.as_ref(), VOLTS);
-    f.rating("heater_cathode", ratings.heater_cathode.as_ref(), VOLTS);
-    f.rating("grid_resistor", ratings.grid_resistor.as_ref(), 1.0..=1e9);
+    bounds!(f, "", ratings, {
+        plate_dissipation: WATTS,
+        screen_dissipation: WATTS,
+        plate_volts: VOLTS,
+        heater_cathode: VOLTS,
+        grid_resistor: 1.0..=1e9,
+    });
 }
 
 /// The problems of a type of pass tube; fields count from the entry.
 pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
     let mut f = Findings::of(Stage::PassStage);
     named(&mut f, &tube.name);
-    f.count("units", tube.units, 12);
+    bounds!(f, "", tube, { units: 1.0..=12.0, });
     characteristic(&mut f, "characteristic", &tube.characteristic);
     ratings(&mut f, &tube.ratings);
-    f.rating(
-        "envelope_dissipation",
-        tube.envelope_dissipation.as_ref(),
-        WATTS,
-    );
-    f.rating("plate_current", tube.plate_current.as_ref(), AMPS);
-    f.within_if_given(
-        "screen_share",
-        tube.screen_share.as_ref().map(|share| share.value),
-        1e-3..=0.9,
-    );
+    bounds!(f, "", tube, {
+        envelope_dissipation: WATTS,
+        plate_current: AMPS,
+        screen_share: 1e-3..=0.9,
+    });
     if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.ratings.plate_dissipation)
         && all.value < one.value
     {
@@ -168,41 +157,31 @@ fn published(f: &mut Findings, field: &str, points: &[PlatePoint], small_signal:
         );
     }
     for (index, point) in points.iter().enumerate() {
-        let at = |name: &str| format!("{field}.points[{index}].{name}");
-        f.within(&at("plate"), point.plate, VOLTS);
-        f.within(&at("grid"), point.grid, GRID_VOLTS);
-        f.within(&at("current"), point.current, AMPS);
+        bounds!(f, &format!("{field}.points[{index}]"), point, {
+            plate: VOLTS,
+            grid: GRID_VOLTS,
+            current: AMPS,
+        });
     }
     for (index, figures) in small_signal.iter().enumerate() {
-        let at = |name: &str| format!("{field}.small_signal[{index}].{name}");
-        f.within(&at("plate"), figures.plate, VOLTS);
-        f.within(&at("grid"), figures.grid, GRID_VOLTS);
-        if let Some(mu) = figures.mu {
-            number(f, &at("mu"), mu, 0.1..=1e4);
-        }
-        f.within_if_given(&at("plate_resistance"), figures.plate_resistance, 1.0..=1e8);
-        f.within_if_given(
-            &at("transconductance"),
-            figures.transconductance,
-            1e-6..=10.0,
-        );
+        bounds!(f, &format!("{field}.small_signal[{index}]"), figures, {
+            plate: VOLTS,
+            grid: GRID_VOLTS,
+            mu: 0.1..=1e4,
+            plate_resistance: 1.0..=1e8,
+            transconductance: 1e-6..=10.0,
+        });
     }
 }
 
 fn triode(f: &mut Findings, field: &str, law: &TriodeCoefficients) {
-    let at = |name: &str| format!("{field}.{name}");
-    number(f, &at("mu"), law.mu, 0.1..=1e4);
-    number(f, &at("exponent"), law.exponent, 0.5..=3.0);
-    number(f, &at("kg1"), law.kg1, 1e-3..=1e9);
-    number(f, &at("kp"), law.kp, 1e-3..=1e6);
-    number(f, &at("kvb"), law.kvb, 1e-6..=1e9);
-}
-
-pub(super) fn number(f: &mut Findings, field: &str, value: f64, range: RangeInclusive<f64>) {
-    if !range.contains(&value) {
-        let (low, high) = (range.start(), range.end());
-        f.add(field, value.to_string(), format!("{low} to {high}"));
-    }
+    bounds!(f, field, law, {
+        mu: 0.1..=1e4,
+        exponent: 0.5..=3.0,
+        kg1: 1e-3..=1e9,
+        kp: 1e-3..=1e6,
+        kvb: 1e-6..=1e9,
+    });
 }
 
 /// The problems of one point of a zero-bias curve.
@@ -213,8 +192,8 @@ pub(in crate::parts) fn zero_bias_point(volts: Volts, amps: Amps) -> Vec<Problem
 }
 
 fn zero_bias_within(f: &mut Findings, field: &str, volts: Volts, amps: Amps) {
-    f.within(field, volts, 0.0..=100e3);
-    f.within(field, amps, 0.0..=1e3);
+    f.within(field, &volts, 0.0..=100e3);
+    f.within(field, &amps, 0.0..=1e3);
 }
 
 fn zero_bias(f: &mut Findings, field: &str, table: &[(Volts, Amps)]) {

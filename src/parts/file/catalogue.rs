@@ -11,67 +11,21 @@ mod tests;
 
 use std::sync::OnceLock;
 
-use ron::value::RawValue;
-use serde::{Deserialize, Serialize};
+use crate::parts::catalogue::{BUILT_IN_FILES, Catalogue, Listed};
+use crate::parts::file::entries::{Entries, LISTS};
+use crate::parts::file::fault::{Fault, below, line};
+use crate::parts::file::fields::Fields;
+use crate::parts::file::layout::Text;
+use crate::parts::file::notation::{Notation, Reading, Sources};
+use crate::parts::file::tree::{Tree, Value};
+use crate::parts::file::{FORMAT, FileError, refuse_newer};
+use crate::parts::{ControlTubeType, GasTubeType, PassTubeType, RectifierType};
 
-use crate::parts::catalogue::{BUILT_IN_FILES, Catalogue};
-use crate::parts::check::{self, Problem};
-use crate::parts::file::figure::Sources;
-use crate::parts::file::place::{LISTS, Pieces, Places, join};
-use crate::parts::file::types::{ControlTubeForm, GasTubeForm, PassTubeForm, RectifierForm};
-use crate::parts::file::{self, Extract, FileError};
-
-/// A catalogue text, its entries still unread: one that is wrong must not take the others with it.
-#[derive(Deserialize)]
-#[serde(rename = "catalogue", deny_unknown_fields)]
-struct CatalogueForm {
-    #[expect(dead_code, reason = "judged before the text is read")]
-    format: u32,
-    #[serde(default)]
-    sources: Sources,
-    #[serde(default)]
-    rectifiers: Vec<Box<RawValue>>,
-    #[serde(default)]
-    pass_tubes: Vec<Box<RawValue>>,
-    #[serde(default)]
-    control_tubes: Vec<Box<RawValue>>,
-    #[serde(default)]
-    gas_tubes: Vec<Box<RawValue>>,
-}
-
-/// The same as it is written.
-#[derive(Serialize)]
-#[serde(rename = "catalogue")]
-struct WrittenCatalogue {
-    format: u32,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    rectifiers: Vec<RectifierForm>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pass_tubes: Vec<PassTubeForm>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    control_tubes: Vec<ControlTubeForm>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    gas_tubes: Vec<GasTubeForm>,
-}
-
-impl CatalogueForm {
-    /// All entries with their paths.
-    fn entries(&self) -> Vec<(String, &RawValue)> {
-        let lists = [
-            &self.rectifiers,
-            &self.pass_tubes,
-            &self.control_tubes,
-            &self.gas_tubes,
-        ];
-        LISTS
-            .into_iter()
-            .zip(lists)
-            .flat_map(|(list, entries)| {
-                let of_list = entries.iter().enumerate();
-                of_list.map(move |(index, raw)| (format!("{list}[{index}]"), raw.as_ref()))
-            })
-            .collect()
-    }
+/// An entry that was read as far as it makes sense.
+struct EntryTree<'t> {
+    list: &'static str,
+    path: String,
+    tree: Tree<'t>,
 }
 
 impl Catalogue {
@@ -97,190 +51,122 @@ impl Catalogue {
     /// Every entry that can be read is added; what cannot is returned. A slip in one entry (a quote, a comma, a bracket)
     /// leaves the others as they are.
     pub fn add(&mut self, text: &str) -> Vec<FileError> {
-        let places = Places::of(text);
-        if let Err(newer) = file::refuse_newer(&places) {
+        let tree = Tree::of(text);
+        if let Err(newer) = refuse_newer(text, &tree) {
             return vec![newer];
         }
-        let whole: Result<CatalogueForm, FileError> = file::parse(&Extract {
-            text,
-            places: &places,
-            at: "",
-        });
-        match whole {
-            Ok(form) => self.add_entries(&form.entries(), &form.sources, &places),
-            Err(fault) => self.add_pieces(text, fault),
-        }
-    }
-
-    /// Adds every sound entry of a text that is none as a whole; `fault` is what is wrong with the whole.
-    fn add_pieces(&mut self, text: &str, fault: FileError) -> Vec<FileError> {
-        let pieces = Pieces::of(text);
-        let mut places = Places::none(text);
-        let mut entries = Vec::new();
-        let mut faults = Vec::new();
-        for piece in &pieces.entries {
-            let (at, of_piece) = (piece.path(), piece.places(text));
-            let extract = Extract {
-                text: text.get(piece.range.clone()).unwrap_or_default(),
-                places: &of_piece,
-                at: &at,
-            };
-            match file::parse::<&RawValue>(&extract) {
-                Ok(raw) => {
-                    entries.push((at, raw));
-                    places = places.and(of_piece);
-                }
-                // Read as what it is to be, the fault has its field.
-                Err(wrong) => faults.push(fault_in(piece.list, &extract).unwrap_or(wrong)),
-            }
-        }
-        // Else the slip is between the entries.
-        if faults.is_empty() {
-            faults.push(fault);
-        }
-        let sources = pieces
-            .sources
-            .and_then(|range| {
-                file::parse(&Extract {
-                    text: text.get(range)?,
-                    places: &places,
-                    at: "sources",
-                })
-                .ok()
-            })
-            .unwrap_or_default();
-        faults.extend(self.add_entries(&entries, &sources, &places));
-        faults
-    }
-
-    fn add_entries(
-        &mut self,
-        entries: &[(String, &RawValue)],
-        sources: &Sources,
-        places: &Places<'_>,
-    ) -> Vec<FileError> {
-        let reading = Reading {
-            entries,
-            places,
-            sources,
+        let whole = tree.read(frame);
+        let (entries, sources) = if tree.fault.is_none() {
+            let sources = tree.find("sources").and_then(|value| sources(value).ok());
+            (entries(&tree), sources)
+        } else {
+            entries_of_broken(text)
         };
-        let mut faults = Vec::new();
-        faults.extend(reading.list(
-            "rectifiers",
-            |entry: RectifierForm, sources| entry.read(sources),
-            check::rectifier_type,
-            |kind| put(&mut self.rectifiers, kind, |t| &t.name),
-        ));
-        faults.extend(reading.list(
-            "pass_tubes",
-            |entry: PassTubeForm, sources| entry.read(sources),
-            check::pass_tube_type,
-            |tube| put(&mut self.pass_tubes, tube, |t| &t.name),
-        ));
-        faults.extend(reading.list(
-            "control_tubes",
-            |entry: ControlTubeForm, sources| entry.read(sources),
-            check::control_tube_type,
-            |tube| put(&mut self.control_tubes, tube, |t| &t.name),
-        ));
-        faults.extend(reading.list(
-            "gas_tubes",
-            |entry: GasTubeForm, sources| entry.read(sources),
-            check::gas_tube_type,
-            |tube| put(&mut self.gas_tubes, tube, |t| &t.name),
-        ));
+        let sources = sources.unwrap_or_default();
+        // What is wrong between the entries is told if none of them is to blame.
+        let is_blameless = entries.iter().all(|entry| entry.tree.fault.is_none());
+        let frame_fault = whole.err().filter(|_| is_blameless);
+        let mut faults: Vec<FileError> = (frame_fault.into_iter())
+            .map(|fault| fault.in_text(text, tree.start("")))
+            .collect();
+        let none = Self::default();
+        let context = &Reading::of(&sources, &none);
+        for entry in &entries {
+            let added = match entry.list {
+                "rectifiers" => self.add_entry::<RectifierType>(text, entry, context),
+                "pass_tubes" => self.add_entry::<PassTubeType>(text, entry, context),
+                "control_tubes" => self.add_entry::<ControlTubeType>(text, entry, context),
+                _ => self.add_entry::<GasTubeType>(text, entry, context),
+            };
+            faults.extend(added.err().into_iter().flatten());
+        }
         faults
+    }
+
+    fn add_entry<T: Listed + Notation>(
+        &mut self,
+        text: &str,
+        entry: &EntryTree<'_>,
+        context: &Reading<'_>,
+    ) -> Result<(), Vec<FileError>> {
+        let start = entry.tree.start("");
+        let kind = (entry.tree.read(|value| T::read(value, context)))
+            .map_err(|fault| vec![fault.below(&entry.path, start).in_text(text, start)])?;
+        let problems = kind.problems();
+        if !problems.is_empty() {
+            let at_fault = problems.into_iter().map(|problem| FileError {
+                line: Some(line(text, entry.tree.start(&problem.field))),
+                field: below(&entry.path, &problem.field),
+                found: problem.found,
+                expected: problem.expected,
+            });
+            return Err(at_fault.collect());
+        }
+        let list = T::list_mut(self);
+        match list.iter_mut().find(|old| old.name() == kind.name()) {
+            Some(old) => *old = kind,
+            None => list.push(kind),
+        }
+        Ok(())
     }
 
     /// Writes the types so that [`Self::add`] gives the same ones back.
     pub fn write(&self) -> String {
-        file::written(&WrittenCatalogue {
-            format: file::FORMAT,
-            rectifiers: self.rectifiers.iter().map(RectifierForm::of).collect(),
-            pass_tubes: self.pass_tubes.iter().map(PassTubeForm::of).collect(),
-            control_tubes: self.control_tubes.iter().map(ControlTubeForm::of).collect(),
-            gas_tubes: self.gas_tubes.iter().map(GasTubeForm::of).collect(),
-        })
+        let mut file = vec![Text::Plain(FORMAT.to_string()).field("format")];
+        file.extend(self.lists());
+        Text::group("", file).lines()
     }
 }
 
-/// One text while its lists are read.
-struct Reading<'a> {
-    /// The entries of all lists, each with its path.
-    entries: &'a [(String, &'a RawValue)],
-    places: &'a Places<'a>,
-    sources: &'a Sources,
-}
-
-impl<'a> Reading<'a> {
-    /// Reads one list: every sound entry goes to `keep`; what is wrong with the others is returned.
-    fn list<Form: Deserialize<'a>, Type>(
-        &self,
-        name: &str,
-        read: impl Fn(Form, &Sources) -> Type,
-        check: impl Fn(&Type) -> Vec<Problem>,
-        mut keep: impl FnMut(Type),
-    ) -> Vec<FileError> {
-        let mut faults = Vec::new();
-        let of_list = |at: &str| at.strip_prefix(name).is_some_and(|at| at.starts_with('['));
-        for (at, raw) in self.entries.iter().filter(|(at, _)| of_list(at)) {
-            let sound = entry::<Form>(raw, self.places, at).and_then(|form| {
-                let kind = read(form, self.sources);
-                sound(check(&kind), self.places, at).map(|()| kind)
-            });
-            match sound {
-                Ok(kind) => keep(kind),
-                Err(wrong) => faults.extend(wrong),
-            }
-        }
-        faults
+/// Reads what stands around the entries.
+fn frame(value: &Value<'_>) -> Result<(), Fault> {
+    let known = [&["format", "sources"], LISTS.as_slice()].concat();
+    let fields = Fields::of(value, "catalogue", &known)?;
+    fields.get_by("format", None, |version| version.number::<u32>("1"))?;
+    fields.get_by("sources", Some(Sources::new()), sources)?;
+    for list in LISTS {
+        fields.get_by(list, Some(Vec::new()), |value| {
+            value.elements_of_list(|_read_later| Ok(()))
+        })?;
     }
+    fields.end(())
 }
 
-/// What keeps a text from being an entry of this list.
-fn fault_in(list: &str, extract: &Extract<'_, '_>) -> Option<FileError> {
-    match list {
-        "rectifiers" => file::parse::<RectifierForm>(extract).err(),
-        "pass_tubes" => file::parse::<PassTubeForm>(extract).err(),
-        "control_tubes" => file::parse::<ControlTubeForm>(extract).err(),
-        _ => file::parse::<GasTubeForm>(extract).err(),
-    }
-}
-
-fn entry<'de, T: Deserialize<'de>>(
-    raw: &'de RawValue,
-    places: &Places<'_>,
-    at: &str,
-) -> Result<T, Vec<FileError>> {
-    file::parse(&Extract {
-        text: raw.trim().get_ron(),
-        places,
-        at,
+fn sources(value: &Value<'_>) -> Result<Sources, Fault> {
+    value.map(|name| {
+        let text = name.as_text().map(str::to_owned);
+        text.ok_or_else(|| name.fault("text in quotes"))
     })
-    .map_err(|fault| vec![fault])
 }
 
-fn sound(problems: Vec<Problem>, places: &Places<'_>, at: &str) -> Result<(), Vec<FileError>> {
-    if problems.is_empty() {
-        return Ok(());
+/// The entries of a text that makes sense.
+fn entries<'t>(tree: &Tree<'t>) -> Vec<EntryTree<'t>> {
+    let mut entries = Vec::new();
+    for list in LISTS {
+        let values = tree.find(list).map(Value::items).unwrap_or_default();
+        entries.extend(values.iter().enumerate().map(|(index, item)| EntryTree {
+            list,
+            path: format!("{list}[{index}]"),
+            tree: Tree {
+                value: Some(item.value.clone()),
+                fault: None,
+            },
+        }));
     }
-    Err(problems
-        .into_iter()
-        .map(|problem| {
-            let field = join(at, &problem.field);
-            FileError {
-                line: places.line(&field),
-                field,
-                found: problem.found,
-                expected: problem.expected,
-            }
-        })
-        .collect())
+    entries
 }
 
-fn put<T>(list: &mut Vec<T>, new: T, name: impl Fn(&T) -> &String) {
-    match list.iter_mut().find(|old| name(old) == name(&new)) {
-        Some(old) => *old = new,
-        None => list.push(new),
-    }
+/// The entries and short names of documents of a text that does not.
+fn entries_of_broken(text: &str) -> (Vec<EntryTree<'_>>, Option<Sources>) {
+    let entries = Entries::of(text);
+    let sources = entries.sources.and_then(|range| {
+        let tree = Tree::of_entry(text, range);
+        tree.read(sources).ok()
+    });
+    let trees = entries.all.into_iter().map(|entry| EntryTree {
+        list: entry.list,
+        path: entry.path(),
+        tree: entry.tree(text),
+    });
+    (trees.collect(), sources)
 }

@@ -1,265 +1,83 @@
-//! From what the parser says to what a person can act on: line, field, found, expected.
-
-use ron::error::{Error, SpannedError};
-use ron::extensions::Extensions;
-use serde::Deserialize;
-use serde_path_to_error::{Path, Segment};
+//! What is wrong in a text, for a person who can act on it: place, field, found, expected.
 
 use crate::parts::file::FileError;
-use crate::parts::file::place::{Places, join};
 
-/// A part of a file that is read by itself: its text, the whole file's places, and where it belongs.
-pub(in crate::parts) struct Extract<'t, 'p> {
-    /// The text to read.
-    pub(in crate::parts) text: &'t str,
-    /// The places of the whole file.
-    pub(in crate::parts) places: &'p Places<'p>,
-    /// The path of the text in the file; empty for the whole.
-    pub(in crate::parts) at: &'p str,
+/// A fault while the text is read: its field is a path from where reading is.
+#[derive(Debug, Clone)]
+pub(super) struct Fault {
+    /// Where it shows (bytes): of two faults the first is told.
+    pub(super) at: usize,
+    /// Where the field begins whose line is told (bytes); not known yet for one that is missing.
+    pub(super) field_start: Option<usize>,
+    pub(super) field: String,
+    pub(super) found: String,
+    pub(super) expected: String,
 }
 
-impl Extract<'_, '_> {
-    /// The line of the file for one of this text; both are counted from 1.
-    fn line_of_file(&self, line: usize) -> usize {
-        let before = if self.at.is_empty() {
-            0
-        } else {
-            self.places.line(self.at).unwrap_or(1).saturating_sub(1)
-        };
-        before + line
+impl Fault {
+    /// A fault of the value that begins there.
+    pub(super) fn at(at: usize, found: impl Into<String>, expected: impl Into<String>) -> Self {
+        Self {
+            at,
+            field_start: None,
+            field: String::new(),
+            found: found.into(),
+            expected: expected.into(),
+        }
+    }
+
+    /// The line is that of the fault itself.
+    pub(super) fn there(mut self) -> Self {
+        self.field_start = Some(self.at);
+        self
+    }
+
+    /// The same, seen from what holds the field or element `step`, which begins at `start`.
+    pub(super) fn below(mut self, step: &str, start: usize) -> Self {
+        self.field = below(step, &self.field);
+        self.field_start.get_or_insert(start);
+        self
+    }
+
+    /// The one of the two that shows first.
+    pub(super) fn or_earlier(self, other: Option<&Self>) -> Self {
+        match other {
+            Some(other) if other.at <= self.at => other.clone(),
+            _ => self,
+        }
+    }
+
+    /// With its line; the value that the text is begins at `start`.
+    pub(super) fn in_text(self, text: &str, start: usize) -> FileError {
+        FileError {
+            line: Some(line(text, self.field_start.unwrap_or(start))),
+            field: if self.field.is_empty() {
+                "the file".to_owned()
+            } else {
+                self.field
+            },
+            found: self.found,
+            expected: self.expected,
+        }
     }
 }
 
-/// The notation: RON in which an optional value is written without `Some`.
-pub(super) fn options() -> ron::Options {
-    ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+/// The line of a place (bytes), counted from 1.
+pub(in crate::parts) fn line(text: &str, at: usize) -> usize {
+    1 + text.get(..at).unwrap_or(text).matches('\n').count()
 }
 
-/// Reads a record.
-///
-/// # Errors
-/// The first fault of the text.
-pub(in crate::parts) fn parse<'de, T: Deserialize<'de>>(
-    extract: &Extract<'de, '_>,
-) -> Result<T, FileError> {
-    let mut reader = ron::Deserializer::from_str_with_options(extract.text, &options())
-        .map_err(|error| fault(extract, extract.at, &error))?;
-    let record = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
-        let path = path_text(extract.at, error.path());
-        fault(extract, &path, &reader.span_error(error.into_inner()))
-    })?;
-    reader
-        .end()
-        .map_err(|error| fault(extract, extract.at, &reader.span_error(error)))?;
-    Ok(record)
-}
-
-fn path_text(at: &str, path: &Path) -> String {
-    path.iter()
-        .fold(at.to_owned(), |text, segment| match segment {
-            Segment::Seq { index } => format!("{text}[{index}]"),
-            Segment::Map { key } => join(&text, key),
-            Segment::Enum { .. } | Segment::Unknown => text,
-        })
-}
-
-fn fault(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> FileError {
-    let places = extract.places;
-    let path = places.known(path).to_owned();
-    if let Some(expected) = expected_mark(&error.code) {
-        return broken(extract, path, expected, error);
-    }
-    let (field, found, expected) = match &error.code {
-        Error::MissingStructField { field, .. } => {
-            (join(&path, field), "nothing".to_owned(), missing(field))
-        }
-        Error::NoSuchStructField {
-            expected, found, ..
-        } => (
-            ending(&path, found),
-            "a field that there is not".to_owned(),
-            choice(found, expected.iter().copied()),
-        ),
-        Error::DuplicateStructField { field, .. } => (
-            ending(&path, field),
-            "this field twice".to_owned(),
-            "it once".to_owned(),
-        ),
-        Error::NoSuchEnumVariant {
-            expected, found, ..
-        } => (path, found.clone(), choice(found, expected.iter().copied())),
-        Error::Message(message) => {
-            let (found, expected) = split(message);
-            let found = found.unwrap_or_else(|| standing(extract, &path, error));
-            (path, found, expected)
-        }
-        Error::InvalidValueForType { expected, .. } => {
-            let found = standing(extract, &path, error);
-            (path, found, expected.clone())
-        }
-        code => {
-            let found = standing(extract, &path, error);
-            {
-                let expected = wanted(code, &path);
-                (path, found, expected)
-            }
-        }
-    };
-    let line = places
-        .line(&field)
-        .unwrap_or_else(|| extract.line_of_file(error.span.start.line));
-    FileError {
-        line: Some(line),
-        field: named(field),
-        found,
-        expected,
-    }
-}
-
-/// What belongs at a place where brackets, commas or quotes are wrong; none if it is a fault of another kind.
-fn expected_mark(code: &Error) -> Option<&'static str> {
-    Some(match code {
-        Error::ExpectedComma => "a comma between two fields",
-        Error::ExpectedMapColon => "a colon between a field's name and its value",
-        Error::Eof => "more text, with every bracket closed",
-        Error::ExpectedStringEnd => "a quote that closes the text",
-        Error::ExpectedStructLikeEnd => "a comma, or the bracket ) that closes the group",
-        Error::ExpectedArrayEnd => "a comma, or the bracket ] that closes the list",
-        Error::ExpectedMapEnd => "a comma, or the bracket } that closes the map",
-        Error::TrailingCharacters => "the end of the file after the bracket that closes it",
-        Error::UnclosedBlockComment => "*/ at the end of a comment",
-        Error::ExpectedIdentifier | Error::UnderscoreAtBeginning => {
-            "the name of a field, or a value (text stands in quotes)"
-        }
-        Error::UnexpectedChar(_) => "a value (text stands in quotes)",
-        Error::InvalidEscape(_) => "\\\\ for a backslash, \\\" for a quote, \\n for a new line",
-        Error::ExceededRecursionLimit => "less nesting",
-        _ => return None,
-    })
-}
-
-fn broken(
-    extract: &Extract<'_, '_>,
-    path: String,
-    expected: &str,
-    error: &SpannedError,
-) -> FileError {
-    let last = path.rsplit('.').next().unwrap_or_default();
-    let behind = behind(extract.text, error);
-    let at = extract.line_of_file(error.span.end.line);
-    let (line, found, expected) = if let Some(line) = extract.places.open_quote {
-        (
-            line,
-            "a text that goes on over the end of its line".to_owned(),
-            "a quote that closes it".to_owned(),
-        )
-    } else if behind == END && !extract.at.is_empty() && error.code != Error::UnclosedBlockComment {
-        let found = "the end of the entry".to_owned();
-        (at, found, "every bracket in it closed".to_owned())
-    } else if error.code == Error::TrailingCharacters && !extract.at.is_empty() {
-        let expected = "a comma and the next entry after the bracket that closes it";
-        (at, behind, expected.to_owned())
-    } else if behind.starts_with("`.") {
-        let expected = "a whole number without quotes".to_owned();
-        (at, behind, expected)
-    } else if behind.starts_with("`\"") && error.code == Error::ExpectedIdentifier {
-        let expected = example(last).map_or_else(
-            || "a name without quotes".to_owned(),
-            |value| format!("a name without quotes, for example {last}: {value}"),
-        );
-        (at, behind, expected)
+/// A path and one below it.
+pub(super) fn below(path: &str, rest: &str) -> String {
+    if path.is_empty() || rest.is_empty() || rest.starts_with('[') {
+        format!("{path}{rest}")
     } else {
-        (at, behind, expected.to_owned())
-    };
-    FileError {
-        line: Some(line),
-        field: named(path),
-        found,
-        expected,
-    }
-}
-
-/// The path of a field of which the parser may already have read the name.
-fn ending(path: &str, name: &str) -> String {
-    match path.strip_suffix(name) {
-        Some(before) if before.is_empty() || before.ends_with('.') => path.to_owned(),
-        _ => join(path, name),
-    }
-}
-
-/// What stands in a field; where the brackets make no sense, what stands behind the place of the fault.
-fn standing(extract: &Extract<'_, '_>, path: &str, error: &SpannedError) -> String {
-    match extract.places.value(path) {
-        Some(value) if !value.is_empty() => shorten(value),
-        _ => behind(extract.text, error),
-    }
-}
-
-/// What is found behind the last letter.
-const END: &str = "the end of the text";
-
-fn behind(text: &str, error: &SpannedError) -> String {
-    let position = error.span.end;
-    let rest: String = text
-        .lines()
-        .nth(position.line.saturating_sub(1))
-        .map(|line| line.chars().skip(position.col.saturating_sub(1)).collect())
-        .unwrap_or_default();
-    if !rest.trim().is_empty() {
-        format!("`{}`", shorten(rest.trim()))
-    } else if text.lines().count() <= position.line {
-        END.to_owned()
-    } else {
-        "the end of the line".to_owned()
-    }
-}
-
-fn named(field: String) -> String {
-    if field.is_empty() {
-        "the file".to_owned()
-    } else {
-        field
-    }
-}
-
-/// What the parser wanted, in words for a person.
-fn wanted(code: &Error, path: &str) -> String {
-    match code {
-        Error::ExpectedInteger if path == "format" => "1".to_owned(),
-        Error::ExpectedInteger | Error::IntegerOutOfBounds | Error::InvalidIntegerDigit { .. } => {
-            "a whole number from 0 to 255, without quotes".to_owned()
-        }
-        Error::ExpectedFloat => "a number without quotes".to_owned(),
-        Error::ExpectedString => "text in quotes".to_owned(),
-        Error::ExpectedBoolean => "true or false".to_owned(),
-        Error::ExpectedArray => "a list in square brackets, [ … ]".to_owned(),
-        Error::ExpectedMap => "a map in curly brackets, { … }".to_owned(),
-        Error::ExpectedStructLike
-        | Error::ExpectedNamedStructLike(_)
-        | Error::ExpectedStructName(_) => {
-            "a group of fields in round brackets, (name: value, …)".to_owned()
-        }
-        Error::ExpectedDifferentStructName { expected, .. } => {
-            format!("a group of fields in round brackets, with {expected} or nothing before it")
-        }
-        Error::ExpectedDifferentLength { expected, .. } => expected.clone(),
-        other => other.to_string(),
-    }
-}
-
-/// Messages of this crate read `found …, expected …`.
-fn split(message: &str) -> (Option<String>, String) {
-    match message
-        .strip_prefix("found ")
-        .and_then(|m| m.rsplit_once(", expected "))
-    {
-        Some((found, expected)) => (Some(found.to_owned()), expected.to_owned()),
-        None => (None, message.to_owned()),
+        format!("{path}.{rest}")
     }
 }
 
 /// A value short enough for a sentence.
-fn shorten(text: &str) -> String {
+pub(super) fn shorten(text: &str) -> String {
     const LONGEST: usize = 40;
     let line = text.lines().next().unwrap_or_default();
     if line.chars().count() <= LONGEST && line.len() == text.len() {
@@ -269,15 +87,8 @@ fn shorten(text: &str) -> String {
     }
 }
 
-fn missing(field: &str) -> String {
-    example(field).map_or_else(
-        || "this field: it cannot be left out".to_owned(),
-        |value| format!("this field, for example {field}: {value}"),
-    )
-}
-
 /// What the value of a field looks like, for those that may not be missing or that are easily mistaken.
-fn example(field: &str) -> Option<&'static str> {
+pub(super) fn example(field: &str) -> Option<&'static str> {
     Some(match field {
         "format" => "1",
         "mains" => "(nominal: \"120 V\", frequency: \"60 Hz\")",

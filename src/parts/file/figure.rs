@@ -3,304 +3,184 @@
 //! A value alone: `"1550 V"`. With its source: `("1550 V", MemoryHigh, "RCA RC-30")`.
 //! A rating may say its system first: `("14 W", DesignMaximum)`, `("14 W", DesignMaximum, Seen, "maker's sheet")`.
 
-use std::collections::BTreeMap;
-use std::fmt;
-use std::marker::PhantomData;
-
-use serde::de::{Error as _, IgnoredAny, SeqAccess, Visitor};
-use serde::ser::SerializeTuple as _;
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
+use crate::parts::file::fault::{Fault, shorten};
+use crate::parts::file::layout::Text;
+use crate::parts::file::notation::{Notation, Reading, variants};
+use crate::parts::file::tree::Value;
+use crate::parts::file::values::unit_in_quotes;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 
-/// Long names of documents by the short ones that entries use.
-pub(in crate::parts) type Sources = BTreeMap<String, String>;
+variants!(RatingSystem {
+    DesignCentre(), DesignMaximum(), AbsoluteMaximum(),
+});
 
-/// The words that may follow a value.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-enum Word {
-    DesignCentre,
-    DesignMaximum,
-    AbsoluteMaximum,
-    Seen,
-    Quoted,
-    CrossChecked,
-    MemoryHigh,
-    MemoryMedium,
-    MemoryLow,
-    Calculated,
-    Own,
-}
+variants!(Confidence {
+    Seen(), Quoted(), CrossChecked(), MemoryHigh(), MemoryMedium(), MemoryLow(), Calculated(),
+    Own(),
+});
 
-enum Meaning {
-    System(RatingSystem),
-    Confidence(Confidence),
-}
+const CONFIDENCE_WANTED: &str = "how sure the number is: Seen, Quoted, CrossChecked, MemoryHigh, MemoryMedium, MemoryLow, Calculated or Own";
 
-impl Word {
-    fn meaning(self) -> Meaning {
-        match self {
-            Self::DesignCentre => Meaning::System(RatingSystem::DesignCentre),
-            Self::DesignMaximum => Meaning::System(RatingSystem::DesignMaximum),
-            Self::AbsoluteMaximum => Meaning::System(RatingSystem::AbsoluteMaximum),
-            Self::Seen => Meaning::Confidence(Confidence::Seen),
-            Self::Quoted => Meaning::Confidence(Confidence::Quoted),
-            Self::CrossChecked => Meaning::Confidence(Confidence::CrossChecked),
-            Self::MemoryHigh => Meaning::Confidence(Confidence::MemoryHigh),
-            Self::MemoryMedium => Meaning::Confidence(Confidence::MemoryMedium),
-            Self::MemoryLow => Meaning::Confidence(Confidence::MemoryLow),
-            Self::Calculated => Meaning::Confidence(Confidence::Calculated),
-            Self::Own => Meaning::Confidence(Confidence::Own),
+/// A source alone: `(MemoryHigh, "RCA RC-30")`; left out for a number that the user typed.
+impl Notation for Source {
+    fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
+        let expected = "how sure the number is and its document, (Seen, \"…\")";
+        match value.elements(expected)?.as_slice() {
+            [confidence, document] => source(confidence, Some(document), context),
+            _ => Err(value.unlike(expected)),
         }
     }
 
-    fn system(system: RatingSystem) -> Self {
-        match system {
-            RatingSystem::DesignCentre => Self::DesignCentre,
-            RatingSystem::DesignMaximum => Self::DesignMaximum,
-            RatingSystem::AbsoluteMaximum => Self::AbsoluteMaximum,
-        }
+    fn write(&self, usual: Option<RatingSystem>) -> Text {
+        Text::group("", self.words(usual).into())
     }
 
-    fn confidence(confidence: Confidence) -> Self {
-        match confidence {
-            Confidence::Seen => Self::Seen,
-            Confidence::Quoted => Self::Quoted,
-            Confidence::CrossChecked => Self::CrossChecked,
-            Confidence::MemoryHigh => Self::MemoryHigh,
-            Confidence::MemoryMedium => Self::MemoryMedium,
-            Confidence::MemoryLow => Self::MemoryLow,
-            Confidence::Calculated => Self::Calculated,
-            Confidence::Own => Self::Own,
-        }
+    fn left_out() -> Option<Self> {
+        Some(Self::default())
+    }
+
+    fn is_left_out(&self) -> bool {
+        *self == Self::default()
     }
 }
 
-/// A rating system alone, for the `rating_system` of a type.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(in crate::parts) struct SystemForm(pub RatingSystem);
-
-impl<'de> Deserialize<'de> for SystemForm {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        match Word::deserialize(from)?.meaning() {
-            Meaning::System(system) => Ok(Self(system)),
-            Meaning::Confidence(_) => Err(D::Error::custom(
-                "found another word, expected DesignCentre, DesignMaximum or AbsoluteMaximum",
-            )),
-        }
+impl Source {
+    fn words(&self, usual: Option<RatingSystem>) -> [Text; 2] {
+        [self.confidence.write(usual), self.document.write(usual)]
     }
 }
 
-impl Serialize for SystemForm {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        Word::system(self.0).serialize(to)
+/// A source in two words, its document in full.
+fn source(
+    confidence: &Value<'_>,
+    document: Option<&Value<'_>>,
+    context: &Reading<'_>,
+) -> Result<Source, Fault> {
+    if confidence.is_one_of(RatingSystem::NAMES) {
+        let found = shorten(confidence.text);
+        return Err(Fault::at(confidence.start, found, CONFIDENCE_WANTED));
     }
-}
-
-/// A source alone: `(MemoryHigh, "RCA RC-30")`.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub(in crate::parts) struct SourceForm(Source);
-
-impl SourceForm {
-    pub(in crate::parts) fn of(source: &Source) -> Option<Self> {
-        (*source != Source::default()).then(|| Self(source.clone()))
-    }
-
-    pub(in crate::parts) fn read(form: Option<&Self>, sources: &Sources) -> Source {
-        form.map(|f| in_full(&f.0, sources)).unwrap_or_default()
-    }
-}
-
-impl<'de> Deserialize<'de> for SourceForm {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        let (word, document) = <(Word, String)>::deserialize(from)?;
-        match word.meaning() {
-            Meaning::Confidence(confidence) => Ok(Self(Source {
-                document,
-                confidence,
-            })),
-            Meaning::System(_) => Err(D::Error::custom(WANTED_CONFIDENCE)),
-        }
-    }
-}
-
-impl Serialize for SourceForm {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        (Word::confidence(self.0.confidence), &self.0.document).serialize(to)
-    }
-}
-
-const WANTED_CONFIDENCE: &str = "found a rating system, expected how sure the number is: Seen, Quoted, CrossChecked, MemoryHigh, MemoryMedium, MemoryLow, Calculated or Own";
-
-fn in_full(source: &Source, sources: &Sources) -> Source {
-    Source {
-        document: sources
-            .get(&source.document)
-            .unwrap_or(&source.document)
-            .clone(),
-        confidence: source.confidence,
-    }
+    let confidence = Confidence::read(confidence, context)?;
+    let document = document.map(|document| String::read(document, context));
+    let document = document.transpose()?.unwrap_or_default();
+    Ok(Source {
+        document: context.sources.get(&document).cloned().unwrap_or(document),
+        confidence,
+    })
 }
 
 /// A value with what may follow it.
-#[derive(Debug, Clone, PartialEq)]
-struct Form<T> {
+struct Sourced<T> {
     value: T,
     system: Option<RatingSystem>,
     source: Source,
 }
 
-/// A rating as written.
-#[derive(Debug, Clone, PartialEq)]
-pub(in crate::parts) struct RatingForm<T>(Form<T>);
-
-/// A figure as written.
-#[derive(Debug, Clone, PartialEq)]
-pub(in crate::parts) struct FigureForm<T>(Form<T>);
-
-impl<T: Quantity> RatingForm<T> {
-    /// The form of a rating that stands where `usual` is the system of a value without a word.
-    pub(in crate::parts) fn of(rating: &Rating<T>, usual: Option<RatingSystem>) -> Self {
-        Self(Form {
-            value: rating.value,
-            system: (usual != Some(rating.system)).then_some(rating.system),
-            source: rating.source.clone(),
-        })
-    }
-
-    pub(in crate::parts) fn read(&self, usual: RatingSystem, sources: &Sources) -> Rating<T> {
-        Rating {
-            value: self.0.value,
-            system: self.0.system.unwrap_or(usual),
-            source: in_full(&self.0.source, sources),
+impl<T: Quantity> Sourced<T> {
+    fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
+        if value.as_text().is_some() {
+            return Ok(Self {
+                value: T::read(value, context)?,
+                system: None,
+                source: Source::default(),
+            });
         }
-    }
-}
-
-impl<T: Quantity> FigureForm<T> {
-    pub(in crate::parts) fn of(figure: &Figure<T>) -> Self {
-        Self(Form {
-            value: figure.value,
-            system: None,
-            source: figure.source.clone(),
-        })
-    }
-
-    pub(in crate::parts) fn read(&self, sources: &Sources) -> Figure<T> {
-        Figure {
-            value: self.0.value,
-            source: in_full(&self.0.source, sources),
-        }
-    }
-}
-
-impl<T: Quantity> Serialize for Form<T> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let sourced = self.source != Source::default();
-        let value = self.value.to_string();
-        if self.system.is_none() && !sourced {
-            return to.serialize_str(&value);
-        }
-        let length = 1 + usize::from(self.system.is_some()) + if sourced { 2 } else { 0 };
-        let mut tuple = to.serialize_tuple(length)?;
-        tuple.serialize_element(&value)?;
-        if let Some(system) = self.system {
-            tuple.serialize_element(&Word::system(system))?;
-        }
-        if sourced {
-            tuple.serialize_element(&Word::confidence(self.source.confidence))?;
-            tuple.serialize_element(&self.source.document)?;
-        }
-        tuple.end()
-    }
-}
-
-impl<'de, T: Quantity> Deserialize<'de> for Form<T> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        from.deserialize_any(FormVisitor(PhantomData))
-    }
-}
-
-struct FormVisitor<T>(PhantomData<T>);
-
-impl<'de, T: Quantity> Visitor<'de> for FormVisitor<T> {
-    type Value = Form<T>;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "a value with its unit in quotes, such as \"{}\"",
-            T::EXAMPLE
-        )
-    }
-
-    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Form<T>, E> {
-        Ok(Form {
-            value: text.parse().map_err(E::custom)?,
-            system: None,
-            source: Source::default(),
-        })
-    }
-
-    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Form<T>, A::Error> {
-        let value: T = seq.next_element()?.ok_or_else(|| {
-            A::Error::custom(format!(
-                "found (), expected a value with its unit in quotes, such as \"{}\"",
-                T::EXAMPLE
-            ))
-        })?;
-        let mut form = Form {
-            value,
-            system: None,
-            source: Source::default(),
+        let expected = unit_in_quotes::<T>();
+        let elements = value.elements(&expected)?;
+        let [first, words @ ..] = elements.as_slice() else {
+            return Err(value.unlike(&expected));
         };
-        let mut word = seq.next_element::<Word>()?;
-        if let Some(Meaning::System(system)) = word.map(Word::meaning) {
-            form.system = Some(system);
-            word = seq.next_element()?;
-        }
-        match word.map(Word::meaning) {
-            Some(Meaning::Confidence(confidence)) => {
-                form.source.confidence = confidence;
-                form.source.document = seq.next_element()?.unwrap_or_default();
+        let number = T::read(first, context)?;
+        let system = (words.first())
+            .filter(|word| word.is_one_of(RatingSystem::NAMES))
+            .map(|word| RatingSystem::read(word, context))
+            .transpose()?;
+        let words = words.get(usize::from(system.is_some())..);
+        let source = match words.unwrap_or_default() {
+            [] => Source::default(),
+            [word, document @ ..] if document.len() < 2 => {
+                if system.is_none() && !word.is_one_of(Confidence::NAMES) {
+                    // A system might stand here too: all words are told.
+                    word.variant(&[RatingSystem::NAMES, Confidence::NAMES].concat())?;
+                }
+                source(word, document.first().copied(), context)?
             }
-            Some(Meaning::System(_)) => return Err(A::Error::custom(WANTED_CONFIDENCE)),
-            None => {}
+            _ => {
+                return Err(Fault::at(
+                    value.start,
+                    "more than a value and its source",
+                    "(value, rating system, how sure, document) at most",
+                ));
+            }
+        };
+        Ok(Self {
+            value: number,
+            system,
+            source,
+        })
+    }
+}
+
+fn write(number: &impl Quantity, system: Option<RatingSystem>, source: &Source) -> Text {
+    let mut words = vec![number.write(None)];
+    words.extend(system.map(|system| system.write(None)));
+    if !source.is_left_out() {
+        words.extend(source.words(None));
+    }
+    match words.as_slice() {
+        [alone] => alone.clone(),
+        _ => Text::group("", words),
+    }
+}
+
+impl<T: Quantity> Notation for Rating<T> {
+    fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
+        let read = Sourced::read(value, context)?;
+        Ok(Self {
+            value: read.value,
+            system: read.system.unwrap_or(context.usual),
+            source: read.source,
+        })
+    }
+
+    fn write(&self, usual: Option<RatingSystem>) -> Text {
+        let system = (usual != Some(self.system)).then_some(self.system);
+        write(&self.value, system, &self.source)
+    }
+}
+
+/// What has a rating system.
+pub(super) trait Rated {
+    fn system(&self) -> RatingSystem;
+}
+
+impl<T> Rated for Rating<T> {
+    fn system(&self) -> RatingSystem {
+        self.system
+    }
+}
+
+impl<T> Rated for Option<Rating<T>> {
+    fn system(&self) -> RatingSystem {
+        self.as_ref()
+            .map_or_else(RatingSystem::default, Rated::system)
+    }
+}
+
+impl<T: Quantity> Notation for Figure<T> {
+    fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
+        let read = Sourced::<T>::read(value, context)?;
+        if read.system.is_some() {
+            return Err(value.fault(CONFIDENCE_WANTED));
         }
-        if seq.next_element::<IgnoredAny>()?.is_some() {
-            return Err(A::Error::custom(
-                "found more than a value and its source, expected (value, rating system, how sure, document) at most",
-            ));
-        }
-        Ok(form)
+        Ok(Self {
+            value: read.value,
+            source: read.source,
+        })
     }
-}
 
-impl<T: Quantity> Serialize for RatingForm<T> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        self.0.serialize(to)
-    }
-}
-
-impl<'de, T: Quantity> Deserialize<'de> for RatingForm<T> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        Form::deserialize(from).map(Self)
-    }
-}
-
-impl<T: Quantity> Serialize for FigureForm<T> {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        self.0.serialize(to)
-    }
-}
-
-impl<'de, T: Quantity> Deserialize<'de> for FigureForm<T> {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        let form = Form::deserialize(from)?;
-        if form.system.is_some() {
-            return Err(D::Error::custom(WANTED_CONFIDENCE));
-        }
-        Ok(Self(form))
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        write(&self.value, None, &self.source)
     }
 }

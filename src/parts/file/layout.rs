@@ -1,110 +1,73 @@
-//! Lines for people: what fits on a line stands on one, the stages of the signal path stand open.
-//!
-//! The serializer knows either one field a line (a published point takes six) or all on one line. So it writes
-//! one line, and this breaks it.
+//! What is written, and its lines for people: what fits on a line stands on one, the stages of the signal path stand open.
 
 /// Longest line, in letters.
 const WIDTH: usize = 100;
 /// Groups this deep stand open even where they would fit: the file, and the stages in it.
 const OPEN_DEPTH: usize = 1;
 
-/// A value: text as it is, or brackets with values between them.
-enum Piece<'a> {
-    Plain(&'a str),
+/// A value as it is written.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Text {
+    /// A word, a number or a text in quotes, perhaps with the name of its field before it.
+    Plain(String),
+    /// Brackets with values between them.
     Group {
-        /// What stands before the bracket and the bracket: `series: Choke(`.
-        open: &'a str,
+        /// What stands before the values: `series: Choke(`.
+        open: String,
         items: Vec<Self>,
         close: char,
     },
 }
 
-/// Breaks the one line of a record into lines.
-pub(super) fn lines(text: &str) -> String {
-    let mut out = String::with_capacity(text.len() * 2);
-    let mut at = 0;
-    if let Some(piece) = piece(text, &mut at) {
-        render(&piece, 0, &mut out);
+impl Text {
+    /// A text in quotes, raw where a quote or a backslash stands in it: notes read as they were typed.
+    pub(super) fn quoted(text: &str) -> Self {
+        if !text.contains(['"', '\\']) {
+            return Self::Plain(format!("\"{text}\""));
+        }
+        let longest = text.split(|c| c != '#').map(str::len).max();
+        let hashes = "#".repeat(longest.unwrap_or_default() + 1);
+        Self::Plain(format!("r{hashes}\"{text}\"{hashes}"))
     }
-    out.push('\n');
-    out
-}
 
-fn piece<'a>(text: &'a str, at: &mut usize) -> Option<Piece<'a>> {
-    skip_blanks(text, at);
-    let start = *at;
-    loop {
-        let rest = text.get(*at..)?;
-        match rest.chars().next() {
-            Some('"') => *at += quoted(rest),
-            Some('r') if rest.starts_with("r\"") || rest.starts_with("r#") => *at += raw(rest),
-            Some(open @ ('(' | '[' | '{')) => {
-                *at += 1;
-                let head = text.get(start..*at)?;
-                return group(text, at, (head, closing(open)));
-            }
-            Some(',' | ')' | ']' | '}') | None => {
-                return Some(Piece::Plain(text.get(start..*at)?.trim_end()));
-            }
-            Some(c) => *at += c.len_utf8(),
+    /// Values in round brackets, with the name of a variant before them, or none.
+    pub(super) fn group(name: &str, items: Vec<Self>) -> Self {
+        Self::Group {
+            open: format!("{name}("),
+            items,
+            close: ')',
         }
     }
-}
 
-fn group<'a>(text: &'a str, at: &mut usize, (open, close): (&'a str, char)) -> Option<Piece<'a>> {
-    let mut items = Vec::new();
-    loop {
-        skip_blanks(text, at);
-        let next = text.get(*at..)?.chars().next()?;
-        if next == close {
-            *at += 1;
-            return Some(Piece::Group { open, items, close });
-        }
-        if next == ',' {
-            *at += 1;
-        } else {
-            items.push(piece(text, at)?);
+    /// Values in square brackets.
+    pub(super) fn list(items: Vec<Self>) -> Self {
+        Self::Group {
+            open: "[".to_owned(),
+            items,
+            close: ']',
         }
     }
-}
 
-fn skip_blanks(text: &str, at: &mut usize) {
-    let rest = text.get(*at..).unwrap_or_default();
-    *at += rest.len() - rest.trim_start().len();
-}
-
-fn closing(open: char) -> char {
-    match open {
-        '(' => ')',
-        '[' => ']',
-        _ => '}',
-    }
-}
-
-/// Bytes of the quoted text at the start.
-fn quoted(text: &str) -> usize {
-    let mut escaped = false;
-    for (at, c) in text.char_indices().skip(1) {
-        match c {
-            _ if escaped => escaped = false,
-            '\\' => escaped = true,
-            '"' => return at + 1,
-            _ => {}
+    /// The same with the name of its field.
+    pub(super) fn field(self, name: &str) -> Self {
+        match self {
+            Self::Plain(text) => Self::Plain(format!("{name}: {text}")),
+            Self::Group { open, items, close } => Self::Group {
+                open: format!("{name}: {open}"),
+                items,
+                close,
+            },
         }
     }
-    text.len()
-}
 
-/// Bytes of the raw text (`r#"…"#`) at the start.
-fn raw(text: &str) -> usize {
-    let hashes = text.chars().skip(1).take_while(|c| *c == '#').count();
-    let close = format!("\"{}", "#".repeat(hashes));
-    let body = text.get(hashes + 2..).unwrap_or_default();
-    body.find(&close)
-        .map_or(text.len(), |at| hashes + 2 + at + close.len())
-}
+    /// In lines, as the text of a file.
+    pub(super) fn lines(&self) -> String {
+        let mut out = String::new();
+        self.render(0, &mut out);
+        out.push('\n');
+        out
+    }
 
-impl Piece<'_> {
     fn one_line(&self, out: &mut String) {
         match self {
             Self::Plain(text) => out.push_str(text),
@@ -121,33 +84,27 @@ impl Piece<'_> {
         }
     }
 
-    fn has_fields(&self) -> bool {
+    fn render(&self, depth: usize, out: &mut String) {
+        let mut line = String::new();
+        self.one_line(&mut line);
+        // One more letter for the comma.
+        let fits = 4 * depth + line.chars().count() < WIDTH && !line.contains('\n');
         match self {
-            Self::Plain(_) => false,
-            Self::Group { open, items, .. } => open.ends_with('(') && items.len() > 1,
-        }
-    }
-}
-
-fn render(piece: &Piece<'_>, depth: usize, out: &mut String) {
-    let mut line = String::new();
-    piece.one_line(&mut line);
-    // One more letter for the comma.
-    let fits = 4 * depth + line.chars().count() < WIDTH && !line.contains('\n');
-    match piece {
-        Piece::Group { open, items, close }
-            if !items.is_empty() && (!fits || (depth <= OPEN_DEPTH && piece.has_fields())) =>
-        {
-            out.push_str(open);
-            out.push('\n');
-            for item in items {
-                out.push_str(&"    ".repeat(depth + 1));
-                render(item, depth + 1, out);
-                out.push_str(",\n");
+            Self::Group { open, items, close }
+                if !items.is_empty()
+                    && (!fits || depth <= OPEN_DEPTH && open.ends_with('(') && items.len() > 1) =>
+            {
+                out.push_str(open);
+                out.push('\n');
+                for item in items {
+                    out.push_str(&"    ".repeat(depth + 1));
+                    item.render(depth + 1, out);
+                    out.push_str(",\n");
+                }
+                out.push_str(&"    ".repeat(depth));
+                out.push(*close);
             }
-            out.push_str(&"    ".repeat(depth));
-            out.push(*close);
+            _ => out.push_str(&line),
         }
-        _ => out.push_str(&line),
     }
 }

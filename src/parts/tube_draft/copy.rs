@@ -4,7 +4,7 @@ use crate::parts::control_tube::{ControlTubeKind, ControlTubeType};
 use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
 use crate::parts::point_lines;
 use crate::parts::quantity::Quantity;
-use crate::parts::tube_draft::{Known, Place, RatingTexts, TubeDraft};
+use crate::parts::tube_draft::{Purpose, RatingTexts, SheetData, TubeDraft};
 
 impl TubeDraft {
     /// A copy of a pass tube, under a name of its own.
@@ -17,7 +17,7 @@ impl TubeDraft {
             triode_connected: tube.triode_connected,
             screen_share: shown(tube.screen_share.as_ref().map(|f| f.value)),
             ratings: RatingTexts::of_pass_tube(tube),
-            ..Self::new(Place::Pass)
+            ..Self::new(Purpose::Pass)
         };
         draft.take_characteristic(&tube.characteristic);
         draft
@@ -31,7 +31,7 @@ impl TubeDraft {
             about: tube.about.clone(),
             units: tube.units.to_string(),
             ratings: RatingTexts::of_control_tube(tube),
-            ..Self::new(Place::Control)
+            ..Self::new(Purpose::Control)
         };
         match &tube.kind {
             ControlTubeKind::Triode(known) => draft.take_characteristic(known),
@@ -39,7 +39,7 @@ impl TubeDraft {
                 operating_points,
                 screen_mu,
             } => {
-                draft.known = Known::Pentode;
+                draft.known = SheetData::Pentode;
                 if let Some(point) = operating_points.last() {
                     draft.plate = point.plate.to_string();
                     draft.screen = point.screen.to_string();
@@ -69,7 +69,7 @@ impl TubeDraft {
                     self.transconductance = shown(figures.transconductance);
                 }
                 if let [point] = points.as_slice() {
-                    self.known = Known::OnePoint;
+                    self.known = SheetData::OnePoint;
                     self.plate = point.plate.to_string();
                     self.grid = point.grid.to_string();
                     self.current = point.current.to_string();
@@ -77,7 +77,7 @@ impl TubeDraft {
                 self.points = point_lines::write_plate_points(points);
             }
             PlateCharacteristic::ZeroBias(table) => {
-                self.known = Known::ZeroBias;
+                self.known = SheetData::ZeroBias;
                 self.zero_bias = point_lines::write_zero_bias(table);
             }
             // Coefficients have no points to edit: the fields start empty.

@@ -1,14 +1,14 @@
 //! What would do in a field of this kind of tube, and what a number without a unit is taken for there.
 
-use crate::parts::tube_draft::{Known, Place, TubeDraft};
+use crate::parts::tube_draft::{Purpose, SheetData, TubeDraft};
 
 impl TubeDraft {
     /// What could stand in the field of this name, as a sheet of such a tube has it; `None` where nothing is usual.
     pub fn example(&self, field: &str) -> Option<&'static str> {
-        let of = |pass, triode, pentode| match (self.place, self.known) {
-            (Place::Pass, _) => pass,
-            (Place::Control, Known::Pentode) => pentode,
-            (Place::Control, _) => triode,
+        let of = |pass, triode, pentode| match (self.purpose, self.known) {
+            (Purpose::Pass, _) => pass,
+            (Purpose::Control, SheetData::Pentode) => pentode,
+            (Purpose::Control, _) => triode,
         };
         Some(match field {
             "Name" => of("6080", "6SL7", "6AU6"),
@@ -36,11 +36,11 @@ impl TubeDraft {
 
     /// A second line below the first one, where a field has several.
     pub fn next_example(&self, field: &str) -> Option<&'static str> {
-        Some(match (field, self.place) {
-            ("Points", Place::Pass) => "250 V, -20 V, 40 mA",
-            ("Points", Place::Control) => "205 V, -1 V, 2.2 mA",
-            ("Zero-bias curve", Place::Pass) => "60 V, 240 mA",
-            ("Zero-bias curve", Place::Control) => "97 V, 2 mA",
+        Some(match (field, self.purpose) {
+            ("Points", Purpose::Pass) => "250 V, -20 V, 40 mA",
+            ("Points", Purpose::Control) => "205 V, -1 V, 2.2 mA",
+            ("Zero-bias curve", Purpose::Pass) => "60 V, 240 mA",
+            ("Zero-bias curve", Purpose::Control) => "97 V, 2 mA",
             _ => return None,
         })
     }
@@ -64,10 +64,10 @@ mod tests {
     use super::*;
 
     /// A draft in which every field holds its own example.
-    fn by_example(place: Place, known: Known) -> TubeDraft {
+    fn by_example(purpose: Purpose, known: SheetData) -> TubeDraft {
         let mut draft = TubeDraft {
             known,
-            ..TubeDraft::new(place)
+            ..TubeDraft::new(purpose)
         };
         let of = |field: &str| draft.example(field).expect("an example").to_owned();
         let lines = |field: &str| {
@@ -98,32 +98,32 @@ mod tests {
 
     #[test]
     fn examples_are_what_their_fields_take() {
-        for place in [Place::Pass, Place::Control] {
+        for purpose in [Purpose::Pass, Purpose::Control] {
             for known in [
-                Known::Points,
-                Known::OnePoint,
-                Known::ZeroBias,
-                Known::Pentode,
+                SheetData::Points,
+                SheetData::OnePoint,
+                SheetData::ZeroBias,
+                SheetData::Pentode,
             ] {
-                if (place, known) == (Place::Pass, Known::Pentode) {
+                if (purpose, known) == (Purpose::Pass, SheetData::Pentode) {
                     continue;
                 }
-                let draft = by_example(place, known);
+                let draft = by_example(purpose, known);
                 let own = draft.own_type(None, None);
-                assert!(own.is_ok(), "{place:?} {known:?}: {own:?}");
+                assert!(own.is_ok(), "{purpose:?} {known:?}: {own:?}");
             }
         }
     }
 
     #[test]
     fn a_number_whose_unit_could_be_two_is_asked_about_with_an_example() {
-        for (place, field, example) in [
-            (Place::Pass, "Plate resistance", "1.7 kΩ"),
-            (Place::Control, "Plate resistance", "62 kΩ"),
-            (Place::Pass, "Transconductance", "4.7 mS"),
-            (Place::Control, "Heater current", "150 mA"),
+        for (purpose, field, example) in [
+            (Purpose::Pass, "Plate resistance", "1.7 kΩ"),
+            (Purpose::Control, "Plate resistance", "62 kΩ"),
+            (Purpose::Pass, "Transconductance", "4.7 mS"),
+            (Purpose::Control, "Heater current", "150 mA"),
         ] {
-            let mut draft = by_example(place, Known::OnePoint);
+            let mut draft = by_example(purpose, SheetData::OnePoint);
             *match field {
                 "Plate resistance" => &mut draft.plate_resistance,
                 "Transconductance" => &mut draft.transconductance,
@@ -137,7 +137,7 @@ mod tests {
             let asked = format!("its unit too, such as {example}");
             assert_eq!(said, [(field, asked.as_str())]);
         }
-        let mut draft = by_example(Place::Pass, Known::OnePoint);
+        let mut draft = by_example(Purpose::Pass, SheetData::OnePoint);
         draft.ratings.plate_current.text = "125".to_owned();
         let highest = draft.highest_current();
         assert_eq!(highest, "125 mA".parse().ok(), "as in the lines of points");

@@ -7,7 +7,7 @@ use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
 use crate::parts::quantity::Fraction;
 use crate::parts::rating::Figure;
 use crate::parts::tube_draft::reading::Reader;
-use crate::parts::tube_draft::{DraftCurrents, DraftFault, Place, TubeDraft};
+use crate::parts::tube_draft::{DraftCurrents, DraftFault, Purpose, TubeDraft};
 
 impl TubeDraft {
     /// The type of the draft.
@@ -37,13 +37,13 @@ impl TubeDraft {
             Some(DraftCurrents::Triode { lines, .. }) => lines.clone(),
             _ => Vec::new(),
         };
-        let own = match (self.place, units, currents) {
-            (Place::Pass, Some(units), Some(DraftCurrents::Triode { characteristic, .. })) => {
-                let tube = self.pass_tube(&mut reader, pass, (units, characteristic));
+        let own = match (self.purpose, units, currents) {
+            (Purpose::Pass, Some(units), Some(DraftCurrents::Triode { characteristic, .. })) => {
+                let tube = self.pass_tube(&mut reader, pass, units, characteristic);
                 let problems = check::pass_tube_type(&tube);
                 Some((OwnType::Pass(tube), problems))
             }
-            (Place::Pass, Some(_), Some(DraftCurrents::Pentode(_))) => {
+            (Purpose::Pass, Some(_), Some(DraftCurrents::Pentode(_))) => {
                 reader.add(
                     "Known",
                     "a pentode",
@@ -51,14 +51,14 @@ impl TubeDraft {
                 );
                 None
             }
-            (Place::Control, Some(units), Some(currents)) => {
+            (Purpose::Control, Some(units), Some(currents)) => {
                 let kind = match currents {
                     DraftCurrents::Triode { characteristic, .. } => {
                         ControlTubeKind::Triode(characteristic)
                     }
                     DraftCurrents::Pentode(kind) => kind,
                 };
-                let tube = self.control_tube(&mut reader, control, (units, kind));
+                let tube = self.control_tube(&mut reader, control, units, kind);
                 let problems = check::control_tube_type(&tube);
                 Some((OwnType::Control(tube), problems))
             }
@@ -87,7 +87,8 @@ impl TubeDraft {
         &self,
         reader: &mut Reader<'_>,
         base: Option<&PassTubeType>,
-        (units, mut characteristic): (u8, PlateCharacteristic),
+        units: u8,
+        mut characteristic: PlateCharacteristic,
     ) -> PassTubeType {
         if let Some(base) = base {
             keep_sources(&mut characteristic, &base.characteristic);
@@ -104,12 +105,14 @@ impl TubeDraft {
             ratings: texts.read(reader, base.map(|b| &b.ratings)),
             envelope_dissipation: texts.rating(
                 reader,
-                ("Whole bulb", &texts.envelope_dissipation),
+                "Whole bulb",
+                &texts.envelope_dissipation,
                 base.and_then(|b| b.envelope_dissipation.as_ref()),
             ),
             plate_current: texts.rating(
                 reader,
-                ("Highest current", &texts.plate_current),
+                "Highest current",
+                &texts.plate_current,
                 base.and_then(|b| b.plate_current.as_ref()),
             ),
         }
@@ -133,7 +136,8 @@ impl TubeDraft {
         &self,
         reader: &mut Reader<'_>,
         base: Option<&ControlTubeType>,
-        (units, mut kind): (u8, ControlTubeKind),
+        units: u8,
+        mut kind: ControlTubeKind,
     ) -> ControlTubeType {
         match (&mut kind, base.map(|b| &b.kind)) {
             (ControlTubeKind::Triode(known), Some(ControlTubeKind::Triode(old))) => {
@@ -159,7 +163,8 @@ impl TubeDraft {
             ratings: texts.read(reader, base.map(|b| &b.ratings)),
             screen_volts: texts.rating(
                 reader,
-                ("Highest screen volts", &texts.screen_volts),
+                "Highest screen volts",
+                &texts.screen_volts,
                 base.and_then(|b| b.screen_volts.as_ref()),
             ),
         }
@@ -292,7 +297,7 @@ mod tests {
     use crate::parts::catalogue::Catalogue;
     use crate::parts::quantity::{Amps, Volts, Watts};
     use crate::parts::rating::{Rating, RatingSystem};
-    use crate::parts::tube_draft::{Known, RatingText, RatingTexts};
+    use crate::parts::tube_draft::{RatingText, RatingTexts, SheetData};
 
     fn typed(text: &str) -> RatingText {
         RatingText {
@@ -333,7 +338,7 @@ mod tests {
                 plate_dissipation: typed("30 V"),
                 ..RatingTexts::default()
             },
-            ..TubeDraft::new(Place::Pass)
+            ..TubeDraft::new(Purpose::Pass)
         };
         let faults = draft.own_type(None, None).unwrap_err();
         let fields: Vec<(&str, Option<usize>)> =
@@ -360,9 +365,9 @@ mod tests {
     #[test]
     fn a_zero_bias_table_may_be_typed_in_any_order_but_must_rise() {
         let mut draft = TubeDraft {
-            known: Known::ZeroBias,
+            known: SheetData::ZeroBias,
             zero_bias: "143 V, 3 mA\n42 V, 1 mA\n97 V, 2 mA".to_owned(),
-            ..TubeDraft::new(Place::Pass)
+            ..TubeDraft::new(Purpose::Pass)
         };
         let Ok(DraftCurrents::Triode { characteristic, .. }) = draft.read() else {
             panic!("a table");

@@ -93,32 +93,33 @@ impl RatingTexts {
     pub(super) fn read(&self, reader: &mut Reader<'_>, old: Option<&TubeRatings>) -> TubeRatings {
         let none = TubeRatings::default();
         let old = old.unwrap_or(&none);
-        let mut rating = Rated {
-            reader,
-            usual: self.system,
-        };
         TubeRatings {
-            plate_dissipation: rating.read(
+            plate_dissipation: self.rating(
+                reader,
                 "Dissipation",
                 &self.plate_dissipation,
                 old.plate_dissipation.as_ref(),
             ),
-            screen_dissipation: rating.read(
+            screen_dissipation: self.rating(
+                reader,
                 "Screen dissipation",
                 &self.screen_dissipation,
                 old.screen_dissipation.as_ref(),
             ),
-            plate_volts: rating.read(
+            plate_volts: self.rating(
+                reader,
                 "Highest plate volts",
                 &self.plate_volts,
                 old.plate_volts.as_ref(),
             ),
-            heater_cathode: rating.read(
+            heater_cathode: self.rating(
+                reader,
                 "Heater–cathode",
                 &self.heater_cathode,
                 old.heater_cathode.as_ref(),
             ),
-            grid_resistor: rating.read(
+            grid_resistor: self.rating(
+                reader,
                 "Grid resistor",
                 &self.grid_resistor,
                 old.grid_resistor.as_ref(),
@@ -143,15 +144,18 @@ impl RatingTexts {
         }))
     }
 
-    /// Reads a rating that only one kind of tube has.
+    /// Reads a rating: the old one with its source where number and system are still the same.
     pub(super) fn rating<Q: Quantity>(
         &self,
         reader: &mut Reader<'_>,
-        (field, text): (&str, &RatingText),
+        field: &str,
+        typed: &RatingText,
         old: Option<&Rating<Q>>,
     ) -> Option<Rating<Q>> {
-        let usual = self.system;
-        Rated { reader, usual }.read(field, text, old)
+        let value: Q = reader.optional(field, &typed.text)?;
+        let system = typed.system.unwrap_or(self.system);
+        let same = old.filter(|old| old.value == value && old.system == system);
+        Some(same.cloned().unwrap_or_else(|| Rating::own(value, system)))
     }
 }
 
@@ -161,26 +165,5 @@ impl RatingText {
             text: shown(rating.map(|r| r.value)),
             system: rating.map(|r| r.system).filter(|own| *own != usual),
         }
-    }
-}
-
-/// Reads ratings of one sheet.
-struct Rated<'r, 'd> {
-    reader: &'r mut Reader<'d>,
-    usual: RatingSystem,
-}
-
-impl Rated<'_, '_> {
-    /// A rating: the old one with its source where number and system are still the same.
-    fn read<Q: Quantity>(
-        &mut self,
-        field: &str,
-        typed: &RatingText,
-        old: Option<&Rating<Q>>,
-    ) -> Option<Rating<Q>> {
-        let value: Q = self.reader.optional(field, &typed.text)?;
-        let system = typed.system.unwrap_or(self.usual);
-        let same = old.filter(|old| old.value == value && old.system == system);
-        Some(same.cloned().unwrap_or_else(|| Rating::own(value, system)))
     }
 }

@@ -8,7 +8,7 @@ use crate::parts::quantity::{Amps, Ohms, Quantity, QuantityError, Siemens, Volts
 use crate::parts::rating::Source;
 use crate::parts::tube_draft::examples::bare_unit;
 use crate::parts::tube_draft::own_type::{in_window, without_idle};
-use crate::parts::tube_draft::{DraftCurrents, DraftFault, Known, NOTHING, TubeDraft};
+use crate::parts::tube_draft::{DraftCurrents, DraftFault, NOTHING, SheetData, TubeDraft};
 
 /// Reads fields of a draft and collects what is wrong with them.
 pub(super) struct Reader<'d> {
@@ -96,10 +96,10 @@ impl TubeDraft {
     pub fn read(&self) -> Result<DraftCurrents, Vec<DraftFault>> {
         let mut reader = Reader::of(self);
         let currents = match self.known {
-            Known::Points => Some(self.read_points(&mut reader)),
-            Known::OnePoint => self.read_one_point(&mut reader),
-            Known::ZeroBias => Some(self.read_zero_bias(&mut reader)),
-            Known::Pentode => self.read_pentode(&mut reader),
+            SheetData::Points => Some(self.read_points(&mut reader)),
+            SheetData::OnePoint => self.read_one_point(&mut reader),
+            SheetData::ZeroBias => Some(self.read_zero_bias(&mut reader)),
+            SheetData::Pentode => self.read_pentode(&mut reader),
         };
         if let Some(currents) = &currents
             && reader.faults.is_empty()
@@ -182,7 +182,7 @@ impl TubeDraft {
         if mu.is_none() && plate_resistance.is_none() && transconductance.is_none() {
             return None;
         }
-        let (plate, grid) = if self.known == Known::OnePoint {
+        let (plate, grid) = if self.known == SheetData::OnePoint {
             // Asked for already.
             (self.plate.parse().ok(), self.grid.parse().ok())
         } else {

@@ -5,6 +5,7 @@ use crate::parts::{ControlTubeType, TriodeCoefficients, Volts};
 use crate::physics::device::plate_law::{PlateLaw, plate_law};
 use crate::physics::device::triode;
 use crate::physics::needs::Needs;
+use crate::physics::numeric::{Tolerance, root_between};
 
 /// A control tube, ready to be asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -159,19 +160,11 @@ impl ControlLaw {
             return Err(Needs::ControlKnee);
         }
         // On the load line the current falls as the plate rises, on the tube's curve it rises: they meet once.
-        let (mut low, mut high) = (0.0, supply_volts.max(0.0));
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            let needed = volts_at((supply_volts - middle) / ohms);
-            if needed.is_none_or(|volts| volts > middle) {
-                low = middle;
-            } else {
-                high = middle;
-            }
-            if high - low < 1e-6 * (1.0 + high) {
-                break;
-            }
-        }
-        Ok(0.5 * (low + high))
+        let top = supply_volts.max(0.0);
+        let spare = |volts: f64| {
+            let needed = volts_at((supply_volts - volts) / ohms);
+            volts - needed.unwrap_or(f64::INFINITY)
+        };
+        Ok(root_between(0.0, top, Tolerance::fine(top), spare))
     }
 }

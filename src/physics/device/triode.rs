@@ -6,6 +6,7 @@
 //! can be inverted anywhere.
 
 use crate::parts::TriodeCoefficients;
+use crate::physics::numeric::{Tolerance, root_between};
 
 /// `ln(1 + eˣ)` without overflow.
 fn softplus(x: f64) -> f64 {
@@ -87,27 +88,9 @@ pub fn plate_volts(law: &TriodeCoefficients, amps: f64, grid_volts: f64) -> Opti
             return None;
         }
     }
-    let mut volts = 0.5 * (low + high);
-    for _ in 0..100 {
-        let excess = plate_amps(law, volts, grid_volts) - amps;
-        if excess > 0.0 {
-            high = volts;
-        } else {
-            low = volts;
-        }
-        let (_, plate_resistance, _) = small_signal(law, volts, grid_volts);
-        let next = volts - excess * plate_resistance;
-        let next = if next > low && next < high {
-            next
-        } else {
-            0.5 * (low + high)
-        };
-        if (next - volts).abs() <= 1e-10 * high {
-            return Some(next);
-        }
-        volts = next;
-    }
-    Some(volts)
+    Some(root_between(low, high, Tolerance::fine(high), |volts| {
+        plate_amps(law, volts, grid_volts) - amps
+    }))
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use crate::parts::{Connection, Supply};
 use crate::physics::failure::Failure;
 use crate::physics::limit::{self, Limit};
 use crate::physics::model::{Model, PassTubes};
+use crate::physics::numeric::first_without;
 use crate::physics::operation::Case;
 use crate::physics::steady_state::operate;
 
@@ -86,33 +87,19 @@ fn estimated_wall(model: &Model) -> Option<f64> {
 
 /// Current at which the worst tube reaches its dissipation even at its least drop: beyond it no output voltage helps (A).
 fn dissipation_end(pass: &PassTubes, allowed_watts: f64) -> Option<f64> {
-    let burnt = |amps: f64| {
+    // An answer that is not known ends the search.
+    let mut burns_less = |amps: f64| -> Result<bool, ()> {
         let worst = pass.worst_unit_amps_as_given(amps);
-        let tube = pass.least_drop(amps)? - worst * pass.unit_ohms() - amps * pass.shunt_ohms;
-        Some(tube.max(0.0) * worst)
+        let drop = pass.least_drop(amps).ok_or(())?;
+        let tube = drop - worst * pass.unit_ohms() - amps * pass.shunt_ohms;
+        Ok(tube.max(0.0) * worst < allowed_watts)
     };
-    let (mut low, mut high) = (0.0, 1e-3);
-    while burnt(high)? < allowed_watts {
-        low = high;
-        high *= 2.0;
-        if high > 1e3 {
-            return None;
-        }
-    }
-    for _ in 0..12 {
-        let middle = 0.5 * (low + high);
-        if burnt(middle)? < allowed_watts {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(high)
+    first_without(1e-3, 1e3, &mut burns_less).ok()?
 }
 
 /// Where the dropout line (or the bus, if the tubes' curve is not known) comes down to zero (A).
 fn last_useful_amps(model: &Model) -> Result<f64, Failure> {
-    let useful = |amps: f64| match operate(&model.raw, Case::Present, amps) {
+    let mut useful = |amps: f64| match operate(&model.raw, Case::Present, amps) {
         Ok(operation) => Ok((model.pass)
             .dropout_volts(&operation)
             .unwrap_or(operation.bus.trough_volts)
@@ -120,19 +107,7 @@ fn last_useful_amps(model: &Model) -> Result<f64, Failure> {
         Err(Failure::Collapse { .. }) => Ok(false),
         Err(other) => Err(other),
     };
-    let (mut low, mut high) = (0.0, 1e-3);
-    while useful(high)? && high < 1e3 {
-        low = high;
-        high *= 2.0;
-    }
-    for _ in 0..12 {
-        let middle = 0.5 * (low + high);
-        if useful(middle)? {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
+    let end = first_without(1e-3, 1e3, &mut useful)?.unwrap_or(1e3);
     // The end itself is the edge of the picture here, not a wall in its middle.
-    Ok(high / BEYOND)
+    Ok(end / BEYOND)
 }

@@ -1,8 +1,7 @@
 //! Where a limit is met: the one answer to that for the envelope, the margin map and what moves a limit.
 
 use crate::parts::Supply;
-use crate::physics::limit::table::{Edge, Met, Shape};
-use crate::physics::limit::{Limit, OperatingPoint};
+use crate::physics::limit::{Edge, Limit, Met, OperatingPoint, Shape};
 use crate::physics::needs::Needs;
 use crate::physics::numeric::{Bracket, Tolerance, root_between};
 

@@ -1,8 +1,7 @@
 //! Limits of the pass tubes: the worst of them binds.
 
 use crate::parts::{HeaterTie, Supply};
-use crate::physics::limit::table::Met;
-use crate::physics::limit::{Allowed, Limit, OperatingPoint, rating};
+use crate::physics::limit::{Allowed, Limit, Met, OperatingPoint, rating};
 use crate::physics::model::PassTubes;
 use crate::physics::needs::Needs;
 use crate::physics::operation::Operation;

@@ -1,7 +1,9 @@
 //! Limits of the rectifier and of the winding before it.
 
-use crate::parts::Supply;
-use crate::physics::limit::{Allowed, Limit, rating};
+use crate::parts::{Ohms, Supply, Volts};
+use crate::physics::limit::{Allowed, Limit, Unloaded, rating};
+use crate::physics::needs::Needs;
+use crate::physics::operation::Case;
 
 pub(super) fn winding_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.transformer.winding_rating.as_ref();
@@ -27,4 +29,62 @@ pub(super) fn peak_allowed(supply: &Supply, _: u8) -> Allowed {
 pub(super) fn peak_inverse_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.rectifier.kind.peak_inverse.as_ref();
     rating(of, Limit::RectifierPeakInverse)
+}
+
+/// Least resistance before each device at the rms volts of its winding (Ω). Where the maker gives several, one reads between them along
+/// a straight line, and beyond either end that end.
+pub(super) fn supply_resistance_allowed(supply: &Supply, _: u8) -> Allowed {
+    let kind = &supply.rectifier.kind;
+    let published = kind.least_supply_resistance.as_ref();
+    let by_volts = kind.least_supply_resistance_by_volts.as_deref();
+    let ohms = by_volts
+        .and_then(|chart| read_off(chart, supply.transformer.stated_volts()))
+        .or(published.map(|figure| figure.value.0))
+        .filter(|_| supply.filter.input_capacitor.is_some());
+    ohms.map(|ohms| (ohms, None))
+        .ok_or(Needs::Rating(Limit::SupplyResistance))
+}
+
+fn read_off(chart: &[(Volts, Ohms)], volts: Volts) -> Option<f64> {
+    let above = chart.partition_point(|(at, _)| *at < volts);
+    let (from, to) = match (
+        above.checked_sub(1).and_then(|k| chart.get(k)),
+        chart.get(above),
+    ) {
+        (Some(from), Some(to)) => (from, to),
+        (Some(end), None) | (None, Some(end)) => return Some(end.1.0),
+        (None, None) => return None,
+    };
+    let share = (volts.0 - from.0.0) / (to.0.0 - from.0.0);
+    Some(from.1.0 + share * (to.1.0 - from.1.0))
+}
+
+/// Resistance that limits the peaks of one device (Ω): that of the winding with the primary's reflected into it, which devices in
+/// parallel share, and its own plate resistor.
+///
+/// # Source
+/// Total effective plate-supply impedance of the handbooks, `Rs + n²·Rp` and what is added in series, per plate (value from memory).
+pub(super) fn supply_resistance(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Needs> {
+    let rectifier = &unloaded.model.supply.rectifier;
+    let winding = unloaded.model.at(Case::Present).source.ohms;
+    Ok(winding * f64::from(rectifier.in_parallel.max(1)) + rectifier.plate_resistor.0)
+}
+
+/// Largest first capacitor (F).
+pub(super) fn first_capacitor_allowed(supply: &Supply, _: u8) -> Allowed {
+    let published = supply.rectifier.kind.largest_first_capacitor.as_ref();
+    let farads = published.filter(|_| supply.filter.input_capacitor.is_some());
+    farads
+        .map(|figure| (figure.value.0, None))
+        .ok_or(Needs::Rating(Limit::FirstCapacitor))
+}
+
+/// The first capacitor as it is marked (F); devices in parallel charge it together.
+pub(super) fn first_capacitor(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Needs> {
+    let supply = &unloaded.model.supply;
+    let stack = supply.filter.input_capacitor.as_ref();
+    let devices = f64::from(supply.rectifier.in_parallel.max(1));
+    stack
+        .map(|stack| stack.farads() / devices)
+        .ok_or(Needs::Rating(Limit::FirstCapacitor))
 }

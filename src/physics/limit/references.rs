@@ -2,8 +2,7 @@
 
 use crate::parts::{Amps, GasReference, Rating, ReferenceFeed, Side, Supply};
 use crate::physics::device::gas_stack::GasStack;
-use crate::physics::limit::table::Met;
-use crate::physics::limit::{Allowed, OperatingPoint, Unloaded};
+use crate::physics::limit::{Allowed, Met, OperatingPoint, Unloaded};
 use crate::physics::needs::Needs;
 use crate::physics::operation::ReferenceAtRest;
 use crate::physics::regulator::references::dark_feed_volts;

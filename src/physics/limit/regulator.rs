@@ -1,8 +1,7 @@
 //! Limits of the control tube and of the grids around it.
 
 use crate::parts::{ControlTubeType, Supply};
-use crate::physics::limit::table::Met;
-use crate::physics::limit::{Allowed, Limit, OperatingPoint, Unloaded, rating};
+use crate::physics::limit::{Allowed, Limit, Met, OperatingPoint, Unloaded, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::WorstDissipation;
 use crate::physics::regulator::ceiling;

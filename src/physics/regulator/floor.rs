@@ -7,6 +7,7 @@
 use crate::parts::PlateSupply;
 use crate::physics::model::RegulatorModel;
 use crate::physics::needs::Needs;
+use crate::physics::numeric::{self, Rise};
 use crate::physics::operation::Operation;
 use crate::physics::regulator::{Load, Pass};
 
@@ -152,44 +153,16 @@ pub fn floor_near(model: &RegulatorModel, operation: &Operation, near: f64) -> R
     })
 }
 
+/// A potential that rises with the output about as fast as that; near dropout the pass tubes' law turns too steep for a secant.
+const RISE: Rise = Rise {
+    likely: 1.5,
+    believed: [0.2, 20.0],
+    longest: 300.0,
+};
+
 /// Volts within which a root counts as found: far less than a hundredth of a per cent of any supply (V).
 const FOUND: f64 = 1e-4;
 
-/// Where a potential that rises with the output comes to zero, by a secant from `near`. Once both sides of the root are known
-/// a step that would leave them goes to their middle instead: near dropout the pass tubes' law turns too steep for a secant.
 fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, Needs>) -> Result<f64, Needs> {
-    let (mut a, mut at_a) = (near, f(near)?);
-    if at_a.abs() < FOUND {
-        return Ok(near);
-    }
-    let mut b = near - at_a / 1.5;
-    let (mut below, mut above) = if at_a < 0.0 {
-        (near, f64::INFINITY)
-    } else {
-        (f64::NEG_INFINITY, near)
-    };
-    for step_number in 0..60 {
-        let at_b = f(b)?;
-        if at_b.abs() < FOUND || (b - a).abs() < 1e-9 {
-            return Ok(b);
-        }
-        if at_b < 0.0 {
-            below = below.max(b);
-        } else {
-            above = above.min(b);
-        }
-        let slope = (at_b - at_a) / (b - a);
-        let step = (-at_b / slope.clamp(0.2, 20.0)).clamp(-300.0, 300.0);
-        (a, at_a) = (b, at_b);
-        let next = b + step;
-        let is_between = below < next && next < above;
-        let both = below.is_finite() && above.is_finite();
-        // Every third step halves what is left, so that the end is sure.
-        b = if both && (!is_between || step_number % 3 == 2) {
-            0.5 * (below + above)
-        } else {
-            next
-        };
-    }
-    Ok(b)
+    numeric::root_near(near, RISE, FOUND, f)
 }

@@ -12,6 +12,7 @@ use nalgebra::SVector;
 use crate::parts::Connection;
 use crate::physics::circuit::network::{Input, Network};
 use crate::physics::circuit::radau::{WEIGHTS, node_times};
+use crate::physics::numeric::Cubic;
 use crate::physics::operation::{Bus, ChokeStress, Operation, RectifierStress};
 
 /// Figures of one state over the period.
@@ -63,7 +64,7 @@ fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) 
         };
         extreme(v1);
         if s0 * s1 < 0.0 {
-            extreme(turning_value(h, (v0, s0), (v1, s1)));
+            extreme(turning_value(h, [v0, s0], [v1, s1]));
         }
     }
     out.mean /= period;
@@ -73,28 +74,10 @@ fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) 
 }
 
 /// Value of the cubic between two samples where its slope is zero; the slopes have opposite signs.
-pub(super) fn turning_value(h: f64, (v0, s0): (f64, f64), (v1, s1): (f64, f64)) -> f64 {
-    // slope(t) = s0 + 2·q·t + 3·c·t² with t from 0 to 1, everything per step
-    let (d, m0, m1) = (v1 - v0, s0 * h, s1 * h);
-    let q = 3.0 * d - 2.0 * m0 - m1;
-    let c = m0 + m1 - 2.0 * d;
-    let (mut low, mut high) = (0.0_f64, 1.0_f64);
-    let mut t = s0 / (s0 - s1);
-    for _ in 0..8 {
-        let slope = m0 + t * (2.0 * q + 3.0 * c * t);
-        if (slope > 0.0) == (m0 > 0.0) {
-            low = t;
-        } else {
-            high = t;
-        }
-        let next = t - slope / (2.0 * q + 6.0 * c * t);
-        t = if next > low && next < high {
-            next
-        } else {
-            0.5 * (low + high)
-        };
-    }
-    v0 + t * (m0 + t * (q + t * c))
+pub(super) fn turning_value(length: f64, first: [f64; 2], last: [f64; 2]) -> f64 {
+    let cubic = Cubic::between(length, first, last);
+    let within = cubic.turns().find(|t| (0.0..=length).contains(t));
+    within.map_or(first[0], |t| cubic.at(t))
 }
 
 /// Highest instant of any path's current. Within a step it follows a cubic through its start and its nodes.
@@ -118,27 +101,12 @@ fn peak_of_paths<const N: usize>(samples: &[Sample<N>]) -> f64 {
     peak
 }
 
-/// Highest value between the first and the last of four on a step's start and nodes, by the cubic through them (Newton's divided
-/// differences).
+/// Highest value between the first and the last of four on a step's start and nodes, by the cubic through them.
 fn most_of_cubic(values: [f64; 4]) -> f64 {
-    let [y0, y1, y2, y3] = values;
-    let [t1, t2, t3] = node_times(0.0, 1.0);
-    let (d01, d12, d23) = ((y1 - y0) / t1, (y2 - y1) / (t2 - t1), (y3 - y2) / (t3 - t2));
-    let (d012, d123) = ((d12 - d01) / t2, (d23 - d12) / (t3 - t1));
-    let d0123 = (d123 - d012) / t3;
-    let at = |t: f64| y0 + t * (d01 + (t - t1) * (d012 + (t - t2) * d0123));
-    // Its slope is a + b·t + c·t².
-    let a = d01 - t1 * d012 + t1 * t2 * d0123;
-    let b = 2.0 * d012 - 2.0 * (t1 + t2) * d0123;
-    let c = 3.0 * d0123;
-    let root = (b * b - 4.0 * a * c).max(0.0).sqrt();
-    // The stable form of both roots of a quadratic: neither loses figures where it is nearly a straight line.
-    let half = -0.5 * (b + b.signum() * root);
-    [half / c, a / half]
-        .into_iter()
-        .filter(|t| (0.0..=1.0).contains(t))
-        .map(at)
-        .fold(y0.max(y3), f64::max)
+    let cubic = Cubic::through(values, node_times(0.0, 1.0));
+    let [first, .., last] = values;
+    let turns = cubic.turns().filter(|t| (0.0..=1.0).contains(t));
+    turns.map(|t| cubic.at(t)).fold(first.max(last), f64::max)
 }
 
 /// Mean of a function of both paths' currents over the period, by the quadrature of the steps.

@@ -6,6 +6,7 @@
 use crate::physics::circuit::network::Input;
 use crate::physics::circuit::port::Backwards;
 use crate::physics::circuit::radau::PLACES;
+use crate::physics::numeric::{Cubic, Tolerance, root_between};
 
 /// What the rectifier does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -279,38 +280,12 @@ fn dip(start: &Look, looks: &[Look; 3]) -> Option<([f64; 2], Regime)> {
     if least > 0.25 * (most - least) {
         return None;
     }
-    // Newton's form of the cubic through all four, and where it turns upwards.
-    let t = all.map(|l| l.time - start.time);
-    let slope = |k: usize| (all[k + 1].amps - all[k].amps) / (t[k + 1] - t[k]);
-    let bend = |k: usize| (slope(k + 1) - slope(k)) / (t[k + 2] - t[k]);
-    let (first, second) = (slope(0), bend(0));
-    let third = (bend(1) - second) / t[3];
-    let amps = |x: f64| all[0].amps + x * (first + (x - t[1]) * (second + (x - t[2]) * third));
-    let [a, b, c] = [
-        3.0 * third,
-        2.0 * (second - third * (t[1] + t[2])),
-        first - second * t[1] + third * t[1] * t[2],
-    ];
-    let root = (b * b - 4.0 * a * c).sqrt();
-    // The form without cancellation for either sign; a parabola's `a` is zero.
-    let turn = if b > 0.0 {
-        -2.0 * c / (b + root)
-    } else {
-        (root - b) / (2.0 * a)
-    };
-    let inside = turn > 0.0 && turn < t[3];
-    if !inside || amps(turn) >= 0.0 {
-        return None;
-    }
-    let (mut above, mut below) = (0.0, turn);
-    for _ in 0..24 {
-        let middle = 0.5 * (above + below);
-        if amps(middle) > 0.0 {
-            above = middle;
-        } else {
-            below = middle;
-        }
-    }
+    let [_, t1, t2, t3] = all.map(|l| l.time - start.time);
+    let cubic = Cubic::through(all.map(|l| l.amps), [t1, t2, t3]);
+    // Of two places where it turns the one below zero is where it turns upwards.
+    let mut turns = cubic.turns().filter(|t| *t > 0.0 && *t < t3);
+    let turn = turns.find(|t| cubic.at(*t) < 0.0)?;
+    let above = root_between(0.0, turn, Tolerance::fine(turn), |t| cubic.at(t));
     let times = [above, turn].map(|x| start.time + x);
     Some((times, start.regime))
 }

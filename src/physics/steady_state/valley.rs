@@ -65,8 +65,8 @@ fn turn_after<const N: usize>(
         }
         _ if next.slope[0] > 0.0 => Some(turning_value(
             next.time - onset,
-            (volts, slope),
-            (next.state[0], next.slope[0]),
+            [volts, slope],
+            [next.state[0], next.slope[0]],
         )),
         _ => None,
     }

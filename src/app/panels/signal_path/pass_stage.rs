@@ -11,7 +11,7 @@ use crate::app::work::view;
 use crate::app::work::view::Trying;
 use crate::explain::{change, regulation};
 use crate::parts::catalogue::{Catalogue, is_own};
-use crate::parts::tube_draft::Place;
+use crate::parts::tube_draft::Purpose;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
 use crate::physics::regulator::sharing::imbalance;
@@ -174,7 +174,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         stage.tube = tube.clone();
         fields.note(&tube.name);
     }
-    tube_buttons_ui(fields, Place::Pass, &stage.tube.name);
+    tube_buttons_ui(fields, Purpose::Pass, &stage.tube.name);
     let tube = &stage.tube;
     let known = match &tube.characteristic {
         PlateCharacteristic::Published { points, .. } => match points.len() {

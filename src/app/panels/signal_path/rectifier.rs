@@ -194,6 +194,7 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
         &mut kind.hot_switching_current,
         centre,
     );
+    let before = kind.least_supply_resistance.clone();
     fields.figure(
         Field {
             name: "Least ohms",
@@ -203,6 +204,10 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
         },
         &mut kind.least_supply_resistance,
     );
+    if kind.least_supply_resistance != before {
+        // One's own number stands in place of the maker's several.
+        kind.least_supply_resistance_by_volts = None;
+    }
     fields.figure(
         Field {
             name: "Largest first C",

@@ -11,7 +11,7 @@ use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
 use crate::explain::{cautions, regulation};
 use crate::parts::catalogue::{Catalogue, is_own};
-use crate::parts::tube_draft::Place;
+use crate::parts::tube_draft::Purpose;
 use crate::parts::{
     ControlTubeKind, ControlTubeType, Divider, Ohms, PlateSupply, RatingSystem, Regulator, Supply,
     Tap, Volts,
@@ -140,7 +140,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
         regulator.control_tube = tube.clone();
         fields.note(&tube.name);
     }
-    tube_buttons_ui(fields, Place::Control, &regulator.control_tube.name);
+    tube_buttons_ui(fields, Purpose::Control, &regulator.control_tube.name);
     let tube = &regulator.control_tube;
     let listed = shown.catalogue.control_tube(&tube.name);
     fields.about_type(&[&tube.about], tube, listed);

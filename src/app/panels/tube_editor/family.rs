@@ -94,7 +94,7 @@ pub(super) fn family_ui(ui: &mut Ui, size: Vec2, judged: &Judged) {
         info.current_text_value = Some(said.clone());
         info
     });
-    response.on_hover_text(tube::family_hover(judged.draft.place));
+    response.on_hover_text(tube::family_hover(judged.draft.purpose));
 }
 
 fn bare_points(characteristic: &PlateCharacteristic) -> Vec<[f64; 2]> {

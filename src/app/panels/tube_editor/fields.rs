@@ -5,7 +5,7 @@ use egui::{Grid, RichText, TextEdit, Ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::quantity_field::{keep_in_view, name_it};
-use crate::parts::tube_draft::{DraftFault, Known, Place, TubeDraft};
+use crate::parts::tube_draft::{DraftFault, Purpose, SheetData, TubeDraft};
 
 /// A field of one line: its name, what it means, where to read it.
 pub(super) type Row = (
@@ -102,7 +102,7 @@ pub(super) fn fields_ui(
             ),
         ],
     );
-    if draft.place == Place::Pass {
+    if draft.purpose == Purpose::Pass {
         ui.checkbox(&mut draft.triode_connected, "Screen tied to the plate")
             .on_hover_text(
                 "A beam tube or pentode used as a triode: currents are plate and screen together, and the screen has a limit of its own",
@@ -114,7 +114,7 @@ pub(super) fn fields_ui(
     ui.add_space(4.0);
     known_ui(ui, draft);
     match draft.known {
-        Known::Points => {
+        SheetData::Points => {
             let hint = hint(draft, "Points");
             form.lines_ui(ui, "Points", &mut draft.points, &hint);
             explained(
@@ -128,8 +128,8 @@ pub(super) fn fields_ui(
             );
             form.rows_ui(ui, draft, &figures);
         }
-        Known::OnePoint => form.rows_ui(ui, draft, &[PLATE, GRID, CURRENT, MU, RP, GM]),
-        Known::ZeroBias => {
+        SheetData::OnePoint => form.rows_ui(ui, draft, &[PLATE, GRID, CURRENT, MU, RP, GM]),
+        SheetData::ZeroBias => {
             let hint = hint(draft, "Zero-bias curve");
             form.lines_ui(ui, "Zero-bias curve", &mut draft.zero_bias, &hint);
             explained(
@@ -137,7 +137,7 @@ pub(super) fn fields_ui(
                 "Plate volts and current with the grid at the cathode; one point a line, typed or pasted",
             );
         }
-        Known::Pentode => form.rows_ui(
+        SheetData::Pentode => form.rows_ui(
             ui,
             draft,
             &[
@@ -164,27 +164,27 @@ fn known_ui(ui: &mut Ui, draft: &mut TubeDraft) {
         ui.spacing_mut().item_spacing.x = 2.0;
         for (known, text, hint) in [
             (
-                Known::Points,
+                SheetData::Points,
                 "Points",
                 "Points of the plate family, read off the curves",
             ),
             (
-                Known::OnePoint,
+                SheetData::OnePoint,
                 "One point",
                 "Typical operation with µ, rp and gm; two of the three are enough",
             ),
             (
-                Known::ZeroBias,
+                SheetData::ZeroBias,
                 "Zero bias",
                 "Only the curve with the grid at the cathode, published or measured",
             ),
             (
-                Known::Pentode,
+                SheetData::Pentode,
                 "Pentode",
                 "Typical operation with the screen at volts of its own",
             ),
         ] {
-            if known == Known::Pentode && draft.place == Place::Pass {
+            if known == SheetData::Pentode && draft.purpose == Purpose::Pass {
                 continue;
             }
             ui.selectable_value(&mut draft.known, known, text)

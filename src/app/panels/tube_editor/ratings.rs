@@ -9,7 +9,7 @@ use crate::app::widgets::fields::{SYSTEM_HOVER, SYSTEMS, system_text};
 use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{keep_in_view, name_it};
 use crate::parts::rating::RatingSystem;
-use crate::parts::tube_draft::{Place, RatingText, RatingTexts, TubeDraft};
+use crate::parts::tube_draft::{Purpose, RatingText, RatingTexts, TubeDraft};
 
 const HEATER: [Row; 2] = [
     (
@@ -29,7 +29,7 @@ type RatingRow = (
     &'static str,
     &'static str,
     fn(&mut RatingTexts) -> &mut RatingText,
-    Option<Place>,
+    Option<Purpose>,
 );
 
 const RATINGS: [RatingRow; 8] = [
@@ -43,7 +43,7 @@ const RATINGS: [RatingRow; 8] = [
         "Whole bulb",
         "Highest dissipation of all sections of one bulb together, where it is less than their sum",
         |r| &mut r.envelope_dissipation,
-        Some(Place::Pass),
+        Some(Purpose::Pass),
     ),
     (
         "Highest plate volts",
@@ -55,13 +55,13 @@ const RATINGS: [RatingRow; 8] = [
         "Highest current",
         "Highest plate (cathode) current of one section",
         |r| &mut r.plate_current,
-        Some(Place::Pass),
+        Some(Purpose::Pass),
     ),
     (
         "Highest screen volts",
         "Highest volts from screen to cathode, for a pentode",
         |r| &mut r.screen_volts,
-        Some(Place::Control),
+        Some(Purpose::Control),
     ),
     (
         "Screen dissipation",
@@ -118,9 +118,9 @@ impl Form {
                 .response
                 .on_hover_text(format!("How this sheet means its ratings. {SYSTEM_HOVER}"));
         });
-        let place = draft.place;
+        let purpose = draft.purpose;
         for (name, hover, rating, only) in RATINGS {
-            if only.is_none_or(|only| only == place) {
+            if only.is_none_or(|only| only == purpose) {
                 let usual = draft.ratings.system;
                 let rating = rating(&mut draft.ratings);
                 let caption = Caption {

@@ -45,7 +45,10 @@ pub(super) fn verdict_ui(ui: &mut Ui, judged: &Judged) {
         }
         (_, DraftCurrents::Triode { characteristic, .. }) => {
             if let PlateCharacteristic::ZeroBias(table) = characteristic {
-                finding_ui(ui, &tube::zero_bias_table(table.len(), judged.draft.place));
+                finding_ui(
+                    ui,
+                    &tube::zero_bias_table(table.len(), judged.draft.purpose),
+                );
             }
         }
         (_, DraftCurrents::Pentode(_)) => {

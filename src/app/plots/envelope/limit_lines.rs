@@ -207,17 +207,6 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
         Limit::GridFloor | Limit::ControlGridCeiling => {
             (theme.dropout, theme.dropout_text, &[[8.0, 3.0]], 2.0)
         }
-        Limit::HeaterCathode
-        | Limit::HeaterAboveCathode
-        | Limit::ReferenceLeast(_)
-        | Limit::ReferenceMost(_)
-        | Limit::ReferenceStrike(_)
-        | Limit::ControlPlateVolts
-        | Limit::ControlPlateDissipation
-        | Limit::ControlScreenVolts
-        | Limit::ControlScreenDissipation
-        | Limit::ControlHeaterCathode
-        | Limit::GridResistor(_) => (theme.near, theme.near_text, &[[8.0, 3.0], [2.0, 3.0]], 1.8),
         Limit::RectifierDc => (theme.winding, theme.winding_text, &[[3.0, 3.0]], 1.8),
         Limit::RectifierPeak => (
             theme.winding,
@@ -233,9 +222,11 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
             1.8,
         ),
         Limit::CapacitorRipple(_) => (theme.near, theme.near_text, &[[5.0, 3.0]], 1.8),
-        Limit::RectifierPeakInverse | Limit::CapacitorVolts(_) | Limit::CapacitorSurge(_) => {
-            (theme.near, theme.near_text, &[[2.0, 2.0]], 1.8)
+        // What the regulator and the heaters bear.
+        _ if limit.stage() == Stage::Regulator || limit.stage() == Stage::PassStage => {
+            (theme.near, theme.near_text, &[[8.0, 3.0], [2.0, 3.0]], 1.8)
         }
+        _ => (theme.near, theme.near_text, &[[2.0, 2.0]], 1.8),
     };
     let hatch = if limit.is_rating() {
         Hatch {

@@ -2,7 +2,6 @@
 
 use serde_json::Value;
 
-use crate::app::terminal::numbers::limits;
 use crate::app::terminal::numbers::record::Record;
 use crate::bench::load_line::{End, Stretch, load_line};
 use crate::explain;
@@ -71,7 +70,7 @@ fn end_record([amps, volts]: [f64; 2], end: End) -> Record {
         "ended_by",
         match end {
             End::Origin => "origin".to_owned(),
-            End::Limit(limit) => limits::key(limit),
+            End::Limit(limit) => limit.key(),
             End::OwnPower => "own_power".to_owned(),
             End::OwnVolts => "own_volts".to_owned(),
             End::Collapse => "collapse".to_owned(),

@@ -13,48 +13,8 @@ use crate::explain::needs::needs;
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::Model;
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
-use crate::physics::limit::{Judged, Limit, Measure, Side, Use, Whose};
+use crate::physics::limit::{Judged, Measure, Use};
 use crate::physics::operation::Case;
-
-/// A limit's name for machines; capacitors and chokes count from 1 at the rectifier.
-pub(super) fn key(limit: Limit) -> String {
-    let plain = match limit {
-        Limit::Dropout => "dropout",
-        Limit::SetRangeHigh => "set_range_high",
-        Limit::SetRangeLow => "set_range_low",
-        Limit::PlateDissipation => "plate_dissipation",
-        Limit::ScreenDissipation => "screen_dissipation",
-        Limit::EnvelopeDissipation => "tube_dissipation",
-        Limit::PlateCurrent => "plate_current",
-        Limit::PlateVolts => "plate_volts",
-        Limit::GridFloor => "grid_drive_floor",
-        Limit::ControlGridCeiling => "control_grid_ceiling",
-        Limit::HeaterCathode => "heater_cathode",
-        Limit::HeaterAboveCathode => "heater_above_cathode",
-        Limit::ReferenceStrike(Side::Positive) => "reference_start",
-        Limit::ReferenceStrike(Side::Negative) => "rail_reference_start",
-        Limit::ReferenceLeast(Side::Positive) => "reference_least",
-        Limit::ReferenceMost(Side::Positive) => "reference_most",
-        Limit::ReferenceLeast(Side::Negative) => "rail_reference_least",
-        Limit::ReferenceMost(Side::Negative) => "rail_reference_most",
-        Limit::ControlPlateVolts => "control_plate_volts",
-        Limit::ControlPlateDissipation => "control_plate_dissipation",
-        Limit::ControlScreenVolts => "control_screen_volts",
-        Limit::ControlScreenDissipation => "control_screen_dissipation",
-        Limit::ControlHeaterCathode => "control_heater_cathode",
-        Limit::GridResistor(Whose::Pass) => "grid_resistor",
-        Limit::GridResistor(Whose::Control) => "control_grid_resistor",
-        Limit::RectifierDc => "rectifier_dc",
-        Limit::RectifierPeak => "rectifier_peak",
-        Limit::RectifierPeakInverse => "rectifier_peak_inverse",
-        Limit::WindingRms => "winding_rms",
-        Limit::CapacitorRipple(n) => return format!("capacitor_{}_ripple", u32::from(n) + 1),
-        Limit::ChokeCurrent(n) => return format!("choke_{}_current", u32::from(n) + 1),
-        Limit::CapacitorVolts(n) => return format!("capacitor_{}_volts", u32::from(n) + 1),
-        Limit::CapacitorSurge(n) => return format!("capacitor_{}_surge", u32::from(n) + 1),
-    };
-    plain.to_owned()
-}
 
 /// Every limit of the supply with what does not depend on a current.
 pub(super) fn all(supply: &Supply, envelope: &Envelope) -> Vec<Value> {
@@ -67,13 +27,15 @@ pub(super) fn all(supply: &Supply, envelope: &Envelope) -> Vec<Value> {
 
 fn described(line: &LimitCurve, supply: &Supply) -> Record {
     let mut record = Record::default();
-    record.put("limit", key(line.limit));
+    record.put("limit", line.limit.key());
     record.put("name", explain::limits::name(line.limit, supply));
     record.put("part", explain::limits::part(line.limit, supply));
     record.put("stage", stage(line.limit.stage()));
     record.put("is_rating", line.limit.is_rating());
+    let is_known = !matches!(line.curve, Curve::NotKnown(_));
     match (line.system, line.limit.is_rating()) {
         (Some(system), _) => record.put("rating_system", rating_system(system)),
+        (None, true) if is_known => record.null("rating_system", "its maker names none"),
         (None, true) => record.null("rating_system", "the rating is not known"),
         (None, false) => record.null("rating_system", "it is not a rating"),
     }
@@ -149,7 +111,7 @@ pub(super) fn bounds_and_uses(envelope: &Envelope, point: &Point) -> Vec<Value> 
         .iter()
         .map(|line| {
             let mut record = Record::default();
-            record.put("limit", key(line.limit));
+            record.put("limit", line.limit.key());
             let reason = "it does not bind at this current";
             match &line.curve {
                 Curve::Ceiling(_) | Curve::Floor(_) => record.put(
@@ -274,7 +236,7 @@ fn put_ways_back(record: &mut Record, supply: &Supply, envelope: &Envelope, poin
 
 fn full_use(one: &Use, supply: &Supply, point: &Point) -> Record {
     let mut record = Record::default();
-    record.put("limit", key(one.limit));
+    record.put("limit", one.limit.key());
     record.put("name", explain::limits::name(one.limit, supply));
     put_use(&mut record, one);
     if let Ok(judged) = &one.judged {
@@ -284,6 +246,7 @@ fn full_use(one: &Use, supply: &Supply, point: &Point) -> Record {
             Measure::Amps => "amps",
             Measure::Watts => "watts",
             Measure::Ohms => "ohms",
+            Measure::Farads => "farads",
         };
         record.number(&format!("actual_{unit}"), judged.actual);
         record.number(&format!("allowed_{unit}"), judged.allowed);

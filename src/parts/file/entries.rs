@@ -1,60 +1,53 @@
-//! Where the entries of a catalogue stand in a text whose brackets, quotes or commas no longer make sense.
+//! The entries of a catalogue's text, also where its brackets, quotes or commas no longer make sense.
 //!
 //! One slip must not take the other entries with it. An entry ends where its brackets close; if they do not, where the
 //! next one begins: every entry begins with its name, `(name: …`, and every list with its own, `pass_tubes: [`.
 
 use std::ops::Range;
 
-use crate::parts::file::place::{Places, Scan};
+use crate::parts::file::scan::{QuoteFault, Scan};
+use crate::parts::file::tree::Tree;
 
 /// The lists of a catalogue.
-pub(in crate::parts) const LISTS: [&str; 4] =
-    ["rectifiers", "pass_tubes", "control_tubes", "gas_tubes"];
+pub(super) const LISTS: [&str; 4] = ["rectifiers", "pass_tubes", "control_tubes", "gas_tubes"];
 
-/// One entry, sound or not.
+/// Where one entry stands, sound or not.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(in crate::parts) struct Piece {
+pub(in crate::parts) struct Entry {
     /// The list that it stands in.
     pub(in crate::parts) list: &'static str,
     /// Its place there, counted from 0.
-    pub(in crate::parts) index: usize,
-    /// Where its text stands (bytes).
+    index: usize,
+    /// Its text (bytes).
     pub(in crate::parts) range: Range<usize>,
-    /// The line on which it begins, counted from 1.
-    line: usize,
 }
 
-/// The pieces of a catalogue's text.
+/// Where the entries of a catalogue's text stand.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(in crate::parts) struct Pieces {
+pub(in crate::parts) struct Entries {
     /// The entries in the order of the text.
-    pub(in crate::parts) entries: Vec<Piece>,
+    pub(in crate::parts) all: Vec<Entry>,
     /// The lists, each with the place behind the bracket that opens it (bytes).
     pub(in crate::parts) lists: Vec<(&'static str, usize)>,
     /// The short names of documents, `{ … }`.
-    pub(in crate::parts) sources: Option<Range<usize>>,
+    pub(super) sources: Option<Range<usize>>,
     /// The place behind the first round bracket (bytes).
     pub(in crate::parts) opened: Option<usize>,
 }
 
-impl Piece {
+impl Entry {
     /// The path of the entry: `pass_tubes[1]`.
     pub(in crate::parts) fn path(&self) -> String {
         format!("{}[{}]", self.list, self.index)
     }
 
-    /// The fields of this entry, with the lines of the whole text.
-    pub(in crate::parts) fn places<'a>(&self, text: &'a str) -> Places<'a> {
-        let mut scan = Scan::of(text.get(..self.range.end).unwrap_or(text));
-        (scan.at, scan.line) = (self.range.start, self.line);
-        let path = self.path();
-        scan.begin(&path, self.line);
-        let _whole = scan.value(&path, 1);
-        scan.places(text)
+    /// What stands there.
+    pub(in crate::parts) fn tree<'t>(&self, text: &'t str) -> Tree<'t> {
+        Tree::of_entry(text, self.range.clone())
     }
 }
 
-impl Pieces {
+impl Entries {
     /// Finds them.
     pub(in crate::parts) fn of(text: &str) -> Self {
         let mut search = Search {
@@ -84,10 +77,10 @@ enum Inside {
 
 struct Search<'a> {
     scan: Scan<'a>,
-    found: Pieces,
+    found: Entries,
     inside: Inside,
-    /// Place and line of a round bracket that was just opened.
-    bracket: Option<(usize, usize)>,
+    /// Place of a round bracket that was just opened.
+    bracket: Option<usize>,
     /// True from a word between two entries on: the brackets of the entry before closed too early, and this is its rest.
     strays: bool,
 }
@@ -96,20 +89,14 @@ impl Search<'_> {
     /// Reads one mark, word or text; none at the end.
     fn step(&mut self) -> Option<()> {
         self.scan.skip();
-        let (at, line) = (self.scan.at, self.scan.line);
+        let at = self.scan.at;
         let bracket = self.bracket.take();
         match self.scan.peek()? {
-            '"' => self.string(),
-            'r' if self.scan.rest().starts_with("r\"") || self.scan.rest().starts_with("r#") => {
-                if self.scan.raw_string().is_none() {
-                    self.scan.next();
-                }
-                self.stray();
-            }
+            _ if self.scan.is_quote() => self.text_in_quotes(),
             open @ ('(' | '[' | '{') => {
                 self.scan.next();
-                self.bracket = (open == '(').then_some((at, line));
-                self.opens((at, line), open);
+                self.bracket = (open == '(').then_some(at);
+                self.opens(at, open);
             }
             close @ (')' | ']' | '}') => {
                 self.scan.next();
@@ -120,7 +107,7 @@ impl Search<'_> {
             }
             c if c.is_alphanumeric() || c == '_' => {
                 let word = self.scan.word();
-                self.word(word, (at, line), bracket);
+                self.word(word, at, bracket);
             }
             _ => {
                 self.scan.next();
@@ -136,14 +123,14 @@ impl Search<'_> {
 
     /// A text in quotes. One that runs over the end of its line into what can hardly be meant lacks its quote: it is
     /// taken to end with the line.
-    fn string(&mut self) {
-        let before = (self.scan.at, self.scan.line);
+    fn text_in_quotes(&mut self) {
+        let before = self.scan.at;
         self.scan.open_quote = None;
-        if self.scan.string().is_none() || self.scan.open_quote.is_some() {
-            (self.scan.at, self.scan.line) = before;
-            let rest = self.scan.rest();
-            self.scan
-                .skip_bytes(rest.find('\n').unwrap_or(rest.len()).max(1));
+        let is_open = matches!(self.scan.quoted(), Err(QuoteFault::Open));
+        if is_open || self.scan.open_quote.is_some() {
+            self.scan.at = before;
+            let line = self.scan.rest().find('\n');
+            self.scan.at = line.map_or(self.scan.text.len(), |end| before + end.max(1));
         }
         self.stray();
     }
@@ -158,19 +145,19 @@ impl Search<'_> {
 
     /// The last entry goes on to here.
     fn longer(&mut self) {
-        if let Some(last) = self.found.entries.last_mut() {
+        if let Some(last) = self.found.all.last_mut() {
             last.range.end = self.scan.at;
         }
     }
 
-    fn opens(&mut self, (at, line): (usize, usize), open: char) {
+    fn opens(&mut self, at: usize, open: char) {
         if self.found.opened.is_none() && open == '(' {
             self.found.opened = Some(self.scan.at);
         }
         self.inside = match self.inside {
             Inside::List => {
                 if open == '(' && !self.strays {
-                    self.begin(at, line);
+                    self.begin(at);
                 } else {
                     self.strays = true;
                 }
@@ -207,14 +194,14 @@ impl Search<'_> {
         };
     }
 
-    fn word(&mut self, word: &str, (at, line): (usize, usize), bracket: Option<(usize, usize)>) {
-        let end = (self.scan.at, self.scan.line);
+    fn word(&mut self, word: &str, at: usize, bracket: Option<usize>) {
+        let end = self.scan.at;
         self.scan.skip();
         let named = self.scan.peek() == Some(':');
         if named {
             self.scan.next();
         }
-        let behind = (self.scan.at, self.scan.line);
+        let behind = self.scan.at;
         self.scan.skip();
         let opens = self.scan.peek();
         let list = LISTS.into_iter().find(|list| *list == word);
@@ -227,7 +214,7 @@ impl Search<'_> {
             self.found.lists.push((list, self.scan.at));
             (self.inside, self.strays) = (Inside::List, false);
         } else if !named {
-            (self.scan.at, self.scan.line) = end;
+            self.scan.at = end;
             self.stray();
         } else if let ("sources", Inside::Frame, Some('{')) = (word, self.inside, opens) {
             let start = self.scan.at;
@@ -235,16 +222,16 @@ impl Search<'_> {
             self.found.sources = Some(start..self.scan.text.len());
             self.inside = Inside::Sources(1);
         } else {
-            (self.scan.at, self.scan.line) = behind;
+            self.scan.at = behind;
             match (word, bracket, self.inside) {
                 // Its own bracket was taken for one of the entry before, which is not closed.
-                ("name", Some((at, line)), Inside::Entry(depth)) if depth > 1 || self.strays => {
+                ("name", Some(at), Inside::Entry(depth)) if depth > 1 || self.strays => {
                     self.cut(at);
-                    self.begin(at, line);
+                    self.begin(at);
                 }
-                ("name", Some((at, line)), Inside::Frame) => self.begin(at, line),
+                ("name", Some(at), Inside::Frame) => self.begin(at),
                 // Its bracket is missing.
-                ("name", None, Inside::List) => self.begin(at, line),
+                ("name", None, Inside::List) => self.begin(at),
                 _ => self.stray(),
             }
         }
@@ -252,7 +239,7 @@ impl Search<'_> {
 
     /// The last entry, if it is still open, ends before `at`, without the comma that parts it from the next.
     fn cut(&mut self, at: usize) {
-        if let (Inside::Entry(_), Some(last)) = (self.inside, self.found.entries.last_mut()) {
+        if let (Inside::Entry(_), Some(last)) = (self.inside, self.found.all.last_mut()) {
             let text = self.scan.text.get(last.range.start..at).unwrap_or_default();
             let text = text.trim_end();
             let text = text.strip_suffix(',').unwrap_or(text);
@@ -261,21 +248,15 @@ impl Search<'_> {
     }
 
     /// An entry of the last list begins; none where there is no list yet.
-    fn begin(&mut self, at: usize, line: usize) {
+    fn begin(&mut self, at: usize) {
         let Some((list, _)) = self.found.lists.last() else {
             return;
         };
-        let index = self
-            .found
-            .entries
-            .iter()
-            .filter(|e| e.list == *list)
-            .count();
-        self.found.entries.push(Piece {
+        let index = self.found.all.iter().filter(|e| e.list == *list).count();
+        self.found.all.push(Entry {
             list,
             index,
             range: at..self.scan.at,
-            line,
         });
         (self.inside, self.strays) = (Inside::Entry(1), false);
     }

@@ -1,0 +1,278 @@
+//! How a supply stands in a text, part by part.
+
+use crate::parts::catalogue::{Catalogue, Listed};
+use crate::parts::file::FORMAT;
+use crate::parts::file::fault::Fault;
+use crate::parts::file::fields::Fields;
+use crate::parts::file::layout::Text;
+use crate::parts::file::notation::{
+    Notation, Reading, Record, Sources, put, read_record, record, variants, write_record,
+};
+use crate::parts::file::tree::{Tree, Value};
+use crate::parts::file::types::{type_name, type_names};
+use crate::parts::rating::RatingSystem;
+use crate::parts::{
+    Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction,
+    GasReference, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply, Rectifier,
+    ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
+    WindingVolts, Work,
+};
+
+const FIELDS: [&str; 12] = [
+    "format",
+    "name",
+    "notes",
+    "mains",
+    "transformer",
+    "rectifier",
+    "filter",
+    "pass_stage",
+    "regulator",
+    "output",
+    "dummies",
+    "own_types",
+];
+
+/// Reads a supply and what stands beside it.
+pub(super) fn read(tree: &Tree<'_>, catalogue: &Catalogue) -> Result<Work, Fault> {
+    let (sources, none) = (Sources::new(), Catalogue::default());
+    let context = Reading {
+        catalogue,
+        is_broken: tree.fault.is_some(),
+        ..Reading::of(&sources, &none)
+    };
+    tree.read(|file| read_file(file, &context))
+}
+
+fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
+    let fields = Fields::of(file, "supply", &FIELDS)?;
+    fields.get_by("format", None, |version| version.number::<u32>("1"))?;
+    let own_types = &fields.get("own_types", context, Some(Catalogue::default()))?;
+    let mains: Mains = fields.get("mains", context, None)?;
+    let context = &Reading {
+        own_types,
+        nominal: mains.nominal,
+        ..*context
+    };
+    fields.end(Work {
+        name: fields.get("name", context, Some(String::new()))?,
+        notes: fields.get("notes", context, Some(String::new()))?,
+        supply: Supply {
+            mains,
+            transformer: fields.get("transformer", context, None)?,
+            rectifier: fields.get("rectifier", context, None)?,
+            filter: fields.get("filter", context, None)?,
+            pass_stage: fields.get("pass_stage", context, None)?,
+            regulator: fields.get("regulator", context, None)?,
+            output: fields.get("output", context, None)?,
+        },
+        dummies: fields.get("dummies", context, Some(Vec::new()))?,
+    })
+}
+
+/// Writes a supply and what stands beside it; types that `catalogue` does not have just so are written out.
+pub(super) fn write(work: &Work, catalogue: &Catalogue) -> Text {
+    let supply = &work.supply;
+    let mut file = vec![Text::Plain(FORMAT.to_string()).field("format")];
+    put(&mut file, "name", &work.name, None);
+    put(&mut file, "notes", &work.notes, None);
+    put(&mut file, "mains", &supply.mains, None);
+    put(&mut file, "transformer", &supply.transformer, None);
+    put(&mut file, "rectifier", &supply.rectifier, None);
+    put(&mut file, "filter", &supply.filter, None);
+    put(&mut file, "pass_stage", &supply.pass_stage, None);
+    put(&mut file, "regulator", &supply.regulator, None);
+    put(&mut file, "output", &supply.output, None);
+    put(&mut file, "dummies", &work.dummies, None);
+    let own_types = own_types(supply, catalogue);
+    if own_types != Catalogue::default() {
+        file.push(Text::group("", own_types.lists()).field("own_types"));
+    }
+    Text::group("", file)
+}
+
+/// The types of a supply that `catalogue` does not have just so.
+fn own_types(supply: &Supply, catalogue: &Catalogue) -> Catalogue {
+    let mut own = Catalogue::default();
+    let mut add = Adding {
+        own: &mut own,
+        catalogue,
+    };
+    add.kind(&supply.rectifier.kind);
+    add.kind(&supply.pass_stage.tube);
+    if let Some(regulator) = &supply.regulator {
+        add.kind(&regulator.control_tube);
+        if let Some(reference) = &regulator.reference {
+            reference.tubes.iter().for_each(|tube| add.kind(tube));
+        }
+        if let Some(rail) = &regulator.bias_rail {
+            add.kind(&rail.rectifier.kind);
+            let tubes = rail.reference.iter().flat_map(|r| &r.tubes);
+            tubes.for_each(|tube| add.kind(tube));
+        }
+    }
+    own
+}
+
+struct Adding<'a> {
+    own: &'a mut Catalogue,
+    catalogue: &'a Catalogue,
+}
+
+impl Adding<'_> {
+    /// Adds a type unless the catalogue has it just so, or it stands in the list already.
+    fn kind<T: Listed>(&mut self, kind: &T) {
+        let known = self.catalogue.find::<T>(kind.name()) == Some(kind);
+        let list = T::list_mut(self.own);
+        if !known && !list.contains(kind) {
+            list.push(kind.clone());
+        }
+    }
+}
+
+record!(Mains, "mains", context, {
+    nominal,
+    present or nominal,
+    low or usual_low(nominal),
+    high or usual_high(nominal),
+    frequency,
+});
+
+/// 5 % below a nominal of 110 to 127 V (ANSI C84.1 range A), else 10 % below (IEC 60038).
+fn usual_low(nominal: Volts) -> Volts {
+    share_of(nominal, if is_american(nominal) { 0.95 } else { 0.9 })
+}
+
+/// As [`usual_low`], above.
+fn usual_high(nominal: Volts) -> Volts {
+    share_of(nominal, if is_american(nominal) { 1.05 } else { 1.1 })
+}
+
+fn is_american(nominal: Volts) -> bool {
+    (110.0..=127.0).contains(&nominal.0)
+}
+
+/// Rounded to a tenth of a volt, as one would write it.
+fn share_of(nominal: Volts, share: f64) -> Volts {
+    Volts((nominal.0 * share * 10.0).round() / 10.0)
+}
+
+// A rating of the winding or a choke that does not say its system is a design-centre one: copper warms over minutes, and
+// makers give its rating at nominal mains.
+record!(Transformer, "transformer", context, {
+    primary_volts or context.nominal,
+    winding, primary_resistance, secondary_resistance, winding_rating,
+    auxiliary or VoltAmps(0.0),
+});
+
+variants!(WindingVolts {
+    OpenCircuit(volts),
+    Loaded { volts, amps, },
+});
+
+record!(Rectifier, "rectifier", context, {
+    kind by type_name,
+    connection or Connection::default(),
+    in_parallel or 1,
+    plate_resistor or Ohms(0.0),
+});
+
+variants!(Connection {
+    FullWaveCentreTap(), Bridge(), HalfWave(),
+});
+
+record!(Filter, "filter", context, {
+    input_capacitor,
+    sections or Vec::new(),
+    bleeder,
+    internal_current or Amps(0.0),
+});
+
+// Working volts of a capacitor are never to be exceeded, unless they say otherwise. Its tolerance is 20 %, as
+// electrolytics are marked (letter M of IEC 60062).
+record!(CapacitorStack, "capacitor", context = Reading { usual: RatingSystem::AbsoluteMaximum, ..*context }, {
+    unit,
+    in_series or 1,
+    strings or 1,
+    working_volts, surge_volts, ripple_current, balancing,
+    tolerance or Fraction(0.2),
+});
+
+record!(FilterSection, "section", context, {
+    series, capacitor,
+});
+
+variants!(SeriesElement {
+    Resistor(ohms),
+    Choke { inductance, resistance, rating, },
+});
+
+// Left out, all sections of one envelope carry current, the control tube may be cut off without grid current, and the
+// imbalance is 10 %.
+record!(PassStage, "pass_stage", context, {
+    tube by type_name,
+    units or sections(&tube),
+    cathode_resistor or Ohms(0.0),
+    plate_resistor or Ohms(0.0),
+    imbalance or Fraction(0.1),
+    tube_spread, heater,
+    grid_limit or Volts(0.0),
+});
+
+fn sections(tube: &PassTubeType) -> u8 {
+    tube.units
+}
+
+variants!(HeaterTie {
+    Common(), Cathode(), Elevated(volts),
+});
+
+record!(Regulator, "regulator", context, {
+    control_tube by type_name,
+    plate_load,
+    plate_supply or PlateSupply::Bus,
+    screen_volts, cathode, least_plate_volts, divider, preload, heater, reference, bias_rail,
+});
+
+variants!(PlateSupply {
+    Bus(), Clean(volts),
+});
+
+variants!(Tap {
+    Common(), Reference(), BiasReference(tubes), BiasRail(),
+});
+
+record!(Divider, "divider", context, {
+    resistance, foot,
+});
+
+record!(GasReference, "reference", context, {
+    tubes by type_names,
+    feed_resistor,
+    fed_from or context.feed,
+    drawn or Amps(0.0),
+});
+
+variants!(ReferenceFeed {
+    Bus(), Output(), BiasRail(),
+});
+
+record!(BiasRail, "bias_rail", context = Reading { feed: ReferenceFeed::BiasRail, ..*context }, {
+    winding, winding_resistance, rectifier, filter,
+    load or Amps(0.0),
+    reference,
+});
+
+record!(Output, "output", context, {
+    set_low or Volts(0.0),
+    set_high,
+    meter_shunt or Ohms(0.0),
+});
+
+// Power resistors are mostly marked 5 %; the whole rated power is allowed where nothing else is said.
+record!(Dummy, "dummy", context, {
+    name or String::new(),
+    resistance, power, working_volts,
+    tolerance or Fraction(0.05),
+    derating or Fraction(1.0),
+});
