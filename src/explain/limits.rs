@@ -9,7 +9,7 @@ pub(super) use words::filter::{capacitor_name, choke};
 
 use crate::bench::working::Working;
 use crate::explain::limits::words::{NotKnown, Outside, Said, Subject, words};
-use crate::explain::needs::needs;
+use crate::explain::needs;
 use crate::explain::{Finding, Number, Severity, number, sentence_case};
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::envelope::Point;
@@ -74,7 +74,10 @@ pub fn not_known(one_use: &Use, supply: &Supply) -> String {
 
 fn without(limit: Limit, missing: Needs, supply: &Supply) -> String {
     let name = sentence_case(&name(limit, supply));
-    format!("{name} cannot be judged here without {}", needs(missing))
+    format!(
+        "{name} cannot be judged here without {}",
+        needs::of_limit(limit, missing)
+    )
 }
 
 /// At which mains and by which rating system it was judged:

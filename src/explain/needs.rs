@@ -1,7 +1,16 @@
 //! What would have to be known, in the words that follow "without" or "needs".
 
 use crate::explain::limits::words::words;
+use crate::physics::limit::Limit;
 use crate::physics::needs::Needs;
+
+/// What a limit cannot be judged without: of a rating, which.
+pub fn of_limit(limit: Limit, missing: Needs) -> &'static str {
+    match missing {
+        Needs::Rating => words(limit).rating,
+        _ => needs(missing),
+    }
+}
 
 /// `the pass tube's curve at this current`.
 pub fn needs(needs: Needs) -> &'static str {
@@ -10,7 +19,7 @@ pub fn needs(needs: Needs) -> &'static str {
         Needs::MoreOfRegulator => {
             "more of the regulator: its tubes' curves, its references, the ties of its heaters"
         }
-        Needs::Rating(limit) => words(limit).rating,
+        Needs::Rating => "the rating that the limit is judged by",
         Needs::ScreenShare => "the screen's share of the pass tube's current",
         Needs::PassCurve => "the pass tube's curve at this current",
         Needs::PassCurvesBelowZeroBias => "the pass tube's curves below zero bias",

@@ -89,9 +89,9 @@ impl Use {
 pub type Allowed = Result<(f64, Option<RatingSystem>), Needs>;
 
 /// A rating of this limit.
-fn rating<T: Quantity>(of: Option<&Rating<T>>, limit: Limit) -> Allowed {
+fn rating<T: Quantity>(of: Option<&Rating<T>>) -> Allowed {
     of.map(|r| (r.value.si(), Some(r.system)))
-        .ok_or(Needs::Rating(limit))
+        .ok_or(Needs::Rating)
 }
 
 /// What a limit allows.

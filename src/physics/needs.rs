@@ -1,7 +1,5 @@
 //! What would have to be known before something can be said. The words for it are elsewhere.
 
-use crate::physics::limit::Limit;
-
 /// What is missing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Needs {
@@ -9,8 +7,8 @@ pub enum Needs {
     Regulator,
     /// Several things about the regulator: its tubes' curves, its references, the ties of its heaters.
     MoreOfRegulator,
-    /// The rating that this limit is judged by.
-    Rating(Limit),
+    /// The rating that the limit is judged by.
+    Rating,
     /// The screen's share of the current of a triode-connected pass tube.
     ScreenShare,
     /// The pass tube's curve at this current.

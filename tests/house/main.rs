@@ -90,6 +90,113 @@ fn physics_knows_no_file_format_and_parts_no_laws() {
     report("a layer that knows too much", &faults);
 }
 
+/// The order within the physics: a module may use itself and what stands above it. `operation` and `needs` hold results
+/// and reasons, nothing that computes; `failure` what has none.
+const PHYSICS: [&str; 14] = [
+    "numeric",
+    "watch",
+    "needs",
+    "operation",
+    "device",
+    "circuit",
+    "failure",
+    "steady_state",
+    "model",
+    "regulator",
+    "stress",
+    "energy",
+    "limit",
+    "envelope",
+];
+
+#[test]
+fn within_the_physics_imports_follow_the_signal_path() {
+    let mut faults = Vec::new();
+    let mut seen = 0;
+    for Line { path, place, code } in without_tests("physics") {
+        // The front page lists all.
+        if path == "mod.rs" {
+            continue;
+        }
+        let Some(rank) = PHYSICS.iter().position(|part| *part == first_part(&path)) else {
+            faults.push(format!("{place}: not in the order of the physics"));
+            continue;
+        };
+        for named in code.split("crate::physics::").skip(1) {
+            seen += 1;
+            let of = PHYSICS.iter().position(|p| *p == first_part(named));
+            if of.is_none_or(|of| of > rank) {
+                faults.push(format!("{place}: {code}"));
+            }
+        }
+    }
+    assert!(seen > 100, "only {seen} imports were found");
+    report("imports against the order within the physics", &faults);
+}
+
+/// What keeps something from one call to the next.
+const MEMORY: [&str; 10] = [
+    "thread_local!",
+    "static ",
+    "RefCell",
+    "Cell<",
+    "OnceLock",
+    "LazyLock",
+    "Mutex",
+    "RwLock",
+    "Atomic",
+    "lazy_static",
+];
+
+#[test]
+fn the_physics_remembers_nothing_between_calls() {
+    // A caller's watch is how one says stop from another thread; it holds nothing of the supply.
+    let faults: Vec<String> = (without_tests("physics").into_iter())
+        .filter(|line| line.path != "watch.rs")
+        .filter(|line| {
+            let code = line.code.replace("'static", "");
+            MEMORY.iter().any(|word| code.contains(word))
+        })
+        .map(|line| format!("{}: {}", line.place, line.code))
+        .collect();
+    report("memory in the physics", &faults);
+}
+
+#[test]
+fn the_physics_has_no_words_for_people() {
+    let mut faults = Vec::new();
+    let mut keys = 0;
+    for Line { path, place, code } in without_tests("physics") {
+        // Why a lint is wrong here is for whoever reads the code.
+        if code.contains("reason = \"") {
+            continue;
+        }
+        for said in code.split('"').skip(1).step_by(2) {
+            // A limit's name for machines.
+            let is_key = path == "limit/table.rs" && !said.contains(' ');
+            keys += usize::from(is_key);
+            if !is_key && said.chars().any(char::is_alphabetic) {
+                faults.push(format!("{place}: {code}"));
+            }
+        }
+        if code.contains("thiserror")
+            || code.contains("impl Display")
+            || code.contains("Display for")
+        {
+            faults.push(format!("{place}: {code}"));
+        }
+    }
+    assert!(keys > 20, "only {keys} names of limits were found");
+    report("words for people in the physics", &faults);
+}
+
+/// The word before the first `/`, `:` or `.`.
+fn first_part(path: &str) -> String {
+    (path.chars())
+        .take_while(|c| c.is_alphanumeric() || *c == '_')
+        .collect()
+}
+
 /// The order within the last layer: a folder or file may use itself and what stands left of it.
 const APP: [&str; 11] = [
     "work", "disk", "answers", "theme", "widgets", "plots", "export", "panels", "window",

@@ -77,7 +77,7 @@ fn fitted() -> Vec<(String, Fit, Vec<SmallSignal>)> {
                 points,
                 small_signal,
             } => {
-                let fit = fit(&points, &small_signal).unwrap_or_else(|e| panic!("{name}: {e}"));
+                let fit = fit(&points, &small_signal).unwrap_or_else(|e| panic!("{name}: {e:?}"));
                 Some((name, fit, small_signal))
             }
             _ => None,

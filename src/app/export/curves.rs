@@ -4,9 +4,10 @@
 //! DEVELOPERS.md documents the blocks.
 
 use crate::explain::limits;
-use crate::explain::needs::needs;
+use crate::explain::needs;
 use crate::physics::Model;
 use crate::physics::envelope::{Column, Curve, Envelope};
+use crate::physics::limit::Limit;
 use crate::physics::operation::Case;
 
 const VOLTS_OVER_AMPS: &[&str] = &["output current (A)", "output volts (V)"];
@@ -32,9 +33,14 @@ pub fn curves(model: &Model, envelope: &Envelope) -> String {
     );
     for line in &envelope.limits {
         let name = limits::name(line.limit, &model.supply);
-        curve(&mut table, &format!("{name}, as it binds"), &line.curve);
+        curve(
+            &mut table,
+            &format!("{name}, as it binds"),
+            line.limit,
+            &line.curve,
+        );
         for ((mains, _), at) in MAINS.iter().zip(&line.at_low_present_high) {
-            curve(&mut table, &format!("{name}, {mains}"), at);
+            curve(&mut table, &format!("{name}, {mains}"), line.limit, at);
         }
     }
     for (mains, case) in MAINS {
@@ -46,7 +52,7 @@ pub fn curves(model: &Model, envelope: &Envelope) -> String {
 }
 
 /// A limit that has no line in the plane says so in one row.
-fn curve(table: &mut Table, name: &str, curve: &Curve) {
+fn curve(table: &mut Table, name: &str, limit: Limit, curve: &Curve) {
     match curve {
         Curve::Ceiling(points) | Curve::Floor(points) => {
             let side = if matches!(curve, Curve::Ceiling(_)) {
@@ -69,7 +75,10 @@ fn curve(table: &mut Table, name: &str, curve: &Curve) {
         ),
         Curve::OutOfReach => table.remark(name, "not met within the currents computed"),
         Curve::NotKnown(missing) => {
-            table.remark(name, &format!("not known: {}", needs(*missing)));
+            table.remark(
+                name,
+                &format!("not known: {}", needs::of_limit(limit, *missing)),
+            );
         }
     }
 }

@@ -169,7 +169,7 @@ fn the_other_presets() {
     insta::assert_snapshot!(text, @r"
     The smaller bus capacitor, the step from 4 to 5 pass tube units
       Remark: Bus ripple 1.22 → 12.5 V
-      Near: Pass tube grid resistor 720 → 900 kΩ of 1 MΩ
+      Remark: Pass tube grid resistor 720 → 900 kΩ of 1 MΩ
       Remark: Grid-drive floor 57.4 of 96.2 V → 63.6 of 95.9 V
       Remark: The envelope loses 6 % of its area
       Remark: Plate dissipation 3.05 → 2.45 W of 13 W

@@ -331,7 +331,7 @@ fn the_verdict() {
     let unknown = Use {
         limit: Limit::ChokeCurrent(0),
         system: None,
-        judged: Err(Needs::Rating(Limit::ChokeCurrent(0))),
+        judged: Err(Needs::Rating),
     };
     let mut collapsed = point(0.9, 100.0, vec![burning]);
     collapsed.operation = None;

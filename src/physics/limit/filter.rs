@@ -1,7 +1,7 @@
 //! Limits of capacitors and chokes, counted from the rectifier from 0.
 
 use crate::parts::{CapacitorStack, SeriesElement, Supply};
-use crate::physics::limit::{Allowed, Limit, OperatingPoint, Unloaded, rating};
+use crate::physics::limit::{Allowed, OperatingPoint, Unloaded, rating};
 use crate::physics::needs::Needs;
 
 fn stack(supply: &Supply, n: u8) -> Option<&CapacitorStack> {
@@ -10,17 +10,17 @@ fn stack(supply: &Supply, n: u8) -> Option<&CapacitorStack> {
 
 pub(super) fn working_volts_allowed(supply: &Supply, n: u8) -> Allowed {
     let of = stack(supply, n).and_then(|s| s.working_volts.as_ref());
-    rating(of, Limit::CapacitorVolts(n))
+    rating(of)
 }
 
 pub(super) fn surge_volts_allowed(supply: &Supply, n: u8) -> Allowed {
     let of = stack(supply, n).and_then(|s| s.surge_volts.as_ref());
-    rating(of, Limit::CapacitorSurge(n))
+    rating(of)
 }
 
 pub(super) fn ripple_allowed(supply: &Supply, n: u8) -> Allowed {
     let of = stack(supply, n).and_then(|s| s.ripple_current.as_ref());
-    rating(of, Limit::CapacitorRipple(n))
+    rating(of)
 }
 
 pub(super) fn choke_allowed(supply: &Supply, n: u8) -> Allowed {
@@ -30,7 +30,7 @@ pub(super) fn choke_allowed(supply: &Supply, n: u8) -> Allowed {
         SeriesElement::Resistor(_) => None,
     });
     let of = chokes.nth(usize::from(n)).flatten();
-    rating(of, Limit::ChokeCurrent(n))
+    rating(of)
 }
 
 /// Volts across the worst unit of a stack with nothing connected (V).

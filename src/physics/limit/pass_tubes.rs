@@ -1,7 +1,7 @@
 //! Limits of the pass tubes: the worst of them binds.
 
 use crate::parts::{HeaterTie, Supply};
-use crate::physics::limit::{Allowed, Limit, Met, OperatingPoint, rating};
+use crate::physics::limit::{Allowed, Met, OperatingPoint, rating};
 use crate::physics::model::PassTubes;
 use crate::physics::needs::Needs;
 use crate::physics::operation::Operation;
@@ -9,17 +9,17 @@ use crate::physics::regulator::sharing::worst_unit;
 
 pub(super) fn plate_volts_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.ratings.plate_volts.as_ref();
-    rating(of, Limit::PlateVolts)
+    rating(of)
 }
 
 pub(super) fn plate_current_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.plate_current.as_ref();
-    rating(of, Limit::PlateCurrent)
+    rating(of)
 }
 
 pub(super) fn plate_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.ratings.plate_dissipation.as_ref();
-    rating(of, Limit::PlateDissipation)
+    rating(of)
 }
 
 pub(super) fn screen_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
@@ -28,7 +28,7 @@ pub(super) fn screen_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
         return Err(Needs::ScreenShare);
     }
     let of = tube.ratings.screen_dissipation.as_ref();
-    rating(of, Limit::ScreenDissipation)
+    rating(of)
 }
 
 /// Where published; few tubes have it.
@@ -39,12 +39,12 @@ pub(super) fn has_screen_rating(supply: &Supply) -> usize {
 
 pub(super) fn bulb_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.envelope_dissipation.as_ref();
-    rating(of, Limit::EnvelopeDissipation)
+    rating(of)
 }
 
 pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.ratings.heater_cathode.as_ref();
-    rating(of, Limit::HeaterCathode)
+    rating(of)
 }
 
 /// Current of the worst unit with most volts over the tubes, where their spread shows most (A).

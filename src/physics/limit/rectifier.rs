@@ -1,13 +1,13 @@
 //! Limits of the rectifier and of the winding before it.
 
 use crate::parts::{Ohms, Supply, Volts};
-use crate::physics::limit::{Allowed, Limit, Unloaded, rating};
+use crate::physics::limit::{Allowed, Unloaded, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
 
 pub(super) fn winding_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.transformer.winding_rating.as_ref();
-    rating(of, Limit::WindingRms)
+    rating(of)
 }
 
 /// Published for the envelope, judged for one device (A).
@@ -17,18 +17,18 @@ pub(super) fn dc_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = (rectifier.dc_current_choke_input.as_ref())
         .filter(|_| choke_input)
         .or(rectifier.dc_current.as_ref());
-    let (amps, system) = rating(of, Limit::RectifierDc)?;
+    let (amps, system) = rating(of)?;
     Ok((amps / f64::from(rectifier.plates.max(1)), system))
 }
 
 pub(super) fn peak_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.rectifier.kind.peak_current.as_ref();
-    rating(of, Limit::RectifierPeak)
+    rating(of)
 }
 
 pub(super) fn peak_inverse_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.rectifier.kind.peak_inverse.as_ref();
-    rating(of, Limit::RectifierPeakInverse)
+    rating(of)
 }
 
 /// Least resistance before each device at the rms volts of its winding (Ω). Where the maker gives several, one reads between them along
@@ -41,8 +41,7 @@ pub(super) fn supply_resistance_allowed(supply: &Supply, _: u8) -> Allowed {
         .and_then(|chart| read_off(chart, supply.transformer.stated_volts()))
         .or(published.map(|figure| figure.value.0))
         .filter(|_| supply.filter.input_capacitor.is_some());
-    ohms.map(|ohms| (ohms, None))
-        .ok_or(Needs::Rating(Limit::SupplyResistance))
+    ohms.map(|ohms| (ohms, None)).ok_or(Needs::Rating)
 }
 
 fn read_off(chart: &[(Volts, Ohms)], volts: Volts) -> Option<f64> {
@@ -76,7 +75,7 @@ pub(super) fn first_capacitor_allowed(supply: &Supply, _: u8) -> Allowed {
     let farads = published.filter(|_| supply.filter.input_capacitor.is_some());
     farads
         .map(|figure| (figure.value.0, None))
-        .ok_or(Needs::Rating(Limit::FirstCapacitor))
+        .ok_or(Needs::Rating)
 }
 
 /// The first capacitor as it is marked (F); devices in parallel charge it together.
@@ -86,5 +85,5 @@ pub(super) fn first_capacitor(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Nee
     let devices = f64::from(supply.rectifier.in_parallel.max(1));
     stack
         .map(|stack| stack.farads() / devices)
-        .ok_or(Needs::Rating(Limit::FirstCapacitor))
+        .ok_or(Needs::Rating)
 }

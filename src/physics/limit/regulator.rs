@@ -1,7 +1,7 @@
 //! Limits of the control tube and of the grids around it.
 
 use crate::parts::{ControlTubeType, Supply};
-use crate::physics::limit::{Allowed, Limit, Met, OperatingPoint, Unloaded, rating};
+use crate::physics::limit::{Allowed, Met, OperatingPoint, Unloaded, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::WorstDissipation;
 use crate::physics::regulator::ceiling;
@@ -19,38 +19,38 @@ pub(super) fn grid_floor_allowed(supply: &Supply, _: u8) -> Allowed {
 
 pub(super) fn plate_volts_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = control(supply)?.ratings.plate_volts.as_ref();
-    rating(of, Limit::ControlPlateVolts)
+    rating(of)
 }
 
 pub(super) fn plate_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = control(supply)?.ratings.plate_dissipation.as_ref();
-    rating(of, Limit::ControlPlateDissipation)
+    rating(of)
 }
 
 pub(super) fn screen_volts_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = control(supply)?.screen_volts.as_ref();
-    rating(of, Limit::ControlScreenVolts)
+    rating(of)
 }
 
 pub(super) fn screen_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = control(supply)?.ratings.screen_dissipation.as_ref();
-    rating(of, Limit::ControlScreenDissipation)
+    rating(of)
 }
 
 pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = control(supply)?.ratings.heater_cathode.as_ref();
-    rating(of, Limit::ControlHeaterCathode)
+    rating(of)
 }
 
 pub(super) fn pass_grid_allowed(supply: &Supply, _: u8) -> Allowed {
     control(supply)?;
     let of = supply.pass_stage.tube.ratings.grid_resistor.as_ref();
-    rating(of, Limit::GridResistor(Whose::Pass))
+    rating(of)
 }
 
 pub(super) fn control_grid_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = control(supply)?.ratings.grid_resistor.as_ref();
-    rating(of, Limit::GridResistor(Whose::Control))
+    rating(of)
 }
 
 fn both(drive: Drive) -> [f64; 2] {

@@ -140,14 +140,8 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         ),
         line(Limit::PlateDissipation, Curve::Floor(floor.clone())),
         line(Limit::PlateVolts, Curve::OutOfReach),
-        line(
-            Limit::CapacitorRipple(0),
-            Curve::NotKnown(Needs::Rating(Limit::CapacitorRipple(0))),
-        ),
-        line(
-            Limit::EnvelopeDissipation,
-            Curve::NotKnown(Needs::Rating(Limit::EnvelopeDissipation)),
-        ),
+        line(Limit::CapacitorRipple(0), Curve::NotKnown(Needs::Rating)),
+        line(Limit::EnvelopeDissipation, Curve::NotKnown(Needs::Rating)),
     ];
     limits.extend(
         walls

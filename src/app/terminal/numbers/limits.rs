@@ -9,7 +9,7 @@ use crate::app::terminal::numbers::regulator;
 use crate::app::terminal::request::OutputPoint;
 use crate::bench::reach::{Way, ways_back};
 use crate::explain;
-use crate::explain::needs::needs;
+use crate::explain::needs;
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::Model;
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
@@ -42,7 +42,10 @@ fn described(line: &LimitCurve, supply: &Supply) -> Record {
     record.put("bound", kind(line));
     match &line.curve {
         Curve::NotKnown(missing) => {
-            record.null("binding_mains", &format!("needs {}", needs(*missing)));
+            record.null(
+                "binding_mains",
+                &format!("needs {}", needs::of_limit(line.limit, *missing)),
+            );
         }
         _ => record.put("binding_mains", case(line.case)),
     }
@@ -97,7 +100,10 @@ fn four(line: &LimitCurve, figure: impl Fn(&Curve) -> Option<f64>, reason: &str)
         ("high", high),
     ] {
         match curve {
-            Curve::NotKnown(missing) => record.null(key, &format!("needs {}", needs(*missing))),
+            Curve::NotKnown(missing) => record.null(
+                key,
+                &format!("needs {}", needs::of_limit(line.limit, *missing)),
+            ),
             _ => record.number_or(key, figure(curve), reason),
         }
     }
@@ -122,7 +128,10 @@ pub(super) fn bounds_and_uses(envelope: &Envelope, point: &Point) -> Vec<Value> 
                 Curve::Everywhere(_) => record.null("bound", "the same everywhere"),
                 Curve::OutOfReach => record.null("bound", "not met within the grid of currents"),
                 Curve::NotKnown(missing) => {
-                    record.null("bound", &format!("needs {}", needs(*missing)));
+                    record.null(
+                        "bound",
+                        &format!("needs {}", needs::of_limit(line.limit, *missing)),
+                    );
                 }
             }
             match point.uses.iter().find(|one| one.limit == line.limit) {
@@ -141,7 +150,10 @@ fn put_use(record: &mut Record, one: &Use) {
             record.number("use", judged.ratio);
             record.put("use_at", use_at(judged));
         }
-        Err(missing) => record.null("use", &format!("needs {}", needs(*missing))),
+        Err(missing) => record.null(
+            "use",
+            &format!("needs {}", needs::of_limit(one.limit, *missing)),
+        ),
     }
 }
 

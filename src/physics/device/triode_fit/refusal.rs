@@ -28,22 +28,17 @@ const CUT_OFF: f64 = 1.3;
 const IDLE: f64 = 0.15;
 
 /// Why no law could be fitted. Points and figures are counted from 0.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum FitError {
     /// Nothing says how much current flows.
-    #[error("a point with plate volts, grid volts and a current")]
     NoPoint,
     /// Neither µ nor a second grid voltage: the grid's effect is unknown.
-    #[error("the amplification factor, or points at two grid voltages")]
     NoGridEffect,
     /// A point whose plate volts or current are not above zero.
-    #[error("plate volts and current above zero in point {0}")]
     NotAboveZero(usize),
     /// A µ, plate resistance or transconductance that is not above zero.
-    #[error("µ, rp and gm above zero in figures {0}")]
     FigureNotAboveZero(usize),
     /// The second point has no less plate and grid volts than the first, and yet less current.
-    #[error("a current that rises with the volts from point {first} to point {second}")]
     CurrentFalls {
         /// The point with more current.
         first: usize,
@@ -51,7 +46,6 @@ pub enum FitError {
         second: usize,
     },
     /// All points but one are of one triode.
-    #[error("points of one triode: the others put {law_amps} A at point {point}")]
     OneMisread {
         /// The one that is not.
         point: usize,
@@ -59,7 +53,6 @@ pub enum FitError {
         law_amps: f64,
     },
     /// From the first point to the second the current hardly rises with the plate volts: a pentode's curve.
-    #[error("a current that rises with the plate volts from point {first} to point {second}")]
     Pentode {
         /// The point with less plate volts.
         first: usize,
@@ -67,7 +60,6 @@ pub enum FitError {
         second: usize,
     },
     /// With the published µ the grid of this point cuts the tube off, and yet it conducts.
-    #[error("a grid above cut-off at point {point} with a µ of {mu}")]
     CutOff {
         /// The point.
         point: usize,
@@ -75,7 +67,6 @@ pub enum FitError {
         mu: f64,
     },
     /// The three figures do not agree with µ = gm · rp.
-    #[error("figures {figures} with µ = gm · rp: {product} instead of {mu}")]
     FiguresDisagree {
         /// Which.
         figures: usize,
@@ -85,7 +76,6 @@ pub enum FitError {
         product: f64,
     },
     /// No triode law comes near this point.
-    #[error("points of one triode: the nearest law has {law_amps} A at point {point}")]
     FarOff {
         /// The point that is missed most.
         point: usize,
@@ -93,7 +83,6 @@ pub enum FitError {
         law_amps: f64,
     },
     /// The search came to no end.
-    #[error("published figures that agree with each other")]
     NoAgreement,
 }
 
