@@ -20,6 +20,8 @@ fn with_5u4gb(rms_volts: f64, ohms: f64, farads: f64) -> Supply {
     );
     let catalogue = Catalogue::built_in();
     bare.rectifier.kind = catalogue.rectifier("5U4-GB").unwrap().clone();
+    // A whole supply needs pass tubes; nothing of them is asked here.
+    bare.pass_stage.tube = catalogue.pass_tube("6080").unwrap().clone();
     bare
 }
 

@@ -171,6 +171,14 @@ fn a_point_on_the_edge_of_the_envelope_has_a_greatest_use_of_one() {
     }
 }
 
+/// Limits that are values of the circuit.
+const CIRCUIT_VALUES: [&str; 4] = [
+    "grid_resistor",
+    "control_grid_resistor",
+    "rectifier_supply_resistance",
+    "first_capacitor",
+];
+
 #[test]
 fn currents_and_points_are_those_asked_for() {
     let preset = presets().remove(0).display().to_string();
@@ -193,8 +201,14 @@ fn currents_and_points_are_those_asked_for() {
     assert!((number(&points[1], "/output_volts") - 120.0).abs() < 1e-9);
     for point in points {
         assert!(point["inside"].is_boolean(), "{point}");
+        // Values of the circuit that are as the tubes' makers ask stand last: one is not near them.
+        let is_kept = |one: &Value| {
+            let limit = one["limit"].as_str().unwrap_or_default();
+            CIRCUIT_VALUES.contains(&limit) && one["use"].as_f64().is_some_and(|used| used <= 1.0)
+        };
         let uses: Vec<f64> = list(point, "uses")
             .iter()
+            .filter(|one| !is_kept(one))
             .filter_map(|one| one["use"].as_f64())
             .collect();
         assert!(uses.len() > 5, "{point}");
