@@ -174,3 +174,49 @@ fn supply_stretches(envelope: &Envelope, ohms: f64) -> Vec<Stretch> {
     }
     stretches
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::{Fraction, Ohms, Volts, Watts};
+
+    /// A plane of 1 A without a limit: what ends a stretch is the resistor or the plane.
+    fn bare_plane() -> Envelope {
+        Envelope {
+            amps: vec![0.0, 0.5, 1.0],
+            columns: Vec::new(),
+            limits: Vec::new(),
+            region: Vec::new(),
+            lost_regulation: Vec::new(),
+            broken_everywhere: Vec::new(),
+        }
+    }
+
+    /// `V = √(P·R)`: 100 W derated to 64 % at 10 kΩ are 800 V, 80 mA.
+    #[test]
+    fn a_resistor_ends_at_its_derated_power_or_its_working_volts() {
+        for (derating, working_volts, volts, end) in [
+            (1.0, None, 1000.0, End::OwnPower),
+            (0.64, None, 800.0, End::OwnPower),
+            (0.64, Some(900.0), 800.0, End::OwnPower),
+            (0.64, Some(700.0), 700.0, End::OwnVolts),
+        ] {
+            let dummy = Dummy {
+                name: String::new(),
+                resistance: Ohms(10e3),
+                power: Some(Watts(100.0)),
+                working_volts: working_volts.map(Volts),
+                tolerance: Fraction(0.0),
+                derating: Fraction(derating),
+            };
+            let line = load_line(&bare_plane(), &dummy);
+            let [stretch] = line.stretches.as_slice() else {
+                panic!("one stretch: {line:?}");
+            };
+            assert_eq!(stretch.to_end, end, "{derating} {working_volts:?}");
+            let miss = (stretch.to[1] - volts).abs() + (stretch.to[0] - volts / 10e3).abs();
+            assert!(miss < 1e-9, "{:?}, wanted {volts} V", stretch.to);
+            assert_eq!(line.supply_stretches[0].to, [1.0, 10e3]);
+        }
+    }
+}

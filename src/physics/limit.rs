@@ -234,3 +234,6 @@ impl Bound {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -7,6 +7,7 @@
 //! `cargo test --test reference -- --nocapture` also prints the worst error of each quantity.
 
 mod circuit;
+mod energy;
 mod regulator;
 
 use std::collections::BTreeMap;

@@ -203,6 +203,32 @@ fn the_other_presets() {
     ");
 }
 
+/// What a change does to a limit that is exceeded either way: more volts over the tubes burn more watts in them.
+#[test]
+fn what_is_still_over_is_said_to_be_further_or_less() {
+    let mut low = preset("school-laboratory.ron").supply;
+    low.pass_stage.units = 1;
+    let mut high = low.clone();
+    for volts in [&mut high.mains.nominal, &mut high.mains.present] {
+        volts.0 *= 1.05;
+    }
+    let at = [0.1, 10.0];
+    for (before, after, trend) in [
+        (&low, &high, ", over before and now further"),
+        (&high, &low, ", less than before and still over"),
+        (&low, &low, ", over before and still"),
+    ] {
+        let mut after = after.clone();
+        // Something has to differ.
+        after.output.set_high.0 += 1.0;
+        let text = said(before, &after, &[], at);
+        let line = text
+            .lines()
+            .find(|l| l.contains("Plate and screen dissipation"));
+        assert!(line.unwrap().ends_with(trend), "{trend}\n{text}");
+    }
+}
+
 #[test]
 fn nothing_changed_says_nothing() {
     let supply = preset("school-laboratory.ron").supply;

@@ -541,3 +541,81 @@ fn without_a_regulator_the_floor_is_listed_as_not_known() {
     assert_eq!(floor.judged, Err(Needs::Regulator));
     assert!(point.is_inside());
 }
+
+/// A setting that was chosen at the mains of today gives just its volts there: where those are the lowest (highest) that are
+/// reckoned with, the output settles there at low (high) mains, and elsewhere at the others.
+#[test]
+fn each_of_the_mains_settles_in_its_own_place() {
+    for (name, amps) in [
+        ("school-laboratory.ron", 0.05),
+        ("small-fixed-range.ron", 0.03),
+    ] {
+        let now = preset(name);
+        for (place, other) in [(0, 2), (2, 0)] {
+            let mut supply = now.clone();
+            supply.mains.present = [now.mains.low, now.mains.present, now.mains.high][place];
+            let model = Model::of(&supply).unwrap();
+            let zero = zero_setting(&model).unwrap();
+            let away = zero
+                .at_low_present_high
+                .map(|s| (s.volts - zero.volts).abs());
+            assert!(away[place] < 1e-6, "{name} {place}: {zero:?}");
+            assert!(away[other] > 1e-3, "{name} {place}: {zero:?}");
+            for (case, floor) in MAINS.into_iter().zip(zero.floors) {
+                let want = floor_at(&supply, case, 0.0).unwrap();
+                assert!(
+                    (floor.unwrap() - want).abs() < 1e-9,
+                    "{name} {case:?}: {zero:?}"
+                );
+            }
+            let held = held(&model, amps, 200.0).unwrap();
+            let at = held.at_low_present_high.map(|s| s.volts);
+            assert!((at[place] - at[1]).abs() < 1e-6, "{name} {place}: {held:?}");
+            assert!((at[other] - at[1]).abs() > 1e-3, "{name} {place}: {held:?}");
+        }
+    }
+}
+
+/// Kirchhoff and Ohm, nothing connected at 0 V: a divider whose foot stands on the negative rail draws the rail's volts over its
+/// resistance from it. Those are no more than the crest of the winding, from which the program reckons the current.
+#[test]
+fn a_divider_on_the_rail_loads_it() {
+    let rail_of = |supply: &Supply| {
+        let regulator = regulator_in(supply, Case::Present);
+        regulator.working_rail().unwrap().clone()
+    };
+    let ohms = 33e3;
+    let mut bare = preset("school-laboratory.ron");
+    bare.regulator.as_mut().unwrap().divider.resistance = Ohms(ohms);
+    let crest = rail_winding(&bare) * core::f64::consts::SQRT_2;
+    let mut hung = bare.clone();
+    hung.regulator.as_mut().unwrap().divider.foot = Tap::BiasRail;
+    let loaded_by = |amps: f64| {
+        let mut supply = bare.clone();
+        let rail = supply.regulator.as_mut().unwrap().bias_rail.as_mut();
+        rail.unwrap().load.0 += amps;
+        rail_of(&supply)
+    };
+    let got = rail_of(&hung);
+    let least = loaded_by(got.unstruck_volts / ohms);
+    let most = loaded_by(1.000_001 * crest / ohms);
+    assert!(least.unstruck_volts < 0.99 * rail_of(&bare).unstruck_volts);
+    for (what, got, [least, most]) in [
+        (
+            "sag",
+            -got.unstruck_volts,
+            [-least.unstruck_volts, -most.unstruck_volts],
+        ),
+        ("current", got.amps, [least.amps, most.amps]),
+    ] {
+        assert!(
+            (least..=most).contains(&got),
+            "{what} {got}: {least} to {most}"
+        );
+    }
+}
+
+fn rail_winding(supply: &Supply) -> f64 {
+    let regulator = supply.regulator.as_ref().unwrap();
+    regulator.bias_rail.as_ref().unwrap().winding.0
+}
