@@ -179,6 +179,7 @@ fn supply_stretches(envelope: &Envelope, ohms: f64) -> Vec<Stretch> {
 mod tests {
     use super::*;
     use crate::parts::{Fraction, Ohms, Volts, Watts};
+    use crate::physics::operation::Case;
 
     /// A plane of 1 A without a limit: what ends a stretch is the resistor or the plane.
     fn bare_plane() -> Envelope {
@@ -218,5 +219,42 @@ mod tests {
             assert!(miss < 1e-9, "{:?}, wanted {volts} V", stretch.to);
             assert_eq!(line.supply_stretches[0].to, [1.0, 10e3]);
         }
+    }
+
+    /// Ohm's law: 1 kΩ passes a floor of 100 V at 100 mA and a ceiling of 300 V at 300 mA; between them it is good.
+    #[test]
+    fn a_line_is_good_from_the_floor_to_the_ceiling() {
+        let line = |limit: Limit, curve: Curve| LimitCurve {
+            limit,
+            system: None,
+            case: Case::Present,
+            at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+            curve,
+        };
+        let level = |volts: f64| vec![[0.0, volts], [1.0, volts]];
+        let envelope = Envelope {
+            limits: vec![
+                line(Limit::PlateVolts, Curve::Floor(level(100.0))),
+                line(Limit::Dropout, Curve::Ceiling(level(300.0))),
+                line(Limit::RectifierDc, Curve::Wall(0.5)),
+            ],
+            ..bare_plane()
+        };
+        let dummy = Dummy {
+            name: String::new(),
+            resistance: Ohms(1e3),
+            power: None,
+            working_volts: None,
+            tolerance: Fraction(0.0),
+            derating: Fraction(1.0),
+        };
+        let found = load_line(&envelope, &dummy);
+        let [good] = found.stretches.as_slice() else {
+            panic!("one stretch: {found:?}");
+        };
+        let ends = [End::Limit(Limit::PlateVolts), End::Limit(Limit::Dropout)];
+        assert_eq!([good.from_end, good.to_end], ends);
+        let miss = (good.from[0] - 0.1).abs() + (good.to[0] - 0.3).abs();
+        assert!(miss < 1e-12, "{good:?}");
     }
 }

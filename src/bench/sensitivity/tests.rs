@@ -334,6 +334,28 @@ fn the_boundary_in_words_is_the_envelopes_own() {
     }
 }
 
+/// A floor that comes down gives room, one that goes up takes it: more volts over the tubes raise the floor of their plate volts.
+#[test]
+fn a_floor_that_comes_down_is_a_gain() {
+    let laboratory = |s: &Supply| s.regulator.as_ref().is_some_and(|r| r.bias_rail.is_some());
+    let supply = supplies().into_iter().find(laboratory).unwrap();
+    let model = Model::of(&supply).unwrap();
+    let all = Catalogue::built_in();
+    let found = sensitivity(&model, Limit::PlateVolts, [0.08, 100.0], &all).unwrap();
+    assert_eq!(allows(found.limit, &supply), Some(Allows::Above));
+    for (variation, gains) in [
+        (Variation::LowerMains, true),
+        (Variation::HigherMains, false),
+    ] {
+        let shift = found.shifts.iter().find(|s| s.variation == variation);
+        let shift = shift.unwrap();
+        assert!(
+            shift.gains == gains && (shift.by < 0.0) == gains,
+            "{shift:?}"
+        );
+    }
+}
+
 #[test]
 fn another_section_lets_more_current_through_the_dissipation() {
     let supply = supplies()

@@ -3,7 +3,7 @@
 use super::*;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
-use crate::parts::{Farads, Fraction, Ohms, Watts};
+use crate::parts::{Amps, Farads, Fraction, Ohms, Watts};
 use crate::physics::steady_state::operate;
 
 fn preset(file: &str) -> Supply {
@@ -126,5 +126,28 @@ fn a_bulb_carries_no_more_than_the_output_current() {
         };
         let line = boundary::volts_met(Limit::EnvelopeDissipation, point, got).unwrap();
         assert!((line.unwrap() - volts).abs() < 1e-6, "{units}: {line:?}");
+    }
+}
+
+/// A maker's figure is for the envelope: each of its plates may carry its part. Behind a choke the one for choke input counts, where it
+/// is published.
+#[test]
+fn a_plate_may_carry_its_part_of_the_envelopes_current() {
+    for (file, choke_input, want) in [
+        ("choke-input.ron", Some(0.3), 0.15),
+        ("choke-input.ron", None, 0.1),
+        ("school-laboratory.ron", Some(0.3), 0.1),
+    ] {
+        let mut supply = preset(file);
+        let kind = &mut supply.rectifier.kind;
+        let rated = |amps: f64| Rating::own(Amps(amps), RatingSystem::DesignCentre);
+        kind.plates = 2;
+        kind.dc_current = Some(rated(0.2));
+        kind.dc_current_choke_input = choke_input.map(rated);
+        let (amps, _) = allowed(Limit::RectifierDc, &supply).unwrap();
+        assert!(
+            (amps - want).abs() < 1e-12,
+            "{file} {choke_input:?}: {amps}"
+        );
     }
 }

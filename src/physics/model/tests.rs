@@ -4,7 +4,9 @@ use super::*;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::parts::quantity::Quantity;
-use crate::parts::{Amps, Fraction, Ohms, Rating, SeriesElement, TubeRatings, Volts, Watts};
+use crate::parts::{
+    Amps, Fraction, Ohms, PlateCharacteristic, Rating, SeriesElement, TubeRatings, Volts, Watts,
+};
 use crate::physics::limit::{self, Limit, judging_cases};
 
 fn supplies() -> impl Iterator<Item = (&'static str, Supply)> {
@@ -136,4 +138,63 @@ fn a_corner_has_its_own_capacitors_on_the_negative_rail() {
             "{least} {nominal} {most} V"
         );
     }
+}
+
+/// What is taken over from a supply that was ready before is what would be worked out anew.
+#[test]
+fn a_changed_supply_is_made_ready_as_anew() {
+    let catalogue = Catalogue::built_in();
+    for (name, supply) in supplies().filter(|(_, s)| s.regulator.is_some()) {
+        let before = Model::of(&supply).unwrap();
+        let mut others = vec![supply.clone(); 5];
+        let [screen, control, pass, spread, described] = others.as_mut_slice() else {
+            panic!("five of them");
+        };
+        let regulator = screen.regulator.as_mut().unwrap();
+        regulator.screen_volts = Some(Volts(1.3 * regulator.screen_volts.map_or(100.0, |v| v.0)));
+        let control = &mut control.regulator.as_mut().unwrap().control_tube;
+        let other = catalogue
+            .control_tubes
+            .iter()
+            .find(|t| t.kind != control.kind);
+        *control = other.unwrap().clone();
+        let pass = &mut pass.pass_stage.tube;
+        let mut tubes = catalogue.pass_tubes.iter();
+        *pass = (tubes
+            .find(|t| t.characteristic != pass.characteristic)
+            .unwrap())
+        .clone();
+        spread.pass_stage.cathode_resistor.0 += 10.0;
+        described.regulator = None;
+        for other in &others {
+            assert!(before.changed(other) == Model::of(other), "{name}");
+            // And back again.
+            let there = Model::of(other).unwrap();
+            assert!(there.changed(&supply).as_ref() == Ok(&before), "{name}");
+        }
+    }
+}
+
+/// Ohm's law: 0.4 A through two tubes of 250 Ω, each with 15 Ω beside it, and all of it through a shunt of 3 Ω.
+#[test]
+fn the_least_drop_is_that_of_all_that_is_in_the_way() {
+    let (_, mut supply) = supplies().next().unwrap();
+    supply.regulator = None;
+    let stage = &mut supply.pass_stage;
+    let line = [(0.0, 0.0), (50.0, 0.2), (100.0, 0.4)];
+    stage.tube.characteristic =
+        PlateCharacteristic::ZeroBias(line.map(|(v, a)| (Volts(v), Amps(a))).to_vec());
+    stage.units = 2;
+    stage.grid_limit = Volts(0.0);
+    stage.cathode_resistor = Ohms(10.0);
+    stage.plate_resistor = Ohms(5.0);
+    supply.output.meter_shunt = Ohms(3.0);
+    let pass = Model::of(&supply).unwrap().pass;
+    let drop = pass.least_drop(0.4).unwrap();
+    assert!(
+        (drop - (50.0 + 0.2 * 15.0 + 0.4 * 3.0)).abs() < 1e-9,
+        "{drop}"
+    );
+    let lift = pass.cathode_lift(0.4);
+    assert!((lift - (0.2 * 10.0 + 0.4 * 3.0)).abs() < 1e-12, "{lift}");
 }

@@ -17,6 +17,7 @@ use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::references;
 use crate::physics::regulator::zero::{held, zero_setting};
 use crate::physics::steady_state::operate;
+use crate::physics::stress::no_load;
 
 const MAINS: [Case; 3] = [Case::Low, Case::Present, Case::High];
 
@@ -618,4 +619,22 @@ fn a_divider_on_the_rail_loads_it() {
 fn rail_winding(supply: &Supply) -> f64 {
     let regulator = supply.regulator.as_ref().unwrap();
     regulator.bias_rail.as_ref().unwrap().winding.0
+}
+
+/// A heater raised by so many volts is so much nearer to a cathode that stands above the common.
+#[test]
+fn a_raised_heater_is_nearer_to_the_control_tubes_cathode() {
+    let mut supply = preset("small-fixed-range.ron");
+    let mut at = |tie: HeaterTie| {
+        supply.regulator.as_mut().unwrap().heater = Some(tie);
+        let model = Model::of(&supply).unwrap();
+        let no_load = no_load(&model, Case::Present).unwrap();
+        no_load.regulator.control_heater_volts.unwrap()
+    };
+    // The 85A2 under the cathode: 85 V.
+    let common = at(HeaterTie::Common);
+    assert!((83.0..87.0).contains(&common), "{common}");
+    let raised = at(HeaterTie::Elevated(Volts(60.0)));
+    assert!((common - 60.0 - raised).abs() < 1e-9, "{raised}");
+    assert!(at(HeaterTie::Cathode).abs() < 1e-12);
 }
