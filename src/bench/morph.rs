@@ -262,7 +262,9 @@ mod tests {
                 &mut supply.rectifier.plate_resistor,
                 &mut supply.pass_stage.cathode_resistor,
             ];
-            ohms.into_iter().for_each(|ohms| ohms.0 *= factor);
+            for ohms in ohms {
+                ohms.0 *= factor;
+            }
             supply
         };
         let half = between(&before, &times(4.0), 0.5).unwrap();
