@@ -3,11 +3,6 @@
 //! Mercury vapour drops the same volts at any current, so that all watts of its circuits follow from the stored means and
 //! root mean squares: `R·i²` of what resists, the drop times the mean current, the bus times what is drawn from it.
 
-#![expect(
-    clippy::unwrap_used,
-    reason = "a reference that cannot be read is a failed test"
-)]
-
 use sagline::parts::{Ohms, VoltAmps};
 use sagline::physics::energy::{Sink, energy};
 use sagline::physics::model::Model;
