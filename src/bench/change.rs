@@ -361,3 +361,61 @@ fn dummies(before: &Variant<'_>, after: &Variant<'_>) -> Vec<DummyChange> {
     }
     changes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read_checked;
+    use crate::parts::{Volts, WindingVolts};
+    use crate::physics::envelope::envelope;
+
+    fn laboratory() -> Supply {
+        let preset = |p: &&(&str, &str)| p.0 == "school-laboratory.ron";
+        let (_, text) = presets().iter().find(preset).unwrap();
+        read_checked(text, &Catalogue::built_in()).unwrap()
+    }
+
+    /// One tube burns a little more than it may. A second one takes half of it, a lower winding a fifth: either mends it, the second
+    /// tube by more, though the winding comes first in the signal path. The other way round it takes both to break it.
+    #[test]
+    fn of_two_parts_that_turn_a_limit_the_stronger_comes_first() {
+        let mut bad = laboratory();
+        bad.pass_stage.units = 1;
+        bad.transformer.winding = WindingVolts::OpenCircuit(Volts(310.0));
+        let mut good = laboratory();
+        good.transformer.winding = WindingVolts::OpenCircuit(Volts(250.0));
+        let at = [0.08, 10.0];
+        let worked_out = |supply: &Supply| {
+            let model = Model::of(supply).unwrap();
+            let envelope = envelope(&model).unwrap();
+            let point = envelope.point(&model, at[0], at[1]).unwrap();
+            (model, envelope, point)
+        };
+        let [bad, good] = [worked_out(&bad), worked_out(&good)];
+        let variant = |of: &'static str| {
+            let (model, envelope, point) = if of == "bad" { &bad } else { &good };
+            Variant {
+                model,
+                envelope,
+                point,
+                dummies: &[],
+                load_lines: &[],
+            }
+        };
+        for (before, after, turn, by) in [
+            (
+                "bad",
+                "good",
+                Turn::NewlyAllowed,
+                &[Piece::PassUnits, Piece::WindingVolts][..],
+            ),
+            ("good", "bad", Turn::NewlyBroken, &[]),
+        ] {
+            let comparison = compare(&variant(before), &variant(after));
+            let mut limits = comparison.limits.iter();
+            let burnt = limits.find(|l| l.limit == Limit::PlateDissipation).unwrap();
+            assert_eq!((burnt.turn, burnt.turned_by.as_slice()), (turn, by));
+        }
+    }
+}

@@ -360,6 +360,20 @@ mod tests {
         }
     }
 
+    /// At the current at which the volts are said to be lost to dropout, dropout is at those volts.
+    #[test]
+    fn dropout_is_met_at_the_current_that_is_said() {
+        for supply in &described() {
+            let found = around(supply, 0.9, 0.01);
+            let model = Model::of(supply).unwrap();
+            let amps = found.dropout_amps.unwrap();
+            let there = operate(&model.raw, Case::Present, amps).unwrap();
+            let edge = model.pass.dropout_volts(&there).unwrap();
+            let miss = edge - found.at[1];
+            assert!(miss.abs() < 2e-3 * edge, "{amps} A: {miss} of {edge} V");
+        }
+    }
+
     /// Where the loop itself says that the control tube is fully on, there and only there the ceiling has come down.
     #[test]
     fn the_ceiling_begins_where_the_control_tube_is_fully_on() {

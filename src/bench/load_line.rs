@@ -174,3 +174,88 @@ fn supply_stretches(envelope: &Envelope, ohms: f64) -> Vec<Stretch> {
     }
     stretches
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::{Fraction, Ohms, Volts, Watts};
+    use crate::physics::operation::Case;
+
+    /// A plane of 1 A without a limit: what ends a stretch is the resistor or the plane.
+    fn bare_plane() -> Envelope {
+        Envelope {
+            amps: vec![0.0, 0.5, 1.0],
+            columns: Vec::new(),
+            limits: Vec::new(),
+            region: Vec::new(),
+            lost_regulation: Vec::new(),
+            broken_everywhere: Vec::new(),
+        }
+    }
+
+    /// `V = √(P·R)`: 100 W derated to 64 % at 10 kΩ are 800 V, 80 mA.
+    #[test]
+    fn a_resistor_ends_at_its_derated_power_or_its_working_volts() {
+        for (derating, working_volts, volts, end) in [
+            (1.0, None, 1000.0, End::OwnPower),
+            (0.64, None, 800.0, End::OwnPower),
+            (0.64, Some(900.0), 800.0, End::OwnPower),
+            (0.64, Some(700.0), 700.0, End::OwnVolts),
+        ] {
+            let dummy = Dummy {
+                name: String::new(),
+                resistance: Ohms(10e3),
+                power: Some(Watts(100.0)),
+                working_volts: working_volts.map(Volts),
+                tolerance: Fraction(0.0),
+                derating: Fraction(derating),
+            };
+            let line = load_line(&bare_plane(), &dummy);
+            let [stretch] = line.stretches.as_slice() else {
+                panic!("one stretch: {line:?}");
+            };
+            assert_eq!(stretch.to_end, end, "{derating} {working_volts:?}");
+            let miss = (stretch.to[1] - volts).abs() + (stretch.to[0] - volts / 10e3).abs();
+            assert!(miss < 1e-9, "{:?}, wanted {volts} V", stretch.to);
+            let alone = line.supply_stretches[0];
+            assert_eq!(alone.to_end, End::Collapse, "{alone:?}");
+        }
+    }
+
+    /// Ohm's law: 1 kΩ passes a floor of 100 V at 100 mA and a ceiling of 300 V at 300 mA; between them it is good.
+    #[test]
+    fn a_line_is_good_from_the_floor_to_the_ceiling() {
+        let line = |limit: Limit, curve: Curve| LimitCurve {
+            limit,
+            system: None,
+            case: Case::Present,
+            at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+            curve,
+        };
+        let level = |volts: f64| vec![[0.0, volts], [1.0, volts]];
+        let envelope = Envelope {
+            limits: vec![
+                line(Limit::PlateVolts, Curve::Floor(level(100.0))),
+                line(Limit::Dropout, Curve::Ceiling(level(300.0))),
+                line(Limit::RectifierDc, Curve::Wall(0.5)),
+            ],
+            ..bare_plane()
+        };
+        let dummy = Dummy {
+            name: String::new(),
+            resistance: Ohms(1e3),
+            power: None,
+            working_volts: None,
+            tolerance: Fraction(0.0),
+            derating: Fraction(1.0),
+        };
+        let found = load_line(&envelope, &dummy);
+        let [good] = found.stretches.as_slice() else {
+            panic!("one stretch: {found:?}");
+        };
+        let ends = [End::Limit(Limit::PlateVolts), End::Limit(Limit::Dropout)];
+        assert_eq!([good.from_end, good.to_end], ends);
+        let miss = (good.from[0] - 0.1).abs() + (good.to[0] - 0.3).abs();
+        assert!(miss < 1e-12, "{good:?}");
+    }
+}

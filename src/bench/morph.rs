@@ -233,6 +233,72 @@ mod tests {
         assert_eq!(between(&before, &after, 0.0).as_ref(), Some(&before));
     }
 
+    /// Resistors, chokes and capacitors run by ratio: half of the way to four times is twice.
+    #[test]
+    fn every_value_of_the_filter_is_on_the_way() {
+        let is_choke = |s: &Supply| s.filter.is_choke_input();
+        let all = presets().iter();
+        let mut all = all.map(|(_, text)| read(text, &Catalogue::built_in()).unwrap());
+        let before = all.find(is_choke).unwrap();
+        let times = |factor: f64| {
+            let mut supply = before.clone();
+            for section in &mut supply.filter.sections {
+                section.capacitor.unit.0 *= factor;
+                match &mut section.series {
+                    SeriesElement::Resistor(ohms) => ohms.0 *= factor,
+                    SeriesElement::Choke {
+                        inductance,
+                        resistance,
+                        ..
+                    } => {
+                        inductance.0 *= factor;
+                        resistance.0 *= factor;
+                    }
+                }
+            }
+            let ohms = [
+                &mut supply.transformer.primary_resistance,
+                &mut supply.transformer.secondary_resistance,
+                &mut supply.rectifier.plate_resistor,
+                &mut supply.pass_stage.cathode_resistor,
+            ];
+            for ohms in ohms {
+                ohms.0 *= factor;
+            }
+            supply
+        };
+        let half = between(&before, &times(4.0), 0.5).unwrap();
+        for (k, (got, want)) in values(&half)
+            .into_iter()
+            .zip(values(&times(2.0)))
+            .enumerate()
+        {
+            assert!((got - want).abs() <= 1e-12 * want, "{k}: {got} {want}");
+        }
+    }
+
+    fn values(supply: &Supply) -> Vec<f64> {
+        let filter = &supply.filter;
+        let of_sections = filter.sections.iter().flat_map(|section| {
+            let series = match section.series {
+                SeriesElement::Resistor(ohms) => [ohms.0, 0.0],
+                SeriesElement::Choke {
+                    inductance,
+                    resistance,
+                    ..
+                } => [inductance.0, resistance.0],
+            };
+            [section.capacitor.unit.0, series[0], series[1]]
+        });
+        let ohms = [
+            supply.transformer.primary_resistance,
+            supply.transformer.secondary_resistance,
+            supply.rectifier.plate_resistor,
+            supply.pass_stage.cathode_resistor,
+        ];
+        of_sections.chain(ohms.map(|ohms| ohms.0)).collect()
+    }
+
     #[test]
     fn another_kind_of_tube_has_nothing_in_between() {
         let before = demo();

@@ -323,6 +323,28 @@ mod tests {
         }
     }
 
+    /// A transformer before the supply moves all mains alike.
+    #[test]
+    fn other_mains_are_others_all_together() {
+        let (_, text) = crate::parts::catalogue::presets()[0];
+        let supply = crate::parts::file::read(text, &Catalogue::built_in()).unwrap();
+        for (variation, factor) in [(Variation::LowerMains, 0.9), (Variation::HigherMains, 1.1)] {
+            let new = varied(&supply, &variation).mains;
+            let old = &supply.mains;
+            for (got, was) in [
+                (new.nominal, old.nominal),
+                (new.present, old.present),
+                (new.low, old.low),
+                (new.high, old.high),
+            ] {
+                assert!(
+                    (got.0 / was.0 - factor).abs() < 1e-12,
+                    "{variation:?}: {got} {was}"
+                );
+            }
+        }
+    }
+
     #[test]
     fn the_next_value_of_the_series() {
         // IEC 60063, E6: 10 15 22 33 47 68.

@@ -320,4 +320,20 @@ mod tests {
             }
         }
     }
+
+    /// Half of a double triode carries all of the output current; the whole of it no more than that.
+    #[test]
+    fn a_bulb_carries_no_more_than_the_output_current() {
+        let mut supply = file::read(presets()[0].1, &Catalogue::built_in()).unwrap();
+        supply.pass_stage.tube.units = 2;
+        for units in [1, 2] {
+            supply.pass_stage.units = units;
+            let model = Model::of(&supply).unwrap();
+            let figures = working(&model, Case::Present, [0.04, 100.0]).unwrap();
+            assert!(
+                (figures.bulb_amps - 0.04).abs() < 1e-12,
+                "{units}: {figures:?}"
+            );
+        }
+    }
 }

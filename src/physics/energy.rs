@@ -280,7 +280,7 @@ fn behind_the_bus(
 mod tests {
     use super::*;
     use crate::parts::catalogue::{Catalogue, presets};
-    use crate::parts::file;
+    use crate::parts::{Amps, Ohms, file};
     use crate::physics::steady_state::operate;
 
     #[test]
@@ -317,7 +317,7 @@ mod tests {
             .unwrap();
         let mut supply = file::read(text, &Catalogue::built_in()).unwrap();
         supply.rectifier.connection = Connection::Bridge;
-        supply.rectifier.plate_resistor = crate::parts::Ohms(300.0);
+        supply.rectifier.plate_resistor = Ohms(300.0);
         let flow = energy(&Model::of(&supply).unwrap(), Case::Present, [0.15, 0.0]).unwrap();
         let operation = operate(&supply.raw(), Case::Present, 0.15).unwrap();
         let winding = operation.winding_rms_amps.powi(2);
@@ -329,6 +329,33 @@ mod tests {
         assert!(miss.abs() < 1e-3, "{miss:.5} {flow:?}");
         let miss = flow.sum_watts() / flow.mains_watts - 1.0;
         assert!(miss.abs() < 5e-4, "{miss:.5} {flow:?}");
+    }
+
+    /// Ohm's law for each that a steady current goes through: which of two has the watts no sum can tell.
+    #[test]
+    fn a_steady_current_leaves_each_its_own_watts() {
+        let (_, text) = presets()[0];
+        let mut supply = file::read(text, &Catalogue::built_in()).unwrap();
+        supply.pass_stage.units = 3;
+        supply.pass_stage.cathode_resistor = Ohms(90.0);
+        supply.pass_stage.plate_resistor = Ohms(30.0);
+        supply.output.meter_shunt = Ohms(7.0);
+        supply.filter.internal_current = Amps(0.01);
+        let [amps, volts] = [0.06, 100.0];
+        let bus = operate(&supply.raw(), Case::Present, amps).unwrap().bus;
+        let model = Model::of(&supply).unwrap();
+        let flow = energy(&model, Case::Present, [amps, volts]).unwrap();
+        let dropped = bus.mean_volts - volts - amps * (120.0 / 3.0 + 7.0);
+        for (sink, want) in [
+            (Sink::Load, amps * volts),
+            (Sink::MeterShunt, amps * amps * 7.0),
+            (Sink::PassResistors, amps * amps * 120.0 / 3.0),
+            (Sink::PassTubes, amps * dropped),
+            (Sink::Internal, 0.01 * bus.mean_volts),
+        ] {
+            let got = flow.watts(sink);
+            assert!((got / want - 1.0).abs() < 1e-6, "{sink:?}: {got} {want}");
+        }
     }
 
     #[test]

@@ -355,3 +355,68 @@ fn lost_regulation(envelope: &Envelope, model: &Model) -> Vec<[f64; 2]> {
         .filter_map(|at| Some([at.output_amps, model.pass.lost_regulation_volts(at)?]))
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read_checked;
+
+    fn models() -> impl Iterator<Item = (&'static str, Model)> {
+        let read = |text| read_checked(text, &Catalogue::built_in()).unwrap();
+        let all = presets().iter();
+        all.map(move |(name, text)| (*name, Model::of(&read(text)).unwrap()))
+    }
+
+    /// More mains, more volts on the plates: each number is of the mains in whose place it stands, at a point and on the line.
+    #[test]
+    fn low_present_and_high_stand_in_this_order() {
+        for (name, model) in models() {
+            let all = envelope(&model).unwrap();
+            let amps = 0.5 * all.region.last().map_or(0.02, |r| r[0]);
+            let point = all.point(&model, amps, 50.0).unwrap();
+            for limit in [Limit::PlateVolts, Limit::RectifierPeakInverse] {
+                let one = point.uses.iter().find(|u| u.limit == limit).unwrap();
+                let Ok(judged) = one.judged else { continue };
+                let [low, present, high] = judged.at_low_present_high;
+                assert!(
+                    low < present && present < high,
+                    "{name} {limit:?}: {judged:?}"
+                );
+            }
+            let dropout = all.limits.iter().find(|l| l.limit == Limit::Dropout);
+            let [low, present, high] = &dropout.unwrap().at_low_present_high;
+            let at = |curve: &Curve| curve.volts_at(amps).unwrap();
+            assert!(at(low) < at(present) && at(present) < at(high), "{name}");
+        }
+    }
+
+    /// Regulation is lost in the valleys first, and wholly where even the mean is too low: by as much as the mean is above the valley.
+    #[test]
+    fn regulation_is_lost_wholly_above_the_dropout_line() {
+        for (name, model) in models() {
+            let all = envelope(&model).unwrap();
+            let present = all.column(Case::Present).unwrap();
+            let line = all
+                .limits
+                .iter()
+                .find(|l| l.limit == Limit::Dropout)
+                .unwrap();
+            let [_, dropout, _] = &line.at_low_present_high;
+            let mut compared = 0;
+            for ([amps, lost], at) in all.lost_regulation.iter().zip(&present.operations) {
+                let Some(valley) = dropout.volts_at(*amps) else {
+                    continue;
+                };
+                let want = at.bus.mean_volts - at.bus.trough_volts;
+                let miss = lost - valley - want;
+                assert!(
+                    miss.abs() < 1e-6 + 1e-3 * want,
+                    "{name} {amps}: {miss} of {want} V"
+                );
+                compared += 1;
+            }
+            assert!(compared > 10, "{name}: {compared}");
+        }
+    }
+}

@@ -228,3 +228,6 @@ impl Limit {
 pub fn ratio(limit: Limit, actual: f64, allowed: f64) -> f64 {
     limit.row().bound.ratio(actual, allowed)
 }
+
+#[cfg(test)]
+mod tests;

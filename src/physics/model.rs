@@ -170,3 +170,6 @@ fn known_control(known: Option<&Model>, supply: &Supply) -> Option<Result<Contro
     });
     Some(same.unwrap_or_else(|| control_law(&regulator.control_tube, regulator.screen_volts)))
 }
+
+#[cfg(test)]
+mod tests;

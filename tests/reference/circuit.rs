@@ -30,18 +30,18 @@ pub(crate) struct Solved {
 pub(crate) struct Circuit {
     pub(crate) name: String,
     connection: Wiring,
-    law: Law,
+    pub(crate) law: Law,
     /// Rms, per half-winding (centre-tap) or of the whole winding.
-    emf_volts: f64,
+    pub(crate) emf_volts: f64,
     /// All resistance of one conducting path, plate resistor included.
-    path_ohms: f64,
+    pub(crate) path_ohms: f64,
     /// The part of `path_ohms` that stands in the plate lead.
-    plate_resistor_ohms: f64,
+    pub(crate) plate_resistor_ohms: f64,
     hertz: f64,
     input_capacitor: Option<Stack>,
-    sections: Vec<Section>,
-    bleeder_ohms: Option<f64>,
-    internal_amps: f64,
+    pub(crate) sections: Vec<Section>,
+    pub(crate) bleeder_ohms: Option<f64>,
+    pub(crate) internal_amps: f64,
     pub(crate) output_amps: f64,
 }
 
@@ -55,7 +55,7 @@ enum Wiring {
 
 #[derive(Debug, Deserialize)]
 #[serde(tag = "kind", rename_all = "lowercase")]
-enum Law {
+pub(crate) enum Law {
     Vacuum {
         drop_volts: f64,
         at_amps: f64,
@@ -80,14 +80,14 @@ struct Stack {
 }
 
 #[derive(Debug, Deserialize)]
-struct Section {
-    series: Series,
+pub(crate) struct Section {
+    pub(crate) series: Series,
     capacitor: Stack,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(tag = "kind", rename_all = "lowercase")]
-enum Series {
+pub(crate) enum Series {
     Resistor { ohms: f64 },
     Choke { henries: f64, ohms: f64 },
 }
@@ -155,6 +155,19 @@ impl Circuit {
                 meter_shunt: Ohms(0.0),
             },
         }
+    }
+
+    /// The same circuit with part of its resistance in the primary, which carries an auxiliary load besides.
+    pub(crate) fn behind(&self, primary: Ohms, auxiliary: VoltAmps) -> Supply {
+        let mut supply = self.supply();
+        let inner = PRIMARY.0 - primary.0 * auxiliary.0 / PRIMARY.0;
+        let turns = self.emf_volts / inner;
+        let transformer = &mut supply.transformer;
+        transformer.winding = WindingVolts::OpenCircuit(Volts(turns * PRIMARY.0));
+        transformer.secondary_resistance.0 -= turns * turns * primary.0;
+        transformer.primary_resistance = primary;
+        transformer.auxiliary = auxiliary;
+        supply
     }
 
     fn filter(&self) -> Filter {

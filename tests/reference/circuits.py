@@ -125,6 +125,9 @@ CASES = [
     # Commutation within some microseconds of the zero crossing.
     case("choke input, silicon, stiff winding", SILICON, 400.0, 12.0, 60.0, None,
          [choke(6.0, 40.0, 60)], 0.250, bleeder=33e3, plate_resistor=2.0),
+    # A winding of high resistance for its volts: for long both plates share the choke's current.
+    case("choke input, both plates share for long", FIVE_U4, 115.0, 1000.0, 60.0, None,
+         [choke(10.0, 60.0, 60)], 0.068, bleeder=47e3, plate_resistor=300.0),
     case("choke input, half-wave", GZ34, 400.0, 80.0, 50.0, None,
          [choke(5.0, 100.0, 100)], 0.050, bleeder=47e3, connection="half-wave"),
     # Mercury vapour.
@@ -149,6 +152,8 @@ CASES = [
          bleeder=33e3, connection="bridge"),
     case("bridge of vacuum diodes, choke input", FIVE_U4, 400.0, 150.0, 50.0, None,
          [choke(8.0, 90.0, 40)], 0.150, bleeder=33e3, connection="bridge"),
+    case("bridge, choke input, both sides share for long", SILICON, 100.0, 1000.0, 50.0, None,
+         [choke(10.0, 60.0, 60)], 0.060, bleeder=47e3, connection="bridge"),
     case("bridge, choke input, below critical", SILICON, 400.0, 60.0, 60.0, None,
          [choke(6.0, 60.0, 60)], 0.006, bleeder=100e3, connection="bridge"),
     case("bridge of vacuum diodes, C-R-C", SIX_X4, 300.0, 200.0, 60.0, 20, [resistor(470.0, 40)], 0.045,

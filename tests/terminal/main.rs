@@ -225,6 +225,84 @@ fn currents_and_points_are_those_asked_for() {
     }
 }
 
+/// More mains, more volts: what stands under low, present and high mains is of those mains.
+#[test]
+fn low_present_and_high_mains_are_not_mixed_up() {
+    let preset = presets()
+        .into_iter()
+        .find(|path| path.ends_with("school-laboratory.ron"))
+        .expect("the laboratory supply");
+    let all = numbers(&[&preset.display().to_string(), "--at", "50mA,100V"]);
+    let rising = |of: &Value, path: &str, key: &str| {
+        let [low, present, high] =
+            ["low", "present", "high"].map(|mains| number(of, &format!("{path}/{mains}{key}")));
+        assert!(
+            low < present && present < high,
+            "{path}{key}: {low} {present} {high}"
+        );
+    };
+    rising(&all, "/no_load", "/rectifier_peak_inverse_volts");
+    rising(&all, "/currents/9/mains", "/bus_crest_volts");
+    let used = |limit: &str| {
+        let mut uses = list(&all["points"][0], "uses").iter();
+        uses.find(|one| one["limit"] == limit)
+            .expect("a use")
+            .clone()
+    };
+    rising(&used("plate_volts"), "/use_at", "");
+    rising(&used("rectifier_peak_inverse"), "/use_at", "");
+    let rail = &all["regulator"]["rail"];
+    let deep = |mains: &str| -number(rail, &format!("/{mains}/mean_volts"));
+    assert!(
+        deep("low") < deep("present") && deep("present") < deep("high"),
+        "{rail}"
+    );
+    // With mains that are at their lowest now, the lowest setting gives its own volts at low mains, and others at high.
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("low.ron");
+    let text = fs::read_to_string(preset).expect("the preset");
+    let low_now = text.replacen("present: \"120 V\"", "present: \"114 V\"", 1);
+    assert_ne!(low_now, text);
+    fs::write(&path, low_now).expect("written");
+    let all = numbers(&[&path.display().to_string(), "--amps", "0"]);
+    let zero = &all["regulator"]["zero_setting"];
+    let off = |mains: &str| {
+        let volts = number(zero, &format!("/output_volts/{mains}"));
+        (volts - number(zero, "/set_volts")).abs()
+    };
+    assert!(off("low") < 1e-6 && off("high") > 1e-3, "{zero}");
+}
+
+/// The supply alone reaches at least as far as with what the resistor may take, and a weak resistor shows the difference.
+#[test]
+fn a_dummys_own_power_ends_its_line_and_not_the_supplys() {
+    let preset = presets()
+        .into_iter()
+        .find(|path| path.ends_with("school-laboratory.ron"))
+        .expect("the laboratory supply");
+    let all = numbers(&[&preset.display().to_string(), "--amps", "0"]);
+    let end = |dummy: &Value, key: &str| {
+        let last = list(dummy, key).last().expect("a stretch").clone();
+        (
+            number(&last, "/to/output_volts"),
+            last["to"]["ended_by"].clone(),
+        )
+    };
+    let mut ended_by_itself = 0;
+    for dummy in list(&all, "dummies") {
+        let (together, by) = end(dummy, "stretches");
+        let (alone, alone_by) = end(dummy, "supply_alone_stretches");
+        let is_own = by == "own_power" || by == "own_volts";
+        ended_by_itself += usize::from(is_own);
+        assert_eq!(together < alone, is_own, "{dummy}");
+        assert!(
+            alone_by != "own_power" && alone_by != "own_volts",
+            "{dummy}"
+        );
+    }
+    assert!(ended_by_itself > 0, "no dummy that ends by itself");
+}
+
 #[test]
 fn a_current_that_nothing_can_give_is_an_answer() {
     let preset = presets().remove(0).display().to_string();

@@ -207,6 +207,27 @@ mod tests {
         );
     }
 
+    /// More mains, more volts: each block is of the mains that it is called by.
+    #[test]
+    fn the_bus_of_higher_mains_is_higher() {
+        let supply = samples::laboratory_supply();
+        let model = Model::of(&supply).unwrap();
+        let text = curves(&model, &envelope(&model).unwrap());
+        let bus = |mains: &str| -> f64 {
+            let mut blocks = text.split("\n\n");
+            // Its name has a comma and stands in quotation marks.
+            let block = blocks.find(|block| block.starts_with(&format!("\"{mains}\"")));
+            let row = block.and_then(|block| block.lines().nth(2)).expect(mains);
+            row.split(',')
+                .nth(1)
+                .and_then(|c| c.parse().ok())
+                .expect(row)
+        };
+        let [low, present, high] = ["low", "present", "high"]
+            .map(|mains| bus(&format!("bus and rectifier, {mains} mains")));
+        assert!(low < present && present < high, "{low} {present} {high} V");
+    }
+
     #[test]
     fn cells_are_quoted_as_rfc_4180_says() {
         assert_eq!(quoted("a, \"b\""), "\"a, \"\"b\"\"\"");

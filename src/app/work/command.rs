@@ -300,3 +300,65 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::Volts;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read_work;
+
+    fn demo() -> Ledger {
+        let work = read_work(presets()[0].1, &Catalogue::built_in()).expect("the demo supply");
+        Ledger::of(work, None)
+    }
+
+    fn apply(ledger: &mut Ledger, command: Command) {
+        let moment = Moment {
+            seconds: 0.0,
+            held: false,
+        };
+        ledger.apply(command, moment);
+    }
+
+    /// Keeps as many ghosts, each of other mains.
+    fn keep(ledger: &mut Ledger, volts: std::ops::RangeInclusive<u8>) {
+        for volts in volts {
+            let mut mains = ledger.document().work.supply.mains.clone();
+            mains.present = Volts(f64::from(volts));
+            let change = Change {
+                label: format!("{volts} V"),
+                control: None,
+            };
+            apply(ledger, Command::Edit(Box::new(Edit::Mains(mains)), change));
+            apply(ledger, Command::Do(Action::KeepGhost));
+        }
+    }
+
+    #[test]
+    fn the_oldest_ghost_goes_and_the_one_that_is_looked_at_stays() {
+        let mut ledger = demo();
+        keep(&mut ledger, 100..=105);
+        apply(&mut ledger, Command::SelectGhost(Some(3)));
+        keep(&mut ledger, 106..=107);
+        let view = ledger.view();
+        let names: Vec<&str> = view.ghosts.iter().map(|g| g.name.as_str()).collect();
+        assert_eq!(
+            names,
+            ["102 V", "103 V", "104 V", "105 V", "106 V", "107 V"]
+        );
+        assert_eq!(view.ghost.map(|g| names[g]), Some("103 V"));
+    }
+
+    #[test]
+    fn a_ghost_that_is_gone_is_no_longer_looked_at() {
+        let mut ledger = demo();
+        keep(&mut ledger, 100..=102);
+        apply(&mut ledger, Command::SelectGhost(Some(1)));
+        apply(&mut ledger, Command::GoAlong(0.5));
+        apply(&mut ledger, Command::RemoveGhost(1));
+        let view = ledger.view();
+        assert_eq!((view.ghosts.len(), view.ghost), (2, None));
+        assert!((view.along - 1.0).abs() < 1e-12, "{}", view.along);
+    }
+}

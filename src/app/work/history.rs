@@ -133,6 +133,32 @@ mod tests {
     }
 
     #[test]
+    fn keys_that_follow_each_other_are_one_step_and_later_ones_another() {
+        let mut history = History::default();
+        let mut work = read_work(presets()[0].1, &Catalogue::built_in()).expect("the demo supply");
+        for (seconds, volts) in [(0.0, 121.0), (0.5, 122.0), (1.0, 123.0), (9.0, 124.0)] {
+            let moment = Moment {
+                seconds,
+                held: false,
+            };
+            history.record(change(&format!("Mains {volts} V")), &work, moment);
+            work.supply.mains.present = Volts(volts);
+        }
+        let back = history.undo(&work).expect("the later key");
+        assert_eq!(back.supply.mains.present, Volts(123.0));
+        assert_eq!(history.undo_label(), Some("Mains 123 V"));
+        let start = history.undo(&back).expect("the first keys");
+        assert_eq!(history.undo_label(), None);
+        // Something else is done: what was undone does not come again.
+        let later = Moment {
+            seconds: 20.0,
+            held: false,
+        };
+        history.record(change("Mains 119 V"), &start, later);
+        assert_eq!(history.redo_label(), None);
+    }
+
+    #[test]
     fn a_drag_is_one_step_and_the_next_drag_another() {
         let mut history = History::default();
         let mut work = read_work(presets()[0].1, &Catalogue::built_in()).expect("the demo supply");

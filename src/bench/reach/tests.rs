@@ -6,8 +6,9 @@ use crate::parts::Supply;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::physics::Model;
-use crate::physics::envelope::envelope;
+use crate::physics::envelope::{LimitCurve, envelope};
 use crate::physics::limit::Use;
+use crate::physics::operation::Case;
 
 fn supplies() -> Vec<Supply> {
     presets()
@@ -56,6 +57,10 @@ fn every_way_back_ends_on_the_edge() {
                 "{} {at:?}: no way",
                 supply.rectifier.kind.name
             );
+            let lengths: Vec<f64> = (back.ways.iter())
+                .map(|(_, to)| ((to[0] - at[0]) / wide).hypot((to[1] - at[1]) / high))
+                .collect();
+            assert!(lengths.is_sorted(), "the shortest first: {back:?}");
             for (way, to) in &back.ways {
                 let about = format!("{} {at:?} {way:?} to {to:?}", supply.rectifier.kind.name);
                 match way {
@@ -144,5 +149,70 @@ fn a_chosen_load_says_which_limit_is_met() {
     assert!((there.ratio().unwrap() - 1.0).abs() < 0.01, "{there:?}");
     if !is_knob(limit) {
         assert_eq!(reach.first, Some(limit));
+    }
+}
+
+fn line(limit: Limit, curve: Curve) -> LimitCurve {
+    LimitCurve {
+        limit,
+        system: None,
+        case: Case::Present,
+        at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+        curve,
+    }
+}
+
+/// A plane of 0.2 A and 200 V with these limits.
+fn plane(limits: Vec<LimitCurve>) -> Envelope {
+    Envelope {
+        amps: vec![0.0, 0.1, 0.3],
+        columns: Vec::new(),
+        limits,
+        region: vec![[0.0, 40.0, 200.0], [0.2, 40.0, 200.0]],
+        lost_regulation: Vec::new(),
+        broken_everywhere: Vec::new(),
+    }
+}
+
+/// Amperes are measured by the envelope's width and volts by its height: 20 V up are nearer than 150 mA to the right, and 10 mA to the
+/// right nearer than 100 V up.
+#[test]
+fn what_is_nearest_is_told_by_width_and_height() {
+    let all = plane(vec![
+        line(Limit::RectifierDc, Curve::Wall(0.2)),
+        line(
+            Limit::Dropout,
+            Curve::Ceiling(vec![[0.0, 200.0], [0.3, 200.0]]),
+        ),
+        line(
+            Limit::PlateVolts,
+            Curve::Floor(vec![[0.0, 40.0], [0.3, 40.0]]),
+        ),
+    ]);
+    for (at, first) in [
+        ([0.05, 180.0], Limit::Dropout),
+        ([0.19, 100.0], Limit::RectifierDc),
+        ([0.05, 60.0], Limit::PlateVolts),
+    ] {
+        assert_eq!(reach(&all, at, None).first, Some(first), "{at:?}");
+    }
+}
+
+/// Above a ceiling that falls by 180 V over the last half of the width, the way to the left is the shorter one; above its level half
+/// the way down is.
+#[test]
+fn the_shortest_way_back_comes_first() {
+    let ceiling = vec![[0.0, 200.0], [0.1, 180.0], [0.2, 0.0]];
+    let all = plane(vec![line(Limit::Dropout, Curve::Ceiling(ceiling))]);
+    for (at, first, to) in [
+        // 60 V are allowed up to 0.2 A · (1 − ½ · 60/180).
+        ([0.19, 60.0], Way::Amps, [0.2 - 0.1 * 60.0 / 180.0, 60.0]),
+        ([0.05, 195.0], Way::Volts, [0.05, 190.0]),
+    ] {
+        let back = ways_back(&all, at, None);
+        let (way, end) = back.ways[0];
+        assert_eq!((way, back.ways.len()), (first, 2), "{back:?}");
+        let miss = (end[0] - to[0]).abs() + (end[1] - to[1]).abs();
+        assert!(miss < 1e-9, "{back:?}");
     }
 }

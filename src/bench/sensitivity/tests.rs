@@ -5,9 +5,9 @@ use super::*;
 use crate::bench::variation::OfRegulator;
 use crate::parts::catalogue::presets;
 use crate::parts::file::read_checked;
-use crate::parts::{Stage, Supply, Tap};
+use crate::parts::{Fraction, RatingSystem, Stage, Supply, Tap, Volts};
 use crate::physics::Model;
-use crate::physics::envelope::{Envelope, envelope};
+use crate::physics::envelope::{Curve, Envelope, envelope};
 use crate::physics::limit::Side;
 
 fn supplies() -> Vec<Supply> {
@@ -233,6 +233,127 @@ fn check(
         checked += 1;
     }
     checked
+}
+
+/// Every rating as an absolute maximum, so that the corners of the tolerances judge as well.
+fn all_absolute(mut supply: Supply) -> Supply {
+    let worst = RatingSystem::AbsoluteMaximum;
+    for stack in supply.filter.stacks_mut() {
+        stack.tolerance = Fraction(0.2);
+        stack
+            .ripple_current
+            .iter_mut()
+            .for_each(|r| r.system = worst);
+    }
+    supply
+        .transformer
+        .winding_rating
+        .iter_mut()
+        .for_each(|r| r.system = worst);
+    let kind = &mut supply.rectifier.kind;
+    let currents = [&mut kind.peak_current, &mut kind.dc_current];
+    currents
+        .into_iter()
+        .flatten()
+        .for_each(|r| r.system = worst);
+    let control = supply
+        .regulator
+        .as_mut()
+        .map(|r| &mut r.control_tube.ratings);
+    for ratings in [Some(&mut supply.pass_stage.tube.ratings), control]
+        .into_iter()
+        .flatten()
+    {
+        ratings
+            .plate_volts
+            .iter_mut()
+            .for_each(|r| r.system = worst);
+        ratings
+            .plate_dissipation
+            .iter_mut()
+            .for_each(|r| r.system = worst);
+        ratings
+            .screen_dissipation
+            .iter_mut()
+            .for_each(|r| r.system = worst);
+    }
+    supply
+        .pass_stage
+        .tube
+        .plate_current
+        .iter_mut()
+        .for_each(|r| r.system = worst);
+    supply
+}
+
+/// The boundary that is said to move is the one that is drawn: the same worst of all cases by which the rating is judged.
+#[test]
+fn the_boundary_in_words_is_the_envelopes_own() {
+    let mut compared: Vec<Limit> = Vec::new();
+    for mut supply in supplies().into_iter().map(all_absolute) {
+        // So that the control tube's plate meets its rating at volts that the output can have.
+        if let Some(regulator) = &mut supply.regulator
+            && let Some(rating) = &mut regulator.control_tube.ratings.plate_volts
+        {
+            rating.value = Volts(0.7 * supply.output.set_high.0);
+        }
+        let model = Model::of(&supply).unwrap();
+        let drawn = envelope(&model).unwrap();
+        let end = drawn.region.last().map_or(0.05, |r| r[0]);
+        let at = [0.7 * end, 0.6 * supply.output.set_high.0];
+        let now = point_alone(&model, at[0], at[1]).unwrap();
+        for line in &drawn.limits {
+            let Ok((axis, from)) = boundary_now(&model, line.limit, at, &now) else {
+                continue;
+            };
+            let want = match (axis, &line.curve) {
+                (Axis::Volts, curve @ (Curve::Ceiling(_) | Curve::Floor(_))) => {
+                    curve.volts_at(at[0])
+                }
+                (Axis::Amps, Curve::Wall(amps)) => Some(*amps),
+                _ => None,
+            };
+            let Some(want) = want else { continue };
+            assert!(
+                (from / want - 1.0).abs() < 1e-3,
+                "{} {:?}: {from} in words, {want} in the plane",
+                supply.rectifier.kind.name,
+                line.limit
+            );
+            compared.push(line.limit);
+        }
+    }
+    for limit in [
+        Limit::ControlPlateVolts,
+        Limit::PlateVolts,
+        Limit::WindingRms,
+        Limit::ChokeCurrent(0),
+        Limit::Dropout,
+    ] {
+        assert!(compared.contains(&limit), "{limit:?} not in {compared:?}");
+    }
+}
+
+/// A floor that comes down gives room, one that goes up takes it: more volts over the tubes raise the floor of their plate volts.
+#[test]
+fn a_floor_that_comes_down_is_a_gain() {
+    let laboratory = |s: &Supply| s.regulator.as_ref().is_some_and(|r| r.bias_rail.is_some());
+    let supply = supplies().into_iter().find(laboratory).unwrap();
+    let model = Model::of(&supply).unwrap();
+    let all = Catalogue::built_in();
+    let found = sensitivity(&model, Limit::PlateVolts, [0.08, 100.0], &all).unwrap();
+    assert_eq!(allows(found.limit, &supply), Some(Allows::Above));
+    for (variation, gains) in [
+        (Variation::LowerMains, true),
+        (Variation::HigherMains, false),
+    ] {
+        let shift = found.shifts.iter().find(|s| s.variation == variation);
+        let shift = shift.unwrap();
+        assert!(
+            shift.gains == gains && (shift.by < 0.0) == gains,
+            "{shift:?}"
+        );
+    }
 }
 
 #[test]

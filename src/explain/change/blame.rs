@@ -4,6 +4,7 @@ use crate::bench::change::pieces::Piece;
 use crate::bench::change::{LimitChange, Turn};
 use crate::explain::limits::capacitor_name;
 use crate::explain::limits::words::words;
+use crate::explain::number;
 use crate::parts::{SeriesElement, Supply, WindingVolts};
 
 /// Who turned a limit: `the larger C1 breaks the rectifier's rating`.
@@ -96,8 +97,8 @@ fn bias_rail(before: &Supply, after: &Supply) -> String {
 fn mains_range(before: &Supply, after: &Supply) -> String {
     let (a, b) = (&before.mains, &after.mains);
     match (a.low == b.low, a.high == b.high) {
-        (true, false) => format!("high mains of {}", b.high),
-        (false, true) => format!("low mains of {}", b.low),
+        (true, false) => format!("high mains of {}", number::volts(b.high.0)),
+        (false, true) => format!("low mains of {}", number::volts(b.low.0)),
         _ => "the other range of the mains".to_owned(),
     }
 }

@@ -211,6 +211,32 @@ fn the_other_presets() {
     ");
 }
 
+/// What a change does to a limit that is exceeded either way: more volts over the tubes burn more watts in them.
+#[test]
+fn what_is_still_over_is_said_to_be_further_or_less() {
+    let mut low = preset("school-laboratory.ron").supply;
+    low.pass_stage.units = 1;
+    let mut high = low.clone();
+    for volts in [&mut high.mains.nominal, &mut high.mains.present] {
+        volts.0 *= 1.05;
+    }
+    let at = [0.1, 10.0];
+    for (before, after, trend) in [
+        (&low, &high, ", over before and now further"),
+        (&high, &low, ", less than before and still over"),
+        (&low, &low, ", over before and still"),
+    ] {
+        let mut after = after.clone();
+        // Something has to differ.
+        after.output.set_high.0 += 1.0;
+        let text = said(before, &after, &[], at);
+        let line = text
+            .lines()
+            .find(|l| l.contains("Plate and screen dissipation"));
+        assert!(line.unwrap().ends_with(trend), "{trend}\n{text}");
+    }
+}
+
 #[test]
 fn nothing_changed_says_nothing() {
     let supply = preset("school-laboratory.ron").supply;
@@ -228,4 +254,13 @@ fn nothing_changed_says_nothing() {
     assert!(findings(&comparison, &supply, &supply).is_empty());
     assert!(rows(&comparison, &supply).is_empty());
     assert_eq!(what_differs(&comparison, &supply, &supply), "");
+}
+
+#[test]
+fn the_mains_are_said_in_three_figures() {
+    // As a tenth more comes out of a computer: 138.60000000000002 V.
+    let said = changed("school-laboratory.ron", [0.08, 200.0], |s, _| {
+        s.mains.high = Volts(1.1 * s.mains.high.0);
+    });
+    assert!(said.contains("high mains of 139 V"), "{said}");
 }

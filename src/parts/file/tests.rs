@@ -11,10 +11,10 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, GasReference,
-    HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, Rectifier,
-    RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer,
-    TriodeCoefficients, TubeRatings, WindingVolts, Work,
+    BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction,
+    GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
+    PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
+    Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -441,4 +441,35 @@ fn no_mangled_text_panics() {
             Ok(())
         })
         .unwrap();
+}
+
+/// What is left out is what the trade takes for granted. Mains: 5 % either way in North America (ANSI C84.1, range A), 10 % elsewhere
+/// (IEC 60038). Electrolytics: 20 % (letter M of IEC 60062). A tube: all units of one envelope.
+#[test]
+fn what_is_left_out_is_what_is_usual() {
+    for (file, pass_stage, low, high) in [
+        (
+            "small-fixed-range.ron",
+            "\"6V6-GT\",\n        units: 2",
+            114.0,
+            126.0,
+        ),
+        ("half-wave.ron", "\"12B4-A\"", 207.0, 253.0),
+    ] {
+        let (_, text) = presets().iter().find(|(name, _)| *name == file).unwrap();
+        // A tube with two units, and no word of how many are in use.
+        let text = text.replacen(pass_stage, "\"6080\"", 1);
+        let supply = read(&text, &Catalogue::built_in()).unwrap();
+        let mains = &supply.mains;
+        assert_eq!((mains.low, mains.high), (Volts(low), Volts(high)), "{file}");
+        assert_eq!(mains.present, mains.nominal, "{file}");
+        assert_eq!(supply.pass_stage.units, 2, "{file}");
+        for stack in supply.filter.stacks() {
+            assert_eq!(
+                (stack.tolerance, stack.strings),
+                (Fraction(0.2), 1),
+                "{file}"
+            );
+        }
+    }
 }

@@ -178,6 +178,25 @@ mod tests {
         assert!((source.emf_rms_volts - 390.0 * 125.0 / 117.0).abs() < 1e-9);
     }
 
+    /// Nominal mains go along with what lies beyond the range that is reckoned with, and stay where the mains stay within it.
+    #[test]
+    fn nominal_mains_move_with_mains_out_of_their_range() {
+        for (present, want) in [
+            (117.0, 117.0),
+            (125.0, 117.0),
+            (130.0, 117.0 * 130.0 / 125.0),
+            (110.0, 117.0),
+            (100.0, 117.0 * 100.0 / 110.0),
+        ] {
+            let mut mains = mains();
+            mains.present = Volts(present);
+            let of = |case: Case| mains_volts(&mains, case);
+            let got = of(Case::Nominal);
+            assert!((got - want).abs() < 1e-9, "{present}: {got} {want}");
+            assert!(of(Case::Low) <= present && present <= of(Case::High));
+        }
+    }
+
     #[test]
     fn an_impossible_rating_is_named() {
         let mut poor = transformer(WindingVolts::Loaded {

@@ -282,6 +282,14 @@ mod tests {
         assert_eq!((carried.least_amps, carried.most_amps), (upper, lower));
     }
 
+    /// 0A2: 5 to 30 mA; 0A3: 5 to 40 mA. Together they may carry what both may.
+    #[test]
+    fn the_tube_that_may_carry_least_binds_the_stack() {
+        let stack = stack();
+        assert!((stack.least_amps - 0.005).abs() < 1e-12, "{stack:?}");
+        assert!((stack.most_amps - 0.030).abs() < 1e-12, "{stack:?}");
+    }
+
     #[test]
     fn below_its_running_volts_the_stack_is_out_and_sags() {
         let feed = LinearSource {

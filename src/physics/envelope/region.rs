@@ -169,3 +169,47 @@ fn crossing(curves: &[&Curve], sign: f64, [from, to]: [f64; 2]) -> Option<f64> {
     let share = before / (before + after);
     (share > 1e-9 && share < 1.0 - 1e-9).then_some(from + share * (to - from))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::operation::Case;
+
+    /// A ceiling that comes down to 0 V leaves nothing beyond; one of the regulator that ends higher says nothing there; beyond the
+    /// dropout line's end there is no bus.
+    #[test]
+    fn what_ends_a_plane_is_told_from_what_only_ends() {
+        for (limit, curve, want) in [
+            (
+                Limit::ControlPlateVolts,
+                Curve::Ceiling(vec![[0.0, 90.0], [0.1, 0.0]]),
+                Some(0.1),
+            ),
+            (
+                Limit::ControlPlateVolts,
+                Curve::Ceiling(vec![[0.0, 90.0], [0.1, 40.0]]),
+                None,
+            ),
+            (
+                Limit::Dropout,
+                Curve::Ceiling(vec![[0.0, 90.0], [0.2, 40.0]]),
+                Some(0.2),
+            ),
+            (Limit::WindingRms, Curve::Wall(0.3), Some(0.3)),
+            (
+                Limit::PlateVolts,
+                Curve::Floor(vec![[0.0, 90.0], [0.1, 0.0]]),
+                None,
+            ),
+        ] {
+            let line = LimitCurve {
+                limit,
+                system: None,
+                case: Case::Present,
+                at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+                curve,
+            };
+            assert_eq!(line.end_amps(), want, "{line:?}");
+        }
+    }
+}

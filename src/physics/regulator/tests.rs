@@ -17,6 +17,7 @@ use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::references;
 use crate::physics::regulator::zero::{held, zero_setting};
 use crate::physics::steady_state::operate;
+use crate::physics::stress::no_load;
 
 const MAINS: [Case; 3] = [Case::Low, Case::Present, Case::High];
 
@@ -540,4 +541,100 @@ fn without_a_regulator_the_floor_is_listed_as_not_known() {
         .unwrap();
     assert_eq!(floor.judged, Err(Needs::Regulator));
     assert!(point.is_inside());
+}
+
+/// A setting that was chosen at the mains of today gives just its volts there: where those are the lowest (highest) that are
+/// reckoned with, the output settles there at low (high) mains, and elsewhere at the others.
+#[test]
+fn each_of_the_mains_settles_in_its_own_place() {
+    for (name, amps) in [
+        ("school-laboratory.ron", 0.05),
+        ("small-fixed-range.ron", 0.03),
+    ] {
+        let now = preset(name);
+        for (place, other) in [(0, 2), (2, 0)] {
+            let mut supply = now.clone();
+            supply.mains.present = [now.mains.low, now.mains.present, now.mains.high][place];
+            let model = Model::of(&supply).unwrap();
+            let zero = zero_setting(&model).unwrap();
+            let away = zero
+                .at_low_present_high
+                .map(|s| (s.volts - zero.volts).abs());
+            assert!(away[place] < 1e-6, "{name} {place}: {zero:?}");
+            assert!(away[other] > 1e-3, "{name} {place}: {zero:?}");
+            for (case, floor) in MAINS.into_iter().zip(zero.floors) {
+                let want = floor_at(&supply, case, 0.0).unwrap();
+                assert!(
+                    (floor.unwrap() - want).abs() < 1e-9,
+                    "{name} {case:?}: {zero:?}"
+                );
+            }
+            let held = held(&model, amps, 200.0).unwrap();
+            let at = held.at_low_present_high.map(|s| s.volts);
+            assert!((at[place] - at[1]).abs() < 1e-6, "{name} {place}: {held:?}");
+            assert!((at[other] - at[1]).abs() > 1e-3, "{name} {place}: {held:?}");
+        }
+    }
+}
+
+/// Kirchhoff and Ohm, nothing connected at 0 V: a divider whose foot stands on the negative rail draws the rail's volts over its
+/// resistance from it. Those are no more than the crest of the winding, from which the program reckons the current.
+#[test]
+fn a_divider_on_the_rail_loads_it() {
+    let rail_of = |supply: &Supply| {
+        let regulator = regulator_in(supply, Case::Present);
+        regulator.working_rail().unwrap().clone()
+    };
+    let ohms = 33e3;
+    let mut bare = preset("school-laboratory.ron");
+    bare.regulator.as_mut().unwrap().divider.resistance = Ohms(ohms);
+    let crest = rail_winding(&bare) * core::f64::consts::SQRT_2;
+    let mut hung = bare.clone();
+    hung.regulator.as_mut().unwrap().divider.foot = Tap::BiasRail;
+    let loaded_by = |amps: f64| {
+        let mut supply = bare.clone();
+        let rail = supply.regulator.as_mut().unwrap().bias_rail.as_mut();
+        rail.unwrap().load.0 += amps;
+        rail_of(&supply)
+    };
+    let got = rail_of(&hung);
+    let least = loaded_by(got.unstruck_volts / ohms);
+    let most = loaded_by(1.000_001 * crest / ohms);
+    assert!(least.unstruck_volts < 0.99 * rail_of(&bare).unstruck_volts);
+    for (what, got, [least, most]) in [
+        (
+            "sag",
+            -got.unstruck_volts,
+            [-least.unstruck_volts, -most.unstruck_volts],
+        ),
+        ("current", got.amps, [least.amps, most.amps]),
+    ] {
+        assert!(
+            (least..=most).contains(&got),
+            "{what} {got}: {least} to {most}"
+        );
+    }
+}
+
+fn rail_winding(supply: &Supply) -> f64 {
+    let regulator = supply.regulator.as_ref().unwrap();
+    regulator.bias_rail.as_ref().unwrap().winding.0
+}
+
+/// A heater raised by so many volts is so much nearer to a cathode that stands above the common.
+#[test]
+fn a_raised_heater_is_nearer_to_the_control_tubes_cathode() {
+    let mut supply = preset("small-fixed-range.ron");
+    let mut at = |tie: HeaterTie| {
+        supply.regulator.as_mut().unwrap().heater = Some(tie);
+        let model = Model::of(&supply).unwrap();
+        let no_load = no_load(&model, Case::Present).unwrap();
+        no_load.regulator.control_heater_volts.unwrap()
+    };
+    // The 85A2 under the cathode: 85 V.
+    let common = at(HeaterTie::Common);
+    assert!((83.0..87.0).contains(&common), "{common}");
+    let raised = at(HeaterTie::Elevated(Volts(60.0)));
+    assert!((common - 60.0 - raised).abs() < 1e-9, "{raised}");
+    assert!(at(HeaterTie::Cathode).abs() < 1e-12);
 }
