@@ -1,6 +1,7 @@
 //! Where rectifier and filter meet: the current at the nodes of one step.
 
 use crate::physics::circuit::radau::{Nodes, ahead, inverse3};
+use crate::physics::device::gas_stack::LinearSource;
 use crate::physics::device::rectifier::{Commutation, Path};
 
 /// What flows at one node.
@@ -52,7 +53,7 @@ impl Port {
         let ohms = ohms + self.common_ohms;
         let forward = second.forward_volts(emf, bare + ohms * amps, amps);
         if forward > 0.0 && amps > 0.0 {
-            let both = second.share(emf, (bare, ohms), forward);
+            let both = second.share(emf, LinearSource { volts: bare, ohms }, forward);
             return Flow {
                 amps: both.amps[0] + both.amps[1],
                 slope: both.slope,

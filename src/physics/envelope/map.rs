@@ -194,12 +194,11 @@ fn layer(envelope: &Envelope, model: &Model, limit: Limit) -> Option<Layer> {
         return Some(Layer::Everywhere(worst.map(|ratio| (limit, ratio))));
     }
     if !is_straight(limit, model) {
-        let top = model.supply.output.set_high.0;
         let at = (0..envelope.amps.len())
             .map_while(|place| {
                 let all = columns
                     .iter()
-                    .filter_map(|c| sheet(model, (limit, allowed), c, (place, top)));
+                    .filter_map(|c| sheet(model, limit, allowed, c, place));
                 // By the middle: lines of different mains hardly cross.
                 let ratio = |s: &[[f64; 2]; SHEET_STEPS]| {
                     let [actual, allowed] = s[SHEET_STEPS / 2];
@@ -214,7 +213,7 @@ fn layer(envelope: &Envelope, model: &Model, limit: Limit) -> Option<Layer> {
         .map_while(|place| {
             columns
                 .iter()
-                .filter_map(|column| level_and_slope(model, (limit, allowed), column, place))
+                .filter_map(|column| level_and_slope(model, limit, allowed, column, place))
                 .reduce(|a, b| if b[0] > a[0] { b } else { a })
         })
         .collect();
@@ -233,11 +232,13 @@ fn is_straight(limit: Limit, model: &Model) -> bool {
 /// What is had and what is allowed over the steps of a sheet.
 fn sheet(
     model: &Model,
-    (limit, allowed): (Limit, f64),
+    limit: Limit,
+    allowed: f64,
     column: &Column,
-    (place, top): (usize, f64),
+    place: usize,
 ) -> Option<[[f64; 2]; SHEET_STEPS]> {
     let operation = column.operations.get(place)?;
+    let top = model.supply.output.set_high.0;
     let mut out = [[0.0; 2]; SHEET_STEPS];
     for (k, step) in out.iter_mut().enumerate() {
         let point = OperatingPoint {
@@ -254,7 +255,8 @@ fn sheet(
 /// Use at 0 V and its change per volt; `None` where it is not known or that case has collapsed.
 fn level_and_slope(
     model: &Model,
-    (limit, allowed): (Limit, f64),
+    limit: Limit,
+    allowed: f64,
     column: &Column,
     place: usize,
 ) -> Option<[f64; 2]> {

@@ -81,8 +81,9 @@ impl Mesh {
                 .all(|(a, b)| a.1 == b.1)
     }
 
-    /// True if every change lies where the other mesh has it, within a share of the pieces beside it.
-    pub(super) fn fits(&self, other: &Self, (share, floor): (f64, f64)) -> bool {
+    /// True if every change lies where the other mesh has it: within `share` of the shorter piece beside it, or within `floor` of the
+    /// period if that is more.
+    pub(super) fn fits(&self, other: &Self, share: f64, floor: f64) -> bool {
         if !self.same_kind(other) {
             return false;
         }
@@ -167,7 +168,7 @@ impl Observer {
     }
 
     /// Takes the three nodes of a step.
-    pub(super) fn step(&mut self, (begin, length): (f64, f64), looks: &[Look; 3], known: Forward) {
+    pub(super) fn step(&mut self, begin: f64, length: f64, looks: &[Look; 3], known: Forward) {
         let start = self.looks[2];
         let first = start.forward;
         for look in looks {
@@ -180,11 +181,11 @@ impl Observer {
                     || (known == Forward::Known && before.regime == Regime::Blocked)
                 {
                     let points = [(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])];
-                    crossing([before.time, look.time], (begin, length), &points)
+                    crossing([before.time, look.time], begin, length, &points)
                 } else if before.regime == Regime::Blocked {
                     // Nodes at which a choke's current flows say nothing of the volts that would hold it.
                     let points = [(0, all[0]), (3, all[3])];
-                    crossing([before.time, look.time], (begin, length), &points)
+                    crossing([before.time, look.time], begin, length, &points)
                 } else {
                     self.stop(look)
                 };
@@ -301,7 +302,7 @@ fn straight([from, to]: [f64; 2], [a, b]: [f64; 2]) -> f64 {
 }
 
 /// Where the polynomial through values at beginning (0) and nodes (1 to 3) of a step is zero between two times.
-fn crossing([low, high]: [f64; 2], (begin, length): (f64, f64), values: &[(usize, f64)]) -> f64 {
+fn crossing([low, high]: [f64; 2], begin: f64, length: f64, values: &[(usize, f64)]) -> f64 {
     const POINTS: [f64; 4] = [0.0, PLACES[0], PLACES[1], PLACES[2]];
     let polynomial = |time: f64| {
         let x = (time - begin) / length;

@@ -161,6 +161,17 @@ impl Conduction {
     }
 }
 
+/// A run of equal steps within a piece of the period.
+#[derive(Debug, Clone, Copy)]
+struct EqualSteps {
+    /// When the first begins (s).
+    begin: f64,
+    /// How many.
+    count: usize,
+    /// What may flow in them.
+    may: Conduction,
+}
+
 /// What moves along with a period.
 struct Going<const N: usize> {
     state: SVector<f64, N>,
@@ -331,7 +342,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     continue;
                 }
                 let step = Step::new(self.net, length / count as f64)?;
-                self.stretch(&step, (begin, count, may), &mut going);
+                self.equal_steps(&step, EqualSteps { begin, count, may }, &mut going);
                 may.first = Backwards::Blocked;
                 begin += length;
             }
@@ -367,13 +378,9 @@ impl<'a, const N: usize> Carrier<'a, N> {
         amps > 0.0 && (slope >= 0.0 || 2.0 * bend * amps > slope * slope)
     }
 
-    /// Equal steps.
-    fn stretch(
-        &mut self,
-        step: &Step<N>,
-        (begin, count, may): (f64, usize, Conduction),
-        going: &mut Going<N>,
-    ) {
+    /// Follows the circuit over equal steps.
+    fn equal_steps(&mut self, step: &Step<N>, steps: EqualSteps, going: &mut Going<N>) {
+        let EqualSteps { begin, count, may } = steps;
         let mut trail = Trail::default();
         let turn = PLACES.map(|c| (self.drive.angular_frequency * c * step.length).sin_cos());
         let (mut sine, mut cosine) = (self.drive.angular_frequency * begin).sin_cos();
@@ -414,7 +421,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             } else {
                 Forward::KnownAtEnds
             };
-            going.observer.step((time, step.length), &looks, forward);
+            (going.observer).step(time, step.length, &looks, forward);
             let paths = gone.solved.flows.map(|f| f.paths);
             let sample = self.sample(looks[2].time, gone.end, gone.input[2], paths);
             self.samples.push(sample);
@@ -475,7 +482,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             let residual = going.state - start;
             let correction = inverse.map_or(residual, |i| i * residual);
             correction_size = relative(&correction, scale);
-            let fits = self.even || self.seen.fits(&mesh, (FITS, floor));
+            let fits = self.even || self.seen.fits(&mesh, FITS, floor);
             // At light load a few volts drive the whole current: it is as sure as they are.
             let sure = self.net.input == Input::Choke
                 || correction[0].abs() < FORWARD_CLOSED * self.most_forward;
