@@ -79,12 +79,12 @@ pub(in crate::physics) fn inverse3(m: &[Nodes; 3]) -> Option<[Nodes; 3]> {
 
 /// Values at the nodes of the next step of equal length, on the parabola through those of this one.
 #[inline]
-pub(in crate::physics) fn ahead(v: &Nodes) -> Nodes {
-    times(&AHEAD, v)
+pub(in crate::physics) fn extrapolate(v: &Nodes) -> Nodes {
+    times(&EXTRAPOLATION, v)
 }
 
 /// Lagrange's polynomials of the nodes, at the nodes one step later.
-const AHEAD: [Nodes; 3] = [
+const EXTRAPOLATION: [Nodes; 3] = [
     lagrange(PLACES[0]),
     lagrange(PLACES[1]),
     lagrange(PLACES[2]),

@@ -214,9 +214,9 @@ impl Commutation {
             first = self.one.current(volts + apart, 0.0, &mut guesses[0]);
             second = self.one.current(volts, 0.0, &mut guesses[1]);
             let sum = first.0 + second.0;
-            let answer = filter.ohms - self.parts * self.outside_ohms;
-            let excess = filter.volts + answer * sum + self.parts * (2.0 * volts + apart);
-            rise = answer * (first.1 + second.1) + 2.0 * self.parts;
+            let ohms = filter.ohms - self.parts * self.outside_ohms;
+            let excess = filter.volts + ohms * sum + self.parts * (2.0 * volts + apart);
+            rise = ohms * (first.1 + second.1) + 2.0 * self.parts;
             if excess > 0.0 {
                 high = volts;
             } else {

@@ -5,7 +5,7 @@
 
 use super::Devices;
 use super::mesh::Regime;
-use super::shooting::{Drive, Found, Sample};
+use super::shooting::{Drive, PeriodicSolution, Sample};
 use super::valley::valley_volts;
 use nalgebra::SVector;
 
@@ -152,7 +152,7 @@ fn rectified_amps<const N: usize>(
 
 /// All figures of a found steady state.
 pub(super) fn measure<const N: usize>(
-    found: &Found<N>,
+    found: &PeriodicSolution<N>,
     drive: &Drive,
     net: &Network<N>,
     devices: Devices,

@@ -2,7 +2,7 @@
 
 use super::cycle::turning_value;
 use super::mesh::Regime;
-use super::shooting::{Drive, Found, Sample};
+use super::shooting::{Drive, PeriodicSolution, Sample};
 use crate::physics::circuit::network::{Input, Network};
 
 /// Intervals of current in which the rectifier takes over the load.
@@ -15,7 +15,7 @@ const COARSE: f64 = 4.0;
 /// instant only, in which a small capacitor falls by more than its valley is known to. `None` where the bus turns smoothly, behind
 /// other parts of the filter.
 pub(super) fn valley_volts<const N: usize>(
-    found: &Found<N>,
+    found: &PeriodicSolution<N>,
     drive: &Drive,
     net: &Network<N>,
 ) -> Option<f64> {
@@ -42,17 +42,17 @@ fn turn_after<const N: usize>(
     drive: &Drive,
     net: &Network<N>,
 ) -> Option<f64> {
-    let rests = |k: usize| {
+    let is_blocked = |k: usize| {
         samples
             .get(k)
             .is_some_and(|s| s.paths.iter().all(|i| *i <= 0.0))
     };
     // The pause may have gone on for a moment too long, or have ended a moment too early.
     let after = samples.partition_point(|s| s.time <= onset);
-    let end = if rests(after) {
+    let end = if is_blocked(after) {
         after
     } else {
-        after.checked_sub(1).filter(|k| rests(*k))?
+        after.checked_sub(1).filter(|k| is_blocked(*k))?
     };
     let (pause, next) = (samples.get(end)?, samples.get(end + 1)?);
     let slope = pause.slope[0];
