@@ -16,7 +16,7 @@ pub(super) const SMOOTH: f64 = 5e-5;
 const HALVES_TO_COLLAPSE: u32 = 8;
 /// So many currents are added at most to the stretch before a collapse.
 const MOST_IN_TAIL: usize = 24;
-/// So many currents are added at most: each root_amps takes three or four, and each corner of the mains and tolerances bends elsewhere.
+/// So many currents are added at most: each bend takes three or four, and each corner of the mains and tolerances bends elsewhere.
 const MOST_ADDED: usize = 96;
 /// No interval gets narrower than this share of the whole grid (in the square root of the current).
 const NARROWEST: f64 = 2e-4;
@@ -46,7 +46,7 @@ impl Growing {
     }
 }
 
-/// The current in the middle of the interval that ends at `above`, on the scale on which the bus is nearly straight (A).
+/// The current in the middle of the interval that ends at `above`, halfway between the square roots of its ends (A).
 fn middle(amps: &[f64], above: usize) -> Option<f64> {
     let middle =
         0.5 * (root_amps(*amps.get(above.checked_sub(1)?)?) + root_amps(*amps.get(above)?));

@@ -1,7 +1,7 @@
 //! The loop: gain, output resistance, hum, and how they die towards dropout.
 //!
 //! # Source
-//! SmallSignal signals of a cathode follower driven by one amplifier stage. With `n` pass units, `Z = (rp + Rp)/n +
+//! Small signals of a cathode follower driven by one amplifier stage. With `n` pass units, `Z = (rp + Rp)/n +
 //! (1 + µ)·(Rk/n + shunt)`, `A = gm·(ra ∥ RL)`, a divider that passes on `β`, and a share `k = ra/(ra + RL)` where the plate
 //! load hangs on the bus: `i·Z = µ·vg + vb − (1 + µ)·vo`, `vg = −A·β·vo + k·vb`. So the output resistance is
 //! `Z/(1 + µ(1 + Aβ))` and the bus ripple comes through as `(1 + µk)/(1 + µ(1 + Aβ))` (the form of the handbooks; common
@@ -70,7 +70,7 @@ pub enum Hold {
     FullyOn,
 }
 
-/// WorkingPoint points of control tube and pass tubes at a load.
+/// Working points of control tube and pass tubes at a load.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WorkingPoint {
     /// The control tube.
