@@ -36,14 +36,14 @@ pub(super) const PAIR_REAL: f64 = 2.681_082_873_627_752;
 pub(super) const PAIR_SQUARED: f64 = 60.0 / REAL_ROOT;
 
 /// What an input at node `j` does at node `k`: factors of 1, z and z² in `adj(I − a⊗z)·a`.
-pub(super) fn of_node(k: usize, j: usize) -> Nodes {
+pub(super) fn node_response(k: usize, j: usize) -> Nodes {
     let squared: f64 = (0..3).map(|m| A[k][m] * A[m][j]).sum();
     let own = if k == j { 1.0 / 60.0 } else { 0.0 };
     [A[k][j], squared - 0.6 * A[k][j], own]
 }
 
 /// The same of a constant input: a·1 = c, a·c = c²/2, and adj a = a² − 0.6·a + 0.15.
-pub(super) fn of_constant(k: usize) -> Nodes {
+pub(super) fn constant_response(k: usize) -> Nodes {
     let c = PLACES[k];
     [c, 0.5 * c * c - 0.6 * c, 1.0 / 60.0]
 }

@@ -12,8 +12,8 @@ use crate::physics::circuit::port::{
     NO_CURRENT, Port, PortSolution, PortSolver, PortVolts, ReverseCurrent,
 };
 use crate::physics::circuit::radau::{
-    Nodes, PAIR_REAL, PAIR_SQUARED, PLACES, REAL_ROOT, inverse3, of_constant, of_node, product,
-    times,
+    Nodes, PAIR_REAL, PAIR_SQUARED, PLACES, REAL_ROOT, constant_response, inverse3, node_response,
+    product, times,
 };
 
 /// What drives a step from either side.
@@ -93,15 +93,15 @@ impl<const N: usize> Step<N> {
         let first_of = |[f0, f1, f2]: Nodes, [v0, v1, v2]: &[SVector<f64, N>; 3]| {
             v0[0] * f0 + v1[0] * f1 + v2[0] * f2
         };
-        let gain = [0, 1, 2].map(|k| [0, 1, 2].map(|j| first_of(of_node(k, j), &port)));
+        let gain = [0, 1, 2].map(|k| [0, 1, 2].map(|j| first_of(node_response(k, j), &port)));
         let takes_current = net.input == Input::Capacitor;
         Some(Self {
             length,
             end,
             rows: [row(0), row(1)],
-            from_port: [0, 1, 2].map(|j| sum(of_node(2, j), &port)),
-            load_end: sum(of_constant(2), &load),
-            load_rows: [0, 1, 2].map(|k| first_of(of_constant(k), &load)),
+            from_port: [0, 1, 2].map(|j| sum(node_response(2, j), &port)),
+            load_end: sum(constant_response(2), &load),
+            load_rows: [0, 1, 2].map(|k| first_of(constant_response(k), &load)),
             impedance: if takes_current {
                 gain
             } else {

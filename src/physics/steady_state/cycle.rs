@@ -73,7 +73,7 @@ fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) 
     out
 }
 
-/// Value of the cubic between two samples where its slope is zero; the slopes have opposite signs.
+/// Value of the cubic between two samples, each as value and slope, where its slope is zero; the slopes have opposite signs.
 pub(super) fn turning_value(length: f64, first: [f64; 2], last: [f64; 2]) -> f64 {
     let cubic = Cubic::between(length, first, last);
     let within = cubic.turns().find(|t| (0.0..=length).contains(t));

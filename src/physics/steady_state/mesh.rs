@@ -170,7 +170,7 @@ impl Observer {
         }
     }
 
-    /// Takes the three nodes of a step.
+    /// Takes the three nodes of the step that begins at `begin` and is `length` long (s).
     pub(super) fn step(
         &mut self,
         begin: f64,
@@ -191,8 +191,8 @@ impl Observer {
                 ];
                 let time = if before.regime != Regime::Blocked && node.regime != Regime::Blocked {
                     linear_zero(
-                        [before.time, node.time],
-                        [before.second_volts, node.second_volts],
+                        [before.time, before.second_volts],
+                        [node.time, node.second_volts],
                     )
                 } else if self.input == Input::Capacitor
                     || (known == ForwardVolts::AtNodes && before.regime == Regime::Blocked)
@@ -211,10 +211,10 @@ impl Observer {
             self.last = [self.last[1], before, *node];
         }
         if self.input == Input::Choke
-            && let Some(([rests, starts], regime)) = dip(&start, nodes)
+            && let Some(([stops, starts], regime)) = dip(&start, nodes)
         {
             self.pieces
-                .extend([(rests, regime), (starts, Regime::Blocked)]);
+                .extend([(stops, regime), (starts, Regime::Blocked)]);
         }
     }
 
@@ -308,8 +308,8 @@ fn dip(start: &NodeState, nodes: &[NodeState; 3]) -> Option<([f64; 2], Regime)> 
     Some((times, start.regime))
 }
 
-/// When the straight line between two values of opposite sign is zero.
-fn linear_zero([from, to]: [f64; 2], [a, b]: [f64; 2]) -> f64 {
+/// When the straight line between two points (s, V), whose volts are of opposite sign, is zero.
+fn linear_zero([from, a]: [f64; 2], [to, b]: [f64; 2]) -> f64 {
     let time = from + (to - from) * a / (a - b);
     if time.is_finite() {
         time.clamp(from, to)
@@ -318,7 +318,8 @@ fn linear_zero([from, to]: [f64; 2], [a, b]: [f64; 2]) -> f64 {
     }
 }
 
-/// Where the polynomial through values at beginning (0) and nodes (1 to 3) of a step is zero between two times.
+/// When the polynomial through values at beginning (0) and nodes (1 to 3) of a step is zero between two times (s); the step begins at
+/// `begin` and is `length` long (s).
 fn polynomial_zero([low, high]: [f64; 2], begin: f64, length: f64, values: &[(usize, f64)]) -> f64 {
     const POINTS: [f64; 4] = [0.0, PLACES[0], PLACES[1], PLACES[2]];
     let polynomial = |time: f64| {
@@ -433,10 +434,10 @@ mod tests {
     fn a_dip_between_the_nodes_is_seen_where_it_is() {
         // The nodes of this step are at 1.31, 2.29 and 3; the current is below zero from 1.6 to 2.
         let (start, nodes) = step_of(|time| (time - 1.6) * (time - 2.0) * (5.0 - time));
-        let ([rests, starts], regime) = dip(&start, &nodes).unwrap();
+        let ([stops, starts], regime) = dip(&start, &nodes).unwrap();
         // Where it would turn: the derivative of the cubic is zero.
         let turn = (8.6 - (8.6_f64 * 8.6 - 3.0 * 21.2).sqrt()) / 3.0;
-        assert!((rests - 1.6).abs() < 1e-6 && (starts - turn).abs() < 1e-9);
+        assert!((stops - 1.6).abs() < 1e-6 && (starts - turn).abs() < 1e-9);
         assert_eq!(regime, Regime::Single);
     }
 

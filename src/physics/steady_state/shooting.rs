@@ -200,7 +200,7 @@ pub(super) struct Shooting<'a, const N: usize> {
     /// The steps stay where they are, wherever the rectifier changes.
     even: bool,
     /// Highest volts that drove the rectifier in the last period (V).
-    most_forward: f64,
+    most_forward_volts: f64,
 }
 
 impl<'a, const N: usize> Shooting<'a, N> {
@@ -231,7 +231,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
             samples: Vec::with_capacity(64),
             seen: Mesh::default(),
             even: false,
-            most_forward: 0.0,
+            most_forward_volts: 0.0,
         }
     }
 
@@ -322,7 +322,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
     ) -> Option<Trajectory<N>> {
         let period = self.drive.period();
         self.samples.clear();
-        self.most_forward = 0.0;
+        self.most_forward_volts = 0.0;
         let (input, node, paths) = self.port_now(0.0, &start);
         let sample = self.sample(0.0, start, input, [paths; 3]);
         self.samples.push(sample);
@@ -472,7 +472,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
     ) -> [NodeState; 3] {
         [0, 1, 2].map(|n| {
             let volts = outcome.volts[n];
-            self.most_forward = self.most_forward.max(emf[n] - volts);
+            self.most_forward_volts = self.most_forward_volts.max(emf[n] - volts);
             self.node_state(times[n], emf[n], volts, &outcome.solved.flows[n])
         })
     }
@@ -524,7 +524,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
             let fits = self.even || self.seen.fits(&mesh, MESH_TOLERANCE, floor);
             // At light load a few volts drive the whole current: it is as sure as they are.
             let sure = self.net.input == Input::Choke
-                || correction[0].abs() < FORWARD_CLOSURE * self.most_forward;
+                || correction[0].abs() < FORWARD_CLOSURE * self.most_forward_volts;
             let closed = correction_size < CLOSURE && sure;
             closed_in_turn = if closed { closed_in_turn + 1 } else { 0 };
             if closed && (fits || closed_in_turn >= CLOSED_IN_A_ROW) {
