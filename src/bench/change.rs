@@ -1,8 +1,8 @@
 //! What a change of the supply does: the answers of two variants side by side, and which part did it.
 
-pub mod pieces;
+pub mod supply_part;
 
-use crate::bench::change::pieces::Piece;
+use crate::bench::change::supply_part::SupplyPart;
 use crate::bench::load_line::LoadLine;
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Curve, Envelope, Point};
@@ -138,7 +138,7 @@ pub struct LimitChange {
     pub turn: Turn,
     /// The parts that alone would turn it, the strongest first; empty if only all changes together do, or
     /// nothing was turned.
-    pub turned_by: Vec<Piece>,
+    pub turned_by: Vec<SupplyPart>,
 }
 
 impl LimitChange {
@@ -168,7 +168,7 @@ pub struct Comparison {
     /// Where (A, V).
     pub at: [f64; 2],
     /// The parts that differ, in the order of the signal path.
-    pub pieces: Vec<Piece>,
+    pub parts: Vec<SupplyPart>,
     /// Numbers that are no limits, all of [`Quantity::ALL`].
     pub quantities: Vec<(Quantity, Pair<f64>)>,
     /// All limits of both variants, in the order of the signal path.
@@ -179,7 +179,7 @@ pub struct Comparison {
 
 /// Sets two variants side by side.
 pub fn compare(before: &Variant<'_>, after: &Variant<'_>) -> Comparison {
-    let pieces = pieces::differing(before.supply(), after.supply());
+    let parts = supply_part::differing_parts(before.supply(), after.supply());
     let mut kinds = limit::all(before.supply());
     kinds.extend(
         limit::all(after.supply())
@@ -188,7 +188,7 @@ pub fn compare(before: &Variant<'_>, after: &Variant<'_>) -> Comparison {
     );
     let limits = kinds
         .into_iter()
-        .map(|kind| limit_change(kind, before, after, &pieces))
+        .map(|kind| limit_change(kind, before, after, &parts))
         .collect();
     Comparison {
         at: [after.point.amps, after.point.volts],
@@ -204,7 +204,7 @@ pub fn compare(before: &Variant<'_>, after: &Variant<'_>) -> Comparison {
             .collect(),
         limits,
         dummies: dummies(before, after),
-        pieces,
+        parts,
     }
 }
 
@@ -242,7 +242,7 @@ fn limit_change(
     kind: Limit,
     before: &Variant<'_>,
     after: &Variant<'_>,
-    pieces: &[Piece],
+    parts: &[SupplyPart],
 ) -> LimitChange {
     let judged = Pair {
         before: judged(kind, before),
@@ -256,7 +256,7 @@ fn limit_change(
         (false, false) => Turn::StillKept,
     };
     let turned_by = match turn {
-        Turn::NewlyBroken | Turn::NewlyAllowed => turned_by(kind, turn, [before, after], pieces),
+        Turn::NewlyBroken | Turn::NewlyAllowed => turned_by(kind, turn, [before, after], parts),
         Turn::StillBroken | Turn::StillKept => Vec::new(),
     };
     LimitChange {
@@ -290,8 +290,13 @@ fn bound(kind: Limit, of: &Variant<'_>) -> Option<f64> {
 
 /// The parts that turn a limit when put alone into the earlier variant, the strongest first. With only one
 /// differing part there is nothing to find out.
-fn turned_by(kind: Limit, turn: Turn, pair: [&Variant<'_>; 2], pieces: &[Piece]) -> Vec<Piece> {
-    if let [only] = pieces {
+fn turned_by(
+    kind: Limit,
+    turn: Turn,
+    pair: [&Variant<'_>; 2],
+    parts: &[SupplyPart],
+) -> Vec<SupplyPart> {
+    if let [only] = parts {
         return vec![*only];
     }
     let [before, after] = pair;
@@ -301,22 +306,22 @@ fn turned_by(kind: Limit, turn: Turn, pair: [&Variant<'_>; 2], pieces: &[Piece])
     else {
         return Vec::new();
     };
-    let mut alone: Vec<(f64, Piece)> = pieces
+    let mut alone: Vec<(f64, SupplyPart)> = parts
         .iter()
-        .filter_map(|piece| {
+        .filter_map(|part| {
             let mut supply = before.supply().clone();
-            piece.put(after.supply(), &mut supply);
+            part.put(after.supply(), &mut supply);
             let model = after.model.changed(&supply).ok()?;
             let ratio = ratio_of(kind, &model, case, [after.point.amps, after.point.volts])?;
             let turns = (turn == Turn::NewlyBroken) == (ratio > 1.0);
-            turns.then_some((ratio, *piece))
+            turns.then_some((ratio, *part))
         })
         .collect();
     alone.sort_by(|a, b| b.0.total_cmp(&a.0));
     if turn == Turn::NewlyAllowed {
         alone.reverse();
     }
-    alone.into_iter().map(|(_, piece)| piece).collect()
+    alone.into_iter().map(|(_, part)| part).collect()
 }
 
 /// Use of one limit of a supply in one case at a point (A, V).

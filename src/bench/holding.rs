@@ -109,7 +109,7 @@ pub fn holding(
         .map(|at| Some(-at.regulator.working_rail()?.operation.bus.mean_volts))
         .collect::<Option<Vec<f64>>>();
     let dropout_amps = crossing(envelope, Limit::Dropout, volts);
-    let (over_amps, fall_volts) = over_amps(now, envelope, (volts, dropout_amps));
+    let (over_amps, fall_volts) = over_amps(now, envelope, volts, dropout_amps);
     Ok(Holding {
         at: [amps, volts],
         mains_volts: MAINS.map(|case| model.at(case).mains_volts),
@@ -176,7 +176,8 @@ fn floor_amps(now: &RegulatorModel, envelope: &Envelope, volts: f64) -> Option<f
 fn over_amps(
     now: &RegulatorModel,
     envelope: &Envelope,
-    (volts, dropout_amps): (f64, Option<f64>),
+    volts: f64,
+    dropout_amps: Option<f64>,
 ) -> (Vec<Regulation>, Vec<f64>) {
     let Some(column) = envelope.column(Case::Present) else {
         return (Vec::new(), Vec::new());

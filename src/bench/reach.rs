@@ -103,9 +103,9 @@ fn size(envelope: &Envelope) -> [f64; 2] {
     ]
 }
 
-/// A way back inside.
+/// What one adjusts to come back inside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Way {
+pub enum Adjustment {
     /// Only the volts change.
     Volts,
     /// Only the current changes.
@@ -121,7 +121,7 @@ pub enum Way {
 pub struct WaysBack {
     /// Where each way ends, on the envelope's edge (A, V); the shortest first, as a share of the envelope's width and height.
     /// `Both` only where there is no other.
-    pub ways: Vec<(Way, [f64; 2])>,
+    pub ways: Vec<(Adjustment, [f64; 2])>,
     /// Limits that are exceeded with nothing on the terminals: no way leads back, the part has to change.
     pub never: Vec<Limit>,
     /// True where not one place of the plane is inside.
@@ -143,19 +143,19 @@ pub fn ways_back(envelope: &Envelope, at: [f64; 2], ohms: Option<f64>) -> WaysBa
     }
     let scale = size(envelope);
     let top = volts.max(2.0 * scale[1]);
-    let mut ways: Vec<(Way, [f64; 2])> = Vec::new();
+    let mut ways: Vec<(Adjustment, [f64; 2])> = Vec::new();
     if amps <= end {
         let back = nearest(envelope, [[amps, 0.0], [amps, top]], at);
-        ways.extend(back.map(|to| (Way::Volts, to)));
+        ways.extend(back.map(|to| (Adjustment::Volts, to)));
     }
     let back = nearest(envelope, [[0.0, volts], [end, volts]], at);
-    ways.extend(back.map(|to| (Way::Amps, to)));
+    ways.extend(back.map(|to| (Adjustment::Amps, to)));
     if let Some(ohms) = ohms {
         let back = nearest(envelope, [[0.0, 0.0], [end, end * ohms]], at);
-        ways.extend(back.map(|to| (Way::Load, to)));
+        ways.extend(back.map(|to| (Adjustment::Load, to)));
     }
     if ways.is_empty() {
-        ways.extend(corner(envelope, at).map(|to| (Way::Both, to)));
+        ways.extend(corner(envelope, at).map(|to| (Adjustment::Both, to)));
     }
     ways.sort_by(|a, b| distance(a.1, at, scale).total_cmp(&distance(b.1, at, scale)));
     WaysBack {

@@ -70,7 +70,7 @@ pub struct Working {
     /// Control tube's cathode above the output's negative terminal in the valley of the bus, where its plate is highest (V).
     pub control_cathode_volts: Option<f64>,
     /// The control tube in the valley of the bus, as the loop would hold it.
-    pub control_in_valley: Option<feedback::Working>,
+    pub control_in_valley: Option<feedback::WorkingPoint>,
     /// What feeds the positive reference.
     pub positive_feed: Option<ReferenceFed>,
     /// The pass grids at the crest of the bus, where regulator and tubes are known.
@@ -167,7 +167,7 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         }),
         control_in_valley: regulator.and_then(|regulator| {
             let valley = load(&operation, operation.bus.trough_volts, volts);
-            feedback::working(regulator, valley).ok()
+            feedback::working_point(regulator, valley).ok()
         }),
         positive_feed: regulator.and_then(|regulator| {
             let stack = regulator.positive.as_ref()?;

@@ -59,7 +59,7 @@ pub fn more(count: usize) -> String {
 /// The parts that differ, as one line: `the larger C1, the 6080 in place of the EL34`. Empty if none.
 pub fn what_differs(comparison: &Comparison, before: &Supply, after: &Supply) -> String {
     let parts: Vec<String> = comparison
-        .pieces
+        .parts
         .iter()
         .map(|piece| blame::name(*piece, before, after))
         .collect();

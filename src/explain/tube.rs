@@ -9,7 +9,9 @@ use crate::explain::{Finding, Number, Severity};
 use crate::parts::Stage;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::parts::tube_draft::{DraftFault, Purpose};
-use crate::physics::device::triode_fit::{FigureMiss, Fit, FitError, Known, PointMiss, ZeroBias};
+use crate::physics::device::triode_fit::{
+    Coverage, FigureMiss, Fit, FitError, PointMiss, ZeroBias,
+};
 
 /// What stands behind the ± of a judgement.
 pub const SPREAD_HOVER: &str = "One standard error of the fit, from its covariance: currents read to 2 %, plate volts to 1.1 % of the largest, \
@@ -25,32 +27,32 @@ const HOPELESS: f64 = 0.5;
 pub fn zero_bias(line: &ZeroBias) -> Finding {
     let about = percent(line.spread);
     let here = format!("{} ±{about} at {}", volts(line.volts), amps(line.amps));
-    let (known, sentence) = match line.known {
+    let (known, sentence) = match line.coverage {
         _ if line.spread > HOPELESS => (
             false,
             format!(
                 "These points do not tell where the zero-bias line lies ({here}): points nearer to it are wanted"
             ),
         ),
-        Known::ByPoints => (
+        Coverage::Covered => (
             true,
             format!("Zero-bias line is held by published points: {here}"),
         ),
-        Known::BeyondCurrent(end) => (
+        Coverage::BeyondCurrent(end) => (
             false,
             format!(
                 "Zero-bias line is extrapolated beyond its points, which end at {}: {here}",
                 amps(end)
             ),
         ),
-        Known::BelowPoints(times) if times >= 1.3 => (
+        Coverage::BelowPoints(times) if times >= 1.3 => (
             false,
             format!(
                 "Zero-bias line is extrapolated: {here}; the nearest point has {} times the plate volts",
                 short((10.0 * times).round() / 10.0)
             ),
         ),
-        Known::BelowPoints(_) => (
+        Coverage::BelowPoints(_) => (
             false,
             format!("Zero-bias line is extrapolated a little: {here}"),
         ),

@@ -8,7 +8,7 @@ pub use crate::explain::limits::formula;
 pub use text::{Answer, text};
 pub use variation::change;
 
-use crate::bench::reach::{Met, Reach, Way, WaysBack};
+use crate::bench::reach::{Adjustment, Met, Reach, WaysBack};
 use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
 use crate::explain::limits::words::{Subject, words};
 use crate::explain::{cautions, limits, number};
@@ -74,17 +74,17 @@ pub fn way_back(back: &WaysBack, [amps, volts]: [f64; 2], supply: &Supply) -> Ve
     });
     let ways = back.ways.iter().map(|(way, [to_amps, to_volts])| {
         let lower = match way {
-            Way::Amps => *to_amps < amps,
+            Adjustment::Amps => *to_amps < amps,
             _ => *to_volts < volts,
         };
         let direction = if lower { "Down" } else { "Up" };
         let to_amps = number::amps(number::no_nearer(*to_amps, amps));
         let to_volts = number::volts(number::no_nearer(*to_volts, volts));
         match way {
-            Way::Volts => format!("{direction} to {to_volts} at this current"),
-            Way::Amps => format!("{direction} to {to_amps} at these volts"),
-            Way::Load => format!("{direction} the load line to {to_volts} and {to_amps}"),
-            Way::Both => format!("To {to_volts} and {to_amps}; neither alone leads back"),
+            Adjustment::Volts => format!("{direction} to {to_volts} at this current"),
+            Adjustment::Amps => format!("{direction} to {to_amps} at these volts"),
+            Adjustment::Load => format!("{direction} the load line to {to_volts} and {to_amps}"),
+            Adjustment::Both => format!("To {to_volts} and {to_amps}; neither alone leads back"),
         }
     });
     never.chain(ways).collect()

@@ -6,7 +6,7 @@ use sagline::explain::tube;
 use sagline::parts::pass_stage::{PlatePoint, SmallSignal};
 use sagline::parts::{Amps, Ohms, Siemens, Source, TriodeCoefficients, Volts};
 use sagline::physics::device::triode;
-use sagline::physics::device::triode_fit::{Fit, FitError, Known, fit};
+use sagline::physics::device::triode_fit::{Coverage, Fit, FitError, fit};
 
 fn at(plate: f64, grid: f64, amps: f64) -> PlatePoint {
     PlatePoint {
@@ -99,8 +99,12 @@ fn spread(answer: &Answer) -> f64 {
     fit.zero_bias(most).map_or(f64::NAN, |line| line.spread)
 }
 
-fn known(answer: &Answer, amps: f64) -> Option<Known> {
-    answer.as_ref().ok()?.zero_bias(amps).map(|line| line.known)
+fn known(answer: &Answer, amps: f64) -> Option<Coverage> {
+    answer
+        .as_ref()
+        .ok()?
+        .zero_bias(amps)
+        .map(|line| line.coverage)
 }
 
 fn check(cases: Vec<Case>) {
@@ -407,7 +411,7 @@ fn unusual_but_honest_points_are_fitted() {
         ),
         // Points with the grid above zero are no points of the zero-bias line.
         ("grid above zero", with_positive, vec![], |a| {
-            matches!(known(a, 0.05), Some(Known::BelowPoints(_)))
+            matches!(known(a, 0.05), Some(Coverage::BelowPoints(_)))
         }),
         ("feet of curves", feet, vec![], |a| {
             a.as_ref().is_ok_and(|f| f.points.len() == planted().len())

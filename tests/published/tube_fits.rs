@@ -12,7 +12,7 @@ use sagline::parts::{
     Amps, ControlTubeKind, Ohms, PlateCharacteristic, Siemens, Source, TriodeCoefficients, Volts,
 };
 use sagline::physics::device::triode;
-use sagline::physics::device::triode_fit::{Fit, FitError, Known, fit};
+use sagline::physics::device::triode_fit::{Coverage, Fit, FitError, fit};
 
 /// How well published figures can be read, from which the bounds follow.
 struct Bounds {
@@ -176,7 +176,7 @@ fn the_zero_bias_line_lies_where_the_three_halves_law_puts_it() {
                 continue;
             };
             let line = fit.zero_bias(point.current.0).unwrap();
-            if line.known == Known::ByPoints {
+            if line.coverage == Coverage::Covered {
                 continue;
             }
             let expected = point.plate.0 + mu * point.grid.0;
@@ -189,7 +189,7 @@ fn the_zero_bias_line_lies_where_the_three_halves_law_puts_it() {
                 1e3 * point.current.0,
                 line.volts,
                 100.0 * line.spread,
-                line.known
+                line.coverage
             );
         }
     }
@@ -210,7 +210,7 @@ fn the_12ax7s_zero_bias_points_are_met_within_their_reading_accuracy() {
         );
     }
     let line = fit.zero_bias(2e-3).unwrap();
-    assert_eq!(line.known, Known::ByPoints);
+    assert_eq!(line.coverage, Coverage::Covered);
     assert!(line.spread < 0.05, "{line:?}");
 }
 
@@ -227,7 +227,7 @@ fn a_tube_known_at_one_point_has_a_zero_bias_line_that_says_how_far_it_is_extrap
     };
     let line = of("2A3").unwrap();
     // 60 mA is published at 250 V only; the line runs near 62 V there (250 V − 4.2 · 45 V = 61 V).
-    assert!(matches!(line.known, Known::BelowPoints(times) if (3.0..5.0).contains(&times)));
+    assert!(matches!(line.coverage, Coverage::BelowPoints(times) if (3.0..5.0).contains(&times)));
     // 2 % of the current and 4 % of µ are 8 V and more of 61 V: 189 V of µ·Vg carry the whole error of µ.
     assert!((0.05..0.30).contains(&line.spread), "{line:?}");
     // A tube published near its zero-bias line is surer than one published far from it.

@@ -64,10 +64,10 @@ fn every_way_back_ends_on_the_edge() {
             for (way, to) in &back.ways {
                 let about = format!("{} {at:?} {way:?} to {to:?}", supply.rectifier.kind.name);
                 match way {
-                    Way::Volts => assert!((to[0] - at[0]).abs() < 1e-12, "{about}"),
-                    Way::Amps => assert!((to[1] - at[1]).abs() < 1e-9, "{about}"),
-                    Way::Load => assert!((to[1] - to[0] * ohms).abs() < 1e-6, "{about}"),
-                    Way::Both => {}
+                    Adjustment::Volts => assert!((to[0] - at[0]).abs() < 1e-12, "{about}"),
+                    Adjustment::Amps => assert!((to[1] - at[1]).abs() < 1e-9, "{about}"),
+                    Adjustment::Load => assert!((to[1] - to[0] * ohms).abs() < 1e-6, "{about}"),
+                    Adjustment::Both => {}
                 }
                 // A hundredth short of it is outside, a hundredth further is inside: on the edge, as the curves are drawn.
                 let step = |share: f64| [0, 1].map(|k| at[k] + share * (to[k] - at[k]));

@@ -1,6 +1,6 @@
 //! Which part did it: the parts that differ, named by what is different about them.
 
-use crate::bench::change::pieces::Piece;
+use crate::bench::change::supply_part::SupplyPart;
 use crate::bench::change::{LimitChange, Turn};
 use crate::explain::limits::capacitor_name;
 use crate::explain::limits::words::words;
@@ -13,7 +13,7 @@ pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> S
     let names: Vec<String> = change
         .turned_by
         .iter()
-        .map(|piece| name(*piece, before, after))
+        .map(|part| name(*part, before, after))
         .collect();
     let broken = change.turn == Turn::NewlyBroken;
     match names.as_slice() {
@@ -32,52 +32,54 @@ pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> S
 }
 
 /// A part that differs, by what is different about it: `the larger C1`, `the 6080 in place of the EL34`.
-pub(super) fn name(piece: Piece, before: &Supply, after: &Supply) -> String {
-    match piece {
-        Piece::MainsNow => graded(
+pub(super) fn name(part: SupplyPart, before: &Supply, after: &Supply) -> String {
+    match part {
+        SupplyPart::MainsNow => graded(
             before.mains.present.0,
             after.mains.present.0,
             ["higher", "lower"],
             "mains",
         ),
-        Piece::MainsRange => mains_range(before, after),
-        Piece::WindingVolts => winding(before, after),
-        Piece::TransformerRest => "the transformer's other resistances and ratings".to_owned(),
-        Piece::RectifierType => {
+        SupplyPart::MainsRange => mains_range(before, after),
+        SupplyPart::WindingVolts => winding(before, after),
+        SupplyPart::TransformerRest => "the transformer's other resistances and ratings".to_owned(),
+        SupplyPart::RectifierType => {
             in_place_of(&before.rectifier.kind.name, &after.rectifier.kind.name)
         }
-        Piece::RectifierCircuit => rectifier_circuit(before, after),
-        Piece::FilterShape => "the filter with other sections".to_owned(),
-        Piece::Capacitor(n) => capacitor(n, before, after),
-        Piece::Series(n) => series(n, before, after),
-        Piece::Bleeder => match (before.filter.bleeder, after.filter.bleeder) {
+        SupplyPart::RectifierCircuit => rectifier_circuit(before, after),
+        SupplyPart::FilterShape => "the filter with other sections".to_owned(),
+        SupplyPart::Capacitor(n) => capacitor(n, before, after),
+        SupplyPart::Series(n) => series(n, before, after),
+        SupplyPart::Bleeder => match (before.filter.bleeder, after.filter.bleeder) {
             (Some(a), Some(b)) => graded(a.0, b.0, ["larger", "smaller"], "bleeder"),
             (None, _) => "the added bleeder".to_owned(),
             (_, None) => "the missing bleeder".to_owned(),
         },
-        Piece::InternalCurrent => graded(
+        SupplyPart::InternalCurrent => graded(
             before.filter.internal_current.0,
             after.filter.internal_current.0,
             ["larger", "smaller"],
             "internal current",
         ),
-        Piece::PassTube => in_place_of(&before.pass_stage.tube.name, &after.pass_stage.tube.name),
-        Piece::PassUnits => format!(
+        SupplyPart::PassTube => {
+            in_place_of(&before.pass_stage.tube.name, &after.pass_stage.tube.name)
+        }
+        SupplyPart::PassUnits => format!(
             "the step from {} to {} pass tube units",
             before.pass_stage.units, after.pass_stage.units
         ),
-        Piece::PassCircuit => "the other circuit around the pass tubes".to_owned(),
-        Piece::ControlTube => match (&before.regulator, &after.regulator) {
+        SupplyPart::PassCircuit => "the other circuit around the pass tubes".to_owned(),
+        SupplyPart::ControlTube => match (&before.regulator, &after.regulator) {
             (Some(a), Some(b)) => in_place_of(&a.control_tube.name, &b.control_tube.name),
             _ => "the other control tube".to_owned(),
         },
-        Piece::BiasRail => bias_rail(before, after),
-        Piece::Regulator => match (&before.regulator, &after.regulator) {
+        SupplyPart::BiasRail => bias_rail(before, after),
+        SupplyPart::Regulator => match (&before.regulator, &after.regulator) {
             (None, _) => "the regulator that is now described".to_owned(),
             (_, None) => "the regulator that is no longer described".to_owned(),
             _ => "the other circuit of the regulator".to_owned(),
         },
-        Piece::Output => "the other set range or meter shunt".to_owned(),
+        SupplyPart::Output => "the other set range or meter shunt".to_owned(),
     }
 }
 

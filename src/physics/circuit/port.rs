@@ -1,6 +1,7 @@
 //! Where rectifier and filter meet: the current at the nodes of one step.
 
-use crate::physics::circuit::radau::{Nodes, ahead, inverse3};
+use crate::physics::circuit::radau::{Nodes, extrapolate, inverse3};
+use crate::physics::device::gas_stack::LinearSource;
 use crate::physics::device::rectifier::{Commutation, Path};
 
 /// What flows at one node.
@@ -8,7 +9,7 @@ use crate::physics::device::rectifier::{Commutation, Path};
 pub(in crate::physics) struct Flow {
     /// Out of the rectifier (A).
     pub(in crate::physics) amps: f64,
-    /// Its derivative with respect to the filter's bare volts (A/V), ≤ 0.
+    /// Its derivative with respect to the filter's open-circuit volts (A/V), ≤ 0.
     pub(in crate::physics) slope: f64,
     /// Of the path whose turn it is, and of the other one, which takes part around the zero crossing (A).
     pub(in crate::physics) paths: [f64; 2],
@@ -16,13 +17,13 @@ pub(in crate::physics) struct Flow {
     pub(in crate::physics) second_volts: f64,
 }
 
-/// What happens where a current would run backwards.
+/// What becomes of a current that would run backwards through the rectifier.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::physics) enum Backwards {
+pub(in crate::physics) enum ReverseCurrent {
     /// The rectifier blocks.
     Blocked,
-    /// It goes on, so that the instant of its zero is seen from either side.
-    SeenThrough,
+    /// The law is carried on below zero, so that the instant of the zero is found from either side.
+    CarriedOn,
 }
 
 /// Both paths of the rectifier.
@@ -36,10 +37,16 @@ pub(in crate::physics) struct Port {
 }
 
 impl Port {
-    /// What flows into a filter that answers with `bare + ohms·i` volts.
+    /// What flows into a filter of `open_volts` without current and `open_volts + ohms·i` with it.
     #[inline]
-    pub(in crate::physics) fn flow(&self, emf: f64, bare: f64, ohms: f64, guess: &mut f64) -> Flow {
-        let (amps, slope) = self.path.current(emf - bare, ohms, guess);
+    pub(in crate::physics) fn flow(
+        &self,
+        emf: f64,
+        open_volts: f64,
+        ohms: f64,
+        guess: &mut f64,
+    ) -> Flow {
+        let (amps, slope) = self.path.current(emf - open_volts, ohms, guess);
         let alone = Flow {
             amps,
             slope: -slope,
@@ -50,9 +57,16 @@ impl Port {
             return alone;
         };
         let ohms = ohms + self.common_ohms;
-        let forward = second.forward_volts(emf, bare + ohms * amps, amps);
+        let forward = second.forward_volts(emf, open_volts + ohms * amps, amps);
         if forward > 0.0 && amps > 0.0 {
-            let both = second.share(emf, (bare, ohms), forward);
+            let both = second.share(
+                emf,
+                LinearSource {
+                    volts: open_volts,
+                    ohms,
+                },
+                forward,
+            );
             return Flow {
                 amps: both.amps[0] + both.amps[1],
                 slope: both.slope,
@@ -70,8 +84,10 @@ impl Port {
 impl Port {
     /// The same for the path whose turn it is, with the law carried on to currents below zero.
     #[inline]
-    fn through_zero(&self, emf: f64, bare: f64, ohms: f64, guess: &mut f64) -> Flow {
-        let (amps, slope) = self.path.current_through_zero(emf - bare, ohms, guess);
+    fn through_zero(&self, emf: f64, open_volts: f64, ohms: f64, guess: &mut f64) -> Flow {
+        let (amps, slope) = self
+            .path
+            .current_through_zero(emf - open_volts, ohms, guess);
         Flow {
             amps,
             slope: -slope,
@@ -81,24 +97,35 @@ impl Port {
     }
 }
 
-/// Currents at the three nodes of the last step, from which those of the next are guessed.
+/// Solves for the currents at the three nodes of a step, starting from those of the last one.
 #[derive(Debug, Clone, Copy, Default)]
-pub(in crate::physics) struct Trail {
+pub(in crate::physics) struct PortSolver {
+    /// Currents of the last step (A).
     amps: Nodes,
+    /// What the path's law started from there.
     guesses: Nodes,
 }
 
-/// Currents at the three nodes, and how they follow the bare volts.
+/// Volts on both sides of the port at the three nodes of a step.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::physics) struct Solved {
+pub(in crate::physics) struct PortVolts<'a> {
+    /// E.m.f. behind the rectifier (V).
+    pub(in crate::physics) emf: &'a Nodes,
+    /// What the filter holds against it while no current flows (V).
+    pub(in crate::physics) open_circuit: &'a Nodes,
+}
+
+/// Currents at the three nodes, and how they change with the filter's open-circuit volts.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::physics) struct PortSolution {
     pub(in crate::physics) flows: [Flow; 3],
     pub(in crate::physics) amps: Nodes,
-    /// `∂iₖ/∂bareⱼ` (A/V).
-    pub(in crate::physics) follow: [Nodes; 3],
+    /// Derivatives of the currents with respect to the open-circuit volts, `∂iₖ/∂vⱼ` (A/V).
+    pub(in crate::physics) jacobian: [Nodes; 3],
 }
 
 /// No current at all.
-pub(in crate::physics) const NOTHING: Solved = Solved {
+pub(in crate::physics) const NO_CURRENT: PortSolution = PortSolution {
     flows: [Flow {
         amps: 0.0,
         slope: 0.0,
@@ -106,57 +133,58 @@ pub(in crate::physics) const NOTHING: Solved = Solved {
         second_volts: -1.0,
     }; 3],
     amps: [0.0; 3],
-    follow: [[0.0; 3]; 3],
+    jacobian: [[0.0; 3]; 3],
 };
 
-/// Newton's method on the three coupled nodes: each by itself is solved exactly, behind its own share of the filter.
+/// Rounds of Newton's method at most on the three coupled nodes; each by itself is solved exactly, behind its own share of the filter.
 const ROUNDS: usize = 25;
 
-impl Trail {
-    /// What lies behind is no guide: a new piece of the period begins.
-    pub(in crate::physics) fn forget(&mut self) {
+impl PortSolver {
+    /// Forgets the last step, where nothing flows.
+    fn reset(&mut self) {
         *self = Self::default();
     }
 
-    /// The currents at the nodes with `emf` on the one side and a filter on the other that answers with `bare + answer·i` volts.
+    /// The currents at the nodes into a filter whose volts there are `open_circuit + impedance·i`.
     pub(in crate::physics) fn solve(
         &mut self,
         port: &Port,
-        [emf, bare]: [&Nodes; 2],
-        answer: &[Nodes; 3],
-        backwards: Backwards,
-    ) -> Solved {
-        let through = backwards == Backwards::SeenThrough;
-        if !through && (0..3).all(|k| emf[k] <= bare[k]) {
-            self.forget();
-            return NOTHING;
+        volts: PortVolts<'_>,
+        impedance: &[Nodes; 3],
+        reverse: ReverseCurrent,
+    ) -> PortSolution {
+        let PortVolts { emf, open_circuit } = volts;
+        let through = reverse == ReverseCurrent::CarriedOn;
+        if !through && (0..3).all(|k| emf[k] <= open_circuit[k]) {
+            self.reset();
+            return NO_CURRENT;
         }
-        let mut amps = ahead(&self.amps).map(|i| i.max(0.0));
-        let mut guesses = ahead(&self.guesses).map(|g| g.max(0.0));
-        let mut solved = NOTHING;
+        let mut amps = extrapolate(&self.amps).map(|i| i.max(0.0));
+        let mut guesses = extrapolate(&self.guesses).map(|g| g.max(0.0));
+        let mut solved = NO_CURRENT;
         for round in 0..ROUNDS {
             let mut miss = [0.0; 3];
             let mut matrix = [[0.0; 3]; 3];
             for k in 0..3 {
                 let [m, n] = [(k + 1) % 3, (k + 2) % 3];
-                let others = answer[k][m] * amps[m] + answer[k][n] * amps[n];
-                let volts = bare[k] + others;
+                let others = impedance[k][m] * amps[m] + impedance[k][n] * amps[n];
+                let held = open_circuit[k] + others;
                 let flow = if through {
-                    port.through_zero(emf[k], volts, answer[k][k], &mut guesses[k])
+                    port.through_zero(emf[k], held, impedance[k][k], &mut guesses[k])
                 } else {
-                    port.flow(emf[k], volts, answer[k][k], &mut guesses[k])
+                    port.flow(emf[k], held, impedance[k][k], &mut guesses[k])
                 };
                 miss[k] = flow.amps - amps[k];
                 matrix[k][k] = 1.0;
-                matrix[k][m] = -flow.slope * answer[k][m];
-                matrix[k][n] = -flow.slope * answer[k][n];
+                matrix[k][m] = -flow.slope * impedance[k][m];
+                matrix[k][n] = -flow.slope * impedance[k][n];
                 solved.flows[k] = flow;
             }
             let Some(inverse) = inverse3(&matrix) else {
                 break;
             };
             let slopes = solved.flows.map(|f| f.slope);
-            solved.follow = [0, 1, 2].map(|k| [0, 1, 2].map(|j| inverse[k][j] * slopes[j]));
+            solved.jacobian = [0, 1, 2].map(|k| [0, 1, 2].map(|j| inverse[k][j] * slopes[j]));
             let mut moved = 0.0_f64;
             let mut most = 0.0_f64;
             for k in 0..3 {

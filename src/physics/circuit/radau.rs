@@ -36,14 +36,14 @@ pub(super) const PAIR_REAL: f64 = 2.681_082_873_627_752;
 pub(super) const PAIR_SQUARED: f64 = 60.0 / REAL_ROOT;
 
 /// What an input at node `j` does at node `k`: factors of 1, z and z² in `adj(I − a⊗z)·a`.
-pub(super) fn of_node(k: usize, j: usize) -> Nodes {
+pub(super) fn node_response(k: usize, j: usize) -> Nodes {
     let squared: f64 = (0..3).map(|m| A[k][m] * A[m][j]).sum();
     let own = if k == j { 1.0 / 60.0 } else { 0.0 };
     [A[k][j], squared - 0.6 * A[k][j], own]
 }
 
 /// The same of a constant input: a·1 = c, a·c = c²/2, and adj a = a² − 0.6·a + 0.15.
-pub(super) fn of_constant(k: usize) -> Nodes {
+pub(super) fn constant_response(k: usize) -> Nodes {
     let c = PLACES[k];
     [c, 0.5 * c * c - 0.6 * c, 1.0 / 60.0]
 }
@@ -79,12 +79,12 @@ pub(in crate::physics) fn inverse3(m: &[Nodes; 3]) -> Option<[Nodes; 3]> {
 
 /// Values at the nodes of the next step of equal length, on the parabola through those of this one.
 #[inline]
-pub(in crate::physics) fn ahead(v: &Nodes) -> Nodes {
-    times(&AHEAD, v)
+pub(in crate::physics) fn extrapolate(v: &Nodes) -> Nodes {
+    times(&EXTRAPOLATION, v)
 }
 
 /// Lagrange's polynomials of the nodes, at the nodes one step later.
-const AHEAD: [Nodes; 3] = [
+const EXTRAPOLATION: [Nodes; 3] = [
     lagrange(PLACES[0]),
     lagrange(PLACES[1]),
     lagrange(PLACES[2]),

@@ -8,35 +8,37 @@
 use nalgebra::{SMatrix, SVector};
 
 use crate::physics::circuit::network::{Input, Network};
-use crate::physics::circuit::port::{Backwards, NOTHING, Port, Solved, Trail};
+use crate::physics::circuit::port::{
+    NO_CURRENT, Port, PortSolution, PortSolver, PortVolts, ReverseCurrent,
+};
 use crate::physics::circuit::radau::{
-    Nodes, PAIR_REAL, PAIR_SQUARED, PLACES, REAL_ROOT, inverse3, of_constant, of_node, product,
-    times,
+    Nodes, PAIR_REAL, PAIR_SQUARED, PLACES, REAL_ROOT, constant_response, inverse3, node_response,
+    product, times,
 };
 
 /// What drives a step from either side.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::physics) struct Driven {
+pub(in crate::physics) struct StepInput {
     /// E.m.f. at the nodes (V).
     pub(in crate::physics) emf: Nodes,
     /// Current that the bus gives (A).
     pub(in crate::physics) bus_amps: f64,
 }
 
-/// A rectifier that may conduct in a step; without one nothing flows and nothing is asked.
+/// A rectifier that may conduct in a step.
 pub(in crate::physics) struct Conducting<'a> {
     pub(in crate::physics) port: &'a Port,
-    pub(in crate::physics) trail: &'a mut Trail,
-    pub(in crate::physics) backwards: Backwards,
+    pub(in crate::physics) solver: &'a mut PortSolver,
+    pub(in crate::physics) reverse: ReverseCurrent,
 }
 
-/// What a step came to.
+/// What a step ends in.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::physics) struct Gone<const N: usize> {
+pub(in crate::physics) struct StepOutcome<const N: usize> {
     /// State at the end.
     pub(in crate::physics) end: SVector<f64, N>,
     /// What the rectifier carries at the nodes.
-    pub(in crate::physics) solved: Solved,
+    pub(in crate::physics) solved: PortSolution,
     /// The rectifier's output volts at the nodes (V).
     pub(in crate::physics) volts: Nodes,
     /// The network's input at the nodes.
@@ -56,9 +58,8 @@ pub(in crate::physics) struct Step<const N: usize> {
     /// State at the end for one ampere out of the bus, and state 0 at the nodes.
     load_end: SVector<f64, N>,
     load_rows: Nodes,
-    /// What the filter answers to currents of the rectifier at the nodes: `w = bare + answer·i` (V/A), where `bare` is
-    /// `from_free` times state 0 as it would be without any port input.
-    answer: [Nodes; 3],
+    /// What the filter's volts at the nodes gain from the rectifier's currents there: `w = open_volts + impedance·i` (V/A).
+    impedance: [Nodes; 3],
     /// The port's input is the current itself, not the volts.
     pub(in crate::physics) takes_current: bool,
 }
@@ -92,16 +93,16 @@ impl<const N: usize> Step<N> {
         let first_of = |[f0, f1, f2]: Nodes, [v0, v1, v2]: &[SVector<f64, N>; 3]| {
             v0[0] * f0 + v1[0] * f1 + v2[0] * f2
         };
-        let gain = [0, 1, 2].map(|k| [0, 1, 2].map(|j| first_of(of_node(k, j), &port)));
+        let gain = [0, 1, 2].map(|k| [0, 1, 2].map(|j| first_of(node_response(k, j), &port)));
         let takes_current = net.input == Input::Capacitor;
         Some(Self {
             length,
             end,
             rows: [row(0), row(1)],
-            from_port: [0, 1, 2].map(|j| sum(of_node(2, j), &port)),
-            load_end: sum(of_constant(2), &load),
-            load_rows: [0, 1, 2].map(|k| first_of(of_constant(k), &load)),
-            answer: if takes_current {
+            from_port: [0, 1, 2].map(|j| sum(node_response(2, j), &port)),
+            load_end: sum(constant_response(2), &load),
+            load_rows: [0, 1, 2].map(|k| first_of(constant_response(k), &load)),
+            impedance: if takes_current {
                 gain
             } else {
                 inverse3(&gain)?
@@ -110,32 +111,38 @@ impl<const N: usize> Step<N> {
         })
     }
 
-    /// Goes one step: from `state`, with the e.m.f. at the nodes and what the bus gives to its load.
+    /// One step ahead: from `state`, with the e.m.f. at the nodes and what the bus gives to its load.
     #[inline]
-    pub(in crate::physics) fn go(
+    pub(in crate::physics) fn advance(
         &self,
         state: &SVector<f64, N>,
-        driven: &Driven,
+        sides: &StepInput,
         rectifier: Option<Conducting<'_>>,
-    ) -> Gone<N> {
-        let (mut end, free) = self.free(state, driven.bus_amps);
-        let bare = self.bare_volts(&free);
+    ) -> StepOutcome<N> {
+        let (mut end, free) = self.free(state, sides.bus_amps);
+        let open_volts = self.open_circuit_volts(&free);
         let solved = match rectifier {
             Some(Conducting {
                 port,
-                trail,
-                backwards,
-            }) => trail.solve(port, [&driven.emf, &bare], &self.answer, backwards),
-            None => NOTHING,
+                solver,
+                reverse,
+            }) => {
+                let volts = PortVolts {
+                    emf: &sides.emf,
+                    open_circuit: &open_volts,
+                };
+                solver.solve(port, volts, &self.impedance, reverse)
+            }
+            None => NO_CURRENT,
         };
-        let input = self.port_input(&bare, &solved.amps);
+        let input = self.port_input(&open_volts, &solved.amps);
         for (vector, volts_or_amps) in self.from_port.iter().zip(input) {
             end.axpy(volts_or_amps, vector, 1.0);
         }
-        let answer = times(&self.answer, &solved.amps);
-        Gone {
+        let gained = times(&self.impedance, &solved.amps);
+        StepOutcome {
             end,
-            volts: [0, 1, 2].map(|k| bare[k] + answer[k]),
+            volts: [0, 1, 2].map(|k| open_volts[k] + gained[k]),
             solved,
             input,
         }
@@ -151,35 +158,35 @@ impl<const N: usize> Step<N> {
 
     /// The rectifier's output volts at the nodes while it carries nothing.
     #[inline]
-    fn bare_volts(&self, free: &Nodes) -> Nodes {
+    fn open_circuit_volts(&self, free: &Nodes) -> Nodes {
         if self.takes_current {
             *free
         } else {
-            times(&self.answer, free).map(|v| -v)
+            times(&self.impedance, free).map(|v| -v)
         }
     }
 
     /// The port's input for the rectifier's currents at the nodes.
     #[inline]
-    fn port_input(&self, bare: &Nodes, amps: &Nodes) -> Nodes {
+    fn port_input(&self, open_volts: &Nodes, amps: &Nodes) -> Nodes {
         if self.takes_current {
             *amps
         } else {
-            let answer = times(&self.answer, amps);
-            [0, 1, 2].map(|k| bare[k] + answer[k])
+            let gained = times(&self.impedance, amps);
+            [0, 1, 2].map(|k| open_volts[k] + gained[k])
         }
     }
 
-    /// The derivative of the state at the end, given how the currents at the nodes follow the bare volts.
-    pub(in crate::physics) fn derivative(&self, follow: &[Nodes; 3]) -> SMatrix<f64, N, N> {
-        // With a current: input = i = follow·free. With volts: input = bare + answer·i = (I + answer·follow)·bare.
-        let mut input = *follow;
+    /// The derivative of the state at the end, given how the currents at the nodes change with the open-circuit volts.
+    pub(in crate::physics) fn derivative(&self, jacobian: &[Nodes; 3]) -> SMatrix<f64, N, N> {
+        // With a current: input = i = jacobian·free. With volts: input = open_volts + impedance·i = (I + impedance·jacobian)·open_volts.
+        let mut input = *jacobian;
         if !self.takes_current {
-            let mut volts = product(&self.answer, follow);
+            let mut volts = product(&self.impedance, jacobian);
             for (k, row) in volts.iter_mut().enumerate() {
                 row[k] += 1.0;
             }
-            input = product(&volts, &self.answer).map(|row| row.map(|v| -v));
+            input = product(&volts, &self.impedance).map(|row| row.map(|v| -v));
         }
         let mut out = self.end;
         for (j, column) in self.from_port.iter().enumerate() {
@@ -243,7 +250,7 @@ mod tests {
         let step = Step::new(&net, 0.7).unwrap();
         let sum = step.from_port.iter().sum::<Vector2<f64>>();
         assert!((sum - step.load_end).norm() < 1e-14);
-        for (row, constant) in step.answer.iter().zip(step.load_rows) {
+        for (row, constant) in step.impedance.iter().zip(step.load_rows) {
             assert!((row.iter().sum::<f64>() - constant).abs() < 1e-14);
         }
     }

@@ -5,6 +5,7 @@
 //! forward volts over the path *and* a further resistance that stands for the filter, which current flows?
 
 use crate::parts::{Connection, Rectifier, RectifierLaw};
+use crate::physics::device::gas_stack::LinearSource;
 
 /// One conducting path, prepared for repeated use. Currents in A, volts in V, resistances in Ω.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,11 +18,30 @@ pub struct Path {
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Law {
     /// `v = scale·i^(2/3)`.
-    ThreeHalves { scale: f64 },
-    /// `v = emission·ln(1 + i/saturation)`.
-    Junction { emission: f64, saturation: f64 },
+    ThreeHalves {
+        scale: f64,
+    },
+    Junction(Junction),
     /// `v = drop` while it conducts.
-    Constant { drop: f64 },
+    Constant {
+        drop: f64,
+    },
+}
+
+/// Silicon diodes of a path, taken as one: `v = emission·ln(1 + i/saturation)`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Junction {
+    /// Emission coefficient times thermal voltage, of all in series (V).
+    emission: f64,
+    /// Saturation current, of all in parallel (A).
+    saturation: f64,
+}
+
+impl Junction {
+    /// Forward volts at a current (A).
+    fn volts(self, amps: f64) -> f64 {
+        self.emission * (amps / self.saturation).ln_1p()
+    }
 }
 
 impl Path {
@@ -55,10 +75,10 @@ impl Path {
                 resistance,
             } => {
                 ohms += in_series * resistance.0 / in_parallel;
-                Law::Junction {
+                Law::Junction(Junction {
                     emission: in_series * emission.0,
                     saturation: saturation.0 * in_parallel,
-                }
+                })
             }
             RectifierLaw::MercuryVapour { drop } => Law::Constant {
                 drop: in_series * drop.value.0,
@@ -77,10 +97,7 @@ impl Path {
         let ohms = self.ohms + further_ohms;
         match self.law {
             Law::ThreeHalves { scale } => three_halves(volts, ohms, scale, guess),
-            Law::Junction {
-                emission,
-                saturation,
-            } => junction(volts, ohms, (emission, saturation), guess),
+            Law::Junction(law) => junction(volts, ohms, law, guess),
             Law::Constant { drop } if volts > drop => ((volts - drop) / ohms, 1.0 / ohms),
             Law::Constant { .. } => (0.0, 0.0),
         }
@@ -111,10 +128,7 @@ impl Path {
     pub fn knee_volts(&self, small_amps: f64) -> f64 {
         match self.law {
             Law::ThreeHalves { .. } => 0.0,
-            Law::Junction {
-                emission,
-                saturation,
-            } => emission * (small_amps.max(0.0) / saturation).ln_1p(),
+            Law::Junction(law) => law.volts(small_amps.max(0.0)),
             Law::Constant { drop } => drop,
         }
     }
@@ -126,10 +140,7 @@ impl Path {
                 let u = amps.cbrt();
                 scale * u * u
             }
-            Law::Junction {
-                emission,
-                saturation,
-            } => emission * (amps / saturation).ln_1p(),
+            Law::Junction(law) => law.volts(amps),
             Law::Constant { drop } => drop,
         };
         device + self.ohms * amps
@@ -190,8 +201,9 @@ impl Commutation {
         (self.outside_ohms * amps - volts - emf) * 0.5 / self.parts
     }
 
-    /// The currents into something that answers with `bare + ohms·i` volts. `alone` is what [`Self::forward_volts`] found.
-    pub fn share(&self, emf: f64, (bare, ohms): (f64, f64), alone: f64) -> Shared {
+    /// The currents into `filter`, whose volts rise with what flows into it: `volts + ohms·i`. `alone` is what
+    /// [`Self::forward_volts`] found.
+    pub fn share(&self, emf: f64, filter: LinearSource, alone: f64) -> Shared {
         let apart = self.emf_share * emf;
         let (mut low, mut high) = (0.0, alone);
         let mut volts = 0.5 * alone;
@@ -202,9 +214,9 @@ impl Commutation {
             first = self.one.current(volts + apart, 0.0, &mut guesses[0]);
             second = self.one.current(volts, 0.0, &mut guesses[1]);
             let sum = first.0 + second.0;
-            let answer = ohms - self.parts * self.outside_ohms;
-            let excess = bare + answer * sum + self.parts * (2.0 * volts + apart);
-            rise = answer * (first.1 + second.1) + 2.0 * self.parts;
+            let ohms = filter.ohms - self.parts * self.outside_ohms;
+            let excess = filter.volts + ohms * sum + self.parts * (2.0 * volts + apart);
+            rise = ohms * (first.1 + second.1) + 2.0 * self.parts;
             if excess > 0.0 {
                 high = volts;
             } else {
@@ -256,18 +268,17 @@ fn three_halves(volts: f64, ohms: f64, scale: f64, guess: &mut f64) -> (f64, f64
     (u * u * u, 3.0 * u / (3.0 * ohms * u + 2.0 * scale))
 }
 
-/// Solves `ohms·i + emission·ln(1 + i/saturation) = volts`.
+/// Solves `ohms·i + emission·ln(1 + i/saturation) = volts`; current (A) and its derivative (A/V).
 #[inline]
-fn junction(
-    volts: f64,
-    ohms: f64,
-    (emission, saturation): (f64, f64),
-    guess: &mut f64,
-) -> (f64, f64) {
+fn junction(volts: f64, ohms: f64, law: Junction, guess: &mut f64) -> (f64, f64) {
+    let Junction {
+        emission,
+        saturation,
+    } = law;
     let mut amps = if *guess > 0.0 {
         *guess
     } else {
-        junction_from_nothing(volts, ohms, (emission, saturation))
+        junction_without_guess(volts, ohms, law)
     };
     let mut settled = false;
     for _ in 0..12 {
@@ -280,7 +291,7 @@ fn junction(
         }
     }
     if !settled {
-        amps = junction_from_nothing(volts, ohms, (emission, saturation));
+        amps = junction_without_guess(volts, ohms, law);
     }
     *guess = amps;
     (amps, 1.0 / (ohms + emission / (amps + saturation)))
@@ -288,7 +299,11 @@ fn junction(
 
 /// The same in `y = ln(1 + i/saturation)`, slower and from anywhere: convex and increasing, and `y` cannot exceed what
 /// the resistance or the junction alone would give.
-fn junction_from_nothing(volts: f64, ohms: f64, (emission, saturation): (f64, f64)) -> f64 {
+fn junction_without_guess(volts: f64, ohms: f64, law: Junction) -> f64 {
+    let Junction {
+        emission,
+        saturation,
+    } = law;
     let scale = ohms * saturation;
     let mut y = (volts / scale).ln_1p().min(volts / emission);
     for _ in 0..60 {
@@ -308,10 +323,10 @@ mod tests {
 
     const LAWS: [Law; 3] = [
         Law::ThreeHalves { scale: 118.9 },
-        Law::Junction {
+        Law::Junction(Junction {
             emission: 0.0465,
             saturation: 5e-9,
-        },
+        }),
         Law::Constant { drop: 15.0 },
     ];
 
@@ -374,7 +389,14 @@ mod tests {
                     outside_ohms: if bridge { winding } else { 0.0 },
                 };
                 let alone = one.drop_at(amps) - pair.emf_share * emf;
-                let shared = pair.share(emf, (-amps * stiff, stiff), alone);
+                let shared = pair.share(
+                    emf,
+                    LinearSource {
+                        volts: -amps * stiff,
+                        ohms: stiff,
+                    },
+                    alone,
+                );
                 let [p, q] = shared.amps;
                 assert!((p + q - amps).abs() < 1e-3 * amps, "{law:?} {p} {q}");
                 let round = if bridge {

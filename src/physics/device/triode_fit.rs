@@ -20,7 +20,7 @@ use crate::physics::device::triode;
 
 pub use family::{Curve, Family};
 pub use refusal::FitError;
-pub use zero_bias::{Known, ZeroBias};
+pub use zero_bias::{Coverage, ZeroBias};
 
 /// A fitted law, how far it is from each published figure, and how sure it is.
 #[derive(Debug, Clone, PartialEq)]

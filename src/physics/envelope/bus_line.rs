@@ -21,8 +21,8 @@ const UNEVEN: f64 = 2.0;
 /// The grain of the solved volts, relative to the crest: what changes less cannot be told from it.
 const GRAIN: f64 = 1e-6;
 
-/// A current on the scale on which the bus is nearly straight.
-pub(super) fn bend(amps: f64) -> f64 {
+/// Square root of a current, over which the bus is nearly straight.
+pub(super) fn root_amps(amps: f64) -> f64 {
     amps.max(0.0).sqrt()
 }
 
@@ -32,12 +32,14 @@ type Levels = [f64; 3];
 /// A cubic in Newton's form: its points in the order in which they were chosen, so that the last term is what the last
 /// point brings.
 #[derive(Debug, Clone, Copy, Default)]
-struct Piece {
+struct NewtonCubic {
+    /// Square roots of the currents of its points (√A).
     roots: [f64; WIDTH],
+    /// Divided differences: the factor of each term.
     terms: [Levels; WIDTH],
 }
 
-impl Piece {
+impl NewtonCubic {
     fn at(&self, root: f64) -> Levels {
         let [first, second, third, fourth] = self.terms;
         let [a, b, c] = [0, 1, 2].map(|k| root - self.roots[k]);
@@ -56,11 +58,12 @@ impl Piece {
 /// The bus over the output current.
 #[derive(Debug, Default)]
 pub(super) struct BusLine {
+    /// The solved currents (A), and their square roots (√A).
     amps: Vec<f64>,
     roots: Vec<f64>,
     levels: Vec<Levels>,
-    /// One for each solved current: the interval that ends there; of the first nothing is read.
-    pieces: Vec<Piece>,
+    /// One for each solved current, of the interval that ends there; that of the first is not used.
+    cubics: Vec<NewtonCubic>,
 }
 
 impl BusLine {
@@ -100,24 +103,24 @@ impl BusLine {
         self.amps.truncate(count);
         self.roots.truncate(count);
         self.levels.truncate(count);
-        self.pieces.truncate(count);
+        self.cubics.truncate(count);
         self.fit(count.saturating_sub(REACH)..count);
     }
 
     fn put(&mut self, k: usize, operation: &Operation) {
         let bus = &operation.bus;
         self.amps.insert(k, operation.output_amps);
-        self.roots.insert(k, bend(operation.output_amps));
+        self.roots.insert(k, root_amps(operation.output_amps));
         self.levels
             .insert(k, [bus.trough_volts, bus.mean_volts, bus.crest_volts]);
-        self.pieces.insert(k, Piece::default());
+        self.cubics.insert(k, NewtonCubic::default());
     }
 
     fn fit(&mut self, places: Range<usize>) {
         for above in places.start.max(1)..places.end.min(self.len()) {
-            let piece = self.piece(above);
-            if let Some(place) = self.pieces.get_mut(above) {
-                *place = piece;
+            let cubic = self.cubic(above);
+            if let Some(place) = self.cubics.get_mut(above) {
+                *place = cubic;
             }
         }
     }
@@ -130,8 +133,8 @@ impl BusLine {
         self.levels.get(k).copied().unwrap_or_default()
     }
 
-    /// How bent the trough is over the points `first..=last`, up to four: their highest divided difference.
-    fn bentness(&self, first: usize, last: usize) -> f64 {
+    /// Magnitude of the highest divided difference of the trough over the points `first..=last`, up to four: how bent it is there.
+    fn divided_difference(&self, first: usize, last: usize) -> f64 {
         let mut table = [0.0; WIDTH];
         let width = last - first + 1;
         for (k, place) in table.iter_mut().enumerate().take(width) {
@@ -148,7 +151,7 @@ impl BusLine {
 
     /// The cubic of the interval that ends at `above`: of each pair of wider stencils the one that is less bent, and the even one
     /// where they are alike.
-    fn piece(&self, above: usize) -> Piece {
+    fn cubic(&self, above: usize) -> NewtonCubic {
         let (mut first, mut last) = (above - 1, above);
         let mut points = [first, last, first, first];
         let mut width = 2;
@@ -158,8 +161,8 @@ impl BusLine {
                 (true, false) => false,
                 (false, true) => true,
                 (true, true) => {
-                    let below = self.bentness(first - 1, last);
-                    let beyond = self.bentness(first, last + 1);
+                    let below = self.divided_difference(first - 1, last);
+                    let beyond = self.divided_difference(first, last + 1);
                     match (above - first).cmp(&(last + 1 - above)) {
                         core::cmp::Ordering::Less => beyond * UNEVEN < below,
                         core::cmp::Ordering::Equal => beyond < below,
@@ -186,7 +189,7 @@ impl BusLine {
         for term in terms.iter_mut().skip(width) {
             *term = Levels::default();
         }
-        Piece { roots, terms }
+        NewtonCubic { roots, terms }
     }
 
     /// The bus at a current between those solved. `None` beyond the last.
@@ -196,7 +199,7 @@ impl BusLine {
         let [trough_volts, mean_volts, crest_volts] = if above == 0 || solved <= amps {
             self.level(above)
         } else {
-            self.pieces.get(above)?.at(bend(amps))
+            self.cubics.get(above)?.at(root_amps(amps))
         };
         Some(Bus {
             mean_volts,
@@ -206,13 +209,13 @@ impl BusLine {
         })
     }
 
-    /// How much the bus bends within the interval that ends at `above`: what the last point of its cubic changes in the middle, in
-    /// parts of `smooth` (relative to the trough). Above 1 it is worth halving.
-    pub(super) fn bent(&self, above: usize, smooth: f64) -> Option<f64> {
-        let piece = self.pieces.get(above)?;
+    /// How far the interpolation may be off within the interval that ends at `above`: what the last point of its cubic changes in the
+    /// middle, in parts of `smooth` (relative to the trough). Above 1 the interval is worth halving.
+    pub(super) fn relative_error(&self, above: usize, smooth: f64) -> Option<f64> {
+        let cubic = self.cubics.get(above)?;
         let middle = 0.5 * (self.root(above.checked_sub(1)?) + self.root(above));
-        let [trough, _, crest] = piece.at(middle);
-        Some(piece.last_term(middle) / (smooth * trough.max(0.0) + GRAIN * crest))
+        let [trough, _, crest] = cubic.at(middle);
+        Some(cubic.last_term(middle) / (smooth * trough.max(0.0) + GRAIN * crest))
     }
 }
 
@@ -254,7 +257,10 @@ mod tests {
                 "{x}: {read:?}"
             );
         }
-        assert!((1..30).all(|above| line.bent(above, SMOOTH).is_none_or(|bent| bent <= 1.0)));
+        assert!((1..30).all(|above| {
+            line.relative_error(above, SMOOTH)
+                .is_none_or(|error| error <= 1.0)
+        }));
     }
 
     #[test]
@@ -269,7 +275,10 @@ mod tests {
             }
         }
         let bent: Vec<usize> = (1..30)
-            .filter(|above| line.bent(*above, SMOOTH).is_some_and(|bent| bent > 1.0))
+            .filter(|above| {
+                line.relative_error(*above, SMOOTH)
+                    .is_some_and(|error| error > 1.0)
+            })
             .collect();
         assert_eq!(bent, [13]);
     }

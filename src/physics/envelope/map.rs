@@ -20,9 +20,9 @@ pub enum Counted {
     MovedByThePoint,
 }
 
-/// One limit's use over the grid: `level + slope·volts`.
+/// The use of a limit that is straight in the output volts: `level + slope·volts`.
 #[derive(Debug, Clone, PartialEq)]
-struct Line {
+struct LinearUse {
     limit: Limit,
     /// Level (of what is allowed) and slope (of it, per V) at each current of the grid, as far as it was solved.
     at: Vec<[f64; 2]>,
@@ -31,24 +31,24 @@ struct Line {
 /// A limit of the regulator, whose use is no straight line in the volts: at each current of the grid, over even steps of the
 /// output volts.
 #[derive(Debug, Clone, PartialEq)]
-struct Sheet {
+struct SampledUse {
     limit: Limit,
     /// What is had and what is allowed at each step, at each current.
-    at: Vec<[[f64; 2]; SHEET_STEPS]>,
+    at: Vec<[[f64; 2]; VOLT_STEPS]>,
 }
 
-/// Steps of a sheet: some tens of volts each.
-const SHEET_STEPS: usize = 17;
+/// Steps of the output volts: some tens of volts each.
+const VOLT_STEPS: usize = 17;
 
 /// The uses of all known limits over the plane.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MarginMap {
     /// Currents of the grid, rising (A).
     amps: Vec<f64>,
-    lines: Vec<Line>,
-    sheets: Vec<Sheet>,
-    /// Volts of the last step of the sheets (V).
-    sheet_top: f64,
+    linear: Vec<LinearUse>,
+    sampled: Vec<SampledUse>,
+    /// Output volts of the last step of those that are sampled (V).
+    sampled_top: f64,
     /// Lower end of the set range, if above zero (V).
     set_low: Option<f64>,
     /// Uses that are the same everywhere.
@@ -60,12 +60,12 @@ impl MarginMap {
     /// there or the current lies outside the grid.
     pub fn tightest(&self, counted: Counted, amps: f64, volts: f64) -> Option<(Limit, f64)> {
         let (place, share) = self.place(amps)?;
-        let of_line = |line: &Line| {
-            let [level, slope] = *line.at.get(place)?;
-            let [next_level, next_slope] = *line.at.get(place + 1)?;
+        let of_linear = |linear: &LinearUse| {
+            let [level, slope] = *linear.at.get(place)?;
+            let [next_level, next_slope] = *linear.at.get(place + 1)?;
             let level = level + share * (next_level - level);
             let slope = slope + share * (next_slope - slope);
-            Some((line.limit, (level + slope * volts).max(0.0)))
+            Some((linear.limit, (level + slope * volts).max(0.0)))
         };
         let fixed = self
             .everywhere
@@ -78,13 +78,13 @@ impl MarginMap {
                 limit::ratio(Limit::SetRangeLow, volts, low),
             )
         });
-        let of_sheet = |sheet: &Sheet| {
-            let step = (volts / self.sheet_top).clamp(0.0, 1.0) * (SHEET_STEPS - 1) as f64;
-            // A number of steps, below the length of the sheet.
-            let row = (0..SHEET_STEPS - 1).rfind(|k| *k as f64 <= step)?;
+        let of_sampled = |sampled: &SampledUse| {
+            let step = (volts / self.sampled_top).clamp(0.0, 1.0) * (VOLT_STEPS - 1) as f64;
+            // A number of steps, below their count.
+            let row = (0..VOLT_STEPS - 1).rfind(|k| *k as f64 <= step)?;
             let up = step - row as f64;
             let at = |place: usize, side: usize| {
-                let column = sheet.at.get(place)?;
+                let column = sampled.at.get(place)?;
                 let (a, b) = (column.get(row)?.get(side)?, column.get(row + 1)?.get(side)?);
                 Some(a + up * (b - a))
             };
@@ -92,12 +92,12 @@ impl MarginMap {
                 let (a, b) = (at(place, side)?, at(place + 1, side)?);
                 Some(a + share * (b - a))
             };
-            Some((sheet.limit, limit::ratio(sheet.limit, mix(0)?, mix(1)?)))
+            Some((sampled.limit, limit::ratio(sampled.limit, mix(0)?, mix(1)?)))
         };
-        self.lines
+        self.linear
             .iter()
-            .filter_map(of_line)
-            .chain(self.sheets.iter().filter_map(of_sheet))
+            .filter_map(of_linear)
+            .chain(self.sampled.iter().filter_map(of_sampled))
             .chain(fixed)
             .chain(set_low)
             .reduce(|a, b| if b.1 > a.1 { b } else { a })
@@ -136,10 +136,10 @@ impl MarginMap {
     }
 }
 
-/// What one limit brings to the map.
-enum Layer {
-    Line(Line),
-    Sheet(Sheet),
+/// How the use of one limit is kept in the map.
+enum LimitUse {
+    Linear(LinearUse),
+    Sampled(SampledUse),
     Everywhere(Option<(Limit, f64)>),
     SetLow(f64),
 }
@@ -149,34 +149,34 @@ pub fn margin_map(envelope: &Envelope, model: &Model) -> MarginMap {
     let supply = &model.supply;
     let mut map = MarginMap {
         amps: envelope.amps.clone(),
-        lines: Vec::new(),
-        sheets: Vec::new(),
-        sheet_top: supply.output.set_high.0,
+        linear: Vec::new(),
+        sampled: Vec::new(),
+        sampled_top: supply.output.set_high.0,
         set_low: None,
         everywhere: Vec::new(),
     };
-    let layers: Vec<Option<Layer>> = limit::all(supply)
+    let uses: Vec<Option<LimitUse>> = limit::all(supply)
         .into_par_iter()
-        .map(|limit| layer(envelope, model, limit))
+        .map(|limit| limit_use(envelope, model, limit))
         .collect();
-    for layer in layers.into_iter().flatten() {
-        match layer {
-            Layer::Line(line) => map.lines.push(line),
-            Layer::Sheet(sheet) => map.sheets.push(sheet),
-            Layer::Everywhere(worst) => map
+    for one in uses.into_iter().flatten() {
+        match one {
+            LimitUse::Linear(linear) => map.linear.push(linear),
+            LimitUse::Sampled(sampled) => map.sampled.push(sampled),
+            LimitUse::Everywhere(worst) => map
                 .everywhere
                 .extend(worst.map(|(limit, ratio)| (limit, limit.nearness(ratio)))),
-            Layer::SetLow(volts) => map.set_low = Some(volts),
+            LimitUse::SetLow(volts) => map.set_low = Some(volts),
         }
     }
     map
 }
 
-/// What a limit brings; `None` where what it allows is not known.
-fn layer(envelope: &Envelope, model: &Model, limit: Limit) -> Option<Layer> {
+/// The use of a limit; `None` where what it allows is not known.
+fn limit_use(envelope: &Envelope, model: &Model, limit: Limit) -> Option<LimitUse> {
     let (allowed, system) = limit::allowed(limit, &model.supply).ok()?;
     if limit == Limit::SetRangeLow {
-        return Some(Layer::SetLow(allowed));
+        return Some(LimitUse::SetLow(allowed));
     }
     let columns: Vec<&Column> = limit::judging_cases(limit, system)
         .iter()
@@ -191,34 +191,33 @@ fn layer(envelope: &Envelope, model: &Model, limit: Limit) -> Option<Layer> {
             })
             .map(|actual| limit::ratio(limit, actual, allowed))
             .reduce(f64::max);
-        return Some(Layer::Everywhere(worst.map(|ratio| (limit, ratio))));
+        return Some(LimitUse::Everywhere(worst.map(|ratio| (limit, ratio))));
     }
     if !is_straight(limit, model) {
-        let top = model.supply.output.set_high.0;
         let at = (0..envelope.amps.len())
             .map_while(|place| {
                 let all = columns
                     .iter()
-                    .filter_map(|c| sheet(model, (limit, allowed), c, (place, top)));
+                    .filter_map(|c| samples(model, limit, allowed, c, place));
                 // By the middle: lines of different mains hardly cross.
-                let ratio = |s: &[[f64; 2]; SHEET_STEPS]| {
-                    let [actual, allowed] = s[SHEET_STEPS / 2];
+                let ratio = |s: &[[f64; 2]; VOLT_STEPS]| {
+                    let [actual, allowed] = s[VOLT_STEPS / 2];
                     limit::ratio(limit, actual, allowed)
                 };
                 all.reduce(|a, b| if ratio(&b) > ratio(&a) { b } else { a })
             })
             .collect();
-        return Some(Layer::Sheet(Sheet { limit, at }));
+        return Some(LimitUse::Sampled(SampledUse { limit, at }));
     }
     let at = (0..envelope.amps.len())
         .map_while(|place| {
             columns
                 .iter()
-                .filter_map(|column| level_and_slope(model, (limit, allowed), column, place))
+                .filter_map(|column| level_and_slope(model, limit, allowed, column, place))
                 .reduce(|a, b| if b[0] > a[0] { b } else { a })
         })
         .collect();
-    Some(Layer::Line(Line { limit, at }))
+    Some(LimitUse::Linear(LinearUse { limit, at }))
 }
 
 /// True where the use of a limit goes straight with the output volts: not what the regulator bears, nor volts whose sign does not count.
@@ -230,21 +229,23 @@ fn is_straight(limit: Limit, model: &Model) -> bool {
     limit.stage() != Stage::Regulator && !is_sought
 }
 
-/// What is had and what is allowed over the steps of a sheet.
-fn sheet(
+/// What is had and what is allowed over the steps of the output volts.
+fn samples(
     model: &Model,
-    (limit, allowed): (Limit, f64),
+    limit: Limit,
+    allowed: f64,
     column: &Column,
-    (place, top): (usize, f64),
-) -> Option<[[f64; 2]; SHEET_STEPS]> {
+    place: usize,
+) -> Option<[[f64; 2]; VOLT_STEPS]> {
     let operation = column.operations.get(place)?;
-    let mut out = [[0.0; 2]; SHEET_STEPS];
+    let top = model.supply.output.set_high.0;
+    let mut out = [[0.0; 2]; VOLT_STEPS];
     for (k, step) in out.iter_mut().enumerate() {
         let point = OperatingPoint {
             model,
             case: column.case,
             operation,
-            volts: top * k as f64 / (SHEET_STEPS - 1) as f64,
+            volts: top * k as f64 / (VOLT_STEPS - 1) as f64,
         };
         *step = limit.at_point(point, allowed)?.ok()?;
     }
@@ -254,7 +255,8 @@ fn sheet(
 /// Use at 0 V and its change per volt; `None` where it is not known or that case has collapsed.
 fn level_and_slope(
     model: &Model,
-    (limit, allowed): (Limit, f64),
+    limit: Limit,
+    allowed: f64,
     column: &Column,
     place: usize,
 ) -> Option<[f64; 2]> {

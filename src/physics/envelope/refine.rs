@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::physics::envelope::bus_line::{BusLine, bend};
+use crate::physics::envelope::bus_line::{BusLine, root_amps};
 use crate::physics::envelope::{Column, sustained};
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
@@ -46,9 +46,10 @@ impl Growing {
     }
 }
 
-/// The current in the middle of the interval that ends at `above`, on the scale on which the bus is nearly straight (A).
+/// The current in the middle of the interval that ends at `above`, halfway between the square roots of its ends (A).
 fn middle(amps: &[f64], above: usize) -> Option<f64> {
-    let middle = 0.5 * (bend(*amps.get(above.checked_sub(1)?)?) + bend(*amps.get(above)?));
+    let middle =
+        0.5 * (root_amps(*amps.get(above.checked_sub(1)?)?) + root_amps(*amps.get(above)?));
     Some(middle * middle)
 }
 
@@ -58,17 +59,17 @@ fn worth(columns: &[Growing], amps: &[f64], above: usize) -> f64 {
         above.checked_sub(1).and_then(|k| amps.get(k)),
         amps.get(above),
     ) {
-        (Some(&from), Some(&to)) => bend(to) - bend(from),
+        (Some(&from), Some(&to)) => root_amps(to) - root_amps(from),
         _ => return 0.0,
     };
-    if width <= NARROWEST * amps.last().copied().map_or(0.0, bend) {
+    if width <= NARROWEST * amps.last().copied().map_or(0.0, root_amps) {
         return 0.0;
     }
     let of = |column: &Growing| {
         if column.collapses_early(above) {
             return f64::INFINITY;
         }
-        column.bus.bent(above, SMOOTH).unwrap_or(0.0)
+        column.bus.relative_error(above, SMOOTH).unwrap_or(0.0)
     };
     columns.iter().map(of).fold(0.0, f64::max)
 }
@@ -193,7 +194,7 @@ fn refine_tail(model: &Model, growing: &mut Growing) -> Result<(), Failure> {
     let first = growing.column.operations.len();
     for _ in 0..MOST_IN_TAIL {
         let worths: Vec<f64> = (0..growing.bus.len())
-            .map(|above| match growing.bus.bent(above, SMOOTH) {
+            .map(|above| match growing.bus.relative_error(above, SMOOTH) {
                 Some(worth) if above >= first => worth,
                 _ => 0.0,
             })

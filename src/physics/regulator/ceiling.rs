@@ -10,7 +10,7 @@ use crate::physics::needs::Needs;
 use crate::physics::numeric::{Tolerance, try_root_between};
 use crate::physics::operation::Operation;
 use crate::physics::regulator::Load;
-use crate::physics::regulator::feedback::working;
+use crate::physics::regulator::feedback::working_point;
 use crate::physics::regulator::floor::Drive;
 
 /// What the control tube's grid needs in the valley of the bus, where its plate is highest, and what the divider can give it.
@@ -23,7 +23,7 @@ pub fn drive(model: &RegulatorModel, operation: &Operation, volts: f64) -> Resul
         amps: operation.output_amps,
         volts,
     };
-    let at = working(model, valley)?;
+    let at = working_point(model, valley)?;
     Ok(Drive {
         needed_volts: -at.control.grid_volts,
         given_volts: at.potentials.cathode - at.potentials.foot,

@@ -70,9 +70,9 @@ pub enum Hold {
     FullyOn,
 }
 
-/// Control tube and pass tubes at a load.
+/// Working points of control tube and pass tubes at a load.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Working {
+pub struct WorkingPoint {
     /// The control tube.
     pub control: ControlPoint,
     /// Where its cathode and the divider's foot stand.
@@ -81,7 +81,7 @@ pub struct Working {
     pub pass: Pass,
 }
 
-impl Working {
+impl WorkingPoint {
     /// The control tube's cathode current: plate and screen (A).
     pub fn cathode_amps(&self) -> f64 {
         self.control.amps + self.control.screen_amps
@@ -106,7 +106,7 @@ impl Working {
 ///
 /// # Errors
 /// What would have to be known.
-pub fn working(model: &RegulatorModel, load: Load) -> Result<Working, Needs> {
+pub fn working_point(model: &RegulatorModel, load: Load) -> Result<WorkingPoint, Needs> {
     let law = model.control.as_ref().map_err(|needs| *needs)?;
     let ohms = model.regulator.plate_load.0;
     let supply = model.plate_supply_volts(load);
@@ -115,7 +115,7 @@ pub fn working(model: &RegulatorModel, load: Load) -> Result<Working, Needs> {
         let pass = model.pass_at(load, potentials.foot)?;
         let amps = ((supply - pass.grid_potential) / ohms).max(0.0);
         let control = law.point(pass.grid_potential - potentials.cathode, amps)?;
-        Ok(Working {
+        Ok(WorkingPoint {
             control,
             potentials,
             pass,
@@ -156,7 +156,7 @@ pub fn regulation(
         amps: operation.output_amps,
         volts,
     };
-    let at = working(model, load)?;
+    let at = working_point(model, load)?;
     let hold = hold(model, operation, volts);
     let law = model.pass.triode()?;
     let pass = at.pass;
@@ -166,7 +166,7 @@ pub fn regulation(
     let control_gain =
         at.control.transconductance / (1.0 / ohms + 1.0 / at.control.plate_resistance);
     let share = at.divider_share(volts);
-    let small = Small {
+    let circuit = SmallSignal {
         regulator: model,
         at: &at,
         hold,
@@ -174,7 +174,7 @@ pub fn regulation(
         pass_ra,
         share,
     };
-    let [output_ohms, bus_share, rail_share] = small.solve();
+    let [output_ohms, bus_share, rail_share] = circuit.solve();
     let rail_ripple = (model.working_rail()).map_or(0.0, |rail| rail.operation.bus.ripple_volts());
     let broken = match hold {
         Hold::Valleys => (model.pass.dropout_volts(operation)).map_or(0.0, |edge| volts - edge),
@@ -207,37 +207,40 @@ pub fn regulation(
 }
 
 /// The small-signal circuit around a working point.
-struct Small<'a> {
+struct SmallSignal<'a> {
     regulator: &'a RegulatorModel,
-    at: &'a Working,
+    at: &'a WorkingPoint,
     hold: Hold,
+    /// Amplification factor of a pass unit.
     mu: f64,
+    /// Plate resistance of a pass unit (Ω).
     pass_ra: f64,
+    /// Share of the output that the divider passes on.
     share: f64,
 }
 
-/// How a tap answers to small changes.
+/// By how much a tap's potential moves with small changes of what it hangs on.
 #[derive(Debug, Clone, Copy, Default)]
-struct Answer {
-    /// To the control tube's cathode current (V/A).
+struct TapResponse {
+    /// With the control tube's cathode current (V/A).
     cathode_amps: f64,
-    /// To the current that the divider brings to its foot (V/A).
+    /// With the current that the divider brings to its foot (V/A).
     foot_amps: f64,
-    /// To the bus, to the output, to the rail (V/V).
+    /// With the bus, the output and the negative rail (V/V).
     bus: f64,
     output: f64,
     rail: f64,
 }
 
-impl Small<'_> {
-    fn answer(&self, tap: Tap) -> Answer {
+impl SmallSignal<'_> {
+    fn tap_response(&self, tap: Tap) -> TapResponse {
         let regulator = &self.regulator.regulator;
         let (cathode, foot) = (regulator.cathode, regulator.divider.foot);
         match tap {
-            Tap::Common => Answer::default(),
+            Tap::Common => TapResponse::default(),
             Tap::Reference => {
                 let Some(stack) = &self.regulator.positive else {
-                    return Answer::default();
+                    return TapResponse::default();
                 };
                 let joins = |tap: Tap| f64::from(u8::from(tap == Tap::Reference));
                 let ohms = stack.ohms();
@@ -246,7 +249,7 @@ impl Small<'_> {
                 let fed_from = regulator.reference.as_ref().map(|r| r.fed_from);
                 let from =
                     |feed: ReferenceFeed| f64::from(u8::from(fed_from == Some(feed))) * share;
-                Answer {
+                TapResponse {
                     cathode_amps: own * joins(cathode),
                     foot_amps: 0.0,
                     bus: from(ReferenceFeed::Bus),
@@ -258,7 +261,7 @@ impl Small<'_> {
                 let (Some(stack), Some(rail)) =
                     (&self.regulator.negative, self.regulator.working_rail())
                 else {
-                    return Answer::default();
+                    return TapResponse::default();
                 };
                 let share = stack.share_of_feed(usize::from(tubes), rail.source.ohms);
                 let to = |other: Tap| match other {
@@ -268,7 +271,7 @@ impl Small<'_> {
                     }
                     _ => 0.0,
                 };
-                Answer {
+                TapResponse {
                     cathode_amps: to(cathode),
                     foot_amps: to(foot),
                     bus: 0.0,
@@ -276,9 +279,9 @@ impl Small<'_> {
                     rail: -share,
                 }
             }
-            Tap::BiasRail => Answer {
+            Tap::BiasRail => TapResponse {
                 rail: -1.0,
-                ..Answer::default()
+                ..TapResponse::default()
             },
         }
     }
@@ -318,8 +321,8 @@ impl Small<'_> {
         let screen = control.screen_amps / control.amps;
         let follow = gm * (1.0 + screen);
         let (c, f) = (
-            self.answer(model.regulator.cathode),
-            self.answer(model.regulator.divider.foot),
+            self.tap_response(model.regulator.cathode),
+            self.tap_response(model.regulator.divider.foot),
         );
         let bottomed = matches!(self.hold, Hold::Bottomed | Hold::FullyOn);
         let plate = if bottomed {
@@ -328,7 +331,7 @@ impl Small<'_> {
             [gm * beta - on_output, ra + load, -gm - ra, gm * rest]
         };
         // Rows: pass tubes, control plate, cathode tap, foot tap; columns: output, pass grids, cathode, foot.
-        let tap = |a: Answer, row: usize| {
+        let tap = |a: TapResponse, row: usize| {
             let mut row = [
                 0.0,
                 0.0,

@@ -39,7 +39,7 @@ impl Drive {
 }
 
 /// Lowest potential to which the control tube pulls its plate at a load (V), and the pass tubes there.
-fn bottom(model: &RegulatorModel, load: Load) -> Result<(f64, Pass), Needs> {
+fn lowest_plate(model: &RegulatorModel, load: Load) -> Result<(f64, Pass), Needs> {
     let supply = model.plate_supply_volts(load);
     let ohms = model.regulator.plate_load.0;
     // The cathode's tap moves by a volt or so with the control tube's current; one step from its place without any is enough.
@@ -60,10 +60,10 @@ fn bottom(model: &RegulatorModel, load: Load) -> Result<(f64, Pass), Needs> {
 /// # Errors
 /// What would have to be known.
 pub fn drive(model: &RegulatorModel, operation: &Operation, volts: f64) -> Result<Drive, Needs> {
-    let (bottom, pass) = bottom(model, load(operation, volts))?;
+    let (lowest, pass) = lowest_plate(model, load(operation, volts))?;
     Ok(Drive {
         needed_volts: -pass.grid_volts,
-        given_volts: pass.cathode_potential - bottom,
+        given_volts: pass.cathode_potential - lowest,
     })
 }
 
@@ -147,8 +147,8 @@ pub fn floor(model: &RegulatorModel, operation: &Operation) -> Result<f64, Needs
 /// What would have to be known.
 pub fn floor_near(model: &RegulatorModel, operation: &Operation, near: f64) -> Result<f64, Needs> {
     root_near(near, &|volts| {
-        let (bottom, pass) = bottom(model, load(operation, volts))?;
-        Ok(pass.grid_potential - bottom)
+        let (lowest, pass) = lowest_plate(model, load(operation, volts))?;
+        Ok(pass.grid_potential - lowest)
     })
 }
 

@@ -5,7 +5,7 @@ use crate::physics::device::gas_stack::{GasStack, LinearSource, StackState};
 use crate::physics::model::RegulatorModel;
 use crate::physics::operation::Operation;
 use crate::physics::regulator::Load;
-use crate::physics::regulator::feedback::working;
+use crate::physics::regulator::feedback::working_point;
 
 /// A gas reference at one load.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,7 +54,7 @@ pub fn references(
         volts,
     };
     // Where the control tube is not known, its current is left out: it is small beside those of gas tubes.
-    let cathode_amps = working(model, load).map_or(0.0, |w| w.cathode_amps());
+    let cathode_amps = working_point(model, load).map_or(0.0, |w| w.cathode_amps());
     let feed = model.positive_feed_volts(load);
     let positive = model
         .positive

@@ -4,7 +4,7 @@ use crate::physics::device::gas_stack::StackState;
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::operation::{AtRest, Case, Operation, ReferenceAtRest, WorstDissipation};
 use crate::physics::regulator::Load;
-use crate::physics::regulator::feedback::{Working, working};
+use crate::physics::regulator::feedback::{WorkingPoint, working_point};
 use crate::physics::regulator::floor::floor;
 
 /// Settings that are tried, from the lowest to the highest.
@@ -30,10 +30,10 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
         .lost_regulation_volts(operation)
         .map_or(output.set_high.0, |top| top.min(output.set_high.0))
         .max(low);
-    let all: Vec<(f64, Working)> = (0..SETTINGS)
+    let all: Vec<(f64, WorkingPoint)> = (0..SETTINGS)
         .filter_map(|k| {
             let volts = low + (high - low) * f64::from(k) / f64::from(SETTINGS - 1);
-            Some((volts, working(model, load(volts)).ok()?))
+            Some((volts, working_point(model, load(volts)).ok()?))
         })
         .collect();
     let screen = model.regulator.screen_volts.map(|v| v.0);

@@ -13,7 +13,7 @@ pub fn worst_unit(pass: &PassTubes, operation: &Operation, volts: f64) -> f64 {
     match (pass.stage.tube_spread, pass.triode()) {
         (Some(spread), Ok(law)) => {
             let across = operation.bus.mean_volts - volts - amps * pass.shunt_ohms;
-            worst_amps(&pass.stage, law, [amps, across], spread.0)
+            worst_amps(&pass.stage, law, amps, across, spread.0)
         }
         _ => pass.worst_unit_amps_as_given(amps),
     }
@@ -36,7 +36,8 @@ pub fn imbalance(pass: &PassTubes, operation: &Operation, volts: f64) -> f64 {
 pub fn worst_amps(
     stage: &PassStage,
     law: &TriodeCoefficients,
-    [output_amps, plate_path_volts]: [f64; 2],
+    output_amps: f64,
+    plate_path_volts: f64,
     spread: f64,
 ) -> f64 {
     let units = f64::from(stage.units.max(1));
@@ -84,7 +85,7 @@ mod tests {
         let (mut stage, law) = demo();
         stage.units = 4;
         let (amps, volts, spread) = (0.2, 150.0, 0.3);
-        let worst = worst_amps(&stage, &law, [amps, volts], spread);
+        let worst = worst_amps(&stage, &law, amps, volts, spread);
         let other = (amps - worst) / 3.0;
         let rk = stage.cathode_resistor.0;
         // The law forwards, not turned round: both grids at the place of the nominal units'.
@@ -99,13 +100,13 @@ mod tests {
         let mut before = f64::INFINITY;
         for ohms in [0.0, 22.0, 47.0, 100.0, 220.0] {
             stage.cathode_resistor = Ohms(ohms);
-            let worst = worst_amps(&stage, &law, [0.1, 150.0], 0.3);
+            let worst = worst_amps(&stage, &law, 0.1, 150.0, 0.3);
             assert!(worst < before && worst > 0.05, "{ohms} Ω: {worst}");
             before = worst;
         }
         stage.cathode_resistor = Ohms(0.0);
         // Without resistors the currents are as the tubes: 1.3 to 1.
-        let bare = worst_amps(&stage, &law, [0.1, 150.0], 0.3);
+        let bare = worst_amps(&stage, &law, 0.1, 150.0, 0.3);
         assert!((bare - 0.1 * 1.3 / 2.3).abs() < 1e-6, "{bare}");
     }
 }

@@ -10,7 +10,7 @@ use crate::physics::needs::Needs;
 use crate::physics::numeric::{Tolerance, try_root_between};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::Load;
-use crate::physics::regulator::feedback::{Hold, working};
+use crate::physics::regulator::feedback::{Hold, working_point};
 use crate::physics::regulator::floor::floor;
 use crate::physics::steady_state::operate;
 
@@ -28,7 +28,7 @@ pub struct Settled {
 /// # Errors
 /// What would have to be known.
 pub fn setting(model: &RegulatorModel, operation: &Operation, volts: f64) -> Result<f64, Needs> {
-    Ok(working(model, load(operation, volts))?.divider_share(volts))
+    Ok(working_point(model, load(operation, volts))?.divider_share(volts))
 }
 
 fn load(operation: &Operation, volts: f64) -> Load {
@@ -49,7 +49,7 @@ pub fn settle(model: &RegulatorModel, operation: &Operation, share: f64) -> Resu
     let high = top.unwrap_or(operation.bus.mean_volts);
     // More output gives the grid more than it needs: the excess rises with the output.
     let excess = |volts: f64| -> Result<f64, Needs> {
-        let at = working(model, load(operation, volts))?;
+        let at = working_point(model, load(operation, volts))?;
         let foot = at.potentials.foot;
         Ok(foot + (volts - foot) * share - at.grid_potential())
     };

@@ -5,7 +5,7 @@
 
 use super::Devices;
 use super::mesh::Regime;
-use super::shooting::{Drive, Found, Sample};
+use super::shooting::{Drive, PeriodicSolution, Sample};
 use super::valley::valley_volts;
 use nalgebra::SVector;
 
@@ -73,7 +73,7 @@ fn statistics<const N: usize>(samples: &[Sample<N>], state: usize, period: f64) 
     out
 }
 
-/// Value of the cubic between two samples where its slope is zero; the slopes have opposite signs.
+/// Value of the cubic between two samples, each as value and slope, where its slope is zero; the slopes have opposite signs.
 pub(super) fn turning_value(length: f64, first: [f64; 2], last: [f64; 2]) -> f64 {
     let cubic = Cubic::between(length, first, last);
     let within = cubic.turns().find(|t| (0.0..=length).contains(t));
@@ -152,7 +152,7 @@ fn rectified_amps<const N: usize>(
 
 /// All figures of a found steady state.
 pub(super) fn measure<const N: usize>(
-    found: &Found<N>,
+    found: &PeriodicSolution<N>,
     drive: &Drive,
     net: &Network<N>,
     devices: Devices,

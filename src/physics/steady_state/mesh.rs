@@ -4,7 +4,7 @@
 //! is, the last period tells; the next one is cut there.
 
 use crate::physics::circuit::network::Input;
-use crate::physics::circuit::port::Backwards;
+use crate::physics::circuit::port::ReverseCurrent;
 use crate::physics::circuit::radau::PLACES;
 use crate::physics::numeric::{Cubic, Tolerance, root_between};
 
@@ -21,11 +21,11 @@ pub(super) enum Regime {
 
 /// What happens where a current would run backwards in the step beside another piece of the period: a choke's current starts from or
 /// comes to zero if that piece is blocked.
-pub(super) fn backwards_beside(piece: Option<Regime>) -> Backwards {
+pub(super) fn reverse_current_beside(piece: Option<Regime>) -> ReverseCurrent {
     if piece == Some(Regime::Blocked) {
-        Backwards::SeenThrough
+        ReverseCurrent::CarriedOn
     } else {
-        Backwards::Blocked
+        ReverseCurrent::Blocked
     }
 }
 
@@ -81,8 +81,9 @@ impl Mesh {
                 .all(|(a, b)| a.1 == b.1)
     }
 
-    /// True if every change lies where the other mesh has it, within a share of the pieces beside it.
-    pub(super) fn fits(&self, other: &Self, (share, floor): (f64, f64)) -> bool {
+    /// True if every change lies where the other mesh has it: within `share` of the shorter piece beside it, or within `floor` of the
+    /// period if that is more.
+    pub(super) fn fits(&self, other: &Self, share: f64, floor: f64) -> bool {
         if !self.same_kind(other) {
             return false;
         }
@@ -127,91 +128,108 @@ impl Mesh {
     }
 }
 
-/// One look at the rectifier.
+/// What the rectifier does at one instant: at the beginning of a step or at one of its nodes.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Look {
+pub(super) struct NodeState {
+    /// When (s).
     pub(super) time: f64,
     pub(super) regime: Regime,
-    /// Volts beyond those at which conduction begins; while a choke's current flows, only known at the end of a step.
-    pub(super) forward: f64,
+    /// Volts beyond those at which conduction begins (V); while a choke's current flows, only known at the end of a step.
+    pub(super) forward_volts: f64,
+    /// What flows out of the rectifier (A).
     pub(super) amps: f64,
-    /// Volts on the second path.
-    pub(super) second: f64,
+    /// Volts on the second path (V).
+    pub(super) second_volts: f64,
 }
 
-/// Where in a step the forward volts of a choke input are known.
+/// Where in a step the forward volts are known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Forward {
-    /// At every node: no current flowed.
-    Known,
-    /// Only at its ends.
-    KnownAtEnds,
+pub(super) enum ForwardVolts {
+    /// At every node: no current flows.
+    AtNodes,
+    /// Behind a choke whose current flows, only at the step's ends.
+    AtEnds,
 }
 
-/// Follows the rectifier through a period and notes the changes.
+/// Watches the rectifier through a period and notes when it begins and ceases to conduct.
 #[derive(Debug)]
 pub(super) struct Observer {
     /// With a capacitor the forward volts tell of both beginning and end; a choke ends where its current comes to zero.
     input: Input,
-    looks: [Look; 3],
+    /// The last three instants, newest last.
+    last: [NodeState; 3],
     pieces: Vec<(f64, Regime)>,
 }
 
 impl Observer {
-    pub(super) fn new(input: Input, first: Look) -> Self {
+    pub(super) fn new(input: Input, first: NodeState) -> Self {
         Self {
             input,
-            looks: [first; 3],
+            last: [first; 3],
             pieces: Vec::with_capacity(6),
         }
     }
 
-    /// Takes the three nodes of a step.
-    pub(super) fn step(&mut self, (begin, length): (f64, f64), looks: &[Look; 3], known: Forward) {
-        let start = self.looks[2];
-        let first = start.forward;
-        for look in looks {
-            let before = self.looks[2];
-            if look.regime != before.regime {
-                let all = [first, looks[0].forward, looks[1].forward, looks[2].forward];
-                let time = if before.regime != Regime::Blocked && look.regime != Regime::Blocked {
-                    straight([before.time, look.time], [before.second, look.second])
+    /// Takes the three nodes of the step that begins at `begin` and is `length` long (s).
+    pub(super) fn step(
+        &mut self,
+        begin: f64,
+        length: f64,
+        nodes: &[NodeState; 3],
+        known: ForwardVolts,
+    ) {
+        let start = self.last[2];
+        let first = start.forward_volts;
+        for node in nodes {
+            let before = self.last[2];
+            if node.regime != before.regime {
+                let all = [
+                    first,
+                    nodes[0].forward_volts,
+                    nodes[1].forward_volts,
+                    nodes[2].forward_volts,
+                ];
+                let time = if before.regime != Regime::Blocked && node.regime != Regime::Blocked {
+                    linear_zero(
+                        [before.time, before.second_volts],
+                        [node.time, node.second_volts],
+                    )
                 } else if self.input == Input::Capacitor
-                    || (known == Forward::Known && before.regime == Regime::Blocked)
+                    || (known == ForwardVolts::AtNodes && before.regime == Regime::Blocked)
                 {
                     let points = [(0, all[0]), (1, all[1]), (2, all[2]), (3, all[3])];
-                    crossing([before.time, look.time], (begin, length), &points)
+                    polynomial_zero([before.time, node.time], begin, length, &points)
                 } else if before.regime == Regime::Blocked {
                     // Nodes at which a choke's current flows say nothing of the volts that would hold it.
                     let points = [(0, all[0]), (3, all[3])];
-                    crossing([before.time, look.time], (begin, length), &points)
+                    polynomial_zero([before.time, node.time], begin, length, &points)
                 } else {
-                    self.stop(look)
+                    self.current_zero(node)
                 };
                 self.pieces.push((time, before.regime));
             }
-            self.looks = [self.looks[1], before, *look];
+            self.last = [self.last[1], before, *node];
         }
         if self.input == Input::Choke
-            && let Some(([rests, starts], regime)) = dip(&start, looks)
+            && let Some(([stops, starts], regime)) = dip(&start, nodes)
         {
             self.pieces
-                .extend([(rests, regime), (starts, Regime::Blocked)]);
+                .extend([(stops, regime), (starts, Regime::Blocked)]);
         }
     }
 
-    /// Where a choke's current comes to zero: between two looks if it is seen to go through, else on the parabola through
-    /// the last three before it.
-    fn stop(&self, look: &Look) -> f64 {
-        let [first, earlier, before] = self.looks;
-        let slope = |a: &Look, b: &Look| (b.amps - a.amps) / (b.time - a.time);
-        let span = look.time - before.time;
-        // Newton's form of the parabola, on the three looks nearest to the zero.
-        let through = look.amps < 0.0;
+    /// When a choke's current comes to zero (s): between two nodes if it goes through zero there, else on the parabola through the last
+    /// three before.
+    fn current_zero(&self, node: &NodeState) -> f64 {
+        let [first, earlier, before] = self.last;
+        let slope = |a: &NodeState, b: &NodeState| (b.amps - a.amps) / (b.time - a.time);
+        let span = node.time - before.time;
+        // Newton's form of the parabola, on the three nodes nearest to the zero.
+        let through = node.amps < 0.0;
         let (near, line, bend, known) = if through {
-            let line = slope(&before, look);
-            let bend = (line - slope(&earlier, &before)) / (look.time - earlier.time);
-            (look, line, bend, earlier.regime)
+            let line = slope(&before, node);
+            let bend = (line - slope(&earlier, &before)) / (node.time - earlier.time);
+            (node, line, bend, earlier.regime)
         } else {
             let line = slope(&earlier, &before);
             let bend = (line - slope(&first, &earlier)) / (before.time - first.time);
@@ -223,7 +241,7 @@ impl Observer {
         // The form without cancellation; the current falls.
         let parabola = near.time + 2.0 * near.amps / (root - tangent);
         let straight = near.time - near.amps / line;
-        let good = |time: &f64| (before.time..=look.time).contains(time);
+        let good = |time: &f64| (before.time..=node.time).contains(time);
         let candidates = [
             (known != Regime::Blocked).then_some(parabola),
             Some(straight),
@@ -232,8 +250,8 @@ impl Observer {
             .into_iter()
             .flatten()
             .find(good)
-            .unwrap_or(if straight > look.time {
-                look.time
+            .unwrap_or(if straight > node.time {
+                node.time
             } else {
                 before.time + 0.5 * span
             })
@@ -241,7 +259,7 @@ impl Observer {
 
     /// The mesh that was seen.
     pub(super) fn mesh(mut self, period: f64) -> Mesh {
-        self.pieces.push((period, self.looks[2].regime));
+        self.pieces.push((period, self.last[2].regime));
         // Changes that follow upon one another at once were none.
         let shortest = 1e-7 * period;
         let mut pieces: Vec<(f64, Regime)> = Vec::with_capacity(self.pieces.len());
@@ -266,10 +284,10 @@ impl Observer {
     }
 }
 
-/// Where a choke's current comes to zero and starts again between two looks of a step, none of which sees it, and what the
+/// Where a choke's current comes to zero and starts again between two nodes of a step, though it flows at all of them, and what the
 /// rectifier did before. It starts where it would turn: there the source is above what the filter holds again.
-fn dip(start: &Look, looks: &[Look; 3]) -> Option<([f64; 2], Regime)> {
-    let all = [start, &looks[0], &looks[1], &looks[2]];
+fn dip(start: &NodeState, nodes: &[NodeState; 3]) -> Option<([f64; 2], Regime)> {
+    let all = [start, &nodes[0], &nodes[1], &nodes[2]];
     if all.iter().any(|l| l.regime == Regime::Blocked) {
         return None;
     }
@@ -290,8 +308,8 @@ fn dip(start: &Look, looks: &[Look; 3]) -> Option<([f64; 2], Regime)> {
     Some((times, start.regime))
 }
 
-/// Where the straight line between two values of opposite sign is zero.
-fn straight([from, to]: [f64; 2], [a, b]: [f64; 2]) -> f64 {
+/// When the straight line between two points (s, V), whose volts are of opposite sign, is zero.
+fn linear_zero([from, a]: [f64; 2], [to, b]: [f64; 2]) -> f64 {
     let time = from + (to - from) * a / (a - b);
     if time.is_finite() {
         time.clamp(from, to)
@@ -300,8 +318,9 @@ fn straight([from, to]: [f64; 2], [a, b]: [f64; 2]) -> f64 {
     }
 }
 
-/// Where the polynomial through values at beginning (0) and nodes (1 to 3) of a step is zero between two times.
-fn crossing([low, high]: [f64; 2], (begin, length): (f64, f64), values: &[(usize, f64)]) -> f64 {
+/// When the polynomial through values at beginning (0) and nodes (1 to 3) of a step is zero between two times (s); the step begins at
+/// `begin` and is `length` long (s).
+fn polynomial_zero([low, high]: [f64; 2], begin: f64, length: f64, values: &[(usize, f64)]) -> f64 {
     const POINTS: [f64; 4] = [0.0, PLACES[0], PLACES[1], PLACES[2]];
     let polynomial = |time: f64| {
         let x = (time - begin) / length;
@@ -400,13 +419,13 @@ mod tests {
     use super::*;
     use crate::physics::circuit::radau::node_times;
 
-    fn looks(amps: impl Fn(f64) -> f64) -> (Look, [Look; 3]) {
-        let at = |time: f64| Look {
+    fn step_of(amps: impl Fn(f64) -> f64) -> (NodeState, [NodeState; 3]) {
+        let at = |time: f64| NodeState {
             time,
             regime: Regime::Single,
-            forward: 0.0,
+            forward_volts: 0.0,
             amps: amps(time),
-            second: -1.0,
+            second_volts: -1.0,
         };
         (at(1.0), node_times(1.0, 2.0).map(at))
     }
@@ -414,11 +433,11 @@ mod tests {
     #[test]
     fn a_dip_between_the_nodes_is_seen_where_it_is() {
         // The nodes of this step are at 1.31, 2.29 and 3; the current is below zero from 1.6 to 2.
-        let (start, nodes) = looks(|time| (time - 1.6) * (time - 2.0) * (5.0 - time));
-        let ([rests, starts], regime) = dip(&start, &nodes).unwrap();
+        let (start, nodes) = step_of(|time| (time - 1.6) * (time - 2.0) * (5.0 - time));
+        let ([stops, starts], regime) = dip(&start, &nodes).unwrap();
         // Where it would turn: the derivative of the cubic is zero.
         let turn = (8.6 - (8.6_f64 * 8.6 - 3.0 * 21.2).sqrt()) / 3.0;
-        assert!((rests - 1.6).abs() < 1e-6 && (starts - turn).abs() < 1e-9);
+        assert!((stops - 1.6).abs() < 1e-6 && (starts - turn).abs() < 1e-9);
         assert_eq!(regime, Regime::Single);
     }
 
@@ -429,7 +448,7 @@ mod tests {
             |t| 5.0 - t,
             |t| 3.0 + (t - 2.0).powi(2),
         ] {
-            let (start, nodes) = looks(amps);
+            let (start, nodes) = step_of(amps);
             assert_eq!(dip(&start, &nodes), None);
         }
     }

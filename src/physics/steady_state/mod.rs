@@ -21,7 +21,7 @@ use crate::physics::device::rectifier::{Commutation, Path};
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::operation::{Case, Operation};
 use mesh::Mesh;
-use shooting::{Carrier, Drive, Found, Lost};
+use shooting::{Drive, PeriodicSolution, Shooting, ShootingError};
 
 /// At which end of its tolerance every capacitor is in a case: −1, 0 or +1.
 fn tolerance_sign(case: Case) -> f64 {
@@ -122,10 +122,10 @@ impl<const N: usize> Circuit<N> {
         &self,
         amps: f64,
         guess: Option<(SVector<f64, N>, Mesh)>,
-    ) -> Result<Found<N>, Failure> {
-        solve(&self.drive, &self.net, self.bus_amps(amps), guess).map_err(|lost| match lost {
-            Lost::Collapsed => Failure::Collapse { amps },
-            Lost::NotConverged(residual) => Failure::NotConverged {
+    ) -> Result<PeriodicSolution<N>, Failure> {
+        solve(&self.drive, &self.net, self.bus_amps(amps), guess).map_err(|error| match error {
+            ShootingError::Collapsed => Failure::Collapse { amps },
+            ShootingError::NotConverged(residual) => Failure::NotConverged {
                 amps,
                 periods: shooting::MOST_PERIODS,
                 residual,
@@ -134,7 +134,7 @@ impl<const N: usize> Circuit<N> {
     }
 
     /// The figures of a waveform; a bus whose valley is at zero has collapsed.
-    fn figures(&self, found: &Found<N>, amps: f64) -> Result<Operation, Failure> {
+    fn figures(&self, found: &PeriodicSolution<N>, amps: f64) -> Result<Operation, Failure> {
         let bus_amps = self.bus_amps(amps);
         let mut operation = cycle::measure(found, &self.drive, &self.net, self.devices, bus_amps);
         if operation.bus.trough_volts <= 0.0 {
@@ -176,7 +176,7 @@ fn column<const N: usize>(
     // The last answers, newest last, from which the next is extrapolated.
     let mut neighbours: Vec<Neighbour<N>> = Vec::new();
     for &amps in output_amps {
-        let solved = (circuit.solve(amps, ahead(&neighbours, amps)))
+        let solved = (circuit.solve(amps, extrapolate(&neighbours, amps)))
             .and_then(|found| Ok((circuit.figures(&found, amps)?, found)));
         let (operation, found) = match solved {
             Ok(solved) => solved,
@@ -210,28 +210,31 @@ fn solve<const N: usize>(
     net: &Network<N>,
     bus_amps: f64,
     guess: Option<(SVector<f64, N>, Mesh)>,
-) -> Result<Found<N>, Lost> {
+) -> Result<PeriodicSolution<N>, ShootingError> {
     let scale = state_scale(drive, net, bus_amps);
     let from = |start: SVector<f64, N>, mesh: Option<Mesh>, bus_amps: f64| {
-        Carrier::new(drive, net, bus_amps, 1.0).find(start, mesh, &scale)
+        Shooting::new(drive, net, bus_amps, 1.0).find(start, mesh, &scale)
     };
     let cold = cold_start(drive, net, bus_amps);
     let near = guess.as_ref().map_or(cold, |(start, _)| *start);
     let first = match guess {
         Some((start, mesh)) => from(start, Some(mesh), bus_amps)
-            .or_else(|lost| retry(lost, || from(cold, None, bus_amps))),
+            .or_else(|error| retry(error, || from(cold, None, bus_amps))),
         None => from(cold, None, bus_amps),
     };
-    let even = || Carrier::new(drive, net, bus_amps, 1.0).find_on_even_steps(near, &scale);
+    let even = || Shooting::new(drive, net, bus_amps, 1.0).find_on_even_steps(near, &scale);
     first
-        .or_else(|lost| retry(lost, even))
-        .or_else(|lost| retry(lost, || ramp_down(&from, cold, bus_amps)))
+        .or_else(|error| retry(error, even))
+        .or_else(|error| retry(error, || ramp_down(&from, cold, bus_amps)))
 }
 
 /// Another attempt, unless the bus has collapsed.
-fn retry<T>(lost: Lost, attempt: impl FnOnce() -> Result<T, Lost>) -> Result<T, Lost> {
-    if lost == Lost::Collapsed {
-        Err(lost)
+fn retry<T>(
+    error: ShootingError,
+    attempt: impl FnOnce() -> Result<T, ShootingError>,
+) -> Result<T, ShootingError> {
+    if error == ShootingError::Collapsed {
+        Err(error)
     } else {
         attempt()
     }
@@ -240,11 +243,11 @@ fn retry<T>(lost: Lost, attempt: impl FnOnce() -> Result<T, Lost>) -> Result<T, 
 /// The last resort for a filter that nearly resonates: a heavier load damps it, and from there the load is taken off
 /// bit by bit.
 fn ramp_down<const N: usize>(
-    from: &dyn Fn(SVector<f64, N>, Option<Mesh>, f64) -> Result<Found<N>, Lost>,
+    from: &dyn Fn(SVector<f64, N>, Option<Mesh>, f64) -> Result<PeriodicSolution<N>, ShootingError>,
     cold: SVector<f64, N>,
     bus_amps: f64,
-) -> Result<Found<N>, Lost> {
-    let mut result = Err(Lost::NotConverged(f64::INFINITY));
+) -> Result<PeriodicSolution<N>, ShootingError> {
+    let mut result = Err(ShootingError::NotConverged(f64::INFINITY));
     let (mut start, mut mesh) = (cold, None);
     for eighth in (0..=40).rev() {
         result = from(
@@ -290,18 +293,18 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
 
 /// Start and mesh on the polynomial through those of up to four neighbours, at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
-fn ahead<const N: usize>(
+fn extrapolate<const N: usize>(
     neighbours: &[Neighbour<N>],
     amps: f64,
 ) -> Option<(SVector<f64, N>, Mesh)> {
     let last = neighbours.last()?;
-    let bend = |amps: f64| amps.max(0.0).sqrt();
+    let root = |amps: f64| amps.max(0.0).sqrt();
     let mut start = SVector::zeros();
     let mut meshes = Vec::with_capacity(neighbours.len());
     for (k, of) in neighbours.iter().enumerate() {
         let others = neighbours.iter().enumerate().filter(|(j, _)| *j != k);
         let weight: f64 = others
-            .map(|(_, o)| (bend(amps) - bend(o.amps)) / (bend(of.amps) - bend(o.amps)))
+            .map(|(_, o)| (root(amps) - root(o.amps)) / (root(of.amps) - root(o.amps)))
             .product();
         start += of.start * weight;
         meshes.push((weight, &of.mesh));

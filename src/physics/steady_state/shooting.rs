@@ -6,11 +6,13 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::mesh::{Fineness, Forward, Look, Mesh, Observer, Regime, backwards_beside};
+use super::mesh::{
+    Fineness, ForwardVolts, Mesh, NodeState, Observer, Regime, reverse_current_beside,
+};
 use crate::physics::circuit::network::{Input, Network};
-use crate::physics::circuit::port::{Backwards, Flow, Port, Trail};
+use crate::physics::circuit::port::{Flow, Port, PortSolver, ReverseCurrent};
 use crate::physics::circuit::radau::{Nodes, PLACES, node_times};
-use crate::physics::circuit::step::{Conducting, Driven, Gone, Step};
+use crate::physics::circuit::step::{Conducting, Step, StepInput, StepOutcome};
 
 /// The electromotive force and the rectifier in front of the filter.
 #[derive(Debug, Clone, Copy)]
@@ -48,29 +50,29 @@ pub(super) struct Sample<const N: usize> {
 }
 
 /// Newton's correction below this, relative to the scale of each state, counts as closed.
-const CLOSED: f64 = 1e-5;
+const CLOSURE: f64 = 1e-5;
 pub(super) const MOST_PERIODS: u32 = 120;
 /// The same for the first capacitor, relative to the highest volts that drive the rectifier.
-const FORWARD_CLOSED: f64 = 2e-4;
+const FORWARD_CLOSURE: f64 = 2e-4;
 /// By how much of the piece beside it a change of the rectifier may lie off the steps' ends.
-const FITS: f64 = 5e-4;
+const MESH_TOLERANCE: f64 = 5e-4;
 
-/// Where a piece of the period just appears or vanishes, the steps may take turns with it and without it; if both ways
-/// have closed on the same start so often in turn, the piece does not matter.
-const AGREED: u32 = 6;
+/// Where a piece of the period just appears or vanishes, the steps may take turns with it and without it; if so many periods in a row
+/// have closed all the same, the piece does not matter.
+const CLOSED_IN_A_ROW: u32 = 6;
 
 /// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
 const COLLAPSED: f64 = 2.0;
 
-/// After so many periods the changes of the rectifier are sought more carefully.
-const OVERSHOT: u32 = 20;
+/// After so many periods the mesh goes only half the way to the one that was seen, lest it overshoot for ever.
+const FULL_MESH_PERIODS: u32 = 20;
 
-/// After so many periods a bus still below zero is no way to something better, and volts above the crest are no overshoot.
-const PATIENCE: u32 = 24;
+/// After so many periods a bus still below zero will not recover, and volts above the crest are no overshoot.
+const OVERSHOOT_PERIODS: u32 = 24;
 
 /// Why no steady state was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Lost {
+pub(super) enum ShootingError {
     /// The load wants more than there is: the bus would have to be far below zero.
     Collapsed,
     /// This relative correction was still wanted at the end.
@@ -84,9 +86,9 @@ const STEPS_PER_RADIAN: f64 = 1.6;
 const EVEN_STEPS: f64 = 400.0;
 const EVEN_SWING: f64 = 4.0;
 
-/// A found steady state.
+/// The steady state: a period that ends as it began.
 #[derive(Debug, Clone)]
-pub(super) struct Found<const N: usize> {
+pub(super) struct PeriodicSolution<const N: usize> {
     pub(super) start: SVector<f64, N>,
     pub(super) samples: Vec<Sample<N>>,
     pub(super) mesh: Mesh,
@@ -96,34 +98,34 @@ pub(super) struct Found<const N: usize> {
 }
 
 /// How far a Newton step may go, relative to the scale: a blocked rectifier looks as if nothing held the bus, and
-/// the full step would land nowhere near. The reach grows while steps keep their direction.
-struct Reach<const N: usize> {
-    reach: f64,
+/// the full step would land nowhere near. The radius grows while steps keep their direction.
+struct TrustRegion<const N: usize> {
+    radius: f64,
     before: SVector<f64, N>,
 }
 
-impl<const N: usize> Default for Reach<N> {
+impl<const N: usize> Default for TrustRegion<N> {
     fn default() -> Self {
         Self {
-            reach: 0.3,
+            radius: 0.3,
             before: SVector::zeros(),
         }
     }
 }
 
-impl<const N: usize> Reach<N> {
+impl<const N: usize> TrustRegion<N> {
     fn limit(&mut self, correction: SVector<f64, N>, scale: &SVector<f64, N>) -> SVector<f64, N> {
         let same_way = correction.component_div(scale).dot(&self.before) > 0.0;
         let size = relative(&correction, scale);
-        let step = if size > self.reach {
-            correction * (self.reach / size)
+        let step = if size > self.radius {
+            correction * (self.radius / size)
         } else {
             correction
         };
-        self.reach = if same_way {
-            (1.7 * self.reach).min(100.0)
+        self.radius = if same_way {
+            (1.7 * self.radius).min(100.0)
         } else {
-            (0.6 * self.reach).max(0.02)
+            (0.6 * self.radius).max(0.02)
         };
         self.before = step.component_div(scale);
         step
@@ -133,63 +135,75 @@ impl<const N: usize> Reach<N> {
 /// What may flow in a piece of the period.
 #[derive(Debug, Clone, Copy)]
 struct Conduction {
-    /// Nothing flows, and nothing is asked.
-    rests: bool,
-    /// In the first and in the last step.
-    first: Backwards,
-    last: Backwards,
+    /// Nothing flows, and the port is not solved.
+    is_blocked: bool,
+    /// Where a current would run backwards in the first and in the last step.
+    first: ReverseCurrent,
+    last: ReverseCurrent,
 }
 
 impl Conduction {
     fn free() -> Self {
         Self {
-            rests: false,
-            first: Backwards::Blocked,
-            last: Backwards::Blocked,
+            is_blocked: false,
+            first: ReverseCurrent::Blocked,
+            last: ReverseCurrent::Blocked,
         }
     }
 
-    /// In a step of so many.
-    fn at(self, step: usize, count: usize) -> Backwards {
-        if (step == 0 && self.first == Backwards::SeenThrough)
-            || (step + 1 == count && self.last == Backwards::SeenThrough)
+    /// Where a current would run backwards in a step of so many.
+    fn reverse_current(self, step: usize, count: usize) -> ReverseCurrent {
+        if (step == 0 && self.first == ReverseCurrent::CarriedOn)
+            || (step + 1 == count && self.last == ReverseCurrent::CarriedOn)
         {
-            Backwards::SeenThrough
+            ReverseCurrent::CarriedOn
         } else {
-            Backwards::Blocked
+            ReverseCurrent::Blocked
         }
     }
 }
 
-/// What moves along with a period.
-struct Going<const N: usize> {
+/// A run of equal steps within a piece of the period.
+#[derive(Debug, Clone, Copy)]
+struct EqualSteps {
+    /// When the first begins (s).
+    begin: f64,
+    /// How many.
+    count: usize,
+    /// What may flow in them.
+    conduction: Conduction,
+}
+
+/// The circuit on its way through a period.
+struct Trajectory<const N: usize> {
     state: SVector<f64, N>,
-    /// Of the state with respect to the start, if wanted.
+    /// Of the state with respect to the start of the period, if wanted.
     derivative: Option<SMatrix<f64, N, N>>,
     observer: Observer,
 }
 
-/// Carries one period: state, derivative with respect to the start if wanted, and samples.
-pub(super) struct Carrier<'a, const N: usize> {
+/// The shooting method: follows the circuit through one period after the other, until one ends as it began.
+pub(super) struct Shooting<'a, const N: usize> {
     drive: &'a Drive,
     net: &'a Network<N>,
     bus_amps: f64,
-    /// Forward volts at which conduction counts as begun (V), and the choke current that counts as none (A).
+    /// Forward volts at which conduction counts as begun (V).
     knee_volts: f64,
-    no_amps: f64,
+    /// The choke current that counts as none (A).
+    zero_amps: f64,
     /// A choke current that will have come to zero before it is worth a step (A).
-    rest_amps: f64,
+    ending_amps: f64,
     fineness: Fineness,
     samples: Vec<Sample<N>>,
     /// Where the rectifier was seen to change.
     seen: Mesh,
-    /// The steps stay where they are.
+    /// The steps stay where they are, wherever the rectifier changes.
     even: bool,
     /// Highest volts that drove the rectifier in the last period (V).
-    most_forward: f64,
+    most_forward_volts: f64,
 }
 
-impl<'a, const N: usize> Carrier<'a, N> {
+impl<'a, const N: usize> Shooting<'a, N> {
     pub(super) fn new(drive: &'a Drive, net: &'a Network<N>, bus_amps: f64, multiple: f64) -> Self {
         let choke = net.input == Input::Choke;
         // What counts as no current where it creeps up instead of starting.
@@ -201,8 +215,8 @@ impl<'a, const N: usize> Carrier<'a, N> {
             net,
             bus_amps,
             knee_volts: drive.port.path.knee_volts(small_amps),
-            rest_amps: 3e-3 * all_amps,
-            no_amps: 1e-9 * drive.peak_volts / drive.port.path.ohms.max(1.0),
+            ending_amps: 3e-3 * all_amps,
+            zero_amps: 1e-9 * drive.peak_volts / drive.port.path.ohms.max(1.0),
             fineness: Fineness {
                 swing: STEPS_PER_RADIAN * net.fastest_radians(),
                 follow: if choke {
@@ -217,7 +231,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
             samples: Vec::with_capacity(64),
             seen: Mesh::default(),
             even: false,
-            most_forward: 0.0,
+            most_forward_volts: 0.0,
         }
     }
 
@@ -237,20 +251,25 @@ impl<'a, const N: usize> Carrier<'a, N> {
         }
     }
 
-    /// The port at an instant at which the state is given and not to be solved for: its input, and the look of it.
-    fn port_now(&self, time: f64, state: &SVector<f64, N>) -> (f64, Look, [f64; 2]) {
+    /// The port at an instant at which the state is given and not to be solved for: its input, what the rectifier does, and the current of
+    /// each path.
+    fn port_now(&self, time: f64, state: &SVector<f64, N>) -> (f64, NodeState, [f64; 2]) {
         let emf = self.drive.emf(time);
         match self.net.input {
             Input::Capacitor => {
                 let flow = self.drive.port.flow(emf, state[0], 0.0, &mut 0.0);
-                (flow.amps, self.look(time, emf, state[0], &flow), flow.paths)
+                (
+                    flow.amps,
+                    self.node_state(time, emf, state[0], &flow),
+                    flow.paths,
+                )
             }
             Input::Choke => {
                 // The choke's current is given, and the rectifier's volts follow from it.
                 let held = self.held_volts(state);
-                if state[0] <= self.no_amps {
-                    let look = self.look(time, emf, held, &Flow::default());
-                    return (held.max(emf), look, [0.0; 2]);
+                if state[0] <= self.zero_amps {
+                    let node = self.node_state(time, emf, held, &Flow::default());
+                    return (held.max(emf), node, [0.0; 2]);
                 }
                 let stiff = 1e7;
                 let flow = self
@@ -258,7 +277,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     .port
                     .flow(emf, -state[0] * stiff, stiff, &mut 0.0);
                 let volts = stiff * (flow.amps - state[0]);
-                (volts, self.look(time, emf, volts, &flow), flow.paths)
+                (volts, self.node_state(time, emf, volts, &flow), flow.paths)
             }
         }
     }
@@ -271,12 +290,12 @@ impl<'a, const N: usize> Carrier<'a, N> {
 
     /// What the rectifier does while it gives `volts`.
     #[inline]
-    fn look(&self, time: f64, emf: f64, volts: f64, flow: &Flow) -> Look {
-        let forward = emf - volts - self.knee_volts;
+    fn node_state(&self, time: f64, emf: f64, volts: f64, flow: &Flow) -> NodeState {
+        let forward_volts = emf - volts - self.knee_volts;
         let conducts = if self.net.input == Input::Choke {
-            flow.amps > self.no_amps
+            flow.amps > self.zero_amps
         } else {
-            forward > 0.0
+            forward_volts > 0.0
         };
         let regime = if !conducts {
             Regime::Blocked
@@ -285,12 +304,12 @@ impl<'a, const N: usize> Carrier<'a, N> {
         } else {
             Regime::Single
         };
-        Look {
+        NodeState {
             time,
             regime,
-            forward,
+            forward_volts,
             amps: flow.amps,
-            second: flow.second_volts,
+            second_volts: flow.second_volts,
         }
     }
 
@@ -300,29 +319,30 @@ impl<'a, const N: usize> Carrier<'a, N> {
         start: SVector<f64, N>,
         mesh: &Mesh,
         derivative: Option<SMatrix<f64, N, N>>,
-    ) -> Option<Going<N>> {
+    ) -> Option<Trajectory<N>> {
         let period = self.drive.period();
         self.samples.clear();
-        self.most_forward = 0.0;
-        let (input, look, paths) = self.port_now(0.0, &start);
+        self.most_forward_volts = 0.0;
+        let (input, node, paths) = self.port_now(0.0, &start);
         let sample = self.sample(0.0, start, input, [paths; 3]);
         self.samples.push(sample);
         let by_volts = self.net.input == Input::Capacitor;
-        let mut going = Going {
+        let mut trajectory = Trajectory {
             state: start,
             derivative,
-            observer: Observer::new(self.net.input, look),
+            observer: Observer::new(self.net.input, node),
         };
         let mut before = None;
         let mut spans = mesh.spans().peekable();
         while let Some(([from, to], regime)) = spans.next() {
             let after = spans.peek().map(|(_, next)| *next);
-            let mut may = Conduction::free();
+            let mut conduction = Conduction::free();
             if regime == Regime::Blocked {
-                may.rests = by_volts || self.rest(from, before, &mut going);
+                conduction.is_blocked =
+                    by_volts || self.end_choke_current(from, before, &mut trajectory);
             } else if !by_volts && regime == Regime::Single {
-                may.first = backwards_beside(before);
-                may.last = backwards_beside(after);
+                conduction.first = reverse_current_beside(before);
+                conduction.last = reverse_current_beside(after);
             }
             before = Some(regime);
             let mut begin = from;
@@ -331,26 +351,43 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     continue;
                 }
                 let step = Step::new(self.net, length / count as f64)?;
-                self.stretch(&step, (begin, count, may), &mut going);
-                may.first = Backwards::Blocked;
+                self.equal_steps(
+                    &step,
+                    EqualSteps {
+                        begin,
+                        count,
+                        conduction,
+                    },
+                    &mut trajectory,
+                );
+                conduction.first = ReverseCurrent::Blocked;
                 begin += length;
             }
         }
-        going.state.iter().all(|v| v.is_finite()).then_some(going)
+        trajectory
+            .state
+            .iter()
+            .all(|v| v.is_finite())
+            .then_some(trajectory)
     }
 
-    /// True if a choke's current comes to zero here and stays there; not if the last piece ended too early, for then it
-    /// goes on. The slope has a jump, and the samples know both sides.
-    fn rest(&mut self, time: f64, before: Option<Regime>, going: &mut Going<N>) -> bool {
-        if going.state[0] > self.rest_amps || self.turns_above_zero() {
+    /// Sets a choke's current to zero where it ends, and is then true; not if the last piece ended too early, for then the current goes
+    /// on. The slope has a jump, and the samples hold both sides.
+    fn end_choke_current(
+        &mut self,
+        time: f64,
+        before: Option<Regime>,
+        trajectory: &mut Trajectory<N>,
+    ) -> bool {
+        if trajectory.state[0] > self.ending_amps || self.turns_above_zero() {
             return false;
         }
-        going.state[0] = 0.0;
-        if let Some(derivative) = &mut going.derivative {
+        trajectory.state[0] = 0.0;
+        if let Some(derivative) = &mut trajectory.derivative {
             derivative.row_mut(0).fill(0.0);
         }
         if before.is_some() {
-            let mut sample = self.sample(time, going.state, 0.0, [[0.0; 2]; 3]);
+            let mut sample = self.sample(time, trajectory.state, 0.0, [[0.0; 2]; 3]);
             sample.slope[0] = 0.0;
             self.samples.push(sample);
         }
@@ -367,67 +404,76 @@ impl<'a, const N: usize> Carrier<'a, N> {
         amps > 0.0 && (slope >= 0.0 || 2.0 * bend * amps > slope * slope)
     }
 
-    /// Equal steps.
-    fn stretch(
-        &mut self,
-        step: &Step<N>,
-        (begin, count, may): (f64, usize, Conduction),
-        going: &mut Going<N>,
-    ) {
-        let mut trail = Trail::default();
+    /// Follows the circuit over equal steps.
+    fn equal_steps(&mut self, step: &Step<N>, steps: EqualSteps, trajectory: &mut Trajectory<N>) {
+        let EqualSteps {
+            begin,
+            count,
+            conduction,
+        } = steps;
+        let mut solver = PortSolver::default();
         let turn = PLACES.map(|c| (self.drive.angular_frequency * c * step.length).sin_cos());
         let (mut sine, mut cosine) = (self.drive.angular_frequency * begin).sin_cos();
         for k in 0..count {
             let emf = turn.map(|(s, c)| self.drive.peak_volts * (sine * c + cosine * s));
             let (s, c) = turn[2];
             (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
-            let driven = Driven {
+            let step_input = StepInput {
                 emf,
                 bus_amps: self.bus_amps,
             };
             let conducting = Conducting {
                 port: &self.drive.port,
-                trail: &mut trail,
-                backwards: may.at(k, count),
+                solver: &mut solver,
+                reverse: conduction.reverse_current(k, count),
             };
-            let gone = step.go(&going.state, &driven, (!may.rests).then_some(conducting));
-            if let Some(derivative) = &mut going.derivative {
-                *derivative = if may.rests && step.takes_current {
+            let outcome = step.advance(
+                &trajectory.state,
+                &step_input,
+                (!conduction.is_blocked).then_some(conducting),
+            );
+            if let Some(derivative) = &mut trajectory.derivative {
+                *derivative = if conduction.is_blocked && step.takes_current {
                     step.end * *derivative
                 } else {
-                    step.derivative(&gone.solved.follow) * *derivative
+                    step.derivative(&outcome.solved.jacobian) * *derivative
                 };
             }
-            going.state = gone.end;
+            trajectory.state = outcome.end;
             let time = begin + step.length * k as f64;
-            let mut looks = self.looks(node_times(time, step.length), &emf, &gone);
-            if may.rests {
-                for look in looks.iter_mut().filter(|look| look.forward > 0.0) {
-                    look.regime = Regime::Single;
+            let mut nodes = self.node_states(node_times(time, step.length), &emf, &outcome);
+            if conduction.is_blocked {
+                for node in nodes.iter_mut().filter(|node| node.forward_volts > 0.0) {
+                    node.regime = Regime::Single;
                 }
             }
             if !step.takes_current {
-                looks[2].forward = emf[2] - self.held_volts(&gone.end) - self.knee_volts;
+                nodes[2].forward_volts = emf[2] - self.held_volts(&outcome.end) - self.knee_volts;
             }
-            let forward = if may.rests {
-                Forward::Known
+            let known = if conduction.is_blocked {
+                ForwardVolts::AtNodes
             } else {
-                Forward::KnownAtEnds
+                ForwardVolts::AtEnds
             };
-            going.observer.step((time, step.length), &looks, forward);
-            let paths = gone.solved.flows.map(|f| f.paths);
-            let sample = self.sample(looks[2].time, gone.end, gone.input[2], paths);
+            (trajectory.observer).step(time, step.length, &nodes, known);
+            let paths = outcome.solved.flows.map(|f| f.paths);
+            let sample = self.sample(nodes[2].time, outcome.end, outcome.input[2], paths);
             self.samples.push(sample);
         }
     }
 
-    /// What the rectifier was seen to do at the nodes of a step.
+    /// What the rectifier does at the nodes of a step.
     #[inline]
-    fn looks(&mut self, times: Nodes, emf: &Nodes, gone: &Gone<N>) -> [Look; 3] {
+    fn node_states(
+        &mut self,
+        times: Nodes,
+        emf: &Nodes,
+        outcome: &StepOutcome<N>,
+    ) -> [NodeState; 3] {
         [0, 1, 2].map(|n| {
-            let volts = gone.volts[n];
-            self.most_forward = self.most_forward.max(emf[n] - volts);
-            self.look(times[n], emf[n], volts, &gone.solved.flows[n])
+            let volts = outcome.volts[n];
+            self.most_forward_volts = self.most_forward_volts.max(emf[n] - volts);
+            self.node_state(times[n], emf[n], volts, &outcome.solved.flows[n])
         })
     }
 
@@ -437,7 +483,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         mut self,
         guess: SVector<f64, N>,
         scale: &SVector<f64, N>,
-    ) -> Result<Found<N>, Lost> {
+    ) -> Result<PeriodicSolution<N>, ShootingError> {
         self.fineness.pulse = (EVEN_STEPS, 0.0);
         self.fineness.swing *= EVEN_SWING;
         self.even = true;
@@ -451,7 +497,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         guess: SVector<f64, N>,
         mesh: Option<Mesh>,
         scale: &SVector<f64, N>,
-    ) -> Result<Found<N>, Lost> {
+    ) -> Result<PeriodicSolution<N>, ShootingError> {
         let mut start = guess;
         let mut mesh = mesh.unwrap_or_else(|| self.first_mesh(&start));
         let floor = match self.net.input {
@@ -459,31 +505,31 @@ impl<'a, const N: usize> Carrier<'a, N> {
             Input::Choke => 1e-4,
         };
         let mut inverse: Option<SMatrix<f64, N, N>> = None;
-        let mut reach = Reach::default();
+        let mut region = TrustRegion::default();
         let mut correction_size = f64::INFINITY;
         let mut closed_in_turn = 0;
         for periods in 1..=MOST_PERIODS {
             let fresh = inverse.is_none();
             let unit = SMatrix::<f64, N, N>::identity();
-            let going = self
+            let trajectory = self
                 .period(start, &mesh, fresh.then_some(unit))
-                .ok_or(Lost::NotConverged(correction_size))?;
-            self.seen = going.observer.mesh(self.drive.period());
-            if let Some(derivative) = going.derivative {
+                .ok_or(ShootingError::NotConverged(correction_size))?;
+            self.seen = trajectory.observer.mesh(self.drive.period());
+            if let Some(derivative) = trajectory.derivative {
                 inverse = (unit - derivative).try_inverse();
             }
-            let residual = going.state - start;
+            let residual = trajectory.state - start;
             let correction = inverse.map_or(residual, |i| i * residual);
             correction_size = relative(&correction, scale);
-            let fits = self.even || self.seen.fits(&mesh, (FITS, floor));
+            let fits = self.even || self.seen.fits(&mesh, MESH_TOLERANCE, floor);
             // At light load a few volts drive the whole current: it is as sure as they are.
             let sure = self.net.input == Input::Choke
-                || correction[0].abs() < FORWARD_CLOSED * self.most_forward;
-            let closed = correction_size < CLOSED && sure;
+                || correction[0].abs() < FORWARD_CLOSURE * self.most_forward_volts;
+            let closed = correction_size < CLOSURE && sure;
             closed_in_turn = if closed { closed_in_turn + 1 } else { 0 };
-            if closed && (fits || closed_in_turn >= AGREED) {
+            if closed && (fits || closed_in_turn >= CLOSED_IN_A_ROW) {
                 // The next current is extrapolated from the corrected start, the figures are of the samples as they are.
-                return Ok(Found {
+                return Ok(PeriodicSolution {
                     start: start + correction,
                     samples: self.samples,
                     mesh: self.seen,
@@ -491,10 +537,14 @@ impl<'a, const N: usize> Carrier<'a, N> {
                     periods,
                 });
             }
-            start = self.limited(start, reach.limit(correction, scale), periods);
-            let least = if periods < PATIENCE { -COLLAPSED } else { 0.0 };
+            start = self.limited(start, region.limit(correction, scale), periods);
+            let least = if periods < OVERSHOOT_PERIODS {
+                -COLLAPSED
+            } else {
+                0.0
+            };
             if start[self.net.bus()] < least * self.drive.peak_volts {
-                return Err(Lost::Collapsed);
+                return Err(ShootingError::Collapsed);
             }
             // A derivative of the same grid and a start close by is good enough to finish with.
             if !(fresh && correction_size < 0.02 && fits) {
@@ -502,14 +552,14 @@ impl<'a, const N: usize> Carrier<'a, N> {
             }
             if !fits {
                 let next = self.next_mesh();
-                // Changes that are overshot each time to the other side are met half-may.
-                let half_way = (periods > OVERSHOT)
+                // Changes that are overshot each time to the other side are met half-way.
+                let half_way = (periods > FULL_MESH_PERIODS)
                     .then(|| Mesh::blend(&[(0.5, &mesh), (0.5, &next)]))
                     .flatten();
                 mesh = half_way.unwrap_or(next);
             }
         }
-        Err(Lost::NotConverged(correction_size))
+        Err(ShootingError::NotConverged(correction_size))
     }
 
     /// A Newton step kept to what is possible at all.
@@ -522,7 +572,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         let mut next = start + correction;
         for &(state, _) in &self.net.capacitors {
             // A choke that resonates may lift its capacitors above the crest, the first one seldom.
-            let lifted = state > 0 || (periods > PATIENCE && !self.net.chokes.is_empty());
+            let lifted = state > 0 || (periods > OVERSHOOT_PERIODS && !self.net.chokes.is_empty());
             let top = self.drive.peak_volts * if lifted { 4.0 } else { 1.02 };
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
@@ -534,7 +584,7 @@ impl<'a, const N: usize> Carrier<'a, N> {
         next
     }
 
-    /// Where the rectifier can conduct at all, for a first look.
+    /// Where the rectifier can conduct at all, to begin with.
     fn first_mesh(&self, start: &SVector<f64, N>) -> Mesh {
         let period = self.drive.period();
         if self.net.input == Input::Choke {

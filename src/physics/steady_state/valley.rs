@@ -2,7 +2,7 @@
 
 use super::cycle::turning_value;
 use super::mesh::Regime;
-use super::shooting::{Drive, Found, Sample};
+use super::shooting::{Drive, PeriodicSolution, Sample};
 use crate::physics::circuit::network::{Input, Network};
 
 /// Intervals of current in which the rectifier takes over the load.
@@ -15,7 +15,7 @@ const COARSE: f64 = 4.0;
 /// instant only, in which a small capacitor falls by more than its valley is known to. `None` where the bus turns smoothly, behind
 /// other parts of the filter.
 pub(super) fn valley_volts<const N: usize>(
-    found: &Found<N>,
+    found: &PeriodicSolution<N>,
     drive: &Drive,
     net: &Network<N>,
 ) -> Option<f64> {
@@ -26,7 +26,7 @@ pub(super) fn valley_volts<const N: usize>(
     let mut least: Option<f64> = None;
     for (pause, pulse) in spans.iter().zip(spans.iter().skip(1)) {
         if pause.1 == Regime::Blocked && pulse.1 != Regime::Blocked {
-            let volts = turn_after(&found.samples, pulse.0[0], (drive, net))?;
+            let volts = turn_after(&found.samples, pulse.0[0], drive, net)?;
             least = Some(least.map_or(volts, |other| other.min(volts)));
         }
     }
@@ -39,19 +39,20 @@ pub(super) fn valley_volts<const N: usize>(
 fn turn_after<const N: usize>(
     samples: &[Sample<N>],
     onset: f64,
-    (drive, net): (&Drive, &Network<N>),
+    drive: &Drive,
+    net: &Network<N>,
 ) -> Option<f64> {
-    let rests = |k: usize| {
+    let is_blocked = |k: usize| {
         samples
             .get(k)
             .is_some_and(|s| s.paths.iter().all(|i| *i <= 0.0))
     };
     // The pause may have gone on for a moment too long, or have ended a moment too early.
     let after = samples.partition_point(|s| s.time <= onset);
-    let end = if rests(after) {
+    let end = if is_blocked(after) {
         after
     } else {
-        after.checked_sub(1).filter(|k| rests(*k))?
+        after.checked_sub(1).filter(|k| is_blocked(*k))?
     };
     let (pause, next) = (samples.get(end)?, samples.get(end + 1)?);
     let slope = pause.slope[0];
@@ -59,9 +60,15 @@ fn turn_after<const N: usize>(
         return None;
     }
     let volts = pause.state[0] + slope * (onset - pause.time);
-    match take_over(drive, (onset, volts), (-slope, net.b[0])) {
-        Some(turn) if turn.is_short || COARSE * turn.time < next.time - pause.time => {
-            Some(volts - turn.fall)
+    let capacitor = Discharging {
+        onset,
+        volts,
+        fall_rate: -slope,
+        per_farad: net.b[0],
+    };
+    match take_over(drive, capacitor) {
+        Some(turn) if turn.is_short || COARSE * turn.seconds < next.time - pause.time => {
+            Some(volts - turn.fall_volts)
         }
         _ if next.slope[0] > 0.0 => Some(turning_value(
             next.time - onset,
@@ -72,12 +79,25 @@ fn turn_after<const N: usize>(
     }
 }
 
+/// The first capacitor at the instant at which conduction begins: until then the load discharges it.
+#[derive(Debug, Clone, Copy)]
+struct Discharging {
+    /// When that is (s).
+    onset: f64,
+    /// Its volts then (V).
+    volts: f64,
+    /// How fast they fall (V/s).
+    fall_rate: f64,
+    /// One over its capacitance (1/F).
+    per_farad: f64,
+}
+
 /// How a capacitor goes on falling until the rectifier carries its load.
-struct Turn {
+struct TakeOver {
     /// By how much (V).
-    fall: f64,
+    fall_volts: f64,
     /// How long (s).
-    time: f64,
+    seconds: f64,
     /// True if nothing else changes in that time.
     is_short: bool,
 }
@@ -85,15 +105,17 @@ struct Turn {
 /// So much of the source's cycle is short (rad): the load hardly changes with the bus.
 const SHORT: f64 = 0.1;
 
-/// What a capacitor of `1/per_amp` farads does that falls by `fall_rate` (V/s) at `onset`. `None` past the crest of the source.
+/// How the rectifier takes over the load of a capacitor. `None` past the crest of the source.
 ///
 /// With `d` the volts over the path, `dd/dt = rise + fall_rate − i/C` (the rise is that of the source) and `dv/dt = −(fall_rate − i/C)`: both are integrals over `d`,
 /// by the trapezium rule on currents so spaced that a three-halves-power law is cut evenly.
-fn take_over(
-    drive: &Drive,
-    (onset, volts): (f64, f64),
-    (fall_rate, per_amp): (f64, f64),
-) -> Option<Turn> {
+fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
+    let Discharging {
+        onset,
+        volts,
+        fall_rate,
+        per_farad,
+    } = capacitor;
     let rise_after = |time: f64| {
         let angle = drive.angular_frequency * (onset + time);
         drive.peak_volts * drive.angular_frequency * angle.cos()
@@ -106,7 +128,7 @@ fn take_over(
         let over = drive
             .port
             .path
-            .drop_at(share * fall_rate / per_amp)
+            .drop_at(share * fall_rate / per_farad)
             .max(before.0);
         let left = (1.0 - share) * fall_rate;
         let step = over - before.0;
@@ -120,9 +142,9 @@ fn take_over(
         time += 0.5 * step * (ends[0].1 + ends[1].1);
         before = here;
     }
-    Some(Turn {
-        fall,
-        time,
+    Some(TakeOver {
+        fall_volts: fall,
+        seconds: time,
         is_short: time * drive.angular_frequency < SHORT,
     })
 }

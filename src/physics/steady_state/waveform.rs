@@ -4,7 +4,7 @@
 //! winding in exchanged roles.
 
 use super::mesh::{Mesh, Regime};
-use super::shooting::{Carrier, Drive, Found, Sample};
+use super::shooting::{Drive, PeriodicSolution, Sample, Shooting};
 use super::{Circuit, for_filter, state_scale};
 use crate::parts::RawSupply;
 use crate::physics::circuit::network::{self, Network};
@@ -100,7 +100,7 @@ fn solved<const N: usize>(raw: &RawSupply, case: Case, amps: f64) -> Result<Wave
     let bus_amps = circuit.bus_amps(amps);
     // The same once more in finer steps, to be looked at.
     let scale = state_scale(drive, net, bus_amps);
-    let found = Carrier::new(drive, net, bus_amps, FINER)
+    let found = Shooting::new(drive, net, bus_amps, FINER)
         .find(found.start, Some(found.mesh.clone()), &scale)
         .unwrap_or(found);
     Ok(whole_cycle(&found, &circuit, case, operation))
@@ -108,7 +108,7 @@ fn solved<const N: usize>(raw: &RawSupply, case: Case, amps: f64) -> Result<Wave
 
 /// From the samples of one period to the instants of a whole cycle.
 fn whole_cycle<const N: usize>(
-    found: &Found<N>,
+    found: &PeriodicSolution<N>,
     Circuit { drive, net, .. }: &Circuit<N>,
     case: Case,
     operation: Operation,

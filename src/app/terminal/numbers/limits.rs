@@ -7,7 +7,7 @@ use crate::app::terminal::numbers::energy;
 use crate::app::terminal::numbers::record::Record;
 use crate::app::terminal::numbers::regulator;
 use crate::app::terminal::request::OutputPoint;
-use crate::bench::reach::{Way, ways_back};
+use crate::bench::reach::{Adjustment, ways_back};
 use crate::explain;
 use crate::explain::needs;
 use crate::parts::{RatingSystem, Stage, Supply};
@@ -233,9 +233,9 @@ fn put_ways_back(record: &mut Record, supply: &Supply, envelope: &Envelope, poin
             one.put(
                 "changes",
                 match way {
-                    Way::Volts => "volts",
-                    Way::Amps => "amps",
-                    Way::Load | Way::Both => "both",
+                    Adjustment::Volts => "volts",
+                    Adjustment::Amps => "amps",
+                    Adjustment::Load | Adjustment::Both => "both",
                 },
             );
             one.number("output_amps", *amps);

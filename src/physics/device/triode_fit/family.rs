@@ -61,7 +61,7 @@ impl Fit {
             .into_iter()
             .map(|grid| Curve {
                 grid,
-                points: self.curve(grid, (plate_volts, amps)),
+                points: self.curve(grid, plate_volts, amps),
             })
             .collect();
         Family {
@@ -82,7 +82,8 @@ impl Fit {
         grids
     }
 
-    fn curve(&self, grid: f64, (plate_volts, amps): (f64, f64)) -> Vec<[f64; 2]> {
+    /// One curve as far as both ends of the axes (V, A).
+    fn curve(&self, grid: f64, plate_volts: f64, amps: f64) -> Vec<[f64; 2]> {
         // Even steps of the current's root: the curve is drawn finely where it bends.
         (0..=POINTS)
             .filter_map(|k| {

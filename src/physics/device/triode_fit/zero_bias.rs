@@ -18,15 +18,15 @@ pub struct ZeroBias {
     /// One standard error of those volts as a share of them, from the covariance of the fit: what the reading accuracy
     /// of points and figures, and the expectations where nothing is published, leave open.
     pub spread: f64,
-    /// How the line is known there.
-    pub known: Known,
+    /// How far published points cover it there.
+    pub coverage: Coverage,
 }
 
-/// How a place on the zero-bias line is known.
+/// How published points cover a place on the zero-bias line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Known {
-    /// From published zero-bias points that reach this current.
-    ByPoints,
+pub enum Coverage {
+    /// Published zero-bias points reach this current.
+    Covered,
     /// Published zero-bias points end at this current (A), below the one asked for.
     BeyondCurrent(f64),
     /// Nothing is published at zero bias: the nearest point has its plate this many times as high.
@@ -41,7 +41,7 @@ impl Fit {
             amps,
             volts,
             spread: self.spread_of_zero_bias(amps, volts),
-            known: self.how_known(volts, amps),
+            coverage: self.coverage(volts, amps),
         })
     }
 
@@ -63,18 +63,18 @@ impl Fit {
             .sqrt()
     }
 
-    fn how_known(&self, volts: f64, amps: f64) -> Known {
+    fn coverage(&self, volts: f64, amps: f64) -> Coverage {
         let at_zero = self
             .points
             .iter()
             .filter(|p| p.grid.0.abs() <= NEAR_ZERO * p.plate.0 / self.law.mu);
         match at_zero.map(|p| p.current.0).reduce(f64::max) {
             // A tenth of the current more is no leap.
-            Some(end) if amps <= 1.1 * end => Known::ByPoints,
-            Some(end) => Known::BeyondCurrent(end),
+            Some(end) if amps <= 1.1 * end => Coverage::Covered,
+            Some(end) => Coverage::BeyondCurrent(end),
             None => {
                 let nearest = self.points.iter().map(|p| p.plate.0).reduce(f64::min);
-                Known::BelowPoints(nearest.unwrap_or(volts) / volts)
+                Coverage::BelowPoints(nearest.unwrap_or(volts) / volts)
             }
         }
     }

@@ -2,9 +2,9 @@
 
 use crate::parts::{Filter, SeriesElement, Supply};
 
-/// A part that can differ between two variants. Numbered ones count from the rectifier, starting at 0.
+/// A part, or a group of settings, that can differ between two variants. Numbered ones count from the rectifier, starting at 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Piece {
+pub enum SupplyPart {
     /// The mains now.
     MainsNow,
     /// Nominal, low and high mains, and the frequency.
@@ -44,39 +44,39 @@ pub enum Piece {
 }
 
 /// The parts that differ, in the order of the signal path.
-pub fn differing(before: &Supply, after: &Supply) -> Vec<Piece> {
-    let mut pieces = vec![
-        Piece::MainsNow,
-        Piece::MainsRange,
-        Piece::WindingVolts,
-        Piece::TransformerRest,
-        Piece::RectifierType,
-        Piece::RectifierCircuit,
+pub fn differing_parts(before: &Supply, after: &Supply) -> Vec<SupplyPart> {
+    let mut parts = vec![
+        SupplyPart::MainsNow,
+        SupplyPart::MainsRange,
+        SupplyPart::WindingVolts,
+        SupplyPart::TransformerRest,
+        SupplyPart::RectifierType,
+        SupplyPart::RectifierCircuit,
     ];
     if same_shape(&before.filter, &after.filter) {
         let count = |n: usize| (0..n).filter_map(|k| u8::try_from(k).ok());
-        pieces.extend(count(after.filter.stacks().count()).map(Piece::Capacitor));
-        pieces.extend(count(after.filter.sections.len()).map(Piece::Series));
+        parts.extend(count(after.filter.stacks().count()).map(SupplyPart::Capacitor));
+        parts.extend(count(after.filter.sections.len()).map(SupplyPart::Series));
     } else {
-        pieces.push(Piece::FilterShape);
+        parts.push(SupplyPart::FilterShape);
     }
-    pieces.extend([
-        Piece::Bleeder,
-        Piece::InternalCurrent,
-        Piece::PassTube,
-        Piece::PassUnits,
-        Piece::PassCircuit,
-        Piece::ControlTube,
-        Piece::BiasRail,
-        Piece::Regulator,
-        Piece::Output,
+    parts.extend([
+        SupplyPart::Bleeder,
+        SupplyPart::InternalCurrent,
+        SupplyPart::PassTube,
+        SupplyPart::PassUnits,
+        SupplyPart::PassCircuit,
+        SupplyPart::ControlTube,
+        SupplyPart::BiasRail,
+        SupplyPart::Regulator,
+        SupplyPart::Output,
     ]);
-    pieces.retain(|piece| {
+    parts.retain(|part| {
         let mut swapped = before.clone();
-        piece.put(after, &mut swapped);
+        part.put(after, &mut swapped);
         swapped != *before
     });
-    pieces
+    parts
 }
 
 /// True if two filters have the same sections in the same order.
@@ -89,7 +89,7 @@ pub fn same_shape(a: &Filter, b: &Filter) -> bool {
         })
 }
 
-impl Piece {
+impl SupplyPart {
     /// Puts this part of `from` into another supply.
     pub fn put(self, from: &Supply, into: &mut Supply) {
         match self {
@@ -163,7 +163,7 @@ impl Piece {
     }
 }
 
-/// All of the regulator but what has a piece of its own on both sides.
+/// All of the regulator but what counts as a part of its own on both sides.
 fn put_regulator(from: &Supply, into: &mut Supply) {
     let kept = into.regulator.take();
     into.regulator.clone_from(&from.regulator);
