@@ -413,7 +413,7 @@ mod tests {
                 "bad",
                 "good",
                 Turn::NewlyAllowed,
-                &[Piece::PassUnits, Piece::WindingVolts][..],
+                &[SupplyPart::PassUnits, SupplyPart::WindingVolts][..],
             ),
             ("good", "bad", Turn::NewlyBroken, &[]),
         ] {

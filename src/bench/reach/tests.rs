@@ -206,8 +206,12 @@ fn the_shortest_way_back_comes_first() {
     let all = plane(vec![line(Limit::Dropout, Curve::Ceiling(ceiling))]);
     for (at, first, to) in [
         // 60 V are allowed up to 0.2 A · (1 − ½ · 60/180).
-        ([0.19, 60.0], Way::Amps, [0.2 - 0.1 * 60.0 / 180.0, 60.0]),
-        ([0.05, 195.0], Way::Volts, [0.05, 190.0]),
+        (
+            [0.19, 60.0],
+            Adjustment::Amps,
+            [0.2 - 0.1 * 60.0 / 180.0, 60.0],
+        ),
+        ([0.05, 195.0], Adjustment::Volts, [0.05, 190.0]),
     ] {
         let back = ways_back(&all, at, None);
         let (way, end) = back.ways[0];
