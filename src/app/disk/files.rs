@@ -318,6 +318,21 @@ pub(crate) fn sweep(folder: &Path) {
     }
 }
 
+/// [`sweep`] of the folder in which this file is.
+pub(crate) fn sweep_beside(path: &Path) {
+    if let Ok(target) = end_of_links(path) {
+        sweep(&folder_of(&target));
+    }
+}
+
+/// Whether another's reader may be let loose on this place: a file of sensible size, or nothing yet.
+pub(crate) fn is_free_or_readable(path: &Path) -> bool {
+    match std::fs::metadata(path) {
+        Ok(known) => known.is_file() && known.len() <= LARGEST,
+        Err(error) => error.kind() == ErrorKind::NotFound,
+    }
+}
+
 /// Who has locked a file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Holder {
@@ -414,6 +429,11 @@ pub(crate) fn all_in(folder: &Path) -> Vec<PathBuf> {
         .filter_map(Result::ok)
         .map(|entry| entry.path())
         .collect()
+}
+
+/// Whether anything has this name, be it a link that leads nowhere.
+pub(crate) fn is_there(path: &Path) -> bool {
+    std::fs::symlink_metadata(path).is_ok()
 }
 
 /// Removes a file; it is no fault if it is gone already.
