@@ -230,12 +230,91 @@ fn work_left_behind_is_offered() {
     let copy = recovery.join("99999999.ron");
     let text = file::write(&work, &Catalogue::built_in());
     std::fs::write(&copy, format!("// unsaved work of a new supply\n{text}")).expect("written");
-    let mut h = window_of(None, folders, SIZE);
-    assert_ne!(h.state().work(), &work);
+    let mut h = window_of(None, folders.clone(), SIZE);
+    let demo = h.state().work().clone();
+    assert_ne!(demo, work);
+    // What one has begun in the meantime is asked about first, and can be had again.
+    click(&mut h, "Filter");
+    type_in(&mut h, "Bleeder", "47k", egui::Key::Enter);
+    let begun = h.state().work().clone();
+    assert_ne!(begun, demo);
     click(&mut h, "Take it up");
+    assert!(words(&h).contains("Save the changes first?"));
+    click(&mut h, "Cancel");
+    assert_eq!(h.state().work(), &begun);
+    click(&mut h, "Take it up");
+    click(&mut h, "Do not save");
     assert_eq!(h.state().work(), &work);
-    assert!(!copy.exists());
     assert!(words(&h).contains("not saved"));
+    // Its copy goes once the work has another one.
+    let since = std::time::Instant::now();
+    while copy.exists() && since.elapsed() < std::time::Duration::from_mins(1) {
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
+    let copies: Vec<_> = std::fs::read_dir(&recovery)
+        .expect("the folder")
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|path| path.extension().is_some_and(|end| end == "ron"))
+        .collect();
+    assert!(copies.len() == 1 && copies[0] != copy, "{copies:?}");
+    let text = std::fs::read_to_string(&copies[0]).expect("there");
+    assert_eq!(
+        file::read_work(&text, &Catalogue::built_in()).as_ref(),
+        Ok(&work)
+    );
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
+    h.run();
+    assert_eq!(h.state().work(), &begun);
+    drop(h);
+    // The program ended without a word: its own copy is offered now.
+    assert!(words(&window_of(None, folders, SIZE)).contains("was left behind"));
+}
+
+/// Whatever stands where the program looks for its files, the window comes, and says what it could not read.
+#[cfg(unix)]
+#[test]
+fn pipes_and_devices_in_the_place_of_files_keep_no_window_from_starting() {
+    use std::os::unix::fs::symlink;
+    let folder = tempfile::tempdir().expect("a folder");
+    let folders = folders_in(folder.path());
+    let config = folders.config.clone().expect("a folder");
+    let recovery = folders.recovery.clone().expect("a folder");
+    for made in [config.join("types"), recovery.clone()] {
+        std::fs::create_dir_all(made).expect("made");
+    }
+    let mode = rustix::fs::Mode::from_raw_mode(0o666);
+    let pipe = |path: &Path| {
+        rustix::fs::mkfifoat(rustix::fs::CWD, path, mode).expect("a pipe");
+    };
+    let supply = folder.path().join("supply.ron");
+    pipe(&supply);
+    pipe(&config.join("types/mine.ron"));
+    symlink("/dev/zero", config.join("types/endless.ron")).expect("a link");
+    pipe(&recovery.join("99999999.ron"));
+    pipe(&recovery.join("99999999.lock"));
+    symlink("/dev/zero", recovery.join("tube-drafts.ron")).expect("a link");
+    let recent = config.join("settings.ron");
+    std::fs::write(&recent, format!("(recent: [{supply:?}])")).expect("written");
+    let said = words(&window_of(None, folders.clone(), SIZE));
+    for part in [
+        "supply.ron: found a pipe, expected a text file",
+        "mine.ron: found a pipe",
+        "endless.ron: found a device",
+        "99999999.ron: found a pipe",
+        "tube-drafts.ron: found a device",
+        "Limits, the tightest first",
+    ] {
+        assert!(said.contains(part), "no {part} in\n{said}");
+    }
+    for bad in ["(recent: [3])", "(theme: Purple)", "((((", "\0", ""] {
+        std::fs::write(&recent, bad).expect("written");
+        let said = words(&window_of(None, folders.clone(), SIZE));
+        assert!(said.contains("settings.ron"), "{bad}: {said}");
+    }
+    std::fs::remove_file(&recent).expect("gone");
+    pipe(&recent);
+    let said = words(&window_of(None, folders, SIZE));
+    assert!(said.contains("settings.ron: found a pipe"), "{said}");
 }
 
 #[test]

@@ -3,13 +3,15 @@
 //! A job is asked for by a [`Request`]. Of one kind the latest wins: an older one is stopped where it next asks whether it
 //! may go on, and what it still sends is dropped. Until the end the previous answer stays. A job that panics becomes a
 //! [`Report`]; the rest of the window is still valid. With nothing asked there is no thread.
+//!
+//! What goes to the disk beside the frame is an [`Errands`]: a thread of its own, for a job may hold all of the others.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SendError, Sender, TryRecvError, channel};
 use std::thread::available_parallelism;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
@@ -239,6 +241,93 @@ impl<R: Request> Jobs<R> {
     }
 }
 
+/// Something to be done beside the frame; what went wrong is said in words.
+pub(crate) type Errand = Box<dyn FnOnce() -> Result<(), String> + Send>;
+
+/// Longest that the end of the program waits for what is still being done.
+const AT_THE_END: Duration = Duration::from_secs(5);
+
+/// What is done about one and the same thing, one errand after the other: of those that wait the latest alone is done, and
+/// an older one never comes after a newer.
+#[derive(Debug, Default)]
+pub(crate) struct Errands(Option<Hand>);
+
+#[derive(Debug)]
+struct Hand {
+    give: Sender<Errand>,
+    faults: Receiver<String>,
+}
+
+impl Errands {
+    /// Has it done as soon as the one before is. Wakes the window if something went wrong.
+    pub(crate) fn give(&mut self, errand: Errand, ctx: &egui::Context) {
+        let hand = self.0.get_or_insert_with(|| hand(ctx.clone()));
+        // Without a thread it is done here, late as the frame may be.
+        if let Err(SendError(errand)) = hand.give.send(errand)
+            && let Err(fault) = errand()
+        {
+            ctx.request_repaint();
+            *hand = told(fault);
+        }
+    }
+
+    /// What went wrong since this was asked last.
+    pub(crate) fn faults(&self) -> Vec<String> {
+        self.0.iter().flat_map(|h| h.faults.try_iter()).collect()
+    }
+
+    /// Waits until all is done, some seconds at most.
+    pub(crate) fn finish(&mut self) {
+        let Some(Hand { give, faults }) = self.0.take() else {
+            return;
+        };
+        drop(give);
+        // The thread lets go of its end when it has nothing more to do.
+        let since = Instant::now();
+        while let Some(left) = AT_THE_END.checked_sub(since.elapsed()) {
+            if faults.recv_timeout(left) == Err(RecvTimeoutError::Disconnected) {
+                return;
+            }
+        }
+    }
+}
+
+impl Drop for Errands {
+    fn drop(&mut self) {
+        self.finish();
+    }
+}
+
+fn hand(ctx: egui::Context) -> Hand {
+    let (give, errands) = channel::<Errand>();
+    let (tell, faults) = channel();
+    let started = std::thread::Builder::new()
+        .name("errands".to_owned())
+        .spawn(move || {
+            while let Ok(mut errand) = errands.recv() {
+                while let Ok(newer) = errands.try_recv() {
+                    errand = newer;
+                }
+                if let Err(fault) = errand() {
+                    // The window may be gone by then.
+                    let _nobody_waits = tell.send(fault);
+                    ctx.request_repaint();
+                }
+            }
+        });
+    // Without a thread nobody receives, and the giver does it.
+    drop(started);
+    Hand { give, faults }
+}
+
+/// Nobody at work, and this to be said.
+fn told(fault: String) -> Hand {
+    let (give, _nobody) = channel();
+    let (tell, faults) = channel();
+    let _received_below = tell.send(fault);
+    Hand { give, faults }
+}
+
 /// The words of a panic.
 fn said(panic: &(dyn std::any::Any + Send)) -> String {
     let text = panic.downcast_ref::<&str>().copied().map(str::to_owned);
@@ -248,7 +337,7 @@ fn said(panic: &(dyn std::any::Any + Send)) -> String {
 
 #[cfg(test)]
 mod tests {
-    use std::time::Instant;
+    use std::sync::Mutex;
 
     use super::*;
     use crate::parts::catalogue::{Catalogue, presets};
@@ -348,5 +437,47 @@ mod tests {
         jobs.ask(Asked::of(Task::WhoWorks), &mut pool, &ctx);
         wait(&mut jobs, |jobs| jobs.in_work().is_none());
         assert!(jobs.answered().is_some_and(|(_, answer)| answer.is_some()));
+    }
+
+    #[test]
+    fn errands_are_done_in_order_and_the_latest_of_those_that_wait_alone() {
+        let ctx = egui::Context::default();
+        let mut errands = Errands::default();
+        let done = Arc::new(Mutex::new(Vec::new()));
+        let (go_on, may_go_on) = channel::<()>();
+        let (begin, begun) = channel::<()>();
+        let first = Arc::clone(&done);
+        errands.give(
+            Box::new(move || {
+                begin.send(()).expect("waited for");
+                may_go_on.recv().expect("told so");
+                first.lock().expect("whole").push(0);
+                Err("a planted fault".to_owned())
+            }),
+            &ctx,
+        );
+        begun.recv().expect("begun");
+        for n in 1..5 {
+            let done = Arc::clone(&done);
+            errands.give(
+                Box::new(move || {
+                    done.lock().expect("whole").push(n);
+                    Ok(())
+                }),
+                &ctx,
+            );
+        }
+        go_on.send(()).expect("waited for");
+        let since = Instant::now();
+        let said = loop {
+            let said = errands.faults();
+            if !said.is_empty() || since.elapsed() > Duration::from_mins(1) {
+                break said;
+            }
+            std::thread::yield_now();
+        };
+        assert_eq!(said, ["a planted fault"]);
+        errands.finish();
+        assert_eq!(*done.lock().expect("whole"), [0, 4]);
     }
 }

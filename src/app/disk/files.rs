@@ -1,17 +1,27 @@
 //! The only place that touches the disk: supplies, settings, a user's own types, the recovery copy.
 //!
 //! A file is written beside its place and then renamed over it, so a crash leaves the old one or the new one,
-//! never half of one.
+//! never half of one. What a crash left beside it is swept away by the next run: the file beside is locked while it is
+//! written, so that one still being written stays.
+//!
+//! Only regular files are read and replaced: a pipe or a device could keep the program waiting, or never end.
 
-use std::io::{ErrorKind, Write as _};
+use std::fs::{File, FileType, OpenOptions, TryLockError};
+use std::io::{ErrorKind, Read, Write as _};
 use std::path::{Path, PathBuf};
 
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::{self, FileError};
 
-/// Larger files are not supplies; reading them would only freeze the window (bytes).
+/// Larger files are not supplies; reading them would only freeze the window (bytes). Nothing is read beyond it.
 const LARGEST: u64 = 4_000_000;
+
+/// How the name of a file begins and ends while it is written beside its place.
+const BESIDE: (&str, &str) = (".sagline-", ".new");
+
+/// Links that may lead to each other before the last one's file.
+const MOST_LINKS: usize = 40;
 
 /// Why a file could not be read or written.
 #[derive(Debug, thiserror::Error)]
@@ -26,6 +36,19 @@ pub(crate) enum DiskError {
         /// What the system said.
         source: std::io::Error,
     },
+    /// It is a folder, a pipe, a device: nothing that is read to its end or replaced.
+    #[error("{}: found {found}, expected {expected}", path.display())]
+    NotAFile {
+        /// Its place.
+        path: PathBuf,
+        /// What is there.
+        found: &'static str,
+        /// What would do.
+        expected: &'static str,
+    },
+    /// It is not to be written.
+    #[error("{}: found a file that is read only, expected one that may be written; it was left as it is", .0.display())]
+    ReadOnly(PathBuf),
     /// There is nothing in it.
     #[error("{}: found an empty file, expected the text of a supply or of one's own types", .0.display())]
     Empty(PathBuf),
@@ -33,13 +56,8 @@ pub(crate) enum DiskError {
     #[error("{}: found bytes that are no text, expected the text of a supply or of one's own types", .0.display())]
     NotText(PathBuf),
     /// It is too large.
-    #[error("{}: found {found} bytes, expected the text file of a supply, a few thousand bytes", path.display())]
-    TooLarge {
-        /// The file.
-        path: PathBuf,
-        /// Its size.
-        found: u64,
-    },
+    #[error("{}: found more than {} MB, expected the text file of a supply, a few thousand bytes", .0.display(), LARGEST / 1_000_000)]
+    TooLarge(PathBuf),
     /// It is text, but not a supply.
     #[error("{}: {error}", path.display())]
     NotASupply {
@@ -52,6 +70,9 @@ pub(crate) enum DiskError {
 
 const READ: &str = "a text file that may be read";
 const WRITE: &str = "a file that may be written, in a folder that is there";
+const REPLACE: &str = "a file, or a name that is not taken yet";
+/// How standard input is called where a file is asked for.
+pub(crate) const STANDARD_INPUT: &str = "-";
 
 fn io(path: &Path, expected: &'static str) -> impl FnOnce(std::io::Error) -> DiskError {
     let path = path.to_owned();
@@ -102,70 +123,284 @@ pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
 /// Reads a text file of sensible size.
 ///
 /// # Errors
-/// If the system refuses, it is too large, or it is no text.
+/// If it is no regular file, the system refuses, it is too large, or it is no text.
 pub(crate) fn read_text(path: &Path) -> Result<String, DiskError> {
-    let found = std::fs::metadata(path).map_err(io(path, READ))?.len();
-    if found > LARGEST {
-        return Err(DiskError::TooLarge {
-            path: path.to_owned(),
-            found,
-        });
+    // Before it is opened: opening a pipe waits for its other end, opening some devices does something.
+    let known = std::fs::metadata(path).map_err(io(path, READ))?;
+    only_a_file(path, known.file_type(), READ)?;
+    let file = without_waiting(OpenOptions::new().read(true))
+        .open(path)
+        .map_err(io(path, READ))?;
+    // Another may have taken its place in between.
+    let opened = file.metadata().map_err(io(path, READ))?;
+    only_a_file(path, opened.file_type(), READ)?;
+    text_of(path, file)
+}
+
+/// Reads the text that comes by standard input.
+///
+/// # Errors
+/// As [`read_text`], under the name [`STANDARD_INPUT`].
+pub(crate) fn read_standard_input() -> Result<String, DiskError> {
+    text_of(Path::new(STANDARD_INPUT), std::io::stdin().lock())
+}
+
+/// The text, read up to the limit and no further.
+fn text_of(path: &Path, source: impl Read) -> Result<String, DiskError> {
+    let mut bytes = Vec::new();
+    source
+        .take(LARGEST + 1)
+        .read_to_end(&mut bytes)
+        .map_err(io(path, READ))?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(DiskError::TooLarge(path.to_owned()));
     }
-    let bytes = std::fs::read(path).map_err(io(path, READ))?;
     if bytes.is_empty() {
         return Err(DiskError::Empty(path.to_owned()));
     }
     String::from_utf8(bytes).map_err(|_no_text| DiskError::NotText(path.to_owned()))
 }
 
+/// Where a pipe stands in a file's place all the same, opening it does not wait for the other end.
+fn without_waiting(options: &mut OpenOptions) -> &mut OpenOptions {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::OpenOptionsExt as _;
+        let flags = rustix::fs::OFlags::NONBLOCK.bits();
+        options.custom_flags(flags.cast_signed());
+    }
+    options
+}
+
+fn only_a_file(path: &Path, kind: FileType, expected: &'static str) -> Result<(), DiskError> {
+    if kind.is_file() {
+        return Ok(());
+    }
+    Err(DiskError::NotAFile {
+        path: path.to_owned(),
+        found: called(kind),
+        expected,
+    })
+}
+
+/// What is there in place of a file.
+fn called(kind: FileType) -> &'static str {
+    if kind.is_dir() {
+        return "a folder";
+    }
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt as _;
+        if kind.is_fifo() {
+            return "a pipe";
+        }
+        if kind.is_socket() {
+            return "a socket";
+        }
+        if kind.is_char_device() || kind.is_block_device() {
+            return "a device";
+        }
+    }
+    "something that is no file"
+}
+
 /// Writes a text file in one go: all of it is there, or the old one still is.
 ///
 /// # Errors
-/// If the system refuses; the old file is then untouched.
+/// As [`write_bytes`].
 pub(crate) fn write_text(path: &Path, text: &str) -> Result<(), DiskError> {
     write_bytes(path, text.as_bytes())
 }
 
-/// Writes a file in one go: all of it is there, or the old one still is.
+/// Writes a file in one go: all of it is there, or the old one still is. A link is followed, so that what it points to is
+/// written and the link stays.
 ///
 /// # Errors
-/// If the system refuses; the old file is then untouched.
+/// If what is there is no file or read only, or the system refuses; what is there is then untouched.
 pub(crate) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), DiskError> {
-    // A link is followed, so that what it points to is written and the link stays.
-    let target = std::fs::canonicalize(path).unwrap_or_else(|_new| path.to_owned());
-    let folder = match target.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
-        _ => PathBuf::from("."),
-    };
+    let target = end_of_links(path).map_err(io(path, WRITE))?;
+    let old = may_be_replaced(path, &target)?;
+    let folder = folder_of(&target);
     let mut beside = named_like_a_new_file()
         .tempfile_in(&folder)
         .map_err(io(path, WRITE))?;
+    // Where files cannot be locked, the sweep of another run may take this one for what a crash left; the rename then fails
+    // and says so.
+    let _as_good_as_it_gets = beside.as_file().try_lock();
     beside
         .write_all(bytes)
         .and_then(|()| beside.as_file().sync_all())
         .map_err(io(path, WRITE))?;
-    if let Ok(old) = std::fs::metadata(&target) {
+    if let Some(permissions) = old {
         beside
             .as_file()
-            .set_permissions(old.permissions())
+            .set_permissions(permissions)
             .map_err(io(path, WRITE))?;
     }
     beside
         .persist(&target)
         .map_err(|refused| io(path, WRITE)(refused.error))?;
+    sync_folder(&folder);
     Ok(())
+}
+
+/// Where a path leads by its links, be there a file or not.
+fn end_of_links(path: &Path) -> std::io::Result<PathBuf> {
+    let mut at = path.to_owned();
+    for _ in 0..MOST_LINKS {
+        let is_link = std::fs::symlink_metadata(&at).is_ok_and(|known| known.is_symlink());
+        if !is_link {
+            return Ok(at);
+        }
+        let leads_to = std::fs::read_link(&at)?;
+        at = folder_of(&at).join(leads_to);
+    }
+    Err(std::io::Error::other(
+        "a link that leads round in a circle or over too many others",
+    ))
+}
+
+fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// The permissions of the file that is replaced; none where the name is free.
+fn may_be_replaced(path: &Path, target: &Path) -> Result<Option<std::fs::Permissions>, DiskError> {
+    let known = match std::fs::metadata(target) {
+        Ok(known) => known,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(io(path, WRITE)(error)),
+    };
+    only_a_file(path, known.file_type(), REPLACE)?;
+    let permissions = known.permissions();
+    // A rename asks the folder alone: whether the file itself may be written is asked here.
+    let opened = without_waiting(OpenOptions::new().write(true)).open(target);
+    let refused = opened.is_err_and(|error| error.kind() == ErrorKind::PermissionDenied);
+    if permissions.readonly() || refused {
+        return Err(DiskError::ReadOnly(path.to_owned()));
+    }
+    Ok(Some(permissions))
+}
+
+/// The new name outlives a loss of power, too, where the system lets one say so for a folder.
+fn sync_folder(folder: &Path) {
+    #[cfg(unix)]
+    let _as_good_as_it_gets = File::open(folder).and_then(|folder| folder.sync_all());
+    #[cfg(not(unix))]
+    let _nothing_to_do = folder;
 }
 
 /// A temporary file is private by default; a user's file is to have the permissions of any new file.
 fn named_like_a_new_file() -> tempfile::Builder<'static, 'static> {
-    #[cfg_attr(not(unix), expect(unused_mut, reason = "only Unix has modes"))]
     let mut builder = tempfile::Builder::new();
+    builder.prefix(BESIDE.0).suffix(BESIDE.1);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     builder
+}
+
+/// Removes from a folder what a crash left of files that were being written. What another program is writing stays.
+pub(crate) fn sweep(folder: &Path) {
+    for path in all_in(folder) {
+        let is_ours = (path.file_name())
+            .and_then(|name| name.to_str())
+            .is_some_and(|name| name.starts_with(BESIDE.0) && name.ends_with(BESIDE.1));
+        if is_ours && holder(&path) == Holder::Nobody {
+            // What stays is in nobody's way.
+            let _stays = std::fs::remove_file(&path);
+        }
+    }
+}
+
+/// [`sweep`] of the folder in which this file is.
+pub(crate) fn sweep_beside(path: &Path) {
+    if let Ok(target) = end_of_links(path) {
+        sweep(&folder_of(&target));
+    }
+}
+
+/// Whether another's reader may be let loose on this place: a file of sensible size, or nothing yet.
+pub(crate) fn is_free_or_readable(path: &Path) -> bool {
+    match std::fs::metadata(path) {
+        Ok(known) => known.is_file() && known.len() <= LARGEST,
+        Err(error) => error.kind() == ErrorKind::NotFound,
+    }
+}
+
+/// Who has locked a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Holder {
+    /// A program that runs.
+    Running,
+    /// Nobody; it is a file.
+    Nobody,
+    /// There is no such file, or none that can be asked.
+    NotKnown,
+}
+
+/// Who has locked this file.
+pub(crate) fn holder(path: &Path) -> Holder {
+    // A pipe must not be opened.
+    if !std::fs::symlink_metadata(path).is_ok_and(|known| known.is_file()) {
+        return Holder::NotKnown;
+    }
+    let Ok(file) = without_waiting(OpenOptions::new().read(true)).open(path) else {
+        return Holder::NotKnown;
+    };
+    // Shared, so that two programs that ask at once do not take each other for the holder.
+    match file.try_lock_shared() {
+        Ok(()) => Holder::Nobody,
+        Err(TryLockError::WouldBlock) => Holder::Running,
+        Err(TryLockError::Error(_)) => Holder::NotKnown,
+    }
+}
+
+/// A file that says, as long as this value lives, that its program runs; the system lets go of it however that ends.
+#[derive(Debug)]
+pub(crate) struct Held {
+    path: PathBuf,
+    _locked: File,
+}
+
+impl Held {
+    /// Takes the file, and makes it where there is none; `None` if another program has it.
+    ///
+    /// # Errors
+    /// If the system refuses to make it.
+    pub(crate) fn take(path: &Path) -> Result<Option<Self>, DiskError> {
+        const LOCK: &str = "a file that may be made and locked";
+        if let Ok(known) = std::fs::metadata(path) {
+            only_a_file(path, known.file_type(), LOCK)?;
+        }
+        let mut options = OpenOptions::new();
+        options.read(true).write(true).create(true).truncate(false);
+        let file = without_waiting(&mut options)
+            .open(path)
+            .map_err(io(path, LOCK))?;
+        match file.try_lock() {
+            Err(TryLockError::WouldBlock) => Ok(None),
+            // Swept away before it was locked: another name is sought.
+            Ok(()) if !path.exists() => Ok(None),
+            // On a disk that knows no locks the file stands alone.
+            Ok(()) | Err(TryLockError::Error(_)) => Ok(Some(Self {
+                path: path.to_owned(),
+                _locked: file,
+            })),
+        }
+    }
+}
+
+impl Drop for Held {
+    fn drop(&mut self) {
+        // Left behind it would be swept away by the next run.
+        let _stays = std::fs::remove_file(&self.path);
+    }
 }
 
 /// Makes a folder with all above it.
@@ -194,6 +429,11 @@ pub(crate) fn all_in(folder: &Path) -> Vec<PathBuf> {
         .filter_map(Result::ok)
         .map(|entry| entry.path())
         .collect()
+}
+
+/// Whether anything has this name, be it a link that leads nowhere.
+pub(crate) fn is_there(path: &Path) -> bool {
+    std::fs::symlink_metadata(path).is_ok()
 }
 
 /// Removes a file; it is no fault if it is gone already.
@@ -243,63 +483,4 @@ pub(crate) fn at_home(name: &str) -> PathBuf {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_text_is_written_whole_and_read_again() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join("supply.ron");
-        write_text(&path, "first").expect("new");
-        write_text(&path, "second, 47 µF").expect("over it");
-        assert_eq!(read_text(&path).expect("there"), "second, 47 µF");
-        assert_eq!(ron_files(folder.path()), vec![path.clone()]);
-        remove(&path).expect("gone");
-        remove(&path).expect("gone already");
-    }
-
-    #[test]
-    #[expect(
-        clippy::disallowed_methods,
-        reason = "a file that is no text cannot be written by our own means"
-    )]
-    fn what_cannot_be_read_is_named() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join("noise.ron");
-        std::fs::write(&path, [0xff, 0xfe, 0x00]).expect("written");
-        let error = read_text(&path).expect_err("no text").to_string();
-        assert!(
-            error.contains("noise.ron") && error.contains("no text"),
-            "{error}"
-        );
-        let error = read_text(&folder.path().join("none.ron")).expect_err("none");
-        assert!(
-            error
-                .to_string()
-                .ends_with("none.ron: found nothing there, expected a text file that may be read"),
-            "{error}"
-        );
-        let error = read_text(folder.path()).expect_err("a folder").to_string();
-        assert!(error.contains("found a folder, expected"), "{error}");
-        let far = folder.path().join("none").join("supply.ron");
-        let error = write_text(&far, "text").expect_err("no folder").to_string();
-        assert!(
-            error.contains("found nothing there, expected a file that may be written"),
-            "{error}"
-        );
-    }
-
-    #[test]
-    fn a_typed_path_may_be_quoted() {
-        assert_eq!(typed_path(" \"a b.ron\" "), Some(PathBuf::from("a b.ron")));
-        assert_eq!(typed_path("  "), None);
-        assert_eq!(
-            with_extension(PathBuf::from("bench"), "ron"),
-            PathBuf::from("bench.ron")
-        );
-        assert_eq!(
-            with_extension(PathBuf::from("bench.txt"), "ron"),
-            PathBuf::from("bench.txt")
-        );
-    }
-}
+mod tests;

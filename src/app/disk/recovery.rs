@@ -1,29 +1,82 @@
 //! A copy of unsaved work, kept up to date while one works and offered again after a crash.
 //!
-//! Each running program has a file of its own, named after its process; a file whose process no longer runs
-//! was left behind.
+//! Each running program has a copy of its own, and beside it a file that it holds locked: the system lets go of that
+//! however the program ends. A copy whose lock nobody holds was left behind, whatever became of the number in its name.
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
-use crate::app::disk::files::{self, DiskError};
+use crate::app::disk::files::{self, DiskError, Held, Holder};
 use crate::app::work::document::Document;
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file;
 
-/// Time after a change until the copy is written (s): long enough not to write during a drag.
-pub(crate) const AFTER_SECONDS: f64 = 3.0;
+/// Longest time from a change until its copy is begun (s), however steadily others follow: with it a change is on the disk
+/// within a second.
+pub(crate) const WITHIN_SECONDS: f64 = 0.4;
 
 /// The first line of a copy says which file it belongs to.
 const OF_FILE: &str = "// unsaved work of ";
 
+/// Copies of one process number that may lie about before there are no more names.
+const MOST_NAMES: u32 = 1000;
+
 /// The copy of this program.
 #[derive(Debug, Default)]
 pub(crate) struct Recovery {
-    file: Option<PathBuf>,
-    written: Option<Work>,
+    folder: Option<PathBuf>,
+    place: Option<Place>,
+    /// What the last copy holds, and of which file.
+    given: Option<(Work, Option<PathBuf>)>,
+    /// When the first change came that is in no copy (s).
     changed_at: Option<f64>,
-    seen: Option<Work>,
+    /// Copies of others whose work this program took up; they go when its own copy stands, or is needed no longer.
+    taken_up: Arc<Mutex<Vec<PathBuf>>>,
+}
+
+/// Where the copy is written; the name is this program's while the lock is held.
+#[derive(Debug)]
+struct Place {
+    copy: PathBuf,
+    _lock: Held,
+}
+
+/// What is to be done about the copy.
+#[derive(Debug)]
+pub(crate) enum Due {
+    /// Nothing.
+    Nothing,
+    /// Something, after this time (s).
+    In(f64),
+    /// This, away from the frame. Of several the latest alone needs to be done.
+    Now(Task),
+}
+
+/// The copy written anew, or removed.
+#[derive(Debug)]
+pub(crate) struct Task {
+    copy: PathBuf,
+    text: Option<String>,
+    taken_up: Arc<Mutex<Vec<PathBuf>>>,
+}
+
+impl Task {
+    /// Does it. What was taken up from others goes only after this program's own copy stands.
+    ///
+    /// # Errors
+    /// If the system refuses.
+    pub(crate) fn run(self) -> Result<(), DiskError> {
+        match &self.text {
+            Some(text) => files::write_text(&self.copy, text)?,
+            None => files::remove(&self.copy)?,
+        }
+        let mut taken_up = self.taken_up.lock().unwrap_or_else(PoisonError::into_inner);
+        for copy in std::mem::take(&mut *taken_up) {
+            throw_away(&copy)?;
+        }
+        Ok(())
+    }
 }
 
 /// Work found from a program that did not end well.
@@ -41,66 +94,126 @@ impl Recovery {
     /// Copies go to this folder; with none there are no copies.
     pub(crate) fn in_folder(folder: Option<&Path>) -> Self {
         Self {
-            file: folder.map(|f| f.join(format!("{}.ron", std::process::id()))),
+            folder: folder.map(Path::to_owned),
             ..Self::default()
         }
     }
 
-    /// Writes the copy if it is due. Gives the time until it will be (s), if something is waiting.
+    /// What is to be done about the copy of this document. The first change that is in no copy starts the clock, not the
+    /// last: one who never rests has a copy all the same.
     ///
     /// # Errors
-    /// If the system refuses to write.
+    /// If there is no place for a copy.
     pub(crate) fn keep(
         &mut self,
         document: &Document,
         catalogue: &Catalogue,
         now_seconds: f64,
-    ) -> Result<Option<f64>, DiskError> {
+    ) -> Result<Due, DiskError> {
         if !document.is_changed() {
+            return Ok(self.clear().map_or(Due::Nothing, Due::Now));
+        }
+        let is_given = |(work, path): &(Work, Option<PathBuf>)| {
+            *work == document.work && *path == document.path
+        };
+        if self.given.as_ref().is_some_and(is_given) {
             self.changed_at = None;
-            return self.clear().map(|()| None);
+            return Ok(Due::Nothing);
         }
-        if self.written.as_ref() == Some(&document.work) {
-            return Ok(None);
+        let changed_at = *self.changed_at.get_or_insert(now_seconds);
+        // A clock that was set back must not put it off.
+        let waited = (now_seconds - changed_at).abs();
+        if waited < WITHIN_SECONDS {
+            return Ok(Due::In(WITHIN_SECONDS - waited));
         }
-        if self.seen.as_ref() != Some(&document.work) {
-            self.seen = Some(document.work.clone());
-            self.changed_at = Some(now_seconds);
-        }
-        let waited = now_seconds - self.changed_at.unwrap_or(now_seconds);
-        if waited < AFTER_SECONDS {
-            return Ok(Some(AFTER_SECONDS - waited));
-        }
-        self.write(document, catalogue).map(|()| None)
+        self.copy_now(document, catalogue)
     }
 
-    /// Removes the copy: the work is saved or was given up.
+    /// The copy of this document, without waiting.
     ///
     /// # Errors
-    /// If the system refuses.
-    pub(crate) fn clear(&mut self) -> Result<(), DiskError> {
-        if self.written.take().is_none() {
-            return Ok(());
-        }
-        self.file.as_deref().map_or(Ok(()), files::remove)
-    }
-
-    fn write(&mut self, document: &Document, catalogue: &Catalogue) -> Result<(), DiskError> {
+    /// If there is no place for a copy.
+    pub(crate) fn copy_now(
+        &mut self,
+        document: &Document,
+        catalogue: &Catalogue,
+    ) -> Result<Due, DiskError> {
         // Even if it fails it is not tried again before the next change.
-        self.written = Some(document.work.clone());
-        let Some(file) = &self.file else {
-            return Ok(());
+        self.changed_at = None;
+        self.given = Some((document.work.clone(), document.path.clone()));
+        let Some(copy) = self.place()? else {
+            return Ok(Due::Nothing);
         };
-        if let Some(folder) = file.parent() {
-            files::make_folder(folder)?;
-        }
         let of_file = document
             .path
             .as_ref()
             .map_or_else(|| "a new supply".to_owned(), |p| p.display().to_string());
         let text = file::write(&document.work, catalogue);
-        files::write_text(file, &format!("{OF_FILE}{of_file}\n{text}"))
+        Ok(Due::Now(Task {
+            copy,
+            text: Some(format!("{OF_FILE}{of_file}\n{text}")),
+            taken_up: Arc::clone(&self.taken_up),
+        }))
     }
+
+    /// The copy goes: the work is saved or was given up. Nothing if there is none.
+    pub(crate) fn clear(&mut self) -> Option<Task> {
+        self.changed_at = None;
+        self.given.take()?;
+        Some(Task {
+            copy: self.place.as_ref()?.copy.clone(),
+            text: None,
+            taken_up: Arc::clone(&self.taken_up),
+        })
+    }
+
+    /// This program goes on with what another left: that copy goes when one of its own stands.
+    pub(crate) fn takes_up(&mut self, copy: PathBuf) {
+        self.given = None;
+        self.taken_up
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .push(copy);
+    }
+
+    /// Where the copy is written. The name is sought with the first copy: one that another program left under the same
+    /// number stays.
+    fn place(&mut self) -> Result<Option<PathBuf>, DiskError> {
+        let Some(folder) = &self.folder else {
+            return Ok(None);
+        };
+        if self.place.is_none() {
+            files::make_folder(folder)?;
+            let process = std::process::id();
+            self.place = (1..MOST_NAMES)
+                .map(|n| match n {
+                    1 => folder.join(format!("{process}.ron")),
+                    n => folder.join(format!("{process}-{n}.ron")),
+                })
+                .find_map(|copy| match Held::take(&lock_of(&copy)) {
+                    // The lock was asked for first: whoever has it may be about to write its copy.
+                    Ok(Some(lock)) if !copy.exists() => Some(Ok(Place { copy, _lock: lock })),
+                    Ok(_) => None,
+                    Err(error) => Some(Err(error)),
+                })
+                .transpose()?;
+        }
+        Ok(self.place.as_ref().map(|place| place.copy.clone()))
+    }
+}
+
+/// The file that is held while a copy's program runs.
+fn lock_of(copy: &Path) -> PathBuf {
+    copy.with_extension("lock")
+}
+
+/// Removes a copy that was left behind, and what its program held.
+///
+/// # Errors
+/// If the system refuses.
+pub(crate) fn throw_away(copy: &Path) -> Result<(), DiskError> {
+    files::remove(copy)?;
+    files::remove(&lock_of(copy))
 }
 
 /// Keeps the work on which a job failed, with what the program said, for a report; gives its file.
@@ -121,21 +234,62 @@ pub(crate) fn keep_for_report(
     Ok(path)
 }
 
-/// The first copy in the folder whose program no longer runs.
-pub(crate) fn left_behind(folder: &Path, catalogue: &Catalogue) -> Option<LeftBehind> {
-    files::ron_files(folder).into_iter().find_map(|copy| {
-        let process: u32 = copy.file_stem()?.to_str()?.parse().ok()?;
-        if process == std::process::id() || Path::new(&format!("/proc/{process}")).exists() {
-            return None;
+/// The copies in the folder whose program no longer runs; of each that cannot be read a sentence with its name, and it stays.
+/// Sweeps away what is of no use to anyone.
+pub(crate) fn left_behind(folder: &Path, catalogue: &Catalogue) -> (Vec<LeftBehind>, Vec<String>) {
+    files::sweep(folder);
+    let (mut found, mut unreadable) = (Vec::new(), Vec::new());
+    for copy in files::ron_files(folder) {
+        if !is_named_as_a_copy(&copy) || files::holder(&lock_of(&copy)) == Holder::Running {
+            continue;
         }
-        let text = files::read_text(&copy).ok()?;
-        let work = file::read_work(&text, catalogue).ok()?;
-        let path = text
-            .lines()
-            .next()
-            .and_then(|line| line.strip_prefix(OF_FILE))
-            .map(PathBuf::from)
-            .filter(|p| p.is_absolute());
-        Some(LeftBehind { work, path, copy })
+        match read(copy.clone(), catalogue) {
+            Ok(one) => found.push(one),
+            // Its program saved the work and ended between two looks.
+            Err(_) if !files::is_there(&copy) => {}
+            Err(error) => unreadable.push(format!(
+                "{error}. A program that did not end well left this copy of unsaved work; it is kept"
+            )),
+        }
+    }
+    for lock in files::all_in(folder) {
+        let is_lock = lock.extension().is_some_and(|end| end == "lock");
+        let copy = lock.with_extension("ron");
+        if is_lock
+            && is_named_as_a_copy(&copy)
+            && !files::is_there(&copy)
+            && files::holder(&lock) == Holder::Nobody
+        {
+            // What stays is in nobody's way.
+            let _stays = files::remove(&lock);
+        }
+    }
+    (found, unreadable)
+}
+
+/// The number of a process, perhaps a second number behind a hyphen, and `.ron`.
+fn is_named_as_a_copy(path: &Path) -> bool {
+    let stem = path.file_stem().and_then(|stem| stem.to_str());
+    stem.is_some_and(|stem| {
+        stem.split('-')
+            .all(|number| !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit()))
     })
 }
+
+fn read(copy: PathBuf, catalogue: &Catalogue) -> Result<LeftBehind, DiskError> {
+    let text = files::read_text(&copy)?;
+    let work = match file::read_work(&text, catalogue) {
+        Ok(work) => work,
+        Err(error) => return Err(DiskError::NotASupply { path: copy, error }),
+    };
+    let path = text
+        .lines()
+        .next()
+        .and_then(|line| line.strip_prefix(OF_FILE))
+        .map(PathBuf::from)
+        .filter(|p| p.is_absolute());
+    Ok(LeftBehind { work, path, copy })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,4 +1,4 @@
-//! The supply file named on the command line, read as the window reads it.
+//! The supply file named on the command line, read as the window reads it; `-` is standard input.
 
 use std::io::Write as _;
 use std::path::Path;
@@ -27,7 +27,12 @@ impl Complaint {
 /// # Errors
 /// Names the file, and for each fault the line, the field, what was found and what was expected.
 pub(super) fn work(path: &Path) -> Result<Work, Complaint> {
-    let text = files::read_text(path).map_err(|error| Complaint(error.to_string()))?;
+    let read = if path == Path::new(files::STANDARD_INPUT) {
+        files::read_standard_input()
+    } else {
+        files::read_text(path)
+    };
+    let text = read.map_err(|error| Complaint(error.to_string()))?;
     read_work_checked(&text, &catalogue()).map_err(|faults| {
         let lines: Vec<String> = faults
             .iter()

@@ -51,7 +51,7 @@ enum Task {
 
 #[derive(Debug, clap::Args)]
 struct NumbersArguments {
-    /// Supply file
+    /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// Judge every limit at an output point, as in `--at 80mA,120V`; may be given several times
@@ -64,7 +64,7 @@ struct NumbersArguments {
 
 #[derive(Debug, clap::Args)]
 struct ExplainArguments {
-    /// Supply file
+    /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// The output point, as in `--at 80mA,120V`
@@ -77,7 +77,7 @@ struct ExplainArguments {
 
 #[derive(Debug, clap::Args)]
 struct PictureArguments {
-    /// Supply file
+    /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// File to write; its end, .png, .svg or .pdf, says the kind
@@ -115,7 +115,7 @@ struct PictureArguments {
 
 #[derive(Debug, clap::Args)]
 struct CurvesArguments {
-    /// Supply file
+    /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// File to write; without it, standard output

@@ -70,7 +70,9 @@ pub(super) fn draw(work: &Work, wanted: &PictureArguments) -> Result<(), Complai
     let bytes = view_picture(view, subject, options)
         .and_then(|drawn| kind.bytes(&drawn, &work.name))
         .map_err(|error| Complaint::about(&wanted.output, &error))?;
-    files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))
+    files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))?;
+    files::sweep_beside(&wanted.output);
+    Ok(())
 }
 
 /// A supply to compare with.
@@ -123,5 +125,6 @@ pub(super) fn curves(supply: &Supply, wanted: &CurvesArguments) -> Result<String
         return Ok(text);
     };
     files::write_text(output, &text).map_err(|error| Complaint(error.to_string()))?;
+    files::sweep_beside(output);
     Ok(String::new())
 }

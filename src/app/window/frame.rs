@@ -146,11 +146,8 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
-        self.keep_drafts_at_once();
-        if self.state.leaving {
-            // There is nobody left to tell if the copy cannot be removed; it is offered at the next start.
-            let _stays = self.recovery.clear();
-        }
+        self.leave_drafts();
+        self.leave_recovery();
     }
 
     fn persist_egui_memory(&self) -> bool {

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::app::disk::files;
 use crate::app::disk::settings::Folders;
 use crate::app::window::App;
 use crate::parts::file::FileError;
@@ -77,6 +78,7 @@ pub fn run_window(file: Option<PathBuf>) -> Result<(), WindowError> {
             .with_inner_size([1440.0, 900.0])
             .with_min_inner_size([960.0, 640.0]),
         persist_window: true,
+        persistence_path: window_file(),
         ..eframe::NativeOptions::default()
     };
     eframe::run_native(
@@ -88,6 +90,16 @@ pub fn run_window(file: Option<PathBuf>) -> Result<(), WindowError> {
         }),
     )
     .map_err(|error| WindowError::Toolkit(cause(&error.to_string())))
+}
+
+/// Where the toolkit keeps place and size of the window: its own file, which it would read to an end that may never come
+/// where a pipe stands there; then another.
+fn window_file() -> Option<PathBuf> {
+    let folder = eframe::storage_dir("sagline")?;
+    ["app.ron", "window.ron", "window-2.ron"]
+        .map(|name| folder.join(name))
+        .into_iter()
+        .find(|path| files::is_free_or_readable(path))
 }
 
 /// The last part of a toolkit's sentence: what stands before it names places in its own source.
@@ -145,14 +157,10 @@ fn library_folders() -> Vec<PathBuf> {
         let root = Path::new(root);
         folders.push(root.to_owned());
         // Debian keeps them one folder deeper, by architecture.
-        folders.extend(
-            crate::app::disk::files::all_in(root)
-                .into_iter()
-                .filter(|path| {
-                    path.file_name()
-                        .is_some_and(|n| n.to_string_lossy().contains("-linux-"))
-                }),
-        );
+        folders.extend(files::all_in(root).into_iter().filter(|path| {
+            path.file_name()
+                .is_some_and(|n| n.to_string_lossy().contains("-linux-"))
+        }));
     }
     folders
 }

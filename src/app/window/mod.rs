@@ -6,6 +6,8 @@
 //! dummies and the plot draw from fresh answers. Panels only ever see `Shown`.
 
 mod asking;
+#[cfg(test)]
+mod evening_tests;
 mod exporting;
 mod frame;
 mod guide;
@@ -19,10 +21,11 @@ mod tubes;
 use std::path::PathBuf;
 
 use crate::app::answers::Answers;
+use crate::app::answers::jobs::Errands;
 use crate::app::disk::dialogs::Purpose;
 use crate::app::disk::recovery::{self, Recovery};
 use crate::app::disk::settings::{Folders, Settings};
-use crate::app::disk::{own_types, presets};
+use crate::app::disk::{files, own_types, presets};
 use crate::app::panels::notices::Notice;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme::{self, Theme};
@@ -44,6 +47,8 @@ pub struct App {
     folders: Folders,
     notices: Vec<Notice>,
     state: WindowState,
+    // Before the copy they are about, which is given up when it is dropped.
+    errands: Errands,
     recovery: Recovery,
 }
 
@@ -57,13 +62,16 @@ impl App {
         let (settings, settings_fault) = Settings::load(&folders);
         let demo = presets::demo(&catalogue)?;
         let (tubes, drafts_fault) = TubeDrafts::load(&folders);
-        let left_behind = folders
-            .recovery
-            .as_deref()
-            .and_then(|folder| recovery::left_behind(folder, &catalogue));
+        let (left_behind, unreadable) = (folders.recovery.as_deref())
+            .map(|folder| recovery::left_behind(folder, &catalogue))
+            .unwrap_or_default();
+        for folder in folders.config.iter().chain(&folders.types()) {
+            files::sweep(folder);
+        }
         let mut app = Self {
             ledger: Ledger::of(demo, None),
             answers: Answers::default(),
+            errands: Errands::default(),
             recovery: Recovery::in_folder(folders.recovery.as_deref()),
             state: WindowState::with_tubes(tubes),
             notices: Vec::new(),
@@ -81,9 +89,11 @@ impl App {
                 .into_iter()
                 .chain(settings_fault)
                 .chain(drafts_fault)
+                .chain(unreadable)
                 .map(Notice::standing_fault),
         );
-        app.notices.extend(left_behind.map(Notice::left_behind));
+        app.notices
+            .extend(left_behind.into_iter().map(Notice::left_behind));
         let last = app.settings.recent.first().filter(|p| p.exists()).cloned();
         if let Some(path) = file.or(last) {
             app.open_path(&path);

@@ -6,7 +6,7 @@ use crate::app::answers::jobs::Report;
 use crate::app::disk::dialogs::Purpose;
 use crate::app::disk::files::{self, DiskError};
 use crate::app::disk::presets;
-use crate::app::disk::recovery::{self, Recovery};
+use crate::app::disk::recovery::{self, Due};
 use crate::app::panels::notices::{Notice, Offer, Stands};
 use crate::app::panels::questions::{Answer, unsaved_ui};
 use crate::app::window::App;
@@ -28,6 +28,7 @@ impl App {
         // A recent file is found again from any folder.
         let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
         let work = files::read_work(&path, &self.catalogue)?;
+        files::sweep_beside(&path);
         self.settings.remember(&path);
         self.keep_settings();
         let faults = files::faults(&path, &self.catalogue);
@@ -39,6 +40,11 @@ impl App {
     /// Puts another supply on the desk.
     fn take_up(&mut self, work: Work, path: Option<PathBuf>) {
         self.ledger.open(work, path);
+        self.stands_on_the_desk();
+    }
+
+    /// Another supply came: plot, notices and answers go with it.
+    fn stands_on_the_desk(&mut self) {
         self.state.plot.reset = true;
         self.notices.retain(|n| n.stands == Stands::UntilPutAway);
         self.answers
@@ -65,6 +71,7 @@ impl App {
                     None => {}
                 }
             }
+            Then::TakeUp(copy) => self.take_up_left(&copy, ctx),
             Then::Tour => {
                 self.go_on(Then::Preset(0), ctx);
                 self.begin_tour();
@@ -92,6 +99,7 @@ impl App {
     pub(crate) fn write(&mut self, path: &Path) -> Result<(), DiskError> {
         let text = file::write(&self.ledger.document().work, &self.catalogue);
         files::write_text(path, &text)?;
+        files::sweep_beside(path);
         self.ledger.is_saved_in(path);
         self.settings.remember(path);
         self.keep_settings();
@@ -100,7 +108,7 @@ impl App {
 
     pub(crate) fn keep_settings(&mut self) {
         if let Err(error) = self.settings.save(&self.folders) {
-            self.notices.push(Notice::fault(error.to_string()));
+            self.say_once(error.to_string());
         }
     }
 
@@ -155,18 +163,51 @@ impl App {
         }
     }
 
-    /// Writes the recovery copy if it is due, and wakes up when it will be.
+    /// Says what went wrong, unless it stands there already: what goes on by itself may go wrong many times.
+    pub(crate) fn say_once(&mut self, fault: String) {
+        if self.notices.iter().all(|notice| notice.text != fault) {
+            self.notices.push(Notice::fault(fault));
+        }
+    }
+
+    /// Has the recovery copy written if it is due, and wakes up when it will be.
     pub(crate) fn keep_recovery(&mut self, ctx: &egui::Context) {
+        for fault in self.errands.faults() {
+            self.say_once(fault);
+        }
         let now = ctx.input(|input| input.time);
-        match self
-            .recovery
-            .keep(self.ledger.document(), &self.catalogue, now)
-        {
-            Ok(None) => {}
-            Ok(Some(wait)) => {
-                ctx.request_repaint_after(std::time::Duration::from_secs_f64(wait + 0.05));
+        let due = (self.recovery).keep(self.ledger.document(), &self.catalogue, now);
+        self.attend(due, ctx);
+    }
+
+    fn attend(&mut self, due: Result<Due, DiskError>, ctx: &egui::Context) {
+        match due {
+            Ok(Due::Nothing) => {}
+            Ok(Due::In(wait)) => {
+                ctx.request_repaint_after(std::time::Duration::from_secs_f64(wait + 0.01));
             }
-            Err(error) => self.notices.push(Notice::fault(error.to_string())),
+            Ok(Due::Now(task)) => {
+                let errand = move || task.run().map_err(|error| error.to_string());
+                self.errands.give(Box::new(errand), ctx);
+            }
+            Err(error) => self.say_once(error.to_string()),
+        }
+    }
+
+    /// The copy as it is to be found at the next start: none if the work is safe, else the latest.
+    pub(crate) fn leave_recovery(&mut self) {
+        self.errands.finish();
+        let document = self.ledger.document();
+        let due = if self.state.leaving {
+            Ok(self.recovery.clear().map_or(Due::Nothing, Due::Now))
+        } else if document.is_changed() {
+            self.recovery.copy_now(document, &self.catalogue)
+        } else {
+            Ok(Due::Nothing)
+        };
+        if let Ok(Due::Now(task)) = due {
+            // There is nobody left to tell; a copy that cannot be removed is offered at the next start.
+            let _stays = task.run();
         }
     }
 
@@ -205,7 +246,7 @@ impl App {
             }
             Offer::Tour => self.tour_was_offered(),
             Offer::Restore(found) => {
-                if let Err(error) = files::remove(&found.copy) {
+                if let Err(error) = recovery::throw_away(&found.copy) {
                     self.notices.push(Notice::fault(error.to_string()));
                 }
             }
@@ -214,31 +255,32 @@ impl App {
 
     /// Takes up what a notice offers.
     pub(crate) fn accept(&mut self, place: usize, ctx: &egui::Context) {
-        if place >= self.notices.len() {
+        let then = match self.notices.get(place).map(|notice| &notice.offer) {
+            Some(Offer::Tour) => Then::Tour,
+            Some(Offer::Restore(found)) => Then::TakeUp(found.copy.clone()),
+            Some(Offer::None | Offer::CautionRead) | None => return,
+        };
+        self.unless_unsaved(then, ctx);
+    }
+
+    /// Goes on with the work of this copy, as long as it is offered. The copy goes when one of this program stands.
+    fn take_up_left(&mut self, copy: &Path, ctx: &egui::Context) {
+        let is_it = |n: &Notice| matches!(&n.offer, Offer::Restore(found) if found.copy == copy);
+        let Some(place) = self.notices.iter().position(is_it) else {
             return;
-        }
-        if self
-            .notices
-            .get(place)
-            .is_some_and(|n| n.offer == Offer::Tour)
-        {
-            self.unless_unsaved(Then::Tour, ctx);
+        };
+        let Offer::Restore(found) = self.notices.remove(place).offer else {
             return;
-        }
-        if let Offer::Restore(found) = self.notices.remove(place).offer {
-            let on_disk = found
-                .path
-                .as_ref()
-                .and_then(|path| files::read_work(path, &self.catalogue).ok());
-            let before = self.ledger.document().on_disk.clone();
-            self.take_up(found.work, found.path);
-            // It is unsaved work: it must read as changed against what is on the disk.
-            self.ledger.differs_from_disk(on_disk.unwrap_or(before));
-            self.recovery = Recovery::in_folder(self.folders.recovery.as_deref());
-            if let Err(error) = files::remove(&found.copy) {
-                self.notices.push(Notice::fault(error.to_string()));
-            }
-        }
+        };
+        let on_disk = found
+            .path
+            .as_ref()
+            .and_then(|path| files::read_work(path, &self.catalogue).ok());
+        self.ledger.go_on_with(found.work, found.path, on_disk);
+        self.stands_on_the_desk();
+        self.recovery.takes_up(found.copy);
+        let due = (self.recovery).copy_now(self.ledger.document(), &self.catalogue);
+        self.attend(due, ctx);
     }
 
     /// Switches to the next theme and remembers it.
@@ -298,6 +340,7 @@ mod tests {
         assert_eq!(kept.supply, supply);
         assert_eq!(kept.name, app.work().name);
         // It is no work left behind.
-        assert_eq!(recovery::left_behind(folder.path(), &app.catalogue), None);
+        let left = recovery::left_behind(folder.path(), &app.catalogue);
+        assert_eq!(left, (vec![], vec![]));
     }
 }

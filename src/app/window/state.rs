@@ -20,6 +20,8 @@ pub(crate) enum Then {
     Open(PathBuf),
     /// Open this preset.
     Preset(usize),
+    /// Take up the unsaved work of this copy.
+    TakeUp(PathBuf),
     /// Open the demo supply and begin the tour.
     Tour,
     /// Leave.

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::app::answers::jobs::Errands;
 use crate::app::disk::files;
 use crate::app::disk::settings::Folders;
 use crate::app::panels::tube_editor::TubeEditor;
@@ -19,8 +20,10 @@ pub(crate) struct TubeDrafts {
     /// Unfinished drafts, the latest last.
     pub(crate) waiting: Vec<TubeDraft>,
     pub(crate) written: Vec<TubeDraft>,
-    pub(crate) seen: Vec<TubeDraft>,
-    pub(crate) changed_at: f64,
+    /// When the first change came that is not written (s).
+    pub(crate) changed_at: Option<f64>,
+    /// What writes them.
+    pub(crate) errands: Errands,
 }
 
 impl TubeDrafts {
@@ -39,7 +42,6 @@ impl TubeDrafts {
             Ok(waiting) => (
                 Self {
                     written: waiting.clone(),
-                    seen: waiting.clone(),
                     waiting,
                     ..Self::default()
                 },

@@ -3,9 +3,10 @@
 
 use std::time::Duration;
 
+use crate::app::answers::jobs::Errand;
 use crate::app::disk::files::{self, DiskError};
 use crate::app::disk::own_types;
-use crate::app::panels::notices::Notice;
+use crate::app::disk::recovery::WITHIN_SECONDS;
 use crate::app::panels::shown::Commands;
 use crate::app::panels::tube_editor::{Around, TubeAnswer, TubeEditor, tube_editor_ui};
 use crate::app::window::App;
@@ -19,8 +20,6 @@ use crate::parts::tube_draft::{DraftFault, Purpose, TubeDraft};
 
 /// The file among the user's own types that the editor writes; other files there are the user's alone.
 const OWN_TYPES: &str = "own-tubes.ron";
-/// Time after a change until the drafts are written (s).
-const AFTER_SECONDS: f64 = 1.5;
 
 impl App {
     /// Opens the editor.
@@ -193,35 +192,46 @@ impl App {
         vec![Command::Edit(Box::new(edit), change)]
     }
 
-    /// Writes unfinished drafts to the disk when they have stood still for a moment.
+    /// Has unfinished drafts written within a moment of the first change, however steadily one types.
     pub(crate) fn keep_drafts(&mut self, ctx: &egui::Context) {
+        for fault in self.state.tubes.errands.faults() {
+            self.say_once(fault);
+        }
         let drafts = self.state.tubes.unfinished();
         if drafts == self.state.tubes.written {
+            self.state.tubes.changed_at = None;
             return;
         }
         let now = ctx.input(|input| input.time);
-        if drafts != self.state.tubes.seen {
-            self.state.tubes.seen.clone_from(&drafts);
-            self.state.tubes.changed_at = now;
-        }
-        let left = AFTER_SECONDS - (now - self.state.tubes.changed_at);
+        let changed_at = *self.state.tubes.changed_at.get_or_insert(now);
+        let left = WITHIN_SECONDS - (now - changed_at).abs();
         if left > 0.0 {
-            ctx.request_repaint_after(Duration::from_secs_f64(left + 0.05));
+            ctx.request_repaint_after(Duration::from_secs_f64(left + 0.01));
             return;
         }
-        self.write_drafts(drafts);
-    }
-
-    /// Writes them now: the window is about to close.
-    pub(crate) fn keep_drafts_at_once(&mut self) {
-        let drafts = self.state.tubes.unfinished();
-        if drafts != self.state.tubes.written {
-            self.write_drafts(drafts);
+        if let Some(errand) = self.written_drafts(drafts) {
+            self.state.tubes.errands.give(errand, ctx);
         }
     }
 
-    fn write_drafts(&mut self, drafts: Vec<TubeDraft>) {
-        if let Some(path) = drafts_file(&self.folders) {
+    /// Writes them here and now: the window is about to close.
+    pub(crate) fn leave_drafts(&mut self) {
+        self.state.tubes.errands.finish();
+        let drafts = self.state.tubes.unfinished();
+        if drafts != self.state.tubes.written
+            && let Some(errand) = self.written_drafts(drafts)
+        {
+            // There is nobody left to tell.
+            let _lost = errand();
+        }
+    }
+
+    /// What writes these drafts. Even if it fails it is not tried again before the next change.
+    fn written_drafts(&mut self, drafts: Vec<TubeDraft>) -> Option<Errand> {
+        self.state.tubes.changed_at = None;
+        self.state.tubes.written.clone_from(&drafts);
+        let path = drafts_file(&self.folders)?;
+        Some(Box::new(move || {
             let written = if drafts.is_empty() {
                 files::remove(&path)
             } else {
@@ -231,11 +241,7 @@ impl App {
                     .map_or(Ok(()), files::make_folder)
                     .and_then(|()| files::write_text(&path, &text))
             };
-            if let Err(error) = written {
-                self.notices.push(Notice::fault(error.to_string()));
-            }
-        }
-        // Even if it fails it is not tried again before the next change.
-        self.state.tubes.written = drafts;
+            written.map_err(|error| error.to_string())
+        }))
     }
 }

@@ -158,9 +158,35 @@ impl Ledger {
         self.document.on_disk = self.document.work.clone();
     }
 
-    /// The work was never saved: this is what the disk has.
-    pub(crate) fn differs_from_disk(&mut self, on_disk: Work) {
+    /// Goes on with unsaved work that was left behind; `on_disk` is what its file has, if it can be read. It is a step:
+    /// undo leads back to what stood there before, or to the file as it was saved. Work of another file does not come back
+    /// by undo, for it would be saved in this one.
+    pub(crate) fn go_on_with(&mut self, left: Work, path: Option<PathBuf>, on_disk: Option<Work>) {
+        let goes_on = self.document.path == path;
+        let before = if goes_on || path.is_none() {
+            Some(self.document.work.clone())
+        } else {
+            on_disk.clone()
+        };
+        let history = std::mem::take(&mut self.history);
+        // It must read as changed against what is on the disk.
+        let on_disk = on_disk.unwrap_or_else(|| self.document.on_disk.clone());
+        self.open(left, path);
         self.document.on_disk = on_disk;
+        if goes_on {
+            self.history = history;
+        }
+        if let Some(before) = before.filter(|before| *before != self.document.work) {
+            let change = Change {
+                label: "Unsaved work taken up".to_owned(),
+                control: None,
+            };
+            let moment = Moment {
+                seconds: 0.0,
+                held: false,
+            };
+            self.history.record(change, &before, moment);
+        }
     }
 
     /// The pointer has let go of its control.
