@@ -7,8 +7,10 @@ mod regulator;
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use crate::parts::check::check;
-use crate::parts::{RatingSystem, RawSupply, Supply};
+use crate::parts::{RatingSystem, RawSupply, Regulator, Supply};
 use crate::physics::circuit::source::{Source, mains_volts, source_in};
 use crate::physics::device::control_tube::{ControlLaw, control_law};
 use crate::physics::device::plate_law::{PlateLaw, plate_law};
@@ -92,14 +94,11 @@ impl Model {
         } else {
             &[]
         };
-        model.cases = model.made_ready(MAINS.iter().chain(corners))?;
+        model.cases = model.made_ready(known, &[&MAINS, corners].concat())?;
         Ok(model)
     }
 
-    fn made_ready<'c>(
-        &self,
-        cases: impl Iterator<Item = &'c Case>,
-    ) -> Result<Vec<CaseModel>, Failure> {
+    fn made_ready(&self, known: Option<&Self>, cases: &[Case]) -> Result<Vec<CaseModel>, Failure> {
         let supply = &self.supply;
         let fixed =
             (supply.regulator.as_ref())
@@ -111,15 +110,24 @@ impl Model {
                 });
         let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
         let raw_rail = rail.map(|rail| supply.raw_rail(rail));
-        cases
+        let known_rails = known.filter(|known| has_rail_of(&known.supply, supply));
+        let rail_at = |regulator: &Regulator, case: Case| {
+            let same = known_rails.and_then(|known| known.cases.iter().find(|c| c.case == case));
+            match same.and_then(|same| same.regulator.as_ref()) {
+                Some(same) => same.rail.clone(),
+                None => regulator::rail(regulator, raw_rail.as_ref(), case),
+            }
+        };
+        // Each case solves the negative rail anew; they do not know each other.
+        (cases.par_iter())
             .map(|&case| {
                 Ok(CaseModel {
                     case,
                     mains_volts: mains_volts(&supply.mains, case),
                     source: source_in(&self.raw, case)?,
-                    regulator: fixed
-                        .as_ref()
-                        .map(|fixed| RegulatorModel::new(fixed, raw_rail.as_ref(), case)),
+                    regulator: fixed.as_ref().map(|fixed| {
+                        RegulatorModel::new(fixed, rail_at(&fixed.regulator, case), case)
+                    }),
                 })
             })
             .collect()
@@ -157,6 +165,17 @@ fn pass_law(known: Option<&Model>, supply: &Supply) -> Option<PlateLaw> {
         }
         _ => plate_law(characteristic).ok(),
     }
+}
+
+/// True if one supply's negative rail is the other's: made by the same parts from the same mains, under the same divider.
+fn has_rail_of(before: &Supply, after: &Supply) -> bool {
+    let (Some(a), Some(b)) = (&before.regulator, &after.regulator) else {
+        return false;
+    };
+    let raw = |supply: &Supply, regulator: &Regulator| {
+        (regulator.bias_rail.as_ref()).map(|rail| supply.raw_rail(rail))
+    };
+    a.bias_rail == b.bias_rail && a.divider == b.divider && raw(before, a) == raw(after, b)
 }
 
 /// The law of the control tube, fitted unless it is known already; `None` without a regulator.

@@ -19,6 +19,22 @@ pub(super) struct Fixed {
     pub(super) control: Result<ControlLaw, Needs>,
 }
 
+/// The negative rail in a case, `raw` making it; `None` where none is described.
+pub(super) fn rail(
+    regulator: &Regulator,
+    raw: Option<&RawSupply>,
+    case: Case,
+) -> Option<Result<NegativeRail, Failure>> {
+    let (rail, raw) = regulator.bias_rail.as_ref().zip(raw)?;
+    let divider_amps = match regulator.divider.foot {
+        Tap::BiasRail => {
+            rail.winding.0 * core::f64::consts::SQRT_2 / regulator.divider.resistance.0
+        }
+        _ => 0.0,
+    };
+    Some(negative_rail(raw, rail, case, divider_amps))
+}
+
 /// The regulator in one case, whatever the load.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RegulatorModel {
@@ -39,19 +55,14 @@ pub struct RegulatorModel {
 }
 
 impl RegulatorModel {
-    /// In a case, with `raw_rail` making the negative rail.
-    pub(super) fn new(fixed: &Fixed, raw_rail: Option<&RawSupply>, case: Case) -> Self {
+    /// In a case, with the negative rail that [`rail`] makes there.
+    pub(super) fn new(
+        fixed: &Fixed,
+        rail: Option<Result<NegativeRail, Failure>>,
+        case: Case,
+    ) -> Self {
         let regulator = &fixed.regulator;
         let described = regulator.bias_rail.as_ref();
-        let rail = described.zip(raw_rail).map(|(rail, raw)| {
-            let divider_amps = match regulator.divider.foot {
-                Tap::BiasRail => {
-                    rail.winding.0 * core::f64::consts::SQRT_2 / regulator.divider.resistance.0
-                }
-                _ => 0.0,
-            };
-            negative_rail(raw, rail, case, divider_amps)
-        });
         Self {
             case,
             regulator: Arc::clone(regulator),

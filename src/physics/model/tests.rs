@@ -146,10 +146,28 @@ fn a_changed_supply_is_made_ready_as_anew() {
     let catalogue = Catalogue::built_in();
     for (name, supply) in supplies().filter(|(_, s)| s.regulator.is_some()) {
         let before = Model::of(&supply).unwrap();
-        let mut others = vec![supply.clone(); 5];
-        let [screen, control, pass, spread, described] = others.as_mut_slice() else {
-            panic!("five of them");
+        let mut others = vec![supply.clone(); 9];
+        let [
+            screen,
+            control,
+            pass,
+            spread,
+            described,
+            mains,
+            primary,
+            divider,
+            rail,
+        ] = others.as_mut_slice()
+        else {
+            panic!("nine of them");
         };
+        // What the negative rail is made by, and what loads it.
+        mains.mains.low.0 *= 0.97;
+        primary.transformer.primary_resistance.0 += 1.0;
+        divider.regulator.as_mut().unwrap().divider.resistance.0 *= 0.5;
+        if let Some(rail) = &mut rail.regulator.as_mut().unwrap().bias_rail {
+            rail.winding.0 *= 1.1;
+        }
         let regulator = screen.regulator.as_mut().unwrap();
         regulator.screen_volts = Some(Volts(1.3 * regulator.screen_volts.map_or(100.0, |v| v.0)));
         let control = &mut control.regulator.as_mut().unwrap().control_tube;
