@@ -13,9 +13,10 @@ use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::solved::{Picture, solve};
 use crate::app::work::document::Document;
 use crate::app::work::view::{Scene, View};
-use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
+use crate::bench::first_met::{FirstMet, WaysBack, first_met, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
+use crate::explain::accepted;
 use crate::explain::failure::problems;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
@@ -48,7 +49,7 @@ pub(crate) struct Answers {
     pub(crate) below: Option<Result<Below, Missing>>,
     below_at: Option<(Scene, [f64; 2])>,
     /// What is met first from the point, and what leads back inside.
-    pub(crate) around: Option<(Reach, WaysBack)>,
+    pub(crate) around: Option<(FirstMet, WaysBack)>,
     /// The limit that is explained at the point, and the figures in the case that it is judged in.
     pub(crate) explained: Option<(Limit, Option<Working>)>,
     /// What moves the limit that is explained.
@@ -96,7 +97,8 @@ impl Answers {
             supply: supply.clone(),
             dummies: dummies.clone(),
         });
-        let problems = check_work(work);
+        let mut problems = check_work(work);
+        problems.extend(accepted::faults(supply));
         self.failure = if problems.is_empty() {
             self.solve_anew(supply).err()
         } else {
@@ -135,7 +137,7 @@ impl Answers {
             return;
         }
         self.point_at = Some(at);
-        let met = reach(&picture.envelope, view.point, load);
+        let met = first_met(&picture.envelope, view.point, load);
         self.explained = None;
         match picture.envelope.point(&picture.model, amps, volts) {
             Ok(point) => {

@@ -127,11 +127,13 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         system: limit.is_rating().then_some(RatingSystem::DesignCentre),
         case: Case::Present,
         at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+        published: None,
         curve,
     };
     let mut limits = vec![
         LimitCurve {
             at_low_present_high: [dropout(0), dropout(1), dropout(2)],
+            published: None,
             ..line(Limit::Dropout, dropout(1))
         },
         line(
@@ -169,6 +171,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         amps,
         columns,
         limits,
+        reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     }
@@ -187,6 +190,7 @@ fn used(limit: Limit, ratio: f64) -> Use {
     Use {
         limit,
         system: None,
+        published: None,
         judged: Ok(judged),
     }
 }

@@ -7,7 +7,7 @@ use crate::app::terminal::numbers::energy;
 use crate::app::terminal::numbers::record::Record;
 use crate::app::terminal::numbers::regulator;
 use crate::app::terminal::request::OutputPoint;
-use crate::bench::reach::{Adjustment, ways_back};
+use crate::bench::first_met::{Adjustment, ways_back};
 use crate::explain;
 use crate::explain::needs;
 use crate::parts::{RatingSystem, Stage, Supply};
