@@ -103,10 +103,24 @@ pub fn how_judged(one_use: &Use) -> Option<String> {
         return system.map(|system| format!("{system} rating"));
     }
     let place = judged_at(judged);
-    Some(match system {
+    let judged_there = match system {
         Some(system) => format!("{system} rating, judged {place}"),
         None => format!("Judged {place}"),
+    };
+    Some(match now(judged) {
+        Some(now) => format!("{judged_there}; {now} at the mains now, as a meter would show it"),
+        None => judged_there,
     })
+}
+
+/// What there is at present mains, where a rating is judged at nominal mains and that makes a difference to the figures shown.
+fn now(judged: &Judged) -> Option<String> {
+    if judged.case != Case::Nominal {
+        return None;
+    }
+    let shown = |value| number::measured(value, judged.measure);
+    let now = judged.actual_now.map(shown)?;
+    (now != shown(judged.actual)).then_some(now)
 }
 
 /// The name of a rating system, with a capital.

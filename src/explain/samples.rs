@@ -162,6 +162,7 @@ pub(crate) fn known(limit: Limit, actual: f64, allowed: f64, measure: Measure) -
             measure,
             case,
             mains_volts,
+            actual_now: None,
             at_low_present_high: [ratio; 3],
         }),
     }

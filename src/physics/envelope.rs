@@ -289,6 +289,10 @@ impl Envelope {
             measure: limit.measure(),
             case,
             mains_volts: model.at(case).mains_volts,
+            actual_now: value(Case::Present)
+                .ok()
+                .flatten()
+                .map(|[actual, _]| actual),
             at_low_present_high,
         };
         Use {

@@ -55,6 +55,8 @@ pub struct Judged {
     pub case: Case,
     /// Rms mains volts of that case.
     pub mains_volts: f64,
+    /// The actual value at present mains, as a meter would show it; `None` where the supply does not give the current there.
+    pub actual_now: Option<f64>,
     /// The ratio at low, present and high mains, for comparison.
     pub at_low_present_high: [f64; 3],
 }

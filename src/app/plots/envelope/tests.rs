@@ -185,6 +185,7 @@ fn used(limit: Limit, ratio: f64) -> Use {
         measure: Measure::Watts,
         case: Case::Present,
         mains_volts: 120.0,
+        actual_now: None,
         at_low_present_high: [ratio; 3],
     };
     Use {
@@ -207,6 +208,7 @@ fn load(ohms: f64, to_volts: f64, own_volts: f64, label: &str) -> (LoadLine, Str
         }]
     };
     let line = LoadLine {
+        reach: Vec::new(),
         ohms,
         stretches: stretch(end),
         supply_stretches: stretch(to_volts),
