@@ -395,7 +395,10 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
         .collect();
     out.lost_regulation = lost_regulation(&out, model);
     out.region = region::region(&out, &|_| true);
-    out.reach = region::region(&out, &|limit| !limit.is_rating());
+    // With a reference that stays dark nothing is regulated anywhere.
+    if out.broken_everywhere.iter().all(|limit| limit.is_rating()) {
+        out.reach = region::region(&out, &|limit| !limit.is_rating());
+    }
     Ok(out)
 }
 
