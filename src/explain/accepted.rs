@@ -29,7 +29,7 @@ pub fn sentences(supply: &Supply) -> Vec<String> {
 /// `accepted as built up to 412 V, by the book 300 V`; `None` where nothing is accepted.
 pub fn up_to(limit: Limit, supply: &Supply) -> Option<String> {
     let accepted = acceptance(limit, supply)?;
-    let (rated, _) = published(limit, supply).ok()?;
+    let rated = published(limit, supply).ok()?.value;
     let way = match limit.row().bound {
         Bound::AtLeast | Bound::LowEnd => "down",
         Bound::AtMost | Bound::GridDrive => "up",

@@ -191,6 +191,7 @@ fn used(limit: Limit, ratio: f64) -> Use {
     Use {
         limit,
         system: None,
+        confidence: None,
         published: None,
         judged: Ok(judged),
     }
