@@ -9,6 +9,8 @@
     reason = "files with faults are written to a temporary folder"
 )]
 
+mod accepted;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
