@@ -61,8 +61,8 @@ pub(in crate::physics) enum Figures {
     Unloaded(fn(&Unloaded<'_>, n: u8) -> Result<f64, Needs>),
     /// From the point: what there is.
     AtPoint(fn(OperatingPoint<'_>, n: u8) -> Result<f64, Needs>),
-    /// From the point: what there is and what is allowed.
-    Both(fn(OperatingPoint<'_>) -> Result<[f64; 2], Needs>),
+    /// From the point and what is allowed in general: what there is and what is allowed there.
+    Both(fn(OperatingPoint<'_>, allowed: f64) -> Result<[f64; 2], Needs>),
 }
 
 /// What a limit draws in the plane.
@@ -137,7 +137,8 @@ impl Bound {
                 given_volts: allowed,
             }
             .ratio(),
-            Self::AtMost => (actual / allowed).max(0.0),
+            // Where a maker's chart has ended nothing is allowed.
+            Self::AtMost => (actual / allowed.max(1e-9 * actual)).max(0.0),
         }
     }
 
