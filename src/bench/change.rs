@@ -230,7 +230,7 @@ fn quantity(what: Quantity, of: &Variant<'_>) -> Option<f64> {
 }
 
 /// Area of a region (V·A), by trapezia.
-fn area(region: &[[f64; 3]]) -> f64 {
+pub(in crate::bench) fn area(region: &[[f64; 3]]) -> f64 {
     region
         .iter()
         .zip(region.iter().skip(1))

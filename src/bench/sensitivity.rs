@@ -4,7 +4,7 @@
 //! current limits), along the voltage at this current (dropout, plate volts). What is met nowhere, and what is judged
 //! with nothing on the terminals, has no place in the plane; there the room that is left is compared.
 
-use crate::bench::reach::{Reach, is_knob};
+use crate::bench::first_met::{FirstMet, is_knob};
 use crate::bench::variation::{Variation, of_supply, varied};
 use crate::parts::catalogue::Catalogue;
 use crate::physics::envelope::{Point, point_alone};
@@ -175,7 +175,7 @@ fn shift(
 /// The limit that is explained at a point. Outside the tightest of those that are exceeded, one that a part decides before the
 /// ends of the knob; inside the one that is met first from there, never one of those that are as near everywhere, nor the ends
 /// of the knob unless nothing else is known. `None` where the bus collapses and there is no point to move a boundary to.
-pub fn worth_moving<'a>(point: &'a Point, reach: &Reach) -> Option<&'a limit::Use> {
+pub fn worth_moving<'a>(point: &'a Point, met: &FirstMet) -> Option<&'a limit::Use> {
     point.operation.as_ref()?;
     let find = |fits: &dyn Fn(&limit::Use) -> bool| {
         let mut known = point.uses.iter().filter(|one| one.ratio().is_some());
@@ -184,7 +184,7 @@ pub fn worth_moving<'a>(point: &'a Point, reach: &Reach) -> Option<&'a limit::Us
     let over = |one: &limit::Use| one.ratio().is_some_and(|ratio| ratio > 1.0);
     find(&|one| over(one) && !is_knob(one.limit))
         .or_else(|| find(&over))
-        .or_else(|| find(&|one| Some(one.limit) == reach.first))
+        .or_else(|| find(&|one| Some(one.limit) == met.first))
         .or_else(|| find(&|one| !is_knob(one.limit) && !one.limit.is_no_load()))
         .or_else(|| point.tightest())
 }

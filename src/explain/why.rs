@@ -8,7 +8,7 @@ pub use crate::explain::limits::formula;
 pub use text::{Answer, text};
 pub use variation::change;
 
-use crate::bench::reach::{Adjustment, Met, Reach, WaysBack};
+use crate::bench::first_met::{Adjustment, FirstMet, Met, WaysBack};
 use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
 use crate::explain::limits::words::{Subject, words};
 use crate::explain::{cautions, limits, number};
@@ -34,18 +34,18 @@ pub struct Moved {
 pub const NOTHING_MET: &str = "Nothing further: no line lies in any direction";
 
 /// What is met first in each direction: `up: set range at 350 V`.
-pub fn first_met(reach: &Reach, supply: &Supply) -> Vec<String> {
+pub fn first_met(met: &FirstMet, supply: &Supply) -> Vec<String> {
     let say = |way: &str, met: Option<Met>, text: fn(f64) -> String| {
         met.map(|(limit, at)| format!("{way}: {} at {}", limits::name(limit, supply), text(at)))
     };
     [
-        say("Going up", reach.up, number::volts),
-        say("Going down", reach.down, number::volts),
-        say("To the right", reach.right, number::amps),
+        say("Going up", met.up, number::volts),
+        say("Going down", met.down, number::volts),
+        say("To the right", met.right, number::amps),
     ]
     .into_iter()
     .flatten()
-    .chain(reach.along.map(|(limit, [amps, volts])| {
+    .chain(met.along.map(|(limit, [amps, volts])| {
         format!(
             "Up the load line: {} at {} and {}",
             limits::name(limit, supply),

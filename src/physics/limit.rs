@@ -11,6 +11,7 @@ use crate::physics::regulator::Load;
 pub use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::stress::no_load;
 
+mod acceptance;
 pub mod boundary;
 #[expect(
     clippy::unnecessary_wraps,
@@ -33,6 +34,7 @@ mod regulator;
 mod row;
 mod table;
 
+pub use acceptance::{Unfit, acceptance, unfit};
 pub use pass_tubes::tube_mean_volts;
 pub use row::{Bound, Measure, Nature, Row};
 pub(in crate::physics) use row::{Edge, Figures, Met, Shape};
@@ -53,6 +55,8 @@ pub struct Judged {
     pub case: Case,
     /// Rms mains volts of that case.
     pub mains_volts: f64,
+    /// The actual value at present mains, as a meter would show it; `None` where the supply does not give the current there.
+    pub actual_now: Option<f64>,
     /// The ratio at low, present and high mains, for comparison.
     pub at_low_present_high: [f64; 3],
 }
@@ -64,6 +68,8 @@ pub struct Use {
     pub limit: Limit,
     /// The rating system that it was judged by; `None` for what is not a rating.
     pub system: Option<RatingSystem>,
+    /// The published figure (V, A, W, Ω or F), where the rating is accepted as built up to what is then allowed.
+    pub published: Option<f64>,
     /// The number, or what would have to be known.
     pub judged: Result<Judged, Needs>,
 }
@@ -72,6 +78,11 @@ impl Use {
     /// `actual / allowed`, if known.
     pub fn ratio(&self) -> Option<f64> {
         self.judged.as_ref().ok().map(|j| j.ratio)
+    }
+
+    /// True if it is known to be exceeded.
+    pub fn is_over(&self) -> bool {
+        self.ratio().is_some_and(|ratio| ratio > 1.0)
     }
 
     /// How near it is, if known: the ratio, but 0 for a value of the circuit that is kept.
@@ -94,11 +105,21 @@ fn rating<T: Quantity>(of: Option<&Rating<T>>) -> Allowed {
         .ok_or(Needs::Rating)
 }
 
-/// What a limit allows.
+/// What a limit allows: the published figure, or the bound up to which it is accepted as built.
 ///
 /// # Errors
 /// What would have to be known.
 pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
+    let (rated, system) = published(limit, supply)?;
+    let bound = acceptance(limit, supply).map(|accepted| accepted.up_to.si());
+    Ok((bound.unwrap_or(rated), system))
+}
+
+/// What a limit allows by the book, whatever was accepted.
+///
+/// # Errors
+/// What would have to be known.
+pub fn published(limit: Limit, supply: &Supply) -> Allowed {
     (limit.row().allowed)(supply, limit.number())
 }
 

@@ -248,6 +248,7 @@ fn what_is_not_known_says_where_to_read_it() {
         let unknown = Use {
             limit,
             system: None,
+            published: None,
             judged: Err(Needs::PassCurve),
         };
         assert_eq!(how_judged(&unknown), None);
@@ -300,6 +301,7 @@ fn a_known_rating_is_not_asked_for_again() {
     let unknown = Use {
         limit: Limit::RectifierPeak,
         system: None,
+        published: None,
         judged: Err(Needs::SustainedCurrent),
     };
     insta::assert_snapshot!(not_known(&unknown, &laboratory_supply()), @"Rectifier peak cannot be judged here without a current that the supply can give");
@@ -331,6 +333,7 @@ fn the_verdict() {
     let unknown = Use {
         limit: Limit::ChokeCurrent(0),
         system: None,
+        published: None,
         judged: Err(Needs::Rating),
     };
     let mut collapsed = point(0.9, 100.0, vec![burning]);

@@ -11,8 +11,8 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction,
-    GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
+    Fraction, GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
     PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
     Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
@@ -380,6 +380,11 @@ impl Random {
                 set_high: self.si(),
                 meter_shunt: self.si(),
             },
+            accepted: self.some(3, |r| Accepted {
+                rating: r.words(),
+                up_to: Amount::Watts(r.si()),
+                reason: r.words(),
+            }),
         }
     }
 }

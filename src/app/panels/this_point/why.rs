@@ -5,6 +5,7 @@ use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 use crate::app::answers::moves::Question;
 use crate::app::export::page::worked_page;
 use crate::app::panels::shown::{Commands, Shown};
+use crate::app::panels::this_point::acceptance::acceptance_ui;
 use crate::app::panels::this_point::quiet_heading;
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
@@ -27,6 +28,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
         .open(Some(shown.view.why_open))
         .show_unindented(ui, |ui| {
             formula_ui(ui, shown, &picture.supply, point, commands);
+            acceptance_ui(ui, shown, &picture.supply, commands);
             if let Some((reach, _)) = shown.answers.around.as_ref().filter(|_| point.is_inside()) {
                 let met = why::first_met(reach, &picture.supply);
                 if met.is_empty() {
