@@ -172,7 +172,7 @@ fn shift(
     })
 }
 
-/// The limit that is explained at a point. Outside the tightest of those that are exceeded, one that a part decides before the
+/// The limit that is explained at a point. Outside the one that the verdict names, but one that a part decides before the
 /// ends of the knob; inside the one that is met first from there, never one of those that are as near everywhere, nor the ends
 /// of the knob unless nothing else is known. `None` where the bus collapses and there is no point to move a boundary to.
 pub fn worth_moving<'a>(point: &'a Point, met: &FirstMet) -> Option<&'a limit::Use> {
@@ -181,9 +181,10 @@ pub fn worth_moving<'a>(point: &'a Point, met: &FirstMet) -> Option<&'a limit::U
         let mut known = point.uses.iter().filter(|one| one.ratio().is_some());
         known.find(|one| fits(one))
     };
-    let over = |one: &limit::Use| one.ratio().is_some_and(|ratio| ratio > 1.0);
-    find(&|one| over(one) && !is_knob(one.limit))
-        .or_else(|| find(&over))
+    let said = point.tightest();
+    said.filter(|one| one.is_over() && !is_knob(one.limit))
+        .or_else(|| find(&|one| one.is_over() && !is_knob(one.limit)))
+        .or_else(|| find(&limit::Use::is_over))
         .or_else(|| find(&|one| Some(one.limit) == met.first))
         .or_else(|| find(&|one| !is_knob(one.limit) && !one.limit.is_no_load()))
         .or_else(|| point.tightest())

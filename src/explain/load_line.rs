@@ -296,7 +296,7 @@ mod tests {
         Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
         Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
         Over  No point of 2.2 kΩ 10 W is allowed by the supply
-        Over  Not good for any load: over its rating before anything is connected: bus volts, no load
+        Over  Reaches 350 V (set range): 35 mA, 12.3 W; over its rating before anything is connected: bus volts, no load
         ");
     }
 

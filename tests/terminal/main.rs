@@ -483,7 +483,7 @@ fn every_preset_says_why_at_a_point_inside_and_outside() {
         let low = explained("165mA,5V");
         for words in [
             "\nAt 5 V and 165 mA\n",
-            "Outside: ",
+            "Works, but over a rating: ",
             "\nBack inside\n  ",
             "What moves ",
             "mains",
@@ -505,7 +505,7 @@ fn every_preset_says_why_at_a_point_inside_and_outside() {
         }
         // Beyond everything: no empty heading, and still an answer.
         let far = explained("5A,2000V");
-        assert!(far.contains("Outside"), "{far}");
+        assert!(far.contains("Out of reach"), "{far}");
         assert!(far.contains("\nBack inside\n  To "), "{far}");
     }
 }

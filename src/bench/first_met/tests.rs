@@ -120,7 +120,7 @@ fn inside_the_boundary_that_is_run_into_is_explained_and_outside_what_is_exceede
             if point.is_inside() {
                 assert!(!one.limit.is_no_load(), "{about}");
                 assert_eq!(met.first, Some(one.limit), "{about}");
-                no_load_was_tightest += usize::from(point.tightest().unwrap().limit.is_no_load());
+                no_load_was_tightest += usize::from(point.uses[0].limit.is_no_load());
                 let met = [met.up, met.down, met.right].into_iter().flatten();
                 assert!(met.into_iter().any(|(l, _)| l == one.limit), "{about}");
             } else {

@@ -353,11 +353,11 @@ fn the_verdict() {
     .join("\n");
     insta::assert_snapshot!(words, @r"
     Fine  Inside, 18 % left; first met: set range
-    Near  Inside, 7 % left; tightest: bus volts, no load
-    Over  Outside: plate dissipation 126 %
-    Over  Outside: plate dissipation 126 %, and 1 more
+    Fine  Inside, 18 % left; first met: set range
+    Over  Works, but over a rating: plate dissipation 126 %
+    Over  Works, but over a rating: plate dissipation 126 %, and 1 more
     Remark  No limit is known here: fill in the ratings of the parts
-    Over  Outside: the supply cannot give 900 mA, the bus collapses
+    Over  Out of reach: the supply cannot give 900 mA, the bus collapses
     ");
 }
 

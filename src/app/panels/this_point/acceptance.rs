@@ -174,7 +174,7 @@ fn typed<Q: Quantity>(ui: &mut Ui, shown: Shown<'_>, value: Q) -> Option<Q> {
     };
     let size = theme::BODY;
     let new = typed_field(ui, named, Some(value), Empty::Never, Face::Figure(size));
-    for wrong in fault::<Q>(ui, id, Empty::Never) {
+    if let Some(wrong) = fault::<Q>(ui, id, Empty::Never) {
         wrong_line(ui, &wrong, shown.theme.over_text);
     }
     match new {

@@ -288,6 +288,8 @@ fn sheet() -> Sheet {
             low_mains: "114 V".to_owned(),
             high_mains: "126 V".to_owned(),
             nothing_allowed: String::new(),
+            over_a_rating: String::new(),
+            by_the_book: String::new(),
             not_known: "not known".to_owned(),
             older: "From before the error".to_owned(),
         },
