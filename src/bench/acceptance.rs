@@ -62,9 +62,10 @@ pub fn highest_in_reach(
     envelope: &Envelope,
     limit: Limit,
 ) -> Result<Option<f64>, Failure> {
-    let Ok((rated, system)) = published(limit, &model.supply) else {
+    let Ok(by_the_book) = published(limit, &model.supply) else {
         return Ok(None);
     };
+    let (rated, system) = (by_the_book.value, by_the_book.system);
     let mut worst: Option<f64> = None;
     let bound = limit.row().bound;
     let mut see = |actual: f64| {

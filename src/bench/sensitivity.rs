@@ -4,6 +4,7 @@
 //! current limits), along the voltage at this current (dropout, plate volts). What is met nowhere, and what is judged
 //! with nothing on the terminals, has no place in the plane; there the room that is left is compared.
 
+use crate::bench::change::{is_open, left_open};
 use crate::bench::first_met::{FirstMet, is_knob};
 use crate::bench::variation::{Variation, of_supply, varied};
 use crate::parts::catalogue::Catalogue;
@@ -34,6 +35,8 @@ pub enum Outcome {
     To(f64),
     /// The limit is not met any more, as far as was looked.
     NeverMet,
+    /// With this change its rating is not known: the limit is neither nearer nor farther.
+    NoLongerJudged,
 }
 
 /// What one change does.
@@ -49,6 +52,8 @@ pub struct Shift {
     pub gains: bool,
     /// Limits that the change breaks at this point, while they hold now.
     pub breaks: Vec<Limit>,
+    /// Other limits that are judged at the point now and would not be, because their ratings are not known.
+    pub opens: Vec<Limit>,
 }
 
 /// All that moves a limit at a point.
@@ -112,7 +117,7 @@ pub fn sensitivity_followed(
             .max(1e-3);
     let size = match axis {
         Axis::Amps | Axis::Volts => from.abs(),
-        Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |(allowed, _)| allowed),
+        Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |rated| rated.value),
     };
     let mut found = Sensitivity {
         limit,
@@ -128,7 +133,10 @@ pub fn sensitivity_followed(
             break;
         }
         let shift = shift(model, &now, &found, variation, far);
-        if let Some(shift) = shift.filter(|shift| shift.by.abs() > LEAST_SHARE * size) {
+        let is_worth_a_word = |shift: &Shift| {
+            shift.by.abs() > LEAST_SHARE * size || shift.outcome == Outcome::NoLongerJudged
+        };
+        if let Some(shift) = shift.filter(is_worth_a_word) {
             // The largest first; of equals the one that came first.
             let before = (found.shifts).partition_point(|s| s.by.abs() >= shift.by.abs());
             found.shifts.insert(before, shift);
@@ -152,20 +160,28 @@ fn shift(
     let new = model.changed(&varied(&model.supply, &variation)).ok()?;
     let then = point_alone(&new, at[0], at[1]).ok()?;
     // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
-    let outcome = if limit::all(&new.supply).contains(&limit) {
+    let outcome = if is_open(limit, &new.supply, &then) {
+        Outcome::NoLongerJudged
+    } else if limit::all(&new.supply).contains(&limit) {
         boundary(&new, limit, at, axis, far).ok()?
     } else {
         Outcome::NeverMet
     };
-    let by = match outcome {
-        Outcome::To(to) => to - found.from,
-        Outcome::NeverMet => f64::INFINITY,
+    let (by, gains) = match outcome {
+        Outcome::To(to) => {
+            let by = to - found.from;
+            let is_floor = allows(limit, &model.supply) == Some(Allows::Above);
+            (by, (by > 0.0) != (axis == Axis::Volts && is_floor))
+        }
+        Outcome::NeverMet => (f64::INFINITY, true),
+        Outcome::NoLongerJudged => (0.0, false),
     };
+    let mut opens = left_open(now, &then, &new.supply);
+    opens.retain(|other| *other != limit);
     Some(Shift {
-        gains: outcome == Outcome::NeverMet
-            || (by > 0.0)
-                != (axis == Axis::Volts && allows(limit, &model.supply) == Some(Allows::Above)),
+        gains,
         breaks: broken(now, &then, limit),
+        opens,
         variation,
         outcome,
         by,
@@ -252,7 +268,8 @@ fn boundary(
     axis: Axis,
     far: f64,
 ) -> Result<Outcome, Failure> {
-    let (allowed, system) = limit::allowed(limit, &model.supply)?;
+    let rated = limit::allowed(limit, &model.supply)?;
+    let (allowed, system) = (rated.value, rated.system);
     let search = Search {
         model,
         limit,
@@ -273,6 +290,7 @@ fn boundary(
             }
             (Outcome::To(a), Outcome::To(b)) => Outcome::To(a.min(b)),
             (Outcome::NeverMet, other) | (other, Outcome::NeverMet) => other,
+            (Outcome::NoLongerJudged, _) | (_, Outcome::NoLongerJudged) => Outcome::NoLongerJudged,
         };
     }
     Ok(worst)

@@ -10,6 +10,9 @@ use crate::physics::limit::{self, Bound, Limit, Measure, Unfit, acceptance, publ
 /// Share of the reach from which a rating that takes it away is asked about.
 const WORTH_ASKING: f64 = 0.5;
 
+/// Above the list of what was accepted.
+pub const HEADING: &str = "Accepted as built";
+
 /// Each rating that is accepted as built: `plate volts, control tube: accepted as built up to 412 V, by the book 300 V; as its maker ran it`.
 pub fn sentences(supply: &Supply) -> Vec<String> {
     let limits = limit::all(supply);
@@ -26,10 +29,18 @@ pub fn sentences(supply: &Supply) -> Vec<String> {
     limits.iter().filter_map(one).collect()
 }
 
+/// The same below a picture, in one line; empty where nothing is accepted.
+pub fn in_one_line(supply: &Supply) -> String {
+    match sentences(supply).as_slice() {
+        [] => String::new(),
+        all => all.join(". "),
+    }
+}
+
 /// `accepted as built up to 412 V, by the book 300 V`; `None` where nothing is accepted.
 pub fn up_to(limit: Limit, supply: &Supply) -> Option<String> {
     let accepted = acceptance(limit, supply)?;
-    let (rated, _) = published(limit, supply).ok()?;
+    let rated = published(limit, supply).ok()?.value;
     let way = match limit.row().bound {
         Bound::AtLeast | Bound::LowEnd => "down",
         Bound::AtMost | Bound::GridDrive => "up",

@@ -12,7 +12,7 @@ use crate::bench::working::Working;
 use crate::explain::limits::words::{NotKnown, Outside, Said, Subject, words};
 use crate::explain::{Finding, Number, Severity, number, sentence_case};
 use crate::explain::{accepted, needs};
-use crate::parts::{RatingSystem, Stage, Supply};
+use crate::parts::{Confidence, RatingSystem, Stage, Supply};
 use crate::physics::envelope::{Point, Standing};
 use crate::physics::limit::{Judged, Limit, Use, allowed, ratio as limit_ratio};
 use crate::physics::needs::Needs;
@@ -98,13 +98,19 @@ fn without(limit: Limit, missing: Needs, supply: &Supply) -> String {
 /// mains move.
 pub fn how_judged(one_use: &Use) -> Option<String> {
     let judged = one_use.judged.as_ref().ok()?;
-    let system = one_use.system.map(system_name);
+    let system = one_use.system.map(|system| {
+        let name = system_name(system);
+        match one_use.confidence.and_then(how_sure) {
+            Some(how_sure) => format!("{name} rating, {how_sure}"),
+            None => format!("{name} rating"),
+        }
+    });
     if !words(one_use.limit).moved_by_mains {
-        return system.map(|system| format!("{system} rating"));
+        return system;
     }
     let place = judged_at(judged);
     let judged_there = match system {
-        Some(system) => format!("{system} rating, judged {place}"),
+        Some(system) => format!("{system}, judged {place}"),
         None => format!("Judged {place}"),
     };
     Some(match now(judged) {
@@ -121,6 +127,20 @@ fn now(judged: &Judged) -> Option<String> {
     let shown = |value| number::measured(value, judged.measure);
     let now = judged.actual_now.map(shown)?;
     (now != shown(judged.actual)).then_some(now)
+}
+
+/// How sure a published figure is, where that must be kept in mind.
+fn how_sure(confidence: Confidence) -> Option<&'static str> {
+    match confidence {
+        Confidence::Seen | Confidence::Own => None,
+        Confidence::Quoted => Some("as a secondary page quotes it"),
+        Confidence::CrossChecked => Some("from memory and found again by calculation"),
+        Confidence::MemoryHigh => Some("from memory of the sheet"),
+        Confidence::MemoryMedium | Confidence::MemoryLow => {
+            Some("from memory and not sure: read it on the sheet")
+        }
+        Confidence::Calculated => Some("worked out from the sheet"),
+    }
 }
 
 /// The name of a rating system, with a capital.

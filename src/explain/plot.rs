@@ -88,14 +88,15 @@ pub fn nothing_allowed(envelope: &Envelope, supply: &Supply) -> String {
     }
 }
 
-/// The name of what is within reach but over a rating, after the one that takes most: `works, but over plate dissipation`. Empty
-/// where that is little, or said already because it is over wherever the point is.
-pub fn over_a_rating(taken: &[Taken], envelope: &Envelope, supply: &Supply) -> String {
+/// The name of what is within reach but over a rating, after the one that takes most: `works, but over plate dissipation`, and
+/// short. Empty where that is little, or said already because it is over wherever the point is.
+pub fn over_a_rating(taken: &[Taken], envelope: &Envelope, supply: &Supply) -> [String; 2] {
     match taken {
         [most, ..] if envelope.broken_everywhere.is_empty() => {
-            format!("works, but over {}", limits::name(most.limit, supply))
+            let name = limits::name(most.limit, supply);
+            [format!("works, but over {name}"), format!("over {name}")]
         }
-        _ => String::new(),
+        _ => Default::default(),
     }
 }
 

@@ -154,6 +154,7 @@ pub(crate) fn known(limit: Limit, actual: f64, allowed: f64, measure: Measure) -
     Use {
         limit,
         system,
+        confidence: None,
         published: None,
         judged: Ok(Judged {
             ratio,

@@ -24,10 +24,21 @@ pub struct Moved {
     pub what: String,
     /// How far the boundary goes: `+38 mA`.
     pub by: String,
-    /// True if it gives more room.
-    pub gains: bool,
-    /// What it breaks, or empty: `then over: rectifier peak`.
+    /// Which way it goes.
+    pub way: Way,
+    /// What it breaks or leaves open, or empty: `then over: rectifier peak`.
     pub breaks: String,
+}
+
+/// Whether a change helps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// It gives more room.
+    Gains,
+    /// It takes room.
+    Takes,
+    /// Whether it does is not known.
+    Open,
 }
 
 /// What is said where no limit lies in any direction.
@@ -129,24 +140,33 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
     };
     let by = match shift.outcome {
         Outcome::NeverMet => "no longer met".to_owned(),
+        Outcome::NoLongerJudged => "no longer judged".to_owned(),
         Outcome::To(_) => {
             let text = number::measured(shift.by.abs(), unit);
             let sign = if shift.by < 0.0 { '\u{2212}' } else { '+' };
             format!("{sign}{text}")
         }
     };
-    let breaks = match shift.breaks.as_slice() {
-        [] => String::new(),
-        list => {
-            let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
-            format!("here then over: {}", names.join(", "))
-        }
+    let said = |words: &str, list: &[Limit]| {
+        let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
+        (!names.is_empty()).then(|| format!("{words}: {}", names.join(", ")))
+    };
+    let over = said("here then over", &shift.breaks);
+    let open = said("no longer judged", &shift.opens);
+    let way = match shift.outcome {
+        Outcome::NoLongerJudged => Way::Open,
+        _ if shift.gains => Way::Gains,
+        _ => Way::Takes,
     };
     Moved {
         what: change(&shift.variation, supply),
         by,
-        gains: shift.gains,
-        breaks,
+        way,
+        breaks: [over, open]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join("; "),
     }
 }
 

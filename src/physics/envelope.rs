@@ -215,20 +215,22 @@ impl Envelope {
         volts: f64,
         at: &dyn Fn(Case) -> Option<&'a Operation>,
     ) -> Use {
-        let (allowed, system) = match limit::allowed(limit, &model.supply) {
+        let rated = match limit::allowed(limit, &model.supply) {
             Ok(known) => known,
             Err(needs) => {
                 return Use {
                     limit,
                     system: None,
+                    confidence: None,
                     published: None,
                     judged: Err(needs),
                 };
             }
         };
+        let (allowed, system, confidence) = (rated.value, rated.system, rated.confidence);
         let published = limit::acceptance(limit, &model.supply)
             .and_then(|_| limit::published(limit, &model.supply).ok())
-            .map(|(rated, _)| rated);
+            .map(|rated| rated.value);
         let value = |case: Case| -> Result<Option<[f64; 2]>, Needs> {
             let unloaded = self.column(case).and_then(|column| {
                 limit.unloaded(Unloaded {
@@ -256,6 +258,7 @@ impl Envelope {
                     return Use {
                         limit,
                         system,
+                        confidence,
                         published,
                         judged: Err(needs),
                     };
@@ -273,6 +276,7 @@ impl Envelope {
             return Use {
                 limit,
                 system,
+                confidence,
                 published,
                 judged: Err(Needs::SustainedCurrent),
             };
@@ -298,6 +302,7 @@ impl Envelope {
         Use {
             limit,
             system,
+            confidence,
             published,
             judged: Ok(judged),
         }

@@ -2,7 +2,7 @@
 
 pub use crate::parts::Side;
 use crate::parts::quantity::Quantity;
-use crate::parts::{Rating, RatingSystem, Supply};
+use crate::parts::{Confidence, Figure, Rating, RatingSystem, Supply};
 use crate::physics::failure::Failure;
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::needs::Needs;
@@ -36,7 +36,7 @@ mod table;
 
 pub use acceptance::{Unfit, acceptance, unfit};
 pub use pass_tubes::tube_mean_volts;
-pub use row::{Bound, Measure, Nature, Row};
+pub use row::{Absent, Bound, Measure, Nature, Row};
 pub(in crate::physics) use row::{Edge, Figures, Met, Shape};
 pub use table::{Limit, ROWS, all};
 
@@ -68,6 +68,8 @@ pub struct Use {
     pub limit: Limit,
     /// The rating system that it was judged by; `None` for what is not a rating.
     pub system: Option<RatingSystem>,
+    /// How sure the published figure is; `None` for what no sheet says.
+    pub confidence: Option<Confidence>,
     /// The published figure (V, A, W, Ω or F), where the rating is accepted as built up to what is then allowed.
     pub published: Option<f64>,
     /// The number, or what would have to be known.
@@ -96,13 +98,58 @@ impl Use {
     }
 }
 
-/// What a limit allows (V, A, W or Ω) with its rating system if it is a rating, or what would have to be known.
-pub type Allowed = Result<(f64, Option<RatingSystem>), Needs>;
+/// What a limit allows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rated {
+    /// How much (V, A, W, Ω or F).
+    pub value: f64,
+    /// The system of a rating; `None` for what is not one, or where its maker names none.
+    pub system: Option<RatingSystem>,
+    /// How sure the figure is; `None` for what no sheet says.
+    pub confidence: Option<Confidence>,
+}
+
+impl Rated {
+    /// What follows from the circuit, not from a sheet.
+    pub(in crate::physics) fn by_circuit(value: f64) -> Self {
+        Self {
+            value,
+            system: None,
+            confidence: None,
+        }
+    }
+
+    /// A published figure without a rating system.
+    fn figure<T: Quantity>(of: &Figure<T>) -> Self {
+        Self {
+            value: of.value.si(),
+            system: None,
+            confidence: Some(of.source.confidence),
+        }
+    }
+
+    /// The same with another value.
+    fn with(self, value: f64) -> Self {
+        Self { value, ..self }
+    }
+}
+
+impl<T: Quantity> From<&Rating<T>> for Rated {
+    fn from(rating: &Rating<T>) -> Self {
+        Self {
+            value: rating.value.si(),
+            system: Some(rating.system),
+            confidence: Some(rating.source.confidence),
+        }
+    }
+}
+
+/// What a limit allows, or what would have to be known.
+pub type Allowed = Result<Rated, Needs>;
 
 /// A rating of this limit.
 fn rating<T: Quantity>(of: Option<&Rating<T>>) -> Allowed {
-    of.map(|r| (r.value.si(), Some(r.system)))
-        .ok_or(Needs::Rating)
+    of.map(Rated::from).ok_or(Needs::Rating)
 }
 
 /// What a limit allows: the published figure, or the bound up to which it is accepted as built.
@@ -110,9 +157,9 @@ fn rating<T: Quantity>(of: Option<&Rating<T>>) -> Allowed {
 /// # Errors
 /// What would have to be known.
 pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
-    let (rated, system) = published(limit, supply)?;
+    let rated = published(limit, supply)?;
     let bound = acceptance(limit, supply).map(|accepted| accepted.up_to.si());
-    Ok((bound.unwrap_or(rated), system))
+    Ok(bound.map_or(rated, |bound| rated.with(bound)))
 }
 
 /// What a limit allows by the book, whatever was accepted.

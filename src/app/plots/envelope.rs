@@ -168,8 +168,8 @@ pub(crate) struct PlotWords {
     pub(crate) nothing_allowed: String,
     /// What stands behind the name of a published line that is accepted as built: `by the book`.
     pub(crate) by_the_book: String,
-    /// The name of what is within reach but over a rating; empty where that is little.
-    pub(crate) over_a_rating: String,
+    /// The name of what is within reach but over a rating, in full and short; empty where that is little.
+    pub(crate) over_a_rating: [String; 2],
     /// Said in the corner of an older picture.
     pub(crate) older: String,
 }

@@ -248,6 +248,7 @@ fn what_is_not_known_says_where_to_read_it() {
         let unknown = Use {
             limit,
             system: None,
+            confidence: None,
             published: None,
             judged: Err(Needs::PassCurve),
         };
@@ -301,6 +302,7 @@ fn a_known_rating_is_not_asked_for_again() {
     let unknown = Use {
         limit: Limit::RectifierPeak,
         system: None,
+        confidence: None,
         published: None,
         judged: Err(Needs::SustainedCurrent),
     };
@@ -333,6 +335,7 @@ fn the_verdict() {
     let unknown = Use {
         limit: Limit::ChokeCurrent(0),
         system: None,
+        confidence: None,
         published: None,
         judged: Err(Needs::Rating),
     };

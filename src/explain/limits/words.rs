@@ -178,8 +178,8 @@ pub(in crate::explain) struct Subject<'a> {
 impl<'a> Subject<'a> {
     /// The allowed value, and whose it is: `13 W, worst 6080 section`; `None` if it is not known.
     fn allowed(self, whose: &str) -> Option<String> {
-        let (value, _) = published(self.limit, self.supply).ok()?;
-        let value = number::measured(value, self.limit.measure());
+        let rated = published(self.limit, self.supply).ok()?;
+        let value = number::measured(rated.value, self.limit.measure());
         let value = match accepted::mark(self.limit, self.supply) {
             Some(mark) => format!("{value}, {mark}"),
             None => value,

@@ -124,6 +124,7 @@ impl Random {
 
     fn heater(&mut self) -> Heater {
         Heater {
+            filament: self.of(0..2) == 1,
             volts: self.si(),
             amps: self.si(),
             source: self.source(),

@@ -21,7 +21,7 @@ pub(super) fn of_limit(
     limit: Limit,
 ) -> LimitCurve {
     let (allowed, system) = match limit::allowed(limit, &model.supply) {
-        Ok(known) => known,
+        Ok(known) => (known.value, known.system),
         Err(needs) => {
             let gap = || Curve::NotKnown(needs);
             return LimitCurve {
@@ -52,8 +52,8 @@ pub(super) fn of_limit(
         at_low_present_high: [low.0, present.0, high.0],
         published: limit::acceptance(limit, &model.supply)
             .and_then(|_| limit::published(limit, &model.supply).ok())
-            .map(|(rated, _)| {
-                let [(curve, _), ..] = line(rated).curves([judged_in; 4]);
+            .map(|rated| {
+                let [(curve, _), ..] = line(rated.value).curves([judged_in; 4]);
                 curve
             }),
     }

@@ -63,7 +63,8 @@ fn fits(limit: Limit, one: &Accepted, supply: &Supply) -> Result<(), Unfit> {
     if limit.row().nature == Nature::Reach {
         return Err(Unfit::NotARating(limit));
     }
-    let (rated, _) = published(limit, supply).map_err(|_needs| Unfit::RatingNotKnown(limit))?;
+    let rated = published(limit, supply).map_err(|_needs| Unfit::RatingNotKnown(limit))?;
+    let rated = rated.value;
     if measure(one.up_to) != limit.measure() {
         return Err(Unfit::OtherMeasure(limit));
     }

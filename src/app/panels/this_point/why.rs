@@ -13,6 +13,7 @@ use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::bench::sensitivity::Sensitivity;
+use crate::explain::why::Way;
 use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -194,10 +195,10 @@ fn moves_ui(
 /// The changes one below the other, the largest first.
 fn shifts_ui(ui: &mut Ui, shown: Shown<'_>, found: &Sensitivity, supply: &Supply) {
     for one in why::what_moves_it(found, supply) {
-        let colour = if one.gains {
-            shown.theme.envelope_text
-        } else {
-            shown.theme.over_text
+        let colour = match one.way {
+            Way::Gains => shown.theme.envelope_text,
+            Way::Takes => shown.theme.over_text,
+            Way::Open => shown.theme.middle,
         };
         ui.horizontal(|ui| {
             ui.spacing_mut().interact_size.y = 16.0;

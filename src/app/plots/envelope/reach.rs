@@ -11,7 +11,9 @@ const STEP: f32 = 3.0;
 /// Distance of the strokes (points).
 const SPACING: f32 = 13.0;
 /// How many places are tried for the name.
-const TRIES: usize = 24;
+const TRIES: usize = 60;
+/// Heights at which it may stand, as shares of the room.
+const HEIGHTS: [f32; 5] = [0.5, 0.3, 0.7, 0.1, 0.9];
 
 /// The area over a rating at one place across the screen: one or two stretches from top to bottom (points).
 struct Column {
@@ -58,42 +60,52 @@ pub(super) fn paint_over_a_rating(canvas: &Canvas, envelope: &Envelope) -> OverA
     OverARating(columns)
 }
 
-/// Names it where there is most room.
+/// Names it where there is most room, in fewer words where there is little.
 pub(super) fn paint_name(canvas: &mut Canvas, input: &PlotInput<'_>, area: &OverARating) {
-    if input.words.over_a_rating.is_empty() {
-        return;
+    let [long, short] = &input.words.over_a_rating;
+    if !long.is_empty() && !put_name(canvas, long, area) {
+        put_name(canvas, short, area);
     }
+}
+
+fn put_name(canvas: &mut Canvas, words: &str, area: &OverARating) -> bool {
     let font = theme::strong_font(theme::SMALL);
-    let mut caption = canvas.caption(&input.words.over_a_rating, font, canvas.theme.near_text);
+    let mut caption = canvas.caption(words, font, canvas.theme.near_text);
     caption.ground = 0.85;
     let size = caption.size();
     let half = size * 0.5;
-    // By what stands free on either side as well as above and below.
+    let fits = |at: Pos2| {
+        let sides = [at.x - half.x, at.x + half.x];
+        sides.into_iter().all(|x| {
+            area.0.iter().any(|column| {
+                let mut spans = column.spans.iter().flatten();
+                (column.x - x).abs() <= STEP
+                    && spans.any(|s| s[0] <= at.y - half.y && at.y + half.y <= s[1])
+            })
+        })
+    };
+    // Only within the area: beside it the name would be read as that of something else.
     let mut places: Vec<(f32, Pos2)> = Vec::new();
     for column in &area.0 {
         for [top, bottom] in column.spans.iter().flatten() {
-            let middle = 0.5 * (top + bottom);
-            let fits = |x: f32| {
-                area.0.iter().any(|c| {
-                    let spans = c.spans.iter().flatten();
-                    (c.x - x).abs() <= STEP
-                        && spans
-                            .clone()
-                            .any(|s| s[0] <= middle - half.y && middle + half.y <= s[1])
-                })
-            };
-            let room = (bottom - top).min(120.0);
-            let sides = [column.x - half.x, column.x + half.x];
-            let free = sides.into_iter().filter(|x| fits(*x)).count() as f32;
-            if room >= size.y {
-                places.push((room + 60.0 * free, Pos2::new(column.x, middle)));
+            let room = bottom - top;
+            if room < size.y {
+                continue;
+            }
+            for share in HEIGHTS {
+                let at = Pos2::new(column.x, top + half.y + share * (room - size.y));
+                let off_middle = (share - 0.5).abs() * 20.0;
+                if fits(at) {
+                    places.push((room.min(120.0) - off_middle, at));
+                }
             }
         }
     }
     places.sort_by(|a, b| b.0.total_cmp(&a.0));
     let spread = places.len().div_ceil(TRIES).max(1);
     let corners = places.into_iter().step_by(spread);
-    canvas.put(&caption, corners.map(|(_, at)| at - vec2(half.x, half.y)));
+    let corners = corners.map(|(_, at)| at - vec2(half.x, half.y));
+    canvas.put(&caption, corners).is_some()
 }
 
 /// The area in columns across the frame.

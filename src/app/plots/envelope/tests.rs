@@ -191,6 +191,7 @@ fn used(limit: Limit, ratio: f64) -> Use {
     Use {
         limit,
         system: None,
+        confidence: None,
         published: None,
         judged: Ok(judged),
     }
@@ -288,7 +289,7 @@ fn sheet() -> Sheet {
             low_mains: "114 V".to_owned(),
             high_mains: "126 V".to_owned(),
             nothing_allowed: String::new(),
-            over_a_rating: String::new(),
+            over_a_rating: Default::default(),
             by_the_book: String::new(),
             not_known: "not known".to_owned(),
             older: "From before the error".to_owned(),

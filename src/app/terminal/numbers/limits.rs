@@ -298,7 +298,7 @@ pub(super) fn accepted(supply: &Supply) -> Vec<Value> {
     let all = limit::all(supply).into_iter();
     all.filter_map(|limit| {
         let accepted = acceptance(limit, supply)?;
-        let (rated, _) = published(limit, supply).ok()?;
+        let rated = published(limit, supply).ok()?.value;
         let unit = unit(limit.measure());
         let mut record = Record::default();
         record.put("limit", limit.key());
