@@ -23,18 +23,24 @@ pub struct Drive {
 /// The most that a ratio of grid volts says: where nothing can be given it would run to infinity.
 const MOST_RATIO: f64 = 100.0;
 
+/// A grid counts as needing at least so many volts (V).
+///
+/// # Source
+/// From about a volt below its cathode upwards a grid draws current (F. Langford-Smith, Radiotron Designer's Handbook, 4th ed., on
+/// the start of grid current of tubes with oxide cathodes; from memory): between there and the cathode there is no way left that
+/// a grid could use.
+const LEAST_NEEDED_VOLTS: f64 = 1.0;
+
 impl Drive {
     /// Needed over given: exactly 1 where the drive just suffices, above 1 where it does not.
+    ///
+    /// A grid may need less than [`LEAST_NEEDED_VOLTS`], or be above its cathode, where needed over given says nothing, and with
+    /// nothing given would jump from 0 to the top. What is left of its way, `given − needed`, is then set against those least
+    /// volts: with `n` the greater of both, `n/(n + given − needed)`, which is needed over given wherever that many are needed.
     pub fn ratio(self) -> f64 {
-        if self.needed_volts <= 0.0 {
-            // Grids may be above their cathodes, and still have to be lower than they can be brought.
-            return if self.needed_volts > self.given_volts {
-                MOST_RATIO
-            } else {
-                0.0
-            };
-        }
-        self.needed_volts / self.given_volts.max(self.needed_volts / MOST_RATIO)
+        let needed = self.needed_volts.max(LEAST_NEEDED_VOLTS);
+        let left = self.given_volts - self.needed_volts;
+        needed / (needed + left).max(needed / MOST_RATIO)
     }
 }
 
