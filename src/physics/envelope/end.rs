@@ -158,3 +158,85 @@ pub(super) fn go_on(
     amps.extend(further);
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::Fraction;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read_checked;
+    use crate::physics::envelope::{column, envelope, grid};
+
+    fn supplies() -> impl Iterator<Item = (&'static str, crate::parts::Supply)> {
+        let read = |text| read_checked(text, &Catalogue::built_in()).unwrap();
+        (presets().iter()).map(move |(name, text)| (*name, read(text)))
+    }
+
+    /// The outline's end is where a limit is, not where the grid happens to end: just beyond it nothing is allowed. A spread of the
+    /// tubes that is given counts instead of their imbalance, by which the grid of currents is estimated.
+    #[test]
+    fn the_outline_goes_on_to_a_limit() {
+        let mut gone_on = 0;
+        for (name, mut supply) in supplies() {
+            supply.pass_stage.units = supply.pass_stage.units.max(4);
+            supply.pass_stage.imbalance = Fraction(1.0);
+            supply.pass_stage.tube_spread = Some(Fraction(0.02));
+            let model = Model::of(&supply).unwrap();
+            let drawn = envelope(&model).unwrap();
+            let first = grid::currents(&model).unwrap();
+            gone_on += usize::from(drawn.amps.last() > first.last());
+            let Some(&[amps, low, high]) = drawn.region.last() else {
+                panic!("{name}: nothing is allowed");
+            };
+            for volts in [low, 0.5 * (low + high), high] {
+                let beyond = drawn.point(&model, 1.002 * amps, volts).unwrap();
+                let mut moved = beyond.uses.iter().filter(|u| !u.limit.is_no_load());
+                let is_met = moved.any(|u| u.ratio().is_some_and(|ratio| ratio > 1.0));
+                assert!(
+                    is_met || beyond.operation.is_none(),
+                    "{name} beyond {amps} A, {volts} V"
+                );
+            }
+        }
+        assert!(gone_on > 1, "{gone_on}");
+    }
+
+    /// What a frame waits for: no current more where the estimate does.
+    #[test]
+    fn where_nothing_is_left_at_the_end_of_the_grid_nothing_is_added() {
+        for (name, supply) in supplies() {
+            let model = Model::of(&supply).unwrap();
+            let drawn = envelope(&model).unwrap();
+            assert_eq!(
+                drawn.amps.last(),
+                grid::currents(&model).unwrap().last(),
+                "{name}"
+            );
+        }
+    }
+
+    /// From a grid of microamperes, too: no more currents than the grid has of its own, and no further than twice the way.
+    #[test]
+    fn however_short_the_grid_is_its_end_is_found() {
+        for (name, supply) in supplies() {
+            let model = Model::of(&supply).unwrap();
+            let end = envelope(&model).unwrap().region.last().unwrap()[0];
+            for short in [0.9, 0.1, 1e-3, 1e-6] {
+                let mut amps: Vec<f64> = (0..20_u32)
+                    .map(|k| short * end * (f64::from(k) / 19.0).powi(2))
+                    .collect();
+                let mut columns: Vec<Column> = grid::needed_cases(&supply)
+                    .into_iter()
+                    .map(|case| column(&model, case, &amps).unwrap())
+                    .collect();
+                go_on(&model, &mut amps, &mut columns).unwrap();
+                let last = *amps.last().unwrap();
+                assert!(
+                    last > 0.999 * end && last < 2.001 * end,
+                    "{name}: {last} for {end} A"
+                );
+                assert!(amps.len() <= 40 && amps.is_sorted(), "{name}: {amps:?}");
+            }
+        }
+    }
+}

@@ -171,3 +171,53 @@ const FOUND: f64 = 1e-4;
 fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, Needs>) -> Result<f64, Needs> {
     numeric::root_near(near, RISE, FOUND, f)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ratio(needed_volts: f64, given_volts: f64) -> f64 {
+        let drive = Drive {
+            needed_volts,
+            given_volts,
+        };
+        drive.ratio()
+    }
+
+    /// Needed over given where a grid needs a volt or more; exactly 1 where it gets what it needs, whatever that is.
+    #[test]
+    fn the_use_is_one_where_the_drive_just_suffices() {
+        for (needed, given) in [(1.0, 85.0), (1.5, 100.0), (30.0, 40.0), (30.0, 20.0)] {
+            assert!((ratio(needed, given) - needed / given).abs() < 1e-12);
+        }
+        for volts in [-200.0, -5.0, -0.3, 0.0, 0.3, 1.0, 80.0] {
+            assert!((ratio(volts, volts) - 1.0).abs() < 1e-12, "{volts}");
+            assert!(
+                ratio(volts, volts - 0.1) > 1.0 && ratio(volts, volts + 0.1) < 1.0,
+                "{volts}"
+            );
+            assert!(ratio(volts, -1e3) <= MOST_RATIO, "{volts}");
+        }
+    }
+
+    /// A millivolt of grid is a thousandth of the least way at most: no use jumps, with something given, nothing, or less than that.
+    #[test]
+    fn the_use_grows_towards_its_end() {
+        for given in [-20.0, -0.5, 0.0, 0.2, 3.0, 60.0] {
+            let mut before = 0.0;
+            for millivolts in (-40_000..60_000_i32).map(f64::from) {
+                let needed = 1e-3 * millivolts;
+                if needed > given {
+                    break;
+                }
+                let here = ratio(needed, given);
+                assert!(
+                    here > 0.0 && here >= before && here - before < 1.1e-3 || before == 0.0,
+                    "{needed} V of {given} V: {before}, then {here}"
+                );
+                before = here;
+            }
+            assert!(before > 0.99, "{given} V: {before}");
+        }
+    }
+}
