@@ -1,7 +1,7 @@
 //! The operating envelope: the part of the volt–ampere plane in which no limit is exceeded.
 //!
 //! Each case of the mains (and of the tolerances, where an absolute-maximum rating asks for them) is solved over one
-//! grid of output currents, finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
+//! grid of output currents, as far as anything is allowed and finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
 
 use rayon::prelude::*;
 

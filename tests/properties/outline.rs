@@ -13,7 +13,7 @@ use sagline::parts::{
 };
 use sagline::physics::envelope::Point;
 use sagline::physics::limit::{self, OperatingPoint};
-use sagline::physics::{Case, Envelope, Limit, Model, Use, envelope};
+use sagline::physics::{Case, Envelope, Limit, Model, envelope};
 
 use crate::regulator::regulated;
 use crate::supplies::{spread, supply};

@@ -162,12 +162,12 @@ pub(super) fn go_on(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::Fraction;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read_checked;
+    use crate::parts::{Fraction, SeriesElement, Supply};
     use crate::physics::envelope::{column, envelope, grid};
 
-    fn supplies() -> impl Iterator<Item = (&'static str, crate::parts::Supply)> {
+    fn supplies() -> impl Iterator<Item = (&'static str, Supply)> {
         let read = |text| read_checked(text, &Catalogue::built_in()).unwrap();
         (presets().iter()).map(move |(name, text)| (*name, read(text)))
     }
@@ -181,6 +181,16 @@ mod tests {
             supply.pass_stage.units = supply.pass_stage.units.max(4);
             supply.pass_stage.imbalance = Fraction(1.0);
             supply.pass_stage.tube_spread = Some(Fraction(0.02));
+            // Of the other currents none is in the way.
+            supply.transformer.winding_rating = None;
+            supply.rectifier.kind.peak_current = None;
+            supply.rectifier.kind.dc_current = None;
+            supply.rectifier.kind.dc_current_choke_input = None;
+            for section in &mut supply.filter.sections {
+                if let SeriesElement::Choke { rating, .. } = &mut section.series {
+                    *rating = None;
+                }
+            }
             let model = Model::of(&supply).unwrap();
             let drawn = envelope(&model).unwrap();
             let first = grid::currents(&model).unwrap();
@@ -198,7 +208,7 @@ mod tests {
                 );
             }
         }
-        assert!(gone_on > 1, "{gone_on}");
+        assert!(gone_on > 0, "the estimate would do for all of them");
     }
 
     /// What a frame waits for: no current more where the estimate does.
