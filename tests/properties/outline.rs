@@ -203,7 +203,7 @@ const OF_THE_WAY: f64 = 1e-3;
 fn uses_at(envelope: &Envelope, model: &Model, k: usize, volts: f64) -> Vec<(Limit, f64)> {
     let mut found = Vec::new();
     for limit in limit::all(&model.supply) {
-        let Ok((allowed, system)) = limit::allowed(limit, &model.supply) else {
+        let Ok(rated) = limit::allowed(limit, &model.supply) else {
             continue;
         };
         let ratio_in = |case: Case| {
@@ -214,10 +214,10 @@ fn uses_at(envelope: &Envelope, model: &Model, k: usize, volts: f64) -> Vec<(Lim
                 operation,
                 volts,
             };
-            let [actual, allowed] = limit.at_point(point, allowed)?.ok()?;
+            let [actual, allowed] = limit.at_point(point, rated.value)?.ok()?;
             Some(limit::ratio(limit, actual, allowed))
         };
-        let cases = limit::judging_cases(limit, system).iter();
+        let cases = limit::judging_cases(limit, rated.system).iter();
         match cases.filter_map(|case| ratio_in(*case)).reduce(f64::max) {
             Some(ratio) if ratio > 1.0 => return Vec::new(),
             Some(ratio) => found.push((limit, ratio)),

@@ -41,10 +41,11 @@ fn is_closed(model: &Model, solved: &Solved<'_>) -> bool {
     let supply = &model.supply;
     let (mut low, mut high) = (0.0_f64, f64::INFINITY);
     for limit in limit::all(supply) {
-        let Ok((allowed, system)) = limit::allowed(limit, supply) else {
+        let Ok(rated) = limit::allowed(limit, supply) else {
             continue;
         };
-        let cases = limit::judging_cases(limit, system).iter();
+        let allowed = rated.value;
+        let cases = limit::judging_cases(limit, rated.system).iter();
         for (case, operation) in cases.filter_map(|case| Some((*case, at(solved, *case)?))) {
             let point = OperatingPoint {
                 model,
