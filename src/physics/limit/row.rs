@@ -46,11 +46,12 @@ pub enum Absent {
 pub enum Bound {
     /// It must not exceed what is allowed.
     AtMost,
-    /// It must not fall short of it, as the least current of a gas tube.
+    /// It must not fall short of it, as the least current of a gas tube. Its use goes as one over what there is, so that it is 1 where
+    /// there is just enough and falls steeply where little is asked for; it never jumps.
     AtLeast,
     /// The low end of what can be asked for.
     LowEnd,
-    /// Volts by which a grid must be below its cathode, against those by which it can be brought below.
+    /// Volts by which a grid must be below its cathode, against those by which it can be brought below: [`Drive::ratio`].
     GridDrive,
 }
 
