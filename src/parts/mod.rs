@@ -7,6 +7,7 @@
 pub mod catalogue;
 pub mod check;
 pub mod control_tube;
+pub mod escape;
 pub mod file;
 pub mod filter;
 pub mod gas_tube;

@@ -31,7 +31,7 @@ pub(crate) fn catalogue(folders: &Folders) -> (Catalogue, Vec<String>) {
         said.extend(doubts(&text, &own));
         faults.extend(
             said.iter()
-                .map(|what| format!("{}: {what}", path.display())),
+                .map(|what| format!("{}: {what}", files::shown_path(&path))),
         );
         // The same text once more, over the built-in types: what is wrong with it was said.
         let _said = catalogue.add(&text);

@@ -5,6 +5,7 @@ use std::path::Path;
 use crate::app::export::pdf::pdf;
 use crate::app::export::picture::{Picture, PictureError, png};
 use crate::app::export::svg::svg;
+use crate::parts::escape::{escaped, shortened};
 
 /// A kind of picture file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -44,7 +45,7 @@ impl PictureKind {
             .into_iter()
             .find(|kind| end.eq_ignore_ascii_case(kind.end()))
             .ok_or_else(|| UnknownKind {
-                found: format!(".{}", end.to_string_lossy()),
+                found: format!(".{}", escaped(&shortened(&end.to_string_lossy()))),
             })
     }
 

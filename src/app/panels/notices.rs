@@ -8,6 +8,7 @@ use crate::app::theme;
 use crate::app::work::command::Command;
 use crate::explain::failure;
 use crate::parts::check::Problem;
+use crate::parts::escape::{escaped, escaped_lines};
 
 /// How loud a notice is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,7 +63,7 @@ impl Notice {
     pub(crate) fn fault(text: String) -> Self {
         Self {
             tone: Tone::Fault,
-            text,
+            text: escaped_lines(&text),
             offer: Offer::None,
             stands: Stands::WithTheSupply,
         }
@@ -104,15 +105,14 @@ impl Notice {
 
     /// Work left behind.
     pub(crate) fn left_behind(found: LeftBehind) -> Self {
-        let of_file = found
-            .path
-            .as_ref()
-            .map_or_else(String::new, |p| format!(" ({})", p.display()));
+        let of_file = found.path.as_ref().map_or_else(String::new, |p| {
+            format!(" ({})", escaped(&p.to_string_lossy()))
+        });
         Self {
             tone: Tone::Remark,
             text: format!(
                 "Unsaved work on “{}”{of_file} was left behind by a program that did not end well",
-                found.work.name
+                escaped(&found.work.name)
             ),
             offer: Offer::Restore(Box::new(found)),
             stands: Stands::UntilPutAway,

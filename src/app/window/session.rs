@@ -220,7 +220,10 @@ impl App {
         let kept = (self.folders.recovery.as_deref())
             .map(|folder| recovery::keep_for_report(folder, &work, &report.said, &self.catalogue));
         let kept = match kept {
-            Some(Ok(path)) => format!("; for a report, the supply is in {}", path.display()),
+            Some(Ok(path)) => format!(
+                "; for a report, the supply is in {}",
+                files::shown_path(&path)
+            ),
             Some(Err(error)) => format!("; {error}"),
             None => String::new(),
         };

@@ -3,6 +3,7 @@
 use std::ops::RangeInclusive;
 
 use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
+use crate::parts::escape::shortened;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::parts::quantity::{Amps, Ohms, Volts};
 use crate::parts::rectifier::Heater;
@@ -41,7 +42,7 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
             let written: Vec<String> = chart.iter().map(|(v, r)| format!("{r} at {v}")).collect();
             f.add(
                 "least_supply_resistance_by_volts",
-                written.join(", "),
+                shortened(&written.join(", ")),
                 "at least one resistance, rising with the rms plate volts",
             );
         }

@@ -22,10 +22,16 @@ pub(super) enum QuoteFault {
 }
 
 impl<'t> Scan<'t> {
+    /// From the beginning, behind the byte-order mark that some editors put there.
     pub(super) fn of(text: &'t str) -> Self {
+        const MARK: char = '\u{feff}';
         Self {
             text,
-            at: 0,
+            at: if text.starts_with(MARK) {
+                MARK.len_utf8()
+            } else {
+                0
+            },
             open_quote: None,
             open_comment: false,
         }

@@ -22,6 +22,7 @@ use crate::parts::{
 /// A type by its name: one of the file's own, else one of the catalogue.
 pub(super) mod type_name {
     use super::{Fault, Listed, Reading, Text, Value};
+    use crate::parts::escape::shortened;
     use crate::parts::file::fault::choice;
     use crate::parts::file::notation::Notation as _;
 
@@ -37,7 +38,7 @@ pub(super) mod type_name {
         let names = T::list(own).iter().chain(T::list(known)).map(T::name);
         let mut fault = Fault::at(
             value.start,
-            format!("\"{name}\", which is in no catalogue"),
+            format!("\"{}\", which is in no catalogue", shortened(&name)),
             format!(
                 "{}; a type of your own can stand under own_types",
                 choice(&name, names)
