@@ -23,14 +23,29 @@ pub fn escaped_lines(text: &str) -> String {
     lines.join("\n")
 }
 
+/// A name as it can stand over a picture: escaped, and cut with … where it would fill a page.
+pub fn title(name: &str) -> String {
+    const LONGEST: usize = 120;
+    escaped(&cut(name, LONGEST))
+}
+
 /// The first line, cut with … where it goes on for longer than one reads in a sentence.
 pub fn shortened(text: &str) -> String {
     let line = text.lines().next().unwrap_or_default();
-    let end = line.char_indices().nth(LONGEST).map(|(at, _)| at);
-    match end {
-        None if line.len() == text.len() => line.to_owned(),
-        None => format!("{line}…"),
-        Some(at) => format!("{}…", line.get(..at).unwrap_or_default()),
+    let short = cut(line, LONGEST);
+    if line.len() == text.len() || short.ends_with('…') {
+        short
+    } else {
+        short + "…"
+    }
+}
+
+/// The text, or so many letters of it and ….
+fn cut(text: &str, most: usize) -> String {
+    let end = text.char_indices().nth(most).map(|(at, _)| at);
+    match end.and_then(|at| text.get(..at)) {
+        Some(begin) => format!("{begin}…"),
+        None => text.to_owned(),
     }
 }
 
@@ -62,5 +77,7 @@ mod tests {
         assert_eq!(shortened("one\ntwo"), "one…");
         assert_eq!(shortened("one\n"), "one…");
         assert_eq!(shortened(""), "");
+        assert_eq!(title("a\nb"), "a\\nb");
+        assert_eq!(title(&"Ω".repeat(1000)), "Ω".repeat(120) + "…");
     }
 }

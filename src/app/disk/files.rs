@@ -157,9 +157,7 @@ pub(crate) fn told_of(path: &Path, faults: &[FileError]) -> Vec<String> {
         .map(|fault| format!("{name}: {fault}"))
         .collect();
     if let more @ 1.. = faults.len().saturating_sub(MOST_TOLD) {
-        told.push(format!(
-            "{name}: found {more} more faults of this kind, expected none"
-        ));
+        told.push(format!("{name}: found {more} more faults, expected none"));
     }
     told
 }

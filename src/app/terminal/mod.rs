@@ -182,7 +182,13 @@ fn without_unseen(mut error: clap::Error) -> clap::Error {
         })
         .collect();
     for (kind, value) in values {
-        error.insert(kind, value);
+        if error
+            .insert(kind, value.clone())
+            .is_some_and(|typed| typed != value)
+        {
+            // How to pass it as a value repeats it as it was typed.
+            error.remove(ContextKind::Suggested);
+        }
     }
     error
 }

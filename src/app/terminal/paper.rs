@@ -10,6 +10,7 @@ use crate::app::export::view::{PictureView, view_picture};
 use crate::app::terminal::input::{self, Complaint, Opened};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
 use crate::parts::Work;
+use crate::parts::escape::{self, escaped_lines};
 use crate::physics::envelope::{Envelope, Point, envelope};
 use crate::physics::{Failure, Model};
 
@@ -92,8 +93,10 @@ impl Other {
             .map(|p| envelope.point(&model, p.amps, p.volts))
             .transpose()
             .map_err(about)?;
+        let mut work = opened.work;
+        work.name = escape::title(&work.name);
         Ok(Self {
-            work: opened.work,
+            work,
             model,
             envelope,
             point,
@@ -121,7 +124,8 @@ pub(super) fn curves(opened: &Opened, wanted: &CurvesArguments) -> Result<String
     let envelope = envelope(&model).map_err(about)?;
     let text = curves::curves(&model, &envelope);
     let Some(output) = &wanted.output else {
-        return Ok(text);
+        // Types carry the names that their authors gave them.
+        return Ok(escaped_lines(&text));
     };
     files::write_text(output, &text).map_err(|error| Complaint(error.to_string()))?;
     files::sweep_beside(output);
