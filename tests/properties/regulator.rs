@@ -36,7 +36,7 @@ fn reference(fed_from: ReferenceFeed) -> impl Strategy<Value = GasReference> {
 }
 
 /// A regulator on any taps that are there; the rail's rectifier is that of the bus.
-fn regulated() -> impl Strategy<Value = Supply> {
+pub(crate) fn regulated() -> impl Strategy<Value = Supply> {
     let rail = (
         spread(80.0, 500.0),
         filter(),
