@@ -21,8 +21,8 @@ use examine::{Fault, Outcome, examine};
 use make::Kind;
 
 /// Cases of the normal run.
-const TEXTS: usize = 300;
-const SUPPLIES: usize = 60;
+const TEXTS: usize = 200;
+const SUPPLIES: usize = 30;
 
 /// Longer than this no answer takes on a bench's computer (s); it is counted, but depends on the machine.
 const SLOW_SECONDS: f64 = 1.0;
@@ -72,7 +72,7 @@ fn whatever_the_text_an_answer_or_a_refusal_comes_of_it() {
     }
     // Were all refused, nothing would have been tried.
     let accepted = reports.iter().filter(|report| report.outcome.is_accepted);
-    assert!(3 * accepted.count() > cases.len() / 2, "{said}");
+    assert!(5 * accepted.count() > cases.len(), "{said}");
 }
 
 /// The cases of this run.
@@ -154,6 +154,7 @@ fn locked<T>(of: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
 
 fn worked(case: Case) -> Report {
     let since = Instant::now();
+    let before = core_seconds();
     let outcome = catch_unwind(AssertUnwindSafe(|| {
         examine(&make::text(case.kind, case.number))
     }));
@@ -162,16 +163,25 @@ fn worked(case: Case) -> Report {
         let words = words.or_else(|| panic.downcast_ref::<&str>().copied());
         Outcome::at_fault(Fault::Panic, words.unwrap_or_default().to_owned())
     });
+    let on_the_clock = since.elapsed().as_secs_f64();
+    let on_the_core = before.zip(core_seconds()).map(|(from, to)| to - from);
     Report {
         case,
         outcome,
-        seconds: since.elapsed().as_secs_f64(),
+        seconds: on_the_core.unwrap_or(on_the_clock),
     }
+}
+
+/// Seconds that this thread had a core for itself, where the system says so; others may be at work beside it.
+#[expect(clippy::disallowed_methods, reason = "the system tells it by a file")]
+fn core_seconds() -> Option<f64> {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    let nanoseconds: f64 = told.split_whitespace().next()?.parse().ok()?;
+    Some(1e-9 * nanoseconds)
 }
 
 /// The counts, what is at fault, and what is slow; the texts of those are written into the folder.
 fn summary(reports: &[Report], folder: &Path) -> String {
-    let count = |is: fn(&Report) -> bool| reports.iter().filter(|report| is(report)).count();
     let mut counts: BTreeMap<Fault, usize> =
         Fault::ALL.into_iter().map(|fault| (fault, 0)).collect();
     let mut lines = Vec::new();
@@ -200,16 +210,24 @@ fn summary(reports: &[Report], folder: &Path) -> String {
         .map(|(fault, many)| format!("{many} {}", fault.name()))
         .collect();
     let slowest = reports.iter().map(|r| r.seconds).fold(0.0, f64::max);
+    let by_kind: Vec<String> = ([Kind::Text, Kind::Supply].into_iter())
+        .map(|kind| {
+            let of_kind = || reports.iter().filter(|report| report.case.kind == kind);
+            let accepted = of_kind().filter(|r| r.outcome.is_accepted).count();
+            let without = of_kind().filter(|r| r.outcome.has_no_envelope).count();
+            let all = of_kind().count();
+            format!(
+                "{}: {all} cases, {accepted} computed, {without} without an envelope, {} refused",
+                kind.name(),
+                all - accepted - without
+            )
+        })
+        .collect();
     format!(
-        "{} cases: {} accepted, {} without an envelope, {} refused\n{}\n{} slower than {SLOW_SECONDS} s, the slowest {slowest:.2} s\n{}\ntexts in {}",
-        reports.len(),
-        count(|r| r.outcome.is_accepted),
-        count(|r| r.outcome.has_no_envelope),
-        count(|r| !r.outcome.is_accepted
-            && !r.outcome.has_no_envelope
-            && r.outcome.faults.is_empty()),
+        "{}\n{}\n{} slower than {SLOW_SECONDS} s, the slowest {slowest:.2} s\n{}\ntexts in {}",
+        by_kind.join("\n"),
         faults.join(", "),
-        count(|r| r.seconds > SLOW_SECONDS),
+        reports.iter().filter(|r| r.seconds > SLOW_SECONDS).count(),
         lines.join("\n"),
         folder.display(),
     )

@@ -241,3 +241,14 @@ fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
             ui.horizontal(add);
         });
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_notice_shows_what_would_not_be_seen() {
+        let said = Notice::fault("a\u{1b}b\r\n\u{202e}c".to_owned()).text;
+        assert_eq!(said, "a\\u{1b}b\\r\n\\u{202e}c");
+    }
+}

@@ -184,7 +184,7 @@ fn the_outline(
 ) -> Vec<[f64; 2]> {
     let region = &envelope.region;
     for pair in region.windows(2) {
-        outcome.ask(pair[0][0] < pair[1][0], || {
+        outcome.ask(pair[0][0] <= pair[1][0], || {
             format!(
                 "currents of the outline: {} A after {} A",
                 pair[1][0], pair[0][0]
