@@ -66,7 +66,7 @@ pub(crate) enum DiskError {
     },
     /// It is no text at all.
     #[error(
-        "{}: line {line}: found bytes that are no UTF-8, expected the text of a supply or of one's own types, saved as UTF-8",
+        "{}: line {line}: found bytes that are no UTF-8 text, expected the text of a supply or of one's own types, saved as UTF-8",
         shown_path(path)
     )]
     NotText {
