@@ -6,6 +6,7 @@
 //!
 //! Only regular files are read and replaced: a pipe or a device could keep the program waiting, or never end.
 
+use std::fmt::Display;
 use std::fs::{File, FileType, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Read, Write as _};
 use std::path::{Path, PathBuf};
@@ -151,7 +152,7 @@ pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
 const MOST_TOLD: usize = 20;
 
 /// The faults of a file, each with its name.
-pub(crate) fn told_of(path: &Path, faults: &[FileError]) -> Vec<String> {
+pub(crate) fn told_of(path: &Path, faults: &[impl Display]) -> Vec<String> {
     let name = shown_path(path);
     let mut told: Vec<String> = (faults.iter().take(MOST_TOLD))
         .map(|fault| format!("{name}: {fault}"))
