@@ -17,8 +17,8 @@ use crate::parts::escape::{escaped, shortened};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
-    Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer,
-    WindingVolts, Work,
+    Accepted, Amount, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage, Supply,
+    Transformer, WindingVolts, Work,
 };
 
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
@@ -55,6 +55,7 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
         all.extend(regulator::regulator(described));
     }
     all.extend(output(&supply.output));
+    all.extend(accepted(&supply.accepted));
     all
 }
 
@@ -274,6 +275,22 @@ fn output(output: &Output) -> Vec<Problem> {
         "the highest setting (set_high)",
     );
     bounds!(f, "output", output, { meter_shunt: 0.0..=1e6, });
+    f.problems
+}
+
+/// Whether each is a rating of the supply, and beyond it, is not asked here.
+fn accepted(accepted: &[Accepted]) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Output);
+    for (index, one) in accepted.iter().enumerate() {
+        let field = &format!("accepted[{index}].up_to");
+        match &one.up_to {
+            Amount::Volts(volts) => f.within(field, volts, VOLTS),
+            Amount::Amps(amps) => f.within(field, amps, AMPS),
+            Amount::Watts(watts) => f.within(field, watts, 1e-3..=1e6),
+            Amount::Ohms(ohms) => f.within(field, ohms, 0.0..=1e9),
+            Amount::Farads(farads) => f.within(field, farads, 1e-12..=1.0),
+        }
+    }
     f.problems
 }
 

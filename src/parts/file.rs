@@ -102,6 +102,14 @@ pub fn line_of(text: &str, field: &str) -> Option<usize> {
     Some(Lines::of(text).at(tree.start(field)))
 }
 
+/// Problems that were found with the supply of a text, each with its line.
+pub fn with_lines(problems: Vec<Problem>, text: &str) -> Vec<FileError> {
+    let tree = Tree::of(text);
+    let lines = Lines::of(text);
+    let all = problems.into_iter();
+    all.map(|problem| located(problem, &lines, &tree)).collect()
+}
+
 /// Writes a file so that [`read_work`] gives the same back.
 pub fn write(work: &Work, catalogue: &Catalogue) -> String {
     supply::write(work, catalogue).lines()

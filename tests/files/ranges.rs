@@ -82,6 +82,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("output.set_low", "0 V to 100 kV"),
     ("output.set_high", VOLTS),
     ("output.meter_shunt", DROPPER),
+    ("accepted[0].up_to", VOLTS),
     ("dummies[0].resistance", "100 mΩ to 1 GΩ"),
     ("dummies[0].power", WATTS),
     ("dummies[0].working_volts", VOLTS),
@@ -93,11 +94,47 @@ const FIELDS: &[(&str, &str)] = &[
     ("own_types.rectifiers[0].heater.volts", "100 mV to 500 V"),
     ("own_types.rectifiers[0].heater.amps", "1 mA to 1000 A"),
     ("own_types.rectifiers[0].peak_inverse", VOLTS),
+    (
+        "own_types.rectifiers[0].peak_inverse_by_current[0]",
+        "0 A to 1000 A",
+    ),
+    ("own_types.rectifiers[0].peak_inverse_by_current[0]", VOLTS),
+    (
+        "own_types.rectifiers[0].peak_inverse_by_current[1]",
+        "0 A to 1000 A",
+    ),
+    ("own_types.rectifiers[0].peak_inverse_by_current[1]", VOLTS),
     ("own_types.rectifiers[0].peak_current", AMPS),
     ("own_types.rectifiers[0].dc_current", AMPS),
+    (
+        "own_types.rectifiers[0].dc_current_by_volts[0]",
+        "0 V to 100 kV",
+    ),
+    ("own_types.rectifiers[0].dc_current_by_volts[0]", AMPS),
+    (
+        "own_types.rectifiers[0].dc_current_by_volts[1]",
+        "0 V to 100 kV",
+    ),
+    ("own_types.rectifiers[0].dc_current_by_volts[1]", AMPS),
     ("own_types.rectifiers[0].dc_current_choke_input", AMPS),
     ("own_types.rectifiers[0].hot_switching_current", AMPS),
     ("own_types.rectifiers[0].least_supply_resistance", COPPER),
+    (
+        "own_types.rectifiers[0].least_supply_resistance_by_volts[0]",
+        VOLTS,
+    ),
+    (
+        "own_types.rectifiers[0].least_supply_resistance_by_volts[0]",
+        COPPER,
+    ),
+    (
+        "own_types.rectifiers[0].least_supply_resistance_by_volts[1]",
+        VOLTS,
+    ),
+    (
+        "own_types.rectifiers[0].least_supply_resistance_by_volts[1]",
+        COPPER,
+    ),
     (
         "own_types.rectifiers[0].largest_first_capacitor",
         "1 nF to 1000000 µF",
@@ -146,6 +183,16 @@ const FIELDS: &[(&str, &str)] = &[
     ),
     ("own_types.pass_tubes[0].envelope_dissipation", WATTS),
     ("own_types.pass_tubes[0].plate_current", AMPS),
+    (
+        "own_types.pass_tubes[0].plate_volts_by_watts[0]",
+        "0 W to 1000 kW",
+    ),
+    ("own_types.pass_tubes[0].plate_volts_by_watts[0]", VOLTS),
+    (
+        "own_types.pass_tubes[0].plate_volts_by_watts[1]",
+        "0 W to 1000 kW",
+    ),
+    ("own_types.pass_tubes[0].plate_volts_by_watts[1]", VOLTS),
     ("own_types.pass_tubes[0].heater.volts", "100 mV to 500 V"),
     ("own_types.pass_tubes[0].heater.amps", "1 mA to 1000 A"),
     ("own_types.pass_tubes[0].plate_dissipation", WATTS),
@@ -222,28 +269,6 @@ const OTHERS: &[Other] = &[
         place: ("Vacuum(", "225 mA\")"),
         text: "MercuryVapour(drop: \"15 V\")",
         fields: &[("own_types.rectifiers[0].law.drop", "1 V to 100 V")],
-    },
-    Other {
-        place: ("least_supply_resistance:", "),"),
-        text: "least_supply_resistance_by_volts: [(\"300 V\", \"10 Ω\"), (\"400 V\", \"20 Ω\")],",
-        fields: &[
-            (
-                "own_types.rectifiers[0].least_supply_resistance_by_volts[0]",
-                VOLTS,
-            ),
-            (
-                "own_types.rectifiers[0].least_supply_resistance_by_volts[0]",
-                COPPER,
-            ),
-            (
-                "own_types.rectifiers[0].least_supply_resistance_by_volts[1]",
-                VOLTS,
-            ),
-            (
-                "own_types.rectifiers[0].least_supply_resistance_by_volts[1]",
-                COPPER,
-            ),
-        ],
     },
     Other {
         place: ("Published(", "                    ],\n                )"),

@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 use crate::app::disk::files;
 use crate::app::disk::own_types;
 use crate::app::disk::settings::Folders;
-use crate::explain::failure;
+use crate::explain::{accepted, failure};
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::file::{line_of, read_work_checked};
+use crate::parts::file::{FileError, line_of, with_lines};
 use crate::physics::Failure;
 
 /// What is said on standard error: one fault a line, each with its file.
@@ -61,14 +61,19 @@ pub(super) fn opened(path: &Path) -> Result<Opened, Complaint> {
         files::read_text(path)
     };
     let text = read.map_err(|error| Complaint(error.to_string()))?;
-    match read_work_checked(&text, &catalogue()) {
-        Ok(work) => Ok(Opened {
-            work,
-            path: path.to_owned(),
-            text,
-        }),
-        Err(faults) => Err(Complaint(files::told_of(path, &faults).join("\nsagline: "))),
+    let told = |faults: &[FileError]| files::told_of(path, faults).join("\nsagline: ");
+    let work = files::checked(&text, &catalogue()).map_err(|faults| Complaint(told(&faults)))?;
+    let moot = accepted::remarks(&work.supply);
+    if !moot.is_empty() {
+        // With standard error closed there is nobody to tell.
+        let remarks = told(&with_lines(moot, &text));
+        let _closed = writeln!(std::io::stderr().lock(), "sagline: {remarks}");
     }
+    Ok(Opened {
+        work,
+        path: path.to_owned(),
+        text,
+    })
 }
 
 /// The built-in types and the user's own. What is wrong with a file of own types is said, and the rest is used.

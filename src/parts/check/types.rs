@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
 use crate::parts::escape::{is_unseen, shortened};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
-use crate::parts::quantity::{Amps, Volts};
+use crate::parts::quantity::{Amps, Quantity, Volts};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
@@ -33,6 +33,18 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
         largest_first_capacitor: 1e-9..=1.0,
         heater_cathode: VOLTS,
     });
+    falls(
+        &mut f,
+        "peak_inverse_by_current",
+        kind.peak_inverse_by_current.as_deref(),
+        [0.0..=1e3, VOLTS],
+    );
+    falls(
+        &mut f,
+        "dc_current_by_volts",
+        kind.dc_current_by_volts.as_deref(),
+        [0.0..=100e3, AMPS],
+    );
     if let Some(chart) = &kind.least_supply_resistance_by_volts {
         let rises = chart
             .windows(2)
@@ -103,6 +115,33 @@ pub(super) fn not_too_many(f: &mut Findings, field: &str, points: usize) {
     }
 }
 
+/// A chart has points within these ranges, rises in what it goes over, and falls in what it allows.
+fn falls<X: Quantity, Y: Quantity>(
+    f: &mut Findings,
+    field: &str,
+    chart: Option<&[(X, Y)]>,
+    [over, allowed]: [RangeInclusive<f64>; 2],
+) {
+    let Some(chart) = chart else { return };
+    for (k, (x, y)) in chart.iter().enumerate() {
+        let at = format!("{field}[{k}]");
+        f.within(&at, x, over.clone());
+        f.within(&at, y, allowed.clone());
+    }
+    not_too_many(f, field, chart.len());
+    let falls = chart
+        .windows(2)
+        .all(|pair| matches!(pair, [a, b] if a.0 < b.0 && a.1 >= b.1));
+    if chart.is_empty() || !falls {
+        let written: Vec<String> = chart.iter().map(|(x, y)| format!("{y} at {x}")).collect();
+        f.add(
+            field,
+            shortened(&written.join(", ")),
+            "at least one point, each further one at more of the first and no more of the second",
+        );
+    }
+}
+
 fn law(f: &mut Findings, law: &RectifierLaw) {
     match law {
         RectifierLaw::Vacuum { drop, at } => {
@@ -152,6 +191,12 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
         plate_current: AMPS,
         screen_share: 1e-3..=0.9,
     });
+    falls(
+        &mut f,
+        "plate_volts_by_watts",
+        tube.plate_volts_by_watts.as_deref(),
+        [0.0..=1e6, VOLTS],
+    );
     if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.ratings.plate_dissipation)
         && all.value < one.value
     {

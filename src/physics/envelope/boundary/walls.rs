@@ -36,7 +36,7 @@ impl OverGrid<'_> {
             )?
             .ok()
         };
-        let known: Vec<[f64; 2]> = (column.operations.iter())
+        let known: Vec<[f64; 2]> = (column.operations.iter().chain(&column.tail))
             .filter_map(|operation| Some([operation.output_amps, excess_at(operation)?]))
             .collect();
         let mut solve = |amps: f64| -> Result<f64, Failure> {
