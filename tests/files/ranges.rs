@@ -1,5 +1,12 @@
 //! Every number of the format has a range: what lies outside is refused with its field and that range, what lies inside is not.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::string_slice,
+    clippy::float_cmp,
+    reason = "of a text and a table that stand in this project"
+)]
+
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::file::{FileError, read_work_checked};
 use sagline::parts::{

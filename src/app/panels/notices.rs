@@ -8,7 +8,7 @@ use crate::app::theme;
 use crate::app::work::command::Command;
 use crate::explain::failure;
 use crate::parts::check::Problem;
-use crate::parts::escape::{escaped, escaped_lines};
+use crate::parts::escape::{escaped, escaped_lines, is_unseen};
 
 /// How loud a notice is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,9 +61,11 @@ pub(crate) struct Notice {
 impl Notice {
     /// Something went wrong with the supply that is open, or with the next one.
     pub(crate) fn fault(text: String) -> Self {
+        let is_plain = !text.contains(|letter| letter != '\n' && is_unseen(letter));
+        let text = if is_plain { text } else { escaped_lines(&text) };
         Self {
             tone: Tone::Fault,
-            text: escaped_lines(&text),
+            text,
             offer: Offer::None,
             stands: Stands::WithTheSupply,
         }

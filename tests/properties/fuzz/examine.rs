@@ -70,8 +70,8 @@ impl Outcome {
         self.faults.push((fault, words));
     }
 
-    fn ask(&mut self, is_so: bool, words: impl FnOnce() -> String) {
-        if !is_so {
+    fn ask(&mut self, is_so: impl FnOnce() -> bool, words: impl FnOnce() -> String) {
+        if !is_so() {
             self.add(Fault::Contradiction, words());
         }
     }
@@ -156,7 +156,7 @@ fn the_bus(envelope: &Envelope, outcome: &mut Outcome) {
                 outcome.add(Fault::NotFinite, place());
             }
             let grain = 1e-4 * crest.abs() + 1e-9;
-            outcome.ask(valley <= mean + grain && mean <= crest + grain, place);
+            outcome.ask(|| valley <= mean + grain && mean <= crest + grain, place);
             if let Some(light) = last {
                 let higher = |now: f64, before: f64| now > before + 2e-3 * before.abs() + 1e-6;
                 if higher(mean, light.bus.mean_volts) || higher(valley, light.bus.trough_volts) {
@@ -184,12 +184,15 @@ fn the_outline(
 ) -> Vec<[f64; 2]> {
     let region = &envelope.region;
     for pair in region.windows(2) {
-        outcome.ask(pair[0][0] <= pair[1][0], || {
-            format!(
-                "currents of the outline: {} A after {} A",
-                pair[1][0], pair[0][0]
-            )
-        });
+        outcome.ask(
+            || pair[0][0] <= pair[1][0],
+            || {
+                format!(
+                    "currents of the outline: {} A after {} A",
+                    pair[1][0], pair[0][0]
+                )
+            },
+        );
     }
     for [amps, low, high] in region {
         if ![amps, low, high].iter().all(|v| v.is_finite()) {
@@ -198,9 +201,10 @@ fn the_outline(
                 format!("outline: {amps} A, {low} V, {high} V"),
             );
         }
-        outcome.ask(low <= high && *low >= 0.0, || {
-            format!("outline at {amps} A: {low} V to {high} V")
-        });
+        outcome.ask(
+            || low <= high && *low >= 0.0,
+            || format!("outline at {amps} A: {low} V to {high} V"),
+        );
     }
     let mut at = Vec::new();
     for _ in 0..POINTS {
@@ -247,21 +251,24 @@ fn inside(model: &Model, envelope: &Envelope, [amps, volts]: [f64; 2], outcome: 
         .filter_map(|one| Some((one.ratio()?, one.limit)))
         .max_by(|a, b| a.0.total_cmp(&b.0));
     let broken = !envelope.broken_everywhere.is_empty();
-    outcome.ask(point.is_inside() || broken, || {
-        format!("inside the outline at {amps} A, {volts} V, but outside: {worst:?}")
-    });
+    outcome.ask(
+        || point.is_inside() || broken,
+        || format!("inside the outline at {amps} A, {volts} V, but outside: {worst:?}"),
+    );
     if point.is_inside() {
-        outcome.ask(worst.is_none_or(|(used, _)| used <= 1.0), || {
-            format!("inside at {amps} A, {volts} V, but {worst:?}")
-        });
+        outcome.ask(
+            || worst.is_none_or(|(used, _)| used <= 1.0),
+            || format!("inside at {amps} A, {volts} V, but {worst:?}"),
+        );
     }
 }
 
 fn above(model: &Model, envelope: &Envelope, [amps, volts]: [f64; 2], outcome: &mut Outcome) {
     if let Ok(point) = envelope.point(model, amps, volts) {
-        outcome.ask(!point.is_inside(), || {
-            format!("above the outline at {amps} A, {volts} V, but inside")
-        });
+        outcome.ask(
+            || !point.is_inside(),
+            || format!("above the outline at {amps} A, {volts} V, but inside"),
+        );
     }
 }
 
@@ -276,27 +283,32 @@ fn the_figures(all: &Value, outcome: &mut Outcome) {
             .filter_map(|share| share["watts"].as_f64())
             .sum();
         if let Some(mains) = point["energy"]["mains_watts"].as_f64() {
-            outcome.ask((watts - mains).abs() <= 2e-3 * mains.abs() + 1e-6, || {
-                format!(
-                    "{} A, {} V: {watts} W of {mains} W",
-                    point["output_amps"], point["output_volts"]
-                )
-            });
+            outcome.ask(
+                || (watts - mains).abs() <= 2e-3 * mains.abs() + 1e-6,
+                || {
+                    format!(
+                        "{} A, {} V: {watts} W of {mains} W",
+                        point["output_amps"], point["output_volts"]
+                    )
+                },
+            );
         }
         if point["inside"] == true {
             for one in point["uses"].as_array().into_iter().flatten() {
-                outcome.ask(one["use"].as_f64().is_none_or(|used| used <= 1.0), || {
-                    format!("inside, but {one}")
-                });
+                outcome.ask(
+                    || one["use"].as_f64().is_none_or(|used| used <= 1.0),
+                    || format!("inside, but {one}"),
+                );
             }
         }
     }
     for row in all["currents"].as_array().into_iter().flatten() {
         let volts = &row["allowed_output_volts"];
         if let (Some(least), Some(highest)) = (volts["least"].as_f64(), volts["highest"].as_f64()) {
-            outcome.ask(least <= highest, || {
-                format!("allowed at {} A: {volts}", row["output_amps"])
-            });
+            outcome.ask(
+                || least <= highest,
+                || format!("allowed at {} A: {volts}", row["output_amps"]),
+            );
         }
     }
 }

@@ -1,5 +1,7 @@
 //! The texts: bytes of good files changed at random, and random supplies whose numbers go far beyond what is sane.
 
+#![expect(clippy::unwrap_used, reason = "what the strategies make is there")]
+
 use proptest::strategy::{Strategy as _, ValueTree as _};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use sagline::parts::catalogue::{Catalogue, presets};
