@@ -42,6 +42,14 @@ pub struct Column {
     pub no_load: NoLoad,
 }
 
+impl Column {
+    /// The last current that was solved (A).
+    pub fn last_amps(&self) -> Option<f64> {
+        let last = self.tail.last().or(self.operations.last())?;
+        Some(last.output_amps)
+    }
+}
+
 /// The boundary that a limit draws in the plane.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Curve {
@@ -380,6 +388,7 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
     let mut columns: Vec<Growing> = columns.into_iter().map(Growing::new).collect();
     refine::refine(model, &mut amps, &mut columns)?;
     refine::follow_to_collapse(model, &amps, &mut columns)?;
+    end::go_on_with_reach(model, &amps, &mut columns)?;
     let (columns, buses): (Vec<Column>, Vec<BusLine>) =
         columns.into_iter().map(|c| (c.column, c.bus)).unzip();
     let mut out = Envelope {
@@ -402,10 +411,13 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
         .map(|l| l.limit)
         .collect();
     out.lost_regulation = lost_regulation(&out, model);
-    out.region = region::region(&out, &|_| true);
+    let grid_end = out.amps.last().copied().unwrap_or(0.0);
+    out.region = region::region(&out, grid_end, &|_| true);
     // With a reference that stays dark nothing is regulated anywhere.
     if out.broken_everywhere.iter().all(|limit| limit.is_rating()) {
-        out.reach = region::region(&out, &|limit| !limit.is_rating());
+        let end = out.column(Case::Present).and_then(Column::last_amps);
+        let end = end.unwrap_or(grid_end).max(grid_end);
+        out.reach = region::region(&out, end, &|limit| !limit.is_rating());
     }
     Ok(out)
 }

@@ -208,7 +208,8 @@ fn check(
     };
     let mut checked = 0;
     let all = (0..).zip(&found.shifts);
-    for (_, shift) in all.filter(|(k, s)| chosen(*k, s) && s.by.is_finite()) {
+    let is_moved = |s: &Shift| s.by.is_finite() && s.outcome != Outcome::NoLongerJudged;
+    for (_, shift) in all.filter(|(k, s)| chosen(*k, s) && is_moved(s)) {
         let about = format!(
             "{} {:?} {:?} {shift:?}",
             supply.rectifier.kind.name, found.limit, found.at

@@ -7,10 +7,11 @@
 use rayon::prelude::*;
 
 use crate::physics::envelope::bus_line::root_amps;
+use crate::physics::envelope::refine::Growing;
 use crate::physics::envelope::{Column, sustained};
 use crate::physics::failure::Failure;
 use crate::physics::limit::boundary::{excess, met};
-use crate::physics::limit::{self, Met, OperatingPoint, Shape};
+use crate::physics::limit::{self, Limit, Met, OperatingPoint, Shape};
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::steady_state::{operate, operate_many};
@@ -35,12 +36,20 @@ fn at<'a>(solved: &Solved<'a>, case: Case) -> Option<&'a Operation> {
 /// True if no output volts are allowed at a current: the bus of the present mains is gone, a current is exceeded, or the highest
 /// floor is as high as the lowest ceiling.
 fn is_closed(model: &Model, solved: &Solved<'_>) -> bool {
+    is_closed_by(model, solved, |_| true)
+}
+
+/// The same by those limits alone that `counts` lets through.
+fn is_closed_by(model: &Model, solved: &Solved<'_>, counts: fn(Limit) -> bool) -> bool {
     if at(solved, Case::Present).is_none() {
         return true;
     }
     let supply = &model.supply;
     let (mut low, mut high) = (0.0_f64, f64::INFINITY);
-    for limit in limit::all(supply) {
+    for limit in limit::all(supply)
+        .into_iter()
+        .filter(|limit| counts(*limit))
+    {
         let Ok(rated) = limit::allowed(limit, supply) else {
             continue;
         };
@@ -157,6 +166,68 @@ pub(super) fn go_on(
         column.operations.extend(found?);
     }
     amps.extend(further);
+    Ok(())
+}
+
+/// Each further current of the reach is so many times the one before.
+const REACH_STEP: f64 = 1.2;
+/// Currents that are solved together on the way to the end of the reach, and how many such lots at most.
+const LOT: i32 = 4;
+const MOST_LOTS: i32 = 6;
+/// The collapse is enclosed by so many halvings.
+const HALVES: u32 = 8;
+
+/// Goes on at present mains, which say what the supply does at all, to where nothing is regulated any more: in the tail of the
+/// column, beyond the grid that the ratings end.
+///
+/// # Errors
+/// [`Failure::NotConverged`] if a steady state is not found.
+pub(super) fn go_on_with_reach(
+    model: &Model,
+    amps: &[f64],
+    columns: &mut [Growing],
+) -> Result<(), Failure> {
+    let present = columns.iter_mut().find(|g| g.column.case == Case::Present);
+    let (Some(growing), Some(&last)) = (present, amps.last()) else {
+        return Ok(());
+    };
+    let gives = |operation: &Operation| {
+        let solved = [(Case::Present, Some(operation))];
+        let drops = model.pass.dropout_volts(operation);
+        drops.is_some_and(|volts| volts > 0.0)
+            && !is_closed_by(model, &solved, |limit| !limit.is_rating())
+    };
+    let is_whole = growing.column.operations.len() == amps.len();
+    if !is_whole || last <= 0.0 || !growing.column.operations.last().is_some_and(gives) {
+        return Ok(());
+    }
+    let mut low = last;
+    for _ in 0..MOST_LOTS {
+        let further: Vec<f64> = (1..=LOT).map(|k| low * REACH_STEP.powi(k)).collect();
+        let found = operate_many(&model.raw, Case::Present, &further)?;
+        let collapse = further.get(found.len()).copied();
+        for operation in found {
+            low = operation.output_amps;
+            let goes_on = gives(&operation);
+            growing.push_to_tail(operation);
+            if !goes_on {
+                return Ok(());
+            }
+        }
+        if let Some(mut high) = collapse {
+            for _ in 0..HALVES {
+                let middle = 0.5 * (low + high);
+                match sustained(operate(&model.raw, Case::Present, middle))? {
+                    Some(operation) => {
+                        growing.push_to_tail(operation);
+                        low = middle;
+                    }
+                    None => high = middle,
+                }
+            }
+            return Ok(());
+        }
+    }
     Ok(())
 }
 
