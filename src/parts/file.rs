@@ -22,6 +22,7 @@ mod tests;
 
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
+use crate::parts::escape::escaped;
 use crate::parts::file::fault::Fault;
 use crate::parts::file::notation::Notation as _;
 use crate::parts::file::tree::Tree;
@@ -29,7 +30,7 @@ use crate::parts::own_catalogue::OwnType;
 use crate::parts::{Supply, Work};
 
 pub(in crate::parts) use entries::Entries;
-pub(in crate::parts) use fault::line;
+pub(in crate::parts) use fault::Lines;
 pub(in crate::parts) use tree::Value;
 
 /// Version of the text format.
@@ -37,7 +38,7 @@ pub const FORMAT: u32 = 1;
 
 /// What is wrong in a text, and where.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{}{field}: found {found}, expected {expected}", line.map(|l| format!("line {l}, ")).unwrap_or_default())]
+#[error("{}{}: found {}, expected {}", line.map(|l| format!("line {l}, ")).unwrap_or_default(), escaped(field), escaped(found), escaped(expected))]
 pub struct FileError {
     /// Line, counted from 1, where it is known.
     pub line: Option<usize>,
@@ -85,18 +86,28 @@ pub fn read_work_checked(text: &str, catalogue: &Catalogue) -> Result<Work, Vec<
     if problems.is_empty() {
         Ok(work)
     } else {
+        let lines = Lines::of(text);
         Err(problems
             .into_iter()
-            .map(|problem| located(problem, text, &tree))
+            .map(|problem| located(problem, &lines, &tree))
             .collect())
     }
+}
+
+/// The line of a field (counted from 1), or of what holds it; none if the text has nothing of it.
+pub fn line_of(text: &str, field: &str) -> Option<usize> {
+    let tree = Tree::of(text);
+    let stage = field.split(['.', '[']).next().unwrap_or(field);
+    tree.find(stage)?;
+    Some(Lines::of(text).at(tree.start(field)))
 }
 
 /// Problems that were found with the supply of a text, each with its line.
 pub fn with_lines(problems: Vec<Problem>, text: &str) -> Vec<FileError> {
     let tree = Tree::of(text);
+    let lines = Lines::of(text);
     let all = problems.into_iter();
-    all.map(|problem| located(problem, text, &tree)).collect()
+    all.map(|problem| located(problem, &lines, &tree)).collect()
 }
 
 /// Writes a file so that [`read_work`] gives the same back.
@@ -115,7 +126,7 @@ pub(in crate::parts) fn entry(own: &OwnType) -> String {
 
 fn read_tree(text: &str, tree: &Tree<'_>, catalogue: &Catalogue) -> Result<Work, FileError> {
     refuse_newer(text, tree)?;
-    supply::read(tree, catalogue).map_err(|fault| fault.in_text(text, tree.start("")))
+    supply::read(tree, catalogue).map_err(|fault| fault.in_text(&Lines::of(text), tree.start("")))
 }
 
 /// Before anything else: fields of a newer format are not faults of the user.
@@ -136,14 +147,14 @@ fn refuse_newer(text: &str, tree: &Tree<'_>) -> Result<(), FileError> {
     let start = tree.start("format");
     Err(Fault::at(start, found, expected)
         .below("format", start)
-        .in_text(text, start))
+        .in_text(&Lines::of(text), start))
 }
 
 /// A problem with its line. What is wrong with a type is told where the file writes the type out.
-fn located(problem: Problem, text: &str, tree: &Tree<'_>) -> FileError {
+fn located(problem: Problem, lines: &Lines, tree: &Tree<'_>) -> FileError {
     let field = in_own_types(&problem.field, tree).unwrap_or(problem.field);
     FileError {
-        line: Some(line(text, tree.start(&field))),
+        line: Some(lines.at(tree.start(&field))),
         field,
         found: problem.found,
         expected: problem.expected,

@@ -147,7 +147,10 @@ impl Recovery {
         let of_file = document
             .path
             .as_ref()
-            .map_or_else(|| "a new supply".to_owned(), |p| p.display().to_string());
+            .map(|path| path.display().to_string())
+            // A name of two lines would end in the text of the supply.
+            .filter(|name| !name.contains(['\n', '\r']))
+            .unwrap_or_else(|| "a new supply".to_owned());
         let text = file::write(&document.work, catalogue);
         Ok(Due::Now(Task {
             copy,

@@ -113,7 +113,7 @@ impl Settings {
                 Self::default(),
                 Some(format!(
                     "{}: line {}: found {}, expected what this program writes there; the usual settings hold",
-                    path.display(),
+                    files::shown_path(&path),
                     error.span.start.line,
                     error.code.to_string().replace('`', "")
                 )),

@@ -173,7 +173,7 @@ impl App {
         if writes && path.is_file() && !known.contains(&&Some(path.clone())) {
             request.wrong = Some(format!(
                 "{}: found a file of this name; ask once more to replace it",
-                path.display()
+                files::shown_path(&path)
             ));
             request.replaces = Some(path);
             self.state.asked = Some(Asked::Path(request));

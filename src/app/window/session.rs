@@ -13,6 +13,7 @@ use crate::app::window::App;
 use crate::app::window::state::{Asked, Then};
 use crate::app::work::action::Action;
 use crate::parts::Work;
+use crate::parts::escape::escaped;
 use crate::parts::file;
 
 impl App {
@@ -114,7 +115,7 @@ impl App {
 
     /// Shows the question about unsaved work.
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
-        match unsaved_ui(ctx, self.ledger.document().work.name.trim()) {
+        match unsaved_ui(ctx, &escaped(self.ledger.document().work.name.trim())) {
             None => self.state.asked = Some(Asked::Unsaved(then)),
             Some(Answer::Stay) => {}
             Some(Answer::Save) => self.save(Some(then), ctx),
@@ -220,7 +221,10 @@ impl App {
         let kept = (self.folders.recovery.as_deref())
             .map(|folder| recovery::keep_for_report(folder, &work, &report.said, &self.catalogue));
         let kept = match kept {
-            Some(Ok(path)) => format!("; for a report, the supply is in {}", path.display()),
+            Some(Ok(path)) => format!(
+                "; for a report, the supply is in {}",
+                files::shown_path(&path)
+            ),
             Some(Err(error)) => format!("; {error}"),
             None => String::new(),
         };

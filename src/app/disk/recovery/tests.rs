@@ -123,3 +123,21 @@ fn a_pipe_named_as_a_copy_keeps_nobody_waiting() {
     let said = recovery.copy_now(&document, &types).expect_err("no place");
     assert!(said.to_string().contains("found a pipe"), "{said}");
 }
+
+/// The first line of a copy names the file; a name that goes on over two lines would be read as the supply.
+#[cfg(unix)]
+#[test]
+fn a_file_with_a_new_line_in_its_name_costs_no_work() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (work, types) = demo();
+    let path = folder.path().join("two\nlines.ron");
+    let mut document = Document::opened(work, Some(path), 0);
+    let mut recovery = Recovery::in_folder(Some(folder.path()));
+    noted(&mut document, "worth keeping");
+    assert!(!run(recovery.keep(&document, &types, 0.0)));
+    assert!(run(recovery.keep(&document, &types, 1.0)));
+    let copy = files::ron_files(folder.path()).pop().expect("a copy");
+    let text = files::read_text(&copy).expect("readable");
+    let kept = file::read_work(&text, &types).expect("the work");
+    assert_eq!(kept, document.work);
+}
