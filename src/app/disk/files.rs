@@ -68,6 +68,13 @@ pub(crate) enum DiskError {
     },
 }
 
+impl DiskError {
+    /// True where there is no such file.
+    pub(crate) fn is_not_there(&self) -> bool {
+        matches!(self, Self::Io { source, .. } if source.kind() == ErrorKind::NotFound)
+    }
+}
+
 const READ: &str = "a text file that may be read";
 const WRITE: &str = "a file that may be written, in a folder that is there";
 const REPLACE: &str = "a file, or a name that is not taken yet";
@@ -96,16 +103,19 @@ fn told(error: &std::io::Error) -> String {
     }
 }
 
-/// Reads the file of a supply.
+/// Reads the file of a supply: the work, and its text.
 ///
 /// # Errors
 /// Says which file and what is wrong with it, with line and field where the text is at fault.
-pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<Work, DiskError> {
+pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<(Work, String), DiskError> {
     let text = read_text(path)?;
-    file::read_work(&text, catalogue).map_err(|error| DiskError::NotASupply {
-        path: path.to_owned(),
-        error,
-    })
+    match file::read_work(&text, catalogue) {
+        Ok(work) => Ok((work, text)),
+        Err(error) => Err(DiskError::NotASupply {
+            path: path.to_owned(),
+            error,
+        }),
+    }
 }
 
 /// What keeps the supply of a readable file from being computed: file, line, field, found, expected of each.

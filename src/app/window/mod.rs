@@ -12,6 +12,7 @@ mod exporting;
 mod frame;
 mod guide;
 pub(crate) mod launch;
+mod saving;
 mod session;
 mod shortcuts;
 mod state;
@@ -69,7 +70,7 @@ impl App {
             files::sweep(folder);
         }
         let mut app = Self {
-            ledger: Ledger::of(demo, None),
+            ledger: Ledger::of(demo, presets::demo_origin()),
             answers: Answers::default(),
             errands: Errands::default(),
             recovery: Recovery::in_folder(folders.recovery.as_deref()),

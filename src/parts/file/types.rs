@@ -81,10 +81,30 @@ record!(Catalogue, "own_types", context, {
 impl Catalogue {
     /// The lists that hold anything, as they are written.
     pub(super) fn lists(&self) -> Vec<Text> {
+        let mut lists = self.all_lists();
+        lists.retain(|list| match list {
+            Text::Field { value, .. } => !value.items().is_empty(),
+            Text::Plain(_) | Text::Group { .. } => true,
+        });
+        lists
+    }
+
+    /// All lists, as they are written.
+    pub(super) fn all_lists(&self) -> Vec<Text> {
         let mut lists = Vec::new();
         self.put(None, &mut lists);
-        lists.retain(|list| !matches!(list, Text::Group { items, .. } if items.is_empty()));
         lists
+    }
+
+    /// Without those that `other` has just so.
+    pub(super) fn keep_those_not_in(&mut self, other: &Self) {
+        fn keep<T: Listed>(types: &mut Catalogue, other: &Catalogue) {
+            T::list_mut(types).retain(|kind| other.find::<T>(kind.name()) != Some(kind));
+        }
+        keep::<RectifierType>(self, other);
+        keep::<PassTubeType>(self, other);
+        keep::<ControlTubeType>(self, other);
+        keep::<GasTubeType>(self, other);
     }
 }
 
