@@ -95,7 +95,7 @@ pub fn read_work_checked(text: &str, catalogue: &Catalogue) -> Result<Work, Vec<
     }
 }
 
-/// Writes a file so that [`read_work`] gives the same back.
+/// Writes a file so that [`read_work`] gives the same back, here and where there are no other types than the built-in ones.
 pub fn write(work: &Work, catalogue: &Catalogue) -> String {
     supply::write(work, catalogue).lines()
 }

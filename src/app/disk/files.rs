@@ -459,6 +459,30 @@ pub(crate) fn remove(path: &Path) -> Result<(), DiskError> {
     }
 }
 
+/// Gives a file a name that is not taken, beside its own: `settings.ron` becomes `settings-bad.ron`, or `settings-bad-2.ron`.
+///
+/// # Errors
+/// If it is no file, or the system refuses.
+pub(crate) fn set_aside(path: &Path) -> Result<PathBuf, DiskError> {
+    const ASIDE: &str = "a file that may be given another name";
+    // A link stays, and leads to what is written there next.
+    let target = end_of_links(path).map_err(io(path, ASIDE))?;
+    let known = std::fs::symlink_metadata(&target).map_err(io(path, ASIDE))?;
+    only_a_file(path, known.file_type(), ASIDE)?;
+    let [stem, end] = [target.file_stem(), target.extension()]
+        .map(|part| part.map_or_else(String::new, |part| part.display().to_string()));
+    let aside = (1_u32..)
+        .map(|n| match n {
+            1 => format!("{stem}-bad.{end}"),
+            n => format!("{stem}-bad-{n}.{end}"),
+        })
+        .map(|name| target.with_file_name(name))
+        .find(|aside| std::fs::symlink_metadata(aside).is_err());
+    let aside = aside.unwrap_or_else(|| target.with_extension("bad"));
+    std::fs::rename(&target, &aside).map_err(io(path, ASIDE))?;
+    Ok(aside)
+}
+
 /// The path with this extension, if it has none.
 pub(crate) fn with_extension(path: PathBuf, end: &str) -> PathBuf {
     if path.extension().is_some() {

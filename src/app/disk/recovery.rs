@@ -59,8 +59,28 @@ pub(crate) enum Due {
 #[derive(Debug)]
 pub(crate) struct Task {
     copy: PathBuf,
-    text: Option<String>,
+    content: Option<Box<Content>>,
     taken_up: Arc<Mutex<Vec<PathBuf>>>,
+}
+
+/// What a copy is to hold. Its text is made where it is written: that takes longer than a frame should.
+#[derive(Debug)]
+struct Content {
+    /// What the copy says of itself.
+    head: String,
+    work: Work,
+    /// The text whose comments and order stay.
+    base: Option<String>,
+    catalogue: Catalogue,
+}
+
+impl Content {
+    fn text(self) -> String {
+        let base = self.base.as_deref();
+        let updated = base.and_then(|base| file::updated(base, &self.work, &self.catalogue));
+        let text = updated.unwrap_or_else(|| file::write(&self.work, &self.catalogue));
+        self.head + &text
+    }
 }
 
 impl Task {
@@ -69,8 +89,8 @@ impl Task {
     /// # Errors
     /// If the system refuses.
     pub(crate) fn run(self) -> Result<(), DiskError> {
-        match &self.text {
-            Some(text) => files::write_text(&self.copy, text)?,
+        match self.content {
+            Some(content) => files::write_text(&self.copy, &content.text())?,
             None => files::remove(&self.copy)?,
         }
         let mut taken_up = self.taken_up.lock().unwrap_or_else(PoisonError::into_inner);
@@ -151,19 +171,22 @@ impl Recovery {
         let Some(copy) = self.place()? else {
             return Ok(Due::Nothing);
         };
-        let mut copied = match path {
+        let mut head = match path {
             Some(path) => format!("{OF_FILE}{}\n", path.display()),
             None => format!("{OF_FILE}a new supply\n"),
         };
         if let (Some(_), Some(text)) = (path, text) {
-            copied.push_str(&format!("{BEGUN_WITH}{:016x}\n", checksum(text)));
+            head.push_str(&format!("{BEGUN_WITH}{:016x}\n", checksum(text)));
         }
-        let with_comments =
-            (text.as_deref()).and_then(|text| file::updated(text, &document.work, catalogue));
-        copied.push_str(&with_comments.unwrap_or_else(|| file::write(&document.work, catalogue)));
+        let content = Content {
+            head,
+            work: document.work.clone(),
+            base: text.clone(),
+            catalogue: catalogue.clone(),
+        };
         Ok(Due::Now(Task {
             copy,
-            text: Some(copied),
+            content: Some(Box::new(content)),
             taken_up: Arc::clone(&self.taken_up),
         }))
     }
@@ -174,7 +197,7 @@ impl Recovery {
         self.given.take()?;
         Some(Task {
             copy: self.place.as_ref()?.copy.clone(),
-            text: None,
+            content: None,
             taken_up: Arc::clone(&self.taken_up),
         })
     }

@@ -121,14 +121,14 @@ pub(crate) fn not_as_it_was_ui(
         Found::Another => save_question_ui(
             ctx,
             "The file on disk has changed",
-            &format!("Something else has changed {file_name} {since}. Saving would undo that"),
+            &format!("Something else has changed {file_name} {since}; saving would undo that"),
             &[COMPARE, COPY, RELOAD, OVERWRITE, CANCEL],
         ),
         Found::Unreadable(why) => save_question_ui(
             ctx,
             "The file on disk has changed",
             &format!(
-                "Something else has changed {file_name} {since}, and it is no supply that can be read. {why}"
+                "Something else has changed {file_name} {since}, and it is no supply that can be read now\n{why}"
             ),
             &[COPY, OVERWRITE, CANCEL],
         ),
@@ -181,7 +181,7 @@ fn save_question_ui(
             heading(ui, title);
             ui.add(egui::Label::new(text).wrap());
             ui.add_space(theme::GAP);
-            ui.horizontal(|ui| {
+            ui.horizontal_wrapped(|ui| {
                 for (place, (words, means, does)) in choices.iter().enumerate() {
                     let button = ui.button(*words).on_hover_text(*does);
                     // Enter does what loses nothing: the first.

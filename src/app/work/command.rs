@@ -434,4 +434,46 @@ mod tests {
         assert_eq!((view.ghosts.len(), view.ghost), (2, None));
         assert!((view.along - 1.0).abs() < 1e-12, "{}", view.along);
     }
+
+    #[test]
+    fn work_left_behind_is_unsaved_where_its_file_cannot_be_read() {
+        let mut ledger = demo();
+        let left = ledger.document().work.clone();
+        let origin = Origin {
+            path: Some(PathBuf::from("/bench/other.ron")),
+            text: None,
+        };
+        // Just what stands here already: that is no file of this name.
+        ledger.go_on_with(left.clone(), origin.clone(), Saved::NotKnown);
+        assert!(ledger.document().is_changed());
+        assert_eq!(ledger.history().undo_label(), None);
+        // A file that another has changed since: undo leads there, and that is not saved either.
+        let mut there = left.clone();
+        "by another".clone_into(&mut there.notes);
+        let mut ledger = demo();
+        ledger.go_on_with(left, origin, Saved::Otherwise(there.clone()));
+        apply(&mut ledger, Command::Do(Action::Undo));
+        assert_eq!(ledger.document().work, there);
+        assert!(ledger.document().is_changed());
+    }
+
+    #[test]
+    fn what_is_compared_with_is_one_ghost_however_often() {
+        let mut ledger = demo();
+        keep(&mut ledger, 100..=105);
+        let work = ledger.document().work.clone();
+        for note in ["first", "second"] {
+            let mut there = work.clone();
+            note.clone_into(&mut there.notes);
+            ledger.compare_with("on disk", there);
+        }
+        let view = ledger.view();
+        let names: Vec<&str> = view.ghosts.iter().map(|g| g.name.as_str()).collect();
+        assert_eq!(
+            names,
+            ["101 V", "102 V", "103 V", "104 V", "105 V", "on disk"]
+        );
+        let looked_at = view.ghost.and_then(|g| view.ghosts.get(g));
+        assert_eq!(looked_at.map(|g| g.work.notes.as_str()), Some("second"));
+    }
 }

@@ -73,10 +73,11 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
     })
 }
 
-/// Writes a supply and what stands beside it; types that `catalogue` does not have just so are written out.
+/// Writes a supply and what stands beside it; types that are not built in just so, or that `catalogue` has otherwise, are written
+/// out.
 pub(super) fn write(work: &Work, catalogue: &Catalogue) -> Text {
     let mut own = types_of(&work.supply);
-    own.keep_those_not_in(catalogue);
+    own.keep_those_to_write(catalogue);
     let own = (own != Catalogue::default()).then(|| Text::group("", own.lists()));
     write_with(work, own)
 }

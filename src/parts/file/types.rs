@@ -96,15 +96,21 @@ impl Catalogue {
         lists
     }
 
-    /// Without those that `other` has just so.
-    pub(super) fn keep_those_not_in(&mut self, other: &Self) {
-        fn keep<T: Listed>(types: &mut Catalogue, other: &Catalogue) {
-            T::list_mut(types).retain(|kind| other.find::<T>(kind.name()) != Some(kind));
+    /// Those of them that a file must have itself to be read elsewhere as it is here; see [`Self::is_known`].
+    pub(super) fn keep_those_to_write(&mut self, known: &Self) {
+        fn keep<T: Listed>(types: &mut Catalogue, known: &Catalogue) {
+            T::list_mut(types).retain(|kind| !known.is_known(kind));
         }
-        keep::<RectifierType>(self, other);
-        keep::<PassTubeType>(self, other);
-        keep::<ControlTubeType>(self, other);
-        keep::<GasTubeType>(self, other);
+        keep::<RectifierType>(self, known);
+        keep::<PassTubeType>(self, known);
+        keep::<ControlTubeType>(self, known);
+        keep::<GasTubeType>(self, known);
+    }
+
+    /// True for a type whose name is enough in a file: it is built in, and nothing else goes by its name here.
+    pub(super) fn is_known<T: Listed>(&self, kind: &T) -> bool {
+        let has_it = |types: &Self| types.find::<T>(kind.name()) == Some(kind);
+        has_it(self) && has_it(Self::built_in_ones())
     }
 }
 

@@ -42,9 +42,7 @@ pub(super) fn updated(text: &str, work: &Work, catalogue: &Catalogue) -> Option<
     let mut text = text.to_owned();
     for round in 0..MOST_ROUNDS {
         let tree = Tree::of(&text);
-        let held = supply::read(&tree, catalogue)
-            .map_err(|e| eprintln!("DBG {e:?} in\n{text}"))
-            .ok()?;
+        let held = supply::read(&tree, catalogue).ok()?;
         if held == aim {
             return Some(text);
         }
@@ -65,20 +63,9 @@ pub(super) fn updated(text: &str, work: &Work, catalogue: &Catalogue) -> Option<
             depth: 0,
         };
         update.value(root, (&was, &now), owner);
-        let n = applied(&text, update.edits.clone());
-        if n.is_none() {
-            let mut e = update.edits.clone();
-            e.sort_by_key(|(r, _)| (r.start, r.end));
-            for (r, t) in &e {
-                eprintln!("DBG {r:?} {:?} => {t:?}", text.get(r.clone()));
-            }
-        }
-        text = n?;
+        text = applied(&text, update.edits)?;
     }
     let read = supply::read(&Tree::of(&text), catalogue).ok()?;
-    if read != aim {
-        eprintln!("DBG unequal {text}\n{read:?}\n{aim:?}");
-    }
     (read == aim).then_some(text)
 }
 
@@ -92,7 +79,7 @@ fn both(
     let used = supply::types_of(&aim.supply);
     let Some(own_there) = root.find(supply::OWN_TYPES) else {
         let mut own = used;
-        own.keep_those_not_in(catalogue);
+        own.keep_those_to_write(catalogue);
         let own = (own != Catalogue::default()).then(|| Text::group("", own.lists()));
         return Some((supply::write_with(held, None), supply::write_with(aim, own)));
     };
@@ -123,7 +110,7 @@ fn both(
 
 /// Adds the types of a kind that are to stand in a text; given are those that stand there, those in use and the catalogue.
 fn stay_or_come<T: Listed>(own: &mut Catalogue, [there, used, catalogue]: [&Catalogue; 3]) {
-    let is_known = |kind: &T| catalogue.find::<T>(kind.name()) == Some(kind);
+    let is_known = |kind: &T| catalogue.is_known(kind);
     let stay = T::list(there)
         .iter()
         .filter_map(|old| match used.find::<T>(old.name()) {

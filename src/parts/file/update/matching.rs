@@ -23,18 +23,18 @@ pub(super) fn matched<'a>(was: &[Text], now: &'a [Text]) -> Vec<Element<'a>> {
     let same_end = was.iter().rev().zip(now.iter().rev()).take(rest);
     let ends = same_end.take_while(|(a, b)| a == b).count();
     let (old_end, new_end) = (was.len() - ends, now.len() - ends);
-    let middle = |of: &'a [Text], end: usize| of.get(begins..end).unwrap_or_default();
-    let (olds, news) = (
-        was.get(begins..old_end).unwrap_or_default(),
-        middle(now, new_end),
-    );
+    let olds = was.get(begins..old_end).unwrap_or_default();
+    let news = now.get(begins..new_end).unwrap_or_default();
     let pairs = best(olds, news);
     let mut elements: Vec<Element<'a>> = (now.iter().take(begins).enumerate())
         .map(|(index, text)| Element::Kept(index, text))
         .collect();
-    let mut is_free: Vec<bool> = (0..olds.len())
-        .map(|old| pairs.iter().all(|pair| *pair != Some(old)))
-        .collect();
+    let mut is_free = vec![true; olds.len()];
+    for old in pairs.iter().flatten() {
+        if let Some(free) = is_free.get_mut(*old) {
+            *free = false;
+        }
+    }
     for (new, pair) in news.iter().zip(pairs) {
         let moved = || {
             (0..olds.len()).find(|i| is_free.get(*i) == Some(&true) && olds.get(*i) == Some(new))
@@ -68,25 +68,16 @@ fn best(olds: &[Text], news: &[Text]) -> Vec<Option<usize>> {
     // What the best match of the first so many is worth: the usual alignment of two sequences (Needleman and Wunsch, J. Mol. Biol.
     // 48, 1970).
     let mut worth = vec![0_usize; (olds.len() + 1) * width];
-    let mut common = vec![0_usize; olds.len() * news.len()];
     let at = |i: usize, j: usize| i * width + j;
     let value = |of: &[usize], place: usize| of.get(place).copied().unwrap_or_default();
     for (i, old) in olds.iter().enumerate() {
         for (j, new) in news.iter().enumerate() {
-            let alike = likeness(old, new);
-            let pair = if alike == 0 {
-                0
-            } else {
-                value(&worth, at(i, j)) + alike
-            };
+            let pair = value(&worth, at(i, j)) + likeness(old, new);
             let most = pair
                 .max(value(&worth, at(i, j + 1)))
                 .max(value(&worth, at(i + 1, j)));
             if let Some(worth) = worth.get_mut(at(i + 1, j + 1)) {
                 *worth = most;
-            }
-            if let Some(common) = common.get_mut(i * news.len() + j) {
-                *common = alike;
             }
         }
     }
