@@ -132,6 +132,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             set_high: Volts(350.0),
             meter_shunt: Ohms(1.0),
         },
+        accepted: Vec::new(),
     }
 }
 
@@ -153,6 +154,8 @@ pub(crate) fn known(limit: Limit, actual: f64, allowed: f64, measure: Measure) -
     Use {
         limit,
         system,
+        confidence: None,
+        published: None,
         judged: Ok(Judged {
             ratio,
             actual,
@@ -160,6 +163,7 @@ pub(crate) fn known(limit: Limit, actual: f64, allowed: f64, measure: Measure) -
             measure,
             case,
             mains_volts,
+            actual_now: None,
             at_low_present_high: [ratio; 3],
         }),
     }

@@ -48,6 +48,8 @@ pub struct Heater {
     pub volts: Volts,
     /// Rated amperes.
     pub amps: Amps,
+    /// True for a filament that is the cathode itself: nothing insulates the two, and no rating of that applies.
+    pub filament: bool,
     /// Where they are from.
     pub source: Source,
 }

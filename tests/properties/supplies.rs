@@ -252,6 +252,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 pass_stage,
                 set_high,
             )| Supply {
+                accepted: Vec::new(),
                 transformer: Transformer {
                     primary_volts: mains.nominal,
                     winding: WindingVolts::OpenCircuit(Volts(emf)),

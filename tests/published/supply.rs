@@ -97,6 +97,7 @@ pub(crate) fn supply(
         plate_current: None,
     };
     Supply {
+        accepted: Vec::new(),
         mains: Mains {
             nominal: Volts(100.0),
             present: Volts(100.0),

@@ -121,6 +121,7 @@ impl Circuit {
     /// The same circuit as a supply.
     pub(crate) fn supply(&self) -> Supply {
         Supply {
+            accepted: Vec::new(),
             mains: Mains {
                 nominal: PRIMARY,
                 present: PRIMARY,

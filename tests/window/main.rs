@@ -54,6 +54,14 @@ pub(crate) fn window_of(
     harness
 }
 
+/// What a verdict begins with where the point is not inside.
+pub(crate) const OUTSIDE: [&str; 2] = ["Works, but over a rating: ", "Out of reach: "];
+
+/// True where such a verdict is said.
+pub(crate) fn says_outside(said: &str) -> bool {
+    OUTSIDE.iter().any(|words| said.contains(words))
+}
+
 /// Clicks the button of this name, after scrolling to it.
 pub(crate) fn click(harness: &mut Harness<'_, App>, name: &str) {
     harness

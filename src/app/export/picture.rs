@@ -7,6 +7,7 @@ use crate::app::export::raster::{PixelSize, Raster, RasterError};
 use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
+use crate::bench::acceptance::taken_if_much;
 use crate::explain::number;
 use crate::parts::Dummy;
 use crate::physics::Model;
@@ -162,7 +163,13 @@ pub(crate) fn plane_picture(
         point,
         ..
     } = subject;
-    let sheet = PlotSheet::of(&model.supply, envelope, point, subject.dummies);
+    let sheet = PlotSheet::of(
+        &model.supply,
+        envelope,
+        &taken_if_much(envelope),
+        point,
+        subject.dummies,
+    );
     let lines = load_lines(envelope, subject.dummies);
     let loads = sheet.loads(&lines);
     let ghosts: Vec<Ghost<'_>> = subject

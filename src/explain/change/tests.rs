@@ -183,6 +183,7 @@ fn the_other_presets() {
       Over: Bus volts, no load 342 → 352 V, now over its 350 V: high mains of 260 V breaks the capacitor's rating
       Over: 10 kΩ · 50 W was good to 500 V and is now good nowhere
       Over: 23.5 kΩ · 35 W was good to 500 V and is now good nowhere
+      Remark: Cathode current is no longer judged: the rating is not known
       Remark: The envelope loses 40 % of its area
       Remark: Lowest volts allowed at 40 mA 200 → 296 V
       Remark: Plate volts 181 of 425 V → 181 of 285 V

@@ -248,6 +248,8 @@ fn what_is_not_known_says_where_to_read_it() {
         let unknown = Use {
             limit,
             system: None,
+            confidence: None,
+            published: None,
             judged: Err(Needs::PassCurve),
         };
         assert_eq!(how_judged(&unknown), None);
@@ -300,6 +302,8 @@ fn a_known_rating_is_not_asked_for_again() {
     let unknown = Use {
         limit: Limit::RectifierPeak,
         system: None,
+        confidence: None,
+        published: None,
         judged: Err(Needs::SustainedCurrent),
     };
     insta::assert_snapshot!(not_known(&unknown, &laboratory_supply()), @"Rectifier peak cannot be judged here without a current that the supply can give");
@@ -331,6 +335,8 @@ fn the_verdict() {
     let unknown = Use {
         limit: Limit::ChokeCurrent(0),
         system: None,
+        confidence: None,
+        published: None,
         judged: Err(Needs::Rating),
     };
     let mut collapsed = point(0.9, 100.0, vec![burning]);
@@ -350,11 +356,11 @@ fn the_verdict() {
     .join("\n");
     insta::assert_snapshot!(words, @r"
     Fine  Inside, 18 % left; first met: set range
-    Near  Inside, 7 % left; tightest: bus volts, no load
-    Over  Outside: plate dissipation 126 %
-    Over  Outside: plate dissipation 126 %, and 1 more
+    Fine  Inside, 18 % left; first met: set range
+    Over  Works, but over a rating: plate dissipation 126 %
+    Over  Works, but over a rating: plate dissipation 126 %, and 1 more
     Remark  No limit is known here: fill in the ratings of the parts
-    Over  Outside: the supply cannot give 900 mA, the bus collapses
+    Over  Out of reach: the supply cannot give 900 mA, the bus collapses
     ");
 }
 

@@ -14,10 +14,10 @@ mod regulator;
 pub(in crate::explain) use regulator::grid_circuit;
 
 use crate::bench::working::Working;
-use crate::explain::{number, sentence_case};
+use crate::explain::{accepted, number, sentence_case};
 use crate::parts::{Side, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Whose, allowed};
+use crate::physics::limit::{Judged, Limit, Whose, published};
 
 /// All that is said about one limit.
 pub(in crate::explain) struct Words {
@@ -178,8 +178,12 @@ pub(in crate::explain) struct Subject<'a> {
 impl<'a> Subject<'a> {
     /// The allowed value, and whose it is: `13 W, worst 6080 section`; `None` if it is not known.
     fn allowed(self, whose: &str) -> Option<String> {
-        let (value, _) = allowed(self.limit, self.supply).ok()?;
-        let value = number::measured(value, self.limit.measure());
+        let rated = published(self.limit, self.supply).ok()?;
+        let value = number::measured(rated.value, self.limit.measure());
+        let value = match accepted::mark(self.limit, self.supply) {
+            Some(mark) => format!("{value}, {mark}"),
+            None => value,
+        };
         Some(match whose {
             "" => value,
             whose => format!("{value}, {whose}"),

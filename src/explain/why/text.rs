@@ -1,7 +1,7 @@
 //! Everything about a point as plain text: `sagline explain`.
 
+use crate::bench::first_met::{FirstMet, WaysBack};
 use crate::bench::holding::Holding;
-use crate::bench::reach::{Reach, WaysBack};
 use crate::bench::sensitivity::Sensitivity;
 use crate::bench::working::Working;
 use crate::explain::why::{
@@ -24,7 +24,7 @@ pub struct Answer<'a> {
     /// The point.
     pub point: &'a Point,
     /// What is met first.
-    pub reach: &'a Reach,
+    pub met: &'a FirstMet,
     /// What leads back inside.
     pub back: &'a WaysBack,
     /// The figures in the case that a limit is judged in; `None` where the bus collapses.
@@ -114,7 +114,7 @@ fn around(out: &mut String, answer: Answer<'_>) {
         }
         return;
     }
-    let met = first_met(answer.reach, answer.supply);
+    let met = first_met(answer.met, answer.supply);
     out.push_str("\nFirst met from here\n");
     if met.is_empty() {
         line(out, &format!("  {NOTHING_MET}"));

@@ -11,8 +11,8 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction,
-    GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
+    Fraction, GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
     PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
     Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
@@ -124,6 +124,7 @@ impl Random {
 
     fn heater(&mut self) -> Heater {
         Heater {
+            filament: self.of(0..2) == 1,
             volts: self.si(),
             amps: self.si(),
             source: self.source(),
@@ -380,6 +381,11 @@ impl Random {
                 set_high: self.si(),
                 meter_shunt: self.si(),
             },
+            accepted: self.some(3, |r| Accepted {
+                rating: r.words(),
+                up_to: Amount::Watts(r.si()),
+                reason: r.words(),
+            }),
         }
     }
 }

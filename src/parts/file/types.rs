@@ -130,7 +130,9 @@ variants!(RectifierLaw {
 });
 
 record!(Heater, "heater", context, {
-    volts, amps, source,
+    volts, amps,
+    filament or false,
+    source,
 });
 
 record!(TubeRatings, "ratings", context, {

@@ -258,7 +258,9 @@ impl<'t> Update<'t> {
         let is_known = |item: &Item<'_>| {
             let name = item.name.as_deref().unwrap_or_default();
             let is_there = |of: &[Text]| Text::find(of, name).is_some();
-            is_there(was) || is_there(now) || item.value.text == "None" || name == "source"
+            // What says that there is nothing is not written.
+            let is_nothing = item.value.text == "None" || is_empty(&item.value);
+            is_there(was) || is_there(now) || is_nothing || name == "source"
         };
         if !group.items.iter().all(is_known) {
             // Another way to say the same, such as the supply volts of a self-biased point.
@@ -376,6 +378,10 @@ impl Owner {
             depth: self.depth + 1,
         }
     }
+}
+
+fn is_empty(value: &Value<'_>) -> bool {
+    matches!(&value.kind, Kind::Group(group) if group.items.is_empty())
 }
 
 fn is_named(text: &Text, wanted: &str) -> bool {

@@ -42,6 +42,12 @@ pub(super) fn bulb_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
     rating(of)
 }
 
+/// True for pass tubes whose filament is the cathode.
+pub(super) fn has_filament(supply: &Supply) -> bool {
+    let heater = supply.pass_stage.tube.ratings.heater.as_ref();
+    heater.is_some_and(|heater| heater.filament)
+}
+
 pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.ratings.heater_cathode.as_ref();
     rating(of)

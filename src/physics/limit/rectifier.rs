@@ -1,7 +1,7 @@
 //! Limits of the rectifier and of the winding before it.
 
 use crate::parts::{Ohms, Supply, Volts};
-use crate::physics::limit::{Allowed, Unloaded, rating};
+use crate::physics::limit::{Allowed, Rated, Unloaded, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
 
@@ -17,8 +17,8 @@ pub(super) fn dc_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = (rectifier.dc_current_choke_input.as_ref())
         .filter(|_| choke_input)
         .or(rectifier.dc_current.as_ref());
-    let (amps, system) = rating(of)?;
-    Ok((amps / f64::from(rectifier.plates.max(1)), system))
+    let whole = rating(of)?;
+    Ok(whole.with(whole.value / f64::from(rectifier.plates.max(1))))
 }
 
 pub(super) fn peak_allowed(supply: &Supply, _: u8) -> Allowed {
@@ -37,11 +37,14 @@ pub(super) fn supply_resistance_allowed(supply: &Supply, _: u8) -> Allowed {
     let kind = &supply.rectifier.kind;
     let published = kind.least_supply_resistance.as_ref();
     let by_volts = kind.least_supply_resistance_by_volts.as_deref();
-    let ohms = by_volts
-        .and_then(|chart| read_off(chart, supply.transformer.stated_volts()))
-        .or(published.map(|figure| figure.value.0))
-        .filter(|_| supply.filter.input_capacitor.is_some());
-    ohms.map(|ohms| (ohms, None)).ok_or(Needs::Rating)
+    let charted = by_volts.and_then(|chart| read_off(chart, supply.transformer.stated_volts()));
+    let published = published.map(Rated::figure);
+    let ohms = match charted {
+        Some(ohms) => Some(published.unwrap_or(Rated::by_circuit(ohms)).with(ohms)),
+        None => published,
+    };
+    ohms.filter(|_| supply.filter.input_capacitor.is_some())
+        .ok_or(Needs::Rating)
 }
 
 fn read_off(chart: &[(Volts, Ohms)], volts: Volts) -> Option<f64> {
@@ -73,9 +76,7 @@ pub(super) fn supply_resistance(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, N
 pub(super) fn first_capacitor_allowed(supply: &Supply, _: u8) -> Allowed {
     let published = supply.rectifier.kind.largest_first_capacitor.as_ref();
     let farads = published.filter(|_| supply.filter.input_capacitor.is_some());
-    farads
-        .map(|figure| (figure.value.0, None))
-        .ok_or(Needs::Rating)
+    farads.map(Rated::figure).ok_or(Needs::Rating)
 }
 
 /// The first capacitor as it is marked (F); devices in parallel charge it together.

@@ -1,7 +1,7 @@
 //! Limits of the control tube and of the grids around it.
 
 use crate::parts::{ControlTubeType, Supply};
-use crate::physics::limit::{Allowed, Met, OperatingPoint, Unloaded, rating};
+use crate::physics::limit::{Allowed, Met, OperatingPoint, Rated, Unloaded, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::WorstDissipation;
 use crate::physics::regulator::ceiling;
@@ -14,7 +14,7 @@ fn control(supply: &Supply) -> Result<&ControlTubeType, Needs> {
 }
 
 pub(super) fn grid_floor_allowed(supply: &Supply, _: u8) -> Allowed {
-    control(supply).map(|_| (0.0, None))
+    control(supply).map(|_| Rated::by_circuit(0.0))
 }
 
 pub(super) fn plate_volts_allowed(supply: &Supply, _: u8) -> Allowed {

@@ -32,6 +32,15 @@ pub enum Nature {
     CircuitValue,
 }
 
+/// What it means where a supply does not have a limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Absent {
+    /// The part is not there, or it does not apply to it: there is nothing to exceed.
+    NotApplicable,
+    /// Few makers publish it, so it is listed only where it is known: absent it is not known.
+    NotKnown,
+}
+
 /// Which side of what is allowed is the good one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bound {
@@ -105,6 +114,8 @@ pub struct Row {
     pub measure: Measure,
     /// Which side is the good one.
     pub bound: Bound,
+    /// What it means where the supply does not have it.
+    pub absent: Absent,
     /// How many of it a supply has: one for each capacitor or choke, none where the part is not there.
     pub(in crate::physics) count: fn(&Supply) -> usize,
     /// What is allowed, with the rating system if it is a rating.

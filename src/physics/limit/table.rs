@@ -5,8 +5,8 @@
 
 use crate::parts::{ControlTubeKind, HeaterTie, SeriesElement, Side, Stage, Supply};
 use crate::physics::limit::{
-    Bound, Edge, Figures, Measure, Nature, Row, Shape, filter, output, pass_tubes, rectifier,
-    references, regulator as of_regulator,
+    Absent, Bound, Edge, Figures, Measure, Nature, Rated, Row, Shape, filter, output, pass_tubes,
+    rectifier, references, regulator as of_regulator,
 };
 use crate::physics::regulator::grid_circuit::Whose;
 
@@ -126,6 +126,7 @@ const RATING: Row = Row {
     nature: Nature::Rating,
     measure: Measure::Amps,
     bound: Bound::AtMost,
+    absent: Absent::NotApplicable,
     count: one,
     allowed: rectifier::winding_allowed,
     figures: Figures::AtPoint(|p, _| Ok(p.operation.winding_rms_amps)),
@@ -168,6 +169,7 @@ pub const ROWS: [Row; 35] = [
         nature: Nature::CircuitValue,
         measure: Measure::Ohms,
         bound: Bound::AtLeast,
+        absent: Absent::NotKnown,
         // Where published, and asked for with capacitor input only.
         count: |supply| usize::from(rectifier::supply_resistance_allowed(supply, 0).is_ok()),
         allowed: rectifier::supply_resistance_allowed,
@@ -180,6 +182,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Rectifier,
         nature: Nature::CircuitValue,
         measure: Measure::Farads,
+        absent: Absent::NotKnown,
         count: |supply| usize::from(rectifier::first_capacitor_allowed(supply, 0).is_ok()),
         allowed: rectifier::first_capacitor_allowed,
         figures: Figures::Unloaded(rectifier::first_capacitor),
@@ -263,6 +266,7 @@ pub const ROWS: [Row; 35] = [
         key: "screen_dissipation",
         stage: Stage::PassStage,
         measure: Measure::Watts,
+        absent: Absent::NotKnown,
         count: pass_tubes::has_screen_rating,
         allowed: pass_tubes::screen_dissipation_allowed,
         figures: Figures::AtPoint(pass_tubes::screen_watts),
@@ -274,6 +278,7 @@ pub const ROWS: [Row; 35] = [
         key: "tube_dissipation",
         stage: Stage::PassStage,
         measure: Measure::Watts,
+        absent: Absent::NotKnown,
         count: |supply| usize::from(supply.pass_stage.tube.envelope_dissipation.is_some()),
         allowed: pass_tubes::bulb_dissipation_allowed,
         figures: Figures::AtPoint(pass_tubes::bulb_watts),
@@ -285,7 +290,11 @@ pub const ROWS: [Row; 35] = [
         key: "heater_cathode",
         stage: Stage::PassStage,
         measure: Measure::Volts,
-        count: |supply| usize::from(supply.pass_stage.heater.is_some()),
+        // Nothing insulates a filament from itself.
+        count: |supply| {
+            let is_filament = pass_tubes::has_filament(supply);
+            usize::from(supply.pass_stage.heater.is_some() && !is_filament)
+        },
         allowed: pass_tubes::heater_cathode_allowed,
         figures: Figures::AtPoint(pass_tubes::heater_cathode_volts),
         // Tied to the output, only the resistors' drop stands there, and that goes with the current.
@@ -302,7 +311,7 @@ pub const ROWS: [Row; 35] = [
         measure: Measure::Volts,
         count: |supply| {
             let is_raised = matches!(supply.pass_stage.heater, Some(HeaterTie::Elevated(_)));
-            usize::from(is_raised)
+            usize::from(is_raised && !pass_tubes::has_filament(supply))
         },
         allowed: pass_tubes::heater_cathode_allowed,
         figures: Figures::AtPoint(pass_tubes::heater_above_cathode_volts),
@@ -315,7 +324,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::PassStage,
         nature: Nature::Reach,
         measure: Measure::Volts,
-        allowed: |_, _| Ok((0.0, None)),
+        allowed: |_, _| Ok(Rated::by_circuit(0.0)),
         figures: Figures::Both(output::dropout),
         shape: |_| {
             Shape::Ceiling(Edge::FromBus(|p, _| {
@@ -344,8 +353,9 @@ pub const ROWS: [Row; 35] = [
         measure: Measure::Volts,
         bound: Bound::GridDrive,
         count: with_regulator,
-        allowed: |_, _| Ok((0.0, None)),
+        allowed: |_, _| Ok(Rated::by_circuit(0.0)),
         figures: Figures::Both(of_regulator::control_grid),
+        absent: Absent::NotApplicable,
         shape: |_| Shape::Ceiling(Edge::Sought(of_regulator::control_grid_volts)),
     },
     Row {
@@ -397,6 +407,7 @@ pub const ROWS: [Row; 35] = [
         count: negative_reference,
         allowed: |supply, _| references::strike_allowed(supply, Side::Negative),
         figures: Figures::Unloaded(references::negative_dark_volts),
+        absent: Absent::NotApplicable,
         shape: everywhere,
     },
     Row {
@@ -482,6 +493,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Regulator,
         nature: Nature::CircuitValue,
         measure: Measure::Ohms,
+        absent: Absent::NotKnown,
         // Where published; few tubes have them.
         count: |supply| usize::from(of_regulator::pass_grid_allowed(supply, 0).is_ok()),
         allowed: of_regulator::pass_grid_allowed,
@@ -495,6 +507,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Regulator,
         nature: Nature::CircuitValue,
         measure: Measure::Ohms,
+        absent: Absent::NotKnown,
         count: |supply| usize::from(of_regulator::control_grid_allowed(supply, 0).is_ok()),
         allowed: of_regulator::control_grid_allowed,
         figures: Figures::Unloaded(|u, _| of_regulator::grid_ohms(u, Whose::Control)),
@@ -509,8 +522,9 @@ pub const ROWS: [Row; 35] = [
         measure: Measure::Volts,
         bound: Bound::LowEnd,
         count: |supply| usize::from(supply.output.set_low.0 > 0.0),
-        allowed: |supply, _| Ok((supply.output.set_low.0, None)),
+        allowed: |supply, _| Ok(Rated::by_circuit(supply.output.set_low.0)),
         figures: Figures::AtPoint(|p, _| Ok(p.volts)),
+        absent: Absent::NotApplicable,
         shape: |_| Shape::Floor(Edge::Level),
     },
     Row {
@@ -519,7 +533,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Output,
         nature: Nature::Reach,
         measure: Measure::Volts,
-        allowed: |supply, _| Ok((supply.output.set_high.0, None)),
+        allowed: |supply, _| Ok(Rated::by_circuit(supply.output.set_high.0)),
         figures: Figures::AtPoint(|p, _| Ok(p.volts)),
         shape: |_| Shape::Ceiling(Edge::Level),
         ..RATING

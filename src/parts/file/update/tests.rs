@@ -565,6 +565,10 @@ fn odd_but_lawful_texts_are_understood() {
         .replace("bleeder: \"10 kΩ\",", "bleeder: Some(\"10 kΩ\"),")
         .replace("heater: Cathode,", "heater: None,")
         .replace(
+            "    dummies: [",
+            "    accepted: [], // none yet\n    dummies: [",
+        )
+        .replace(
             "foot: Common)",
             "foot: Common /* the foot */ , // and so on\n        )",
         )
