@@ -95,13 +95,20 @@ fn what_another_has_changed_is_not_written_over_unasked() {
         said.contains(CHANGED) && said.contains("mine.ron"),
         "{said}"
     );
+    let height = |h: &Harness<'_, App>, name: &str| {
+        let button = h.get_by_role_and_label(egui::Role::Button, name);
+        button.rect().center().y
+    };
+    for button in ["Save a copy", "Reload", "Overwrite", "Cancel"] {
+        assert_eq!(height(&h, button), height(&h, "Compare"), "in one row");
+    }
     click(&mut h, "Cancel");
     assert_eq!(on_disk(&path), theirs);
     assert!(words(&h).contains("not saved"));
 
     save(&mut h);
     click(&mut h, "Compare");
-    let said = words(&h);
+    let said = words(&h).replace('\u{a0}', " ");
     for part in [
         "mine.ron differs in",
         "filter.bleeder: 10 kΩ on disk, 82 kΩ here",

@@ -152,14 +152,19 @@ pub(crate) fn layout_goes_ui(
         SaveAnswer::Overwrite,
         "Writes the file anew, without them",
     );
+    let title = if comments == 0 {
+        "Write the file anew?"
+    } else {
+        "Save without the comments?"
+    };
     let lost = match comments {
-        0 => "The order and spelling of its text are".to_owned(),
+        0 => "The order and spelling of the text are".to_owned(),
         1 => "One comment is".to_owned(),
         n => format!("{n} comments are"),
     };
     save_question_ui(
         ctx,
-        "Save without the comments?",
+        title,
         &format!(
             "{lost} lost: this supply cannot be written into the text of {file_name} as it stands"
         ),

@@ -1,5 +1,7 @@
 //! What was not changed stays letter by letter.
 
+mod anywhere;
+
 use super::*;
 use crate::parts::catalogue::presets;
 use crate::parts::file::tests::Random;
