@@ -16,13 +16,13 @@ const NEARLY_ALL: f64 = 0.9;
 pub struct Taken {
     /// Which rating.
     pub limit: Limit,
-    /// Share of the reach's area in the volt–ampere plane (0 to 1).
+    /// Share of the reach's area in the volt–ampere plane, as far as the supply is used (0 to 1).
     pub share: f64,
 }
 
 /// The ratings that take something of the reach, the one that takes most first. Empty where the supply has no reach.
 pub fn taken_away(envelope: &Envelope) -> Vec<Taken> {
-    let whole = area(&envelope.reach);
+    let whole = area(&envelope.reach_in_use());
     if whole <= 0.0 {
         return Vec::new();
     }
@@ -31,7 +31,7 @@ pub fn taken_away(envelope: &Envelope) -> Vec<Taken> {
         .filter(|limit| limit.is_rating())
         .map(|limit| Taken {
             limit,
-            share: 1.0 - (area(&envelope.reach_within(limit)) / whole).clamp(0.0, 1.0),
+            share: 1.0 - (area(&envelope.left_by(limit)) / whole).clamp(0.0, 1.0),
         })
         .filter(|taken| taken.share > 1e-6)
         .collect();
@@ -46,7 +46,7 @@ pub fn taken_if_much(envelope: &Envelope) -> Vec<Taken> {
     } else {
         0.0
     };
-    if left > NEARLY_ALL * area(&envelope.reach) {
+    if left > NEARLY_ALL * area(&envelope.reach_in_use()) {
         return Vec::new();
     }
     taken_away(envelope)

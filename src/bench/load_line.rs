@@ -66,7 +66,9 @@ pub struct LoadLine {
 /// shorten a stretch: no resistor mends them; they stand beside it in [`LoadLine::broken_everywhere`].
 pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
     let ohms = dummy.resistance.0;
-    let supply_stretches = stretches(envelope, ohms, |_| true);
+    let grid_end = envelope.amps.last().copied().unwrap_or(0.0);
+    let supply_stretches = stretches(envelope, ohms, grid_end, |_| true);
+    let reach_end = envelope.reach.last().map_or(0.0, |r| r[0]);
     let own_end = own_end(dummy);
     let as_it_bears = |all: &[Stretch]| {
         let all = all.iter();
@@ -75,7 +77,9 @@ pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
     LoadLine {
         ohms,
         stretches: as_it_bears(&supply_stretches),
-        reach: as_it_bears(&stretches(envelope, ohms, |limit| !limit.is_rating())),
+        reach: as_it_bears(&stretches(envelope, ohms, reach_end, |limit| {
+            !limit.is_rating()
+        })),
         supply_stretches,
         own_end,
         broken_everywhere: envelope.broken_everywhere.clone(),
@@ -138,9 +142,8 @@ pub(in crate::bench) fn allows(line: &LimitCurve, amps: f64, volts: f64) -> bool
     }
 }
 
-/// The stretches that the limits which `counts` lets through leave of the line of a load (Ω).
-fn stretches(envelope: &Envelope, ohms: f64, counts: fn(Limit) -> bool) -> Vec<Stretch> {
-    let end = envelope.amps.last().copied().unwrap_or(0.0);
+/// The stretches that the limits which `counts` lets through leave of the line of a load (Ω) up to a current (A).
+fn stretches(envelope: &Envelope, ohms: f64, end: f64, counts: fn(Limit) -> bool) -> Vec<Stretch> {
     let counted = || envelope.limits.iter().filter(|line| counts(line.limit));
     let mut breaks: Vec<(f64, End)> = vec![(0.0, End::Origin), (end, End::Collapse)];
     for line in counted() {

@@ -10,6 +10,9 @@ use crate::physics::limit::{self, Bound, Limit, Measure, Unfit, acceptance, publ
 /// Share of the reach from which a rating that takes it away is asked about.
 const WORTH_ASKING: f64 = 0.5;
 
+/// Above the list of what was accepted.
+pub const HEADING: &str = "Accepted as built";
+
 /// Each rating that is accepted as built: `plate volts, control tube: accepted as built up to 412 V, by the book 300 V; as its maker ran it`.
 pub fn sentences(supply: &Supply) -> Vec<String> {
     let limits = limit::all(supply);
@@ -24,6 +27,14 @@ pub fn sentences(supply: &Supply) -> Vec<String> {
         Some(format!("{name}: {up_to}{reason}"))
     };
     limits.iter().filter_map(one).collect()
+}
+
+/// The same below a picture, in one line; empty where nothing is accepted.
+pub fn in_one_line(supply: &Supply) -> String {
+    match sentences(supply).as_slice() {
+        [] => String::new(),
+        all => all.join(". "),
+    }
 }
 
 /// `accepted as built up to 412 V, by the book 300 V`; `None` where nothing is accepted.

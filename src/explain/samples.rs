@@ -76,6 +76,8 @@ pub(crate) fn laboratory_supply() -> Supply {
                 hot_switching_current: None,
                 least_supply_resistance: None,
                 least_supply_resistance_by_volts: None,
+                dc_current_by_volts: None,
+                peak_inverse_by_current: None,
                 largest_first_capacitor: None,
                 heater_cathode: None,
             },
@@ -101,6 +103,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                 name: "6080".to_owned(),
                 about: "twin power triode".to_owned(),
                 units: 2,
+                plate_volts_by_watts: None,
                 triode_connected: false,
                 screen_share: None,
                 characteristic: PlateCharacteristic::Law(TriodeCoefficients {

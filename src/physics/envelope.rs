@@ -1,7 +1,7 @@
 //! The operating envelope: the part of the volt–ampere plane in which no limit is exceeded.
 //!
 //! Each case of the mains (and of the tolerances, where an absolute-maximum rating asks for them) is solved over one
-//! grid of output currents, finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
+//! grid of output currents, as far as anything is allowed and finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
 
 use rayon::prelude::*;
 
@@ -16,6 +16,7 @@ use crate::physics::stress::{no_load, no_load_from};
 
 mod boundary;
 mod bus_line;
+mod end;
 mod grid;
 mod map;
 mod refine;
@@ -39,6 +40,14 @@ pub struct Column {
     pub tail: Vec<Operation>,
     /// The supply with nothing on its terminals.
     pub no_load: NoLoad,
+}
+
+impl Column {
+    /// The last current that was solved (A).
+    pub fn last_amps(&self) -> Option<f64> {
+        let last = self.tail.last().or(self.operations.last())?;
+        Some(last.output_amps)
+    }
 }
 
 /// The boundary that a limit draws in the plane.
@@ -370,13 +379,16 @@ fn column(model: &Model, case: Case, amps: &[f64]) -> Result<Column, Failure> {
 pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
     let mut amps = grid::currents(model)?;
     // The cases do not know each other, nor do the limits: each core takes its share of them.
-    let columns: Vec<Result<Growing, Failure>> = grid::needed_cases(&model.supply)
+    let columns: Vec<Result<Column, Failure>> = grid::needed_cases(&model.supply)
         .into_par_iter()
-        .map(|case| column(model, case, &amps).map(Growing::new))
+        .map(|case| column(model, case, &amps))
         .collect();
-    let mut columns: Vec<Growing> = columns.into_iter().collect::<Result<_, _>>()?;
+    let mut columns: Vec<Column> = columns.into_iter().collect::<Result<_, _>>()?;
+    end::go_on(model, &mut amps, &mut columns)?;
+    let mut columns: Vec<Growing> = columns.into_iter().map(Growing::new).collect();
     refine::refine(model, &mut amps, &mut columns)?;
     refine::follow_to_collapse(model, &amps, &mut columns)?;
+    end::go_on_with_reach(model, &amps, &mut columns)?;
     let (columns, buses): (Vec<Column>, Vec<BusLine>) =
         columns.into_iter().map(|c| (c.column, c.bus)).unzip();
     let mut out = Envelope {
@@ -399,10 +411,13 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
         .map(|l| l.limit)
         .collect();
     out.lost_regulation = lost_regulation(&out, model);
-    out.region = region::region(&out, &|_| true);
+    let grid_end = out.amps.last().copied().unwrap_or(0.0);
+    out.region = region::region(&out, grid_end, &|_| true);
     // With a reference that stays dark nothing is regulated anywhere.
     if out.broken_everywhere.iter().all(|limit| limit.is_rating()) {
-        out.reach = region::region(&out, &|limit| !limit.is_rating());
+        let end = out.column(Case::Present).and_then(Column::last_amps);
+        let end = end.unwrap_or(grid_end).max(grid_end);
+        out.reach = region::region(&out, end, &|limit| !limit.is_rating());
     }
     Ok(out)
 }

@@ -13,6 +13,7 @@ use crate::physics::stress::no_load;
 
 mod acceptance;
 pub mod boundary;
+mod chart;
 #[expect(
     clippy::unnecessary_wraps,
     reason = "all rows of the table ask in one way"
@@ -182,8 +183,9 @@ pub fn judging_cases(limit: Limit, system: Option<RatingSystem>) -> &'static [Ca
             &[Case::Low, Case::Present, Case::High]
         }
         None => &[Case::Present],
-        _ if limit.is_no_load() => &[Case::Present, Case::High],
+        // Its maker has allowed for the usual swing of the mains, with nothing connected as well.
         Some(RatingSystem::DesignCentre) => &[Case::Nominal],
+        _ if limit.is_no_load() => &[Case::Present, Case::High],
         Some(RatingSystem::DesignMaximum) => &[Case::Low, Case::Present, Case::High],
         Some(RatingSystem::AbsoluteMaximum) => &[
             Case::Present,
@@ -255,7 +257,7 @@ impl Limit {
             Figures::AtPoint(actual) => {
                 Some(actual(point, self.number()).map(|actual| [actual, allowed]))
             }
-            Figures::Both(both) => Some(both(point)),
+            Figures::Both(both) => Some(both(point, allowed)),
         }
     }
 
@@ -283,7 +285,7 @@ impl Limit {
                 Ok([actual(&unloaded, n)?, allowed])
             }
             Figures::AtPoint(actual) => Ok([actual(point, n)?, allowed]),
-            Figures::Both(both) => Ok(both(point)?),
+            Figures::Both(both) => Ok(both(point, allowed)?),
         }
     }
 

@@ -9,6 +9,8 @@
     reason = "files with faults are written to a temporary folder"
 )]
 
+mod accepted;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -495,9 +497,16 @@ fn every_preset_says_why_at_a_point_inside_and_outside() {
         // The half-wave supply ends at 120 V; the choke-input one begins above 200 V at so light a load.
         let inside = explained(if preset.contains("half-wave") {
             "8mA,115V"
+        } else if preset.contains("series-pentodes") {
+            "8mA,195V"
         } else {
             "8mA,220V"
         });
+        if preset.contains("beam-tube-pair") {
+            // Its maker ran a grid's resistor above the book: it works, and nothing of it is inside.
+            assert!(inside.contains("Works, but over a rating: "), "{inside}");
+            continue;
+        }
         for words in ["Inside, ", "\nFirst met from here\n  Going up: "] {
             assert!(
                 inside.contains(words),

@@ -9,6 +9,7 @@
     reason = "a test stops where something is missing, writes files as a user's editor does, and types exact numbers"
 )]
 
+mod accepted;
 mod export;
 mod fields;
 mod files;

@@ -21,6 +21,9 @@ const LARGEST: u64 = 4_000_000;
 /// How the name of a file begins and ends while it is written beside its place.
 const BESIDE: (&str, &str) = (".sagline-", ".new");
 
+/// Files of one name that may have been set aside before one of them is replaced.
+const MOST_ASIDE: u32 = 1000;
+
 /// Links that may lead to each other before the last one's file.
 const MOST_LINKS: usize = 40;
 
@@ -486,7 +489,7 @@ pub(crate) fn set_aside(path: &Path) -> Result<PathBuf, DiskError> {
     only_a_file(path, known.file_type(), ASIDE)?;
     let [stem, end] = [target.file_stem(), target.extension()]
         .map(|part| part.map_or_else(String::new, |part| part.display().to_string()));
-    let aside = (1_u32..)
+    let aside = (1..=MOST_ASIDE)
         .map(|n| match n {
             1 => format!("{stem}-bad.{end}"),
             n => format!("{stem}-bad-{n}.{end}"),

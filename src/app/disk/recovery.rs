@@ -176,7 +176,7 @@ impl Recovery {
             None => format!("{OF_FILE}a new supply\n"),
         };
         if let (Some(_), Some(text)) = (path, text) {
-            head.push_str(&format!("{BEGUN_WITH}{:016x}\n", checksum(text)));
+            head = format!("{head}{BEGUN_WITH}{:016x}\n", checksum(text));
         }
         let content = Content {
             head,

@@ -122,10 +122,7 @@ impl Settings {
             });
             match kept {
                 Ok(kept) => {
-                    last.push_str(&format!(
-                        "; the file as it was is kept in {}",
-                        kept.display()
-                    ));
+                    *last = format!("{last}; the file as it was is kept in {}", kept.display());
                 }
                 // It stands where it was.
                 Err(DiskError::NotAFile { .. }) => {}
@@ -137,6 +134,7 @@ impl Settings {
 
     /// What of a text can be read, and what is wrong with the rest.
     fn read(text: &str) -> (Self, Vec<String>) {
+        const TRUE_OR_FALSE: &str = "true or false";
         let mut settings = Self::default();
         let entries: Entries<'_> = match ron::from_str(text) {
             Ok(entries) => entries,
@@ -153,7 +151,6 @@ impl Settings {
             text,
             faults: Vec::new(),
         };
-        const TRUE_OR_FALSE: &str = "true or false";
         if let Some(theme) = reading.entry(entries.theme, "theme", "System, Dark or Light") {
             settings.theme = theme;
         }

@@ -8,7 +8,7 @@ use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, e
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::acceptance::taken_if_much;
-use crate::explain::number;
+use crate::explain::{accepted, number};
 use crate::parts::Dummy;
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
@@ -222,17 +222,20 @@ pub(crate) fn framed_picture(
                 }));
             below
                 .show_separator_line(false)
-                .show(ui, |ui| below_ui(ui, subject.words));
+                .show(ui, |ui| below_ui(ui, subject));
             draw(ui);
         });
     })
 }
 
-fn below_ui(ui: &mut Ui, words: PictureWords<'_>) {
+fn below_ui(ui: &mut Ui, subject: Subject<'_>) {
     let theme = Theme::of(ui.ctx());
+    let words = subject.words;
+    let accepted = accepted::in_one_line(&subject.model.supply);
     for (text, font, colour) in [
         (words.caption, theme::font(theme::BODY), theme.ink),
         (words.legend, theme::font(theme::SMALL), theme.middle),
+        (accepted.as_str(), theme::font(theme::SMALL), theme.middle),
         (CAUTION, theme::font(theme::SMALL), theme.near_text),
     ] {
         if !text.is_empty() {

@@ -29,7 +29,7 @@ impl App {
             Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
             Some(Asked::NotAsItWas(saving, found)) => self.ask_not_as_it_was(saving, found, ctx),
             Some(Asked::LayoutGoes(saving, comments)) => {
-                self.ask_layout_goes(saving, comments, ctx)
+                self.ask_layout_goes(saving, comments, ctx);
             }
             Some(Asked::Path(request)) => self.ask_path(request, ctx),
             Some(Asked::Picture(request)) => self.ask_picture(request, ctx),

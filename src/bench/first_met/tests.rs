@@ -31,6 +31,10 @@ fn every_way_back_ends_on_the_edge() {
     let mut found = 0;
     for supply in supplies() {
         let all = envelope(&Model::of(&supply).unwrap()).unwrap();
+        // No way leads back where something is over wherever the point is.
+        if !all.broken_everywhere.is_empty() {
+            continue;
+        }
         let [wide, high] = size(&all);
         for (across, up) in [
             (0.9, 0.05),

@@ -134,6 +134,7 @@ pub(in crate::explain) fn words(limit: Limit) -> &'static Words {
         Limit::RectifierDc => &rectifier::DC,
         Limit::RectifierPeak => &rectifier::PEAK,
         Limit::RectifierPeakInverse => &rectifier::PEAK_INVERSE,
+        Limit::RectifierInverseLoaded => &rectifier::PEAK_INVERSE_LOADED,
         Limit::SupplyResistance => &rectifier::SUPPLY_RESISTANCE,
         Limit::FirstCapacitor => &rectifier::FIRST_CAPACITOR,
         Limit::CapacitorVolts(_) => &filter::CAPACITOR_VOLTS,

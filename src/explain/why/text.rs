@@ -8,7 +8,7 @@ use crate::explain::why::{
     BACK_INSIDE, NOTHING_MET, axis, caution, first_met, formula, nothing_moves_it, way_back,
     what_moves_it,
 };
-use crate::explain::{cautions, limits, number, regulation};
+use crate::explain::{accepted, cautions, limits, number, regulation};
 use crate::parts::Supply;
 use crate::physics::Failure;
 use crate::physics::envelope::{Envelope, Point};
@@ -57,11 +57,10 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
             line(&mut out, &words);
         }
     }
-    let other: Vec<&Use> = point
-        .uses
-        .iter()
-        .skip(1)
-        .filter(|u| u.ratio().is_some_and(|r| r > 1.0))
+    let said = point.tightest().map(|one| one.limit);
+    let other = point.uses.iter();
+    let other: Vec<&Use> = other
+        .filter(|one| one.is_over() && Some(one.limit) != said)
         .collect();
     if !other.is_empty() {
         out.push_str("\nAlso over\n");
@@ -70,6 +69,14 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
                 &mut out,
                 &format!("  {}", limits::sentence(one, supply, point)),
             );
+        }
+    }
+    let accepted = accepted::sentences(supply);
+    if !accepted.is_empty() {
+        out.push('\n');
+        line(&mut out, accepted::HEADING);
+        for one in accepted {
+            line(&mut out, &format!("  {one}"));
         }
     }
     around(&mut out, answer);

@@ -158,6 +158,8 @@ impl Random {
             hot_switching_current: self.rating(),
             heater_cathode: self.rating(),
             least_supply_resistance: self.maybe(Self::figure),
+            dc_current_by_volts: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
+            peak_inverse_by_current: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
             least_supply_resistance_by_volts: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
             largest_first_capacitor: self.maybe(Self::figure),
         }
@@ -197,6 +199,7 @@ impl Random {
             name: self.words(),
             about: self.words(),
             units: self.count(),
+            plate_volts_by_watts: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
             triode_connected: self.of(any::<bool>()),
             screen_share: self.maybe(Self::figure),
             characteristic: self.characteristic(),

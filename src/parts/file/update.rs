@@ -337,16 +337,12 @@ impl<'t> Update<'t> {
         let end = newline(self.text);
         let Some((line, margin)) = margin else {
             // Somewhere in a line: there it stays.
-            let lines: String = kept
-                .iter()
-                .map(|comment| {
-                    format!(
-                        "{comment}{}",
-                        if comment.starts_with("//") { end } else { " " }
-                    )
-                })
-                .collect();
-            return self.put(range, lines + &now.line());
+            let mut line = String::new();
+            for comment in kept {
+                line.push_str(comment);
+                line.push_str(if comment.starts_with("//") { end } else { " " });
+            }
+            return self.put(range, line + &now.line());
         };
         if !kept.is_empty() {
             let above: Vec<String> = (kept.iter())

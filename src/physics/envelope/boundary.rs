@@ -165,7 +165,9 @@ impl<'a> OverGrid<'a> {
     }
 
     fn level(&self) -> Vec<[f64; 2]> {
-        let end = self.envelope.amps.last().copied().unwrap_or(0.0);
+        let grid_end = self.envelope.amps.last().copied();
+        let solved = self.envelope.columns.iter().filter_map(Column::last_amps);
+        let end = solved.chain(grid_end).fold(0.0, f64::max);
         vec![[0.0, self.allowed], [end, self.allowed]]
     }
 

@@ -31,7 +31,7 @@ pub(super) fn needed_cases(supply: &Supply) -> Vec<Case> {
     cases
 }
 
-/// Output currents from 0 to a bit beyond the first limit of current (A). Towards 0 the bus falls as the
+/// Output currents from 0 to a bit beyond where the first limit of current can be expected (A); where that is short, `end` goes on. Towards 0 the bus falls as the
 /// square root of the current (a three-halves-power law in a shrinking conduction angle): even steps of that follow it best.
 pub(super) fn currents(model: &Model) -> Result<Vec<f64>, Failure> {
     let end = BEYOND * estimated_wall(model).map_or_else(|| last_useful_amps(model), Ok)?;

@@ -35,6 +35,12 @@ impl Growing {
         Self { column, bus }
     }
 
+    /// One more answer beyond all that are there.
+    pub(super) fn push_to_tail(&mut self, operation: Operation) {
+        self.bus.insert(self.bus.len(), &operation);
+        self.column.tail.push(operation);
+    }
+
     /// True if the bus collapses within the interval that ends at `above` and so early that hardly a current was solved: the
     /// limits on the way there would be drawn from nothing.
     fn collapses_early(&self, above: usize) -> bool {
@@ -174,8 +180,7 @@ pub(super) fn follow_to_collapse(
             let middle = 0.5 * (low + high);
             match growing.solve(model, middle)? {
                 Some(operation) => {
-                    growing.bus.insert(growing.bus.len(), &operation);
-                    growing.column.tail.push(operation);
+                    growing.push_to_tail(operation);
                     low = middle;
                 }
                 None => high = middle,

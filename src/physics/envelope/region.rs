@@ -4,12 +4,25 @@ use crate::physics::envelope::{Curve, Envelope, LimitCurve};
 use crate::physics::limit::Limit;
 
 impl Envelope {
-    /// What one rating alone leaves of the reach; nothing, where it is exceeded with nothing on the terminals.
-    pub fn reach_within(&self, rating: Limit) -> Vec<[f64; 3]> {
+    /// The reach as far as the grid of currents goes: a bit beyond the first limit of current, where a supply is used.
+    pub fn reach_in_use(&self) -> Vec<[f64; 3]> {
+        self.reach_within(&|_| false)
+    }
+
+    /// What one rating alone leaves of that; nothing, where it is exceeded with nothing on the terminals.
+    pub fn left_by(&self, rating: Limit) -> Vec<[f64; 3]> {
         if self.broken_everywhere.contains(&rating) {
             return Vec::new();
         }
-        region(self, &|limit| limit == rating || !limit.is_rating())
+        self.reach_within(&|limit| limit == rating)
+    }
+
+    fn reach_within(&self, counts: &dyn Fn(Limit) -> bool) -> Vec<[f64; 3]> {
+        if self.reach.is_empty() {
+            return Vec::new();
+        }
+        let end = self.amps.last().copied().unwrap_or(0.0);
+        region(self, end, &|limit| counts(limit) || !limit.is_rating())
     }
 
     /// Lowest and highest allowed volts at `amps`; `None` where the envelope has no point.
@@ -80,12 +93,16 @@ pub(super) fn volts_on(points: &[[f64; 2]], amps: f64) -> Option<f64> {
 }
 
 /// The part of the plane that is below every ceiling, above every floor and left of every wall of the limits that `counts` lets
-/// through: current, lowest and highest volts. Where several separate stretches of current are left, the widest.
-pub(super) fn region(envelope: &Envelope, counts: &dyn Fn(Limit) -> bool) -> Vec<[f64; 3]> {
+/// through, up to a current (A): current, lowest and highest volts. Where several separate stretches of current are left, the widest.
+pub(super) fn region(
+    envelope: &Envelope,
+    end: f64,
+    counts: &dyn Fn(Limit) -> bool,
+) -> Vec<[f64; 3]> {
     let counted = || envelope.limits.iter().filter(|line| counts(line.limit));
     let curves = || counted().map(|l| &l.curve);
     let ends = counted().filter_map(LimitCurve::end_amps);
-    let end = ends.fold(envelope.amps.last().copied().unwrap_or(0.0), f64::min);
+    let end = ends.fold(end, f64::min);
     let mut xs = envelope.amps.clone();
     for curve in curves() {
         if let Curve::Ceiling(points) | Curve::Floor(points) = curve {

@@ -58,7 +58,7 @@ fn both(drive: Drive) -> [f64; 2] {
 }
 
 /// Volts that the pass grids need and can be given below their cathodes (V).
-pub(super) fn grid_floor(point: OperatingPoint<'_>) -> Result<[f64; 2], Needs> {
+pub(super) fn grid_floor(point: OperatingPoint<'_>, _: f64) -> Result<[f64; 2], Needs> {
     floor::drive(point.regulator()?, point.operation, point.volts).map(both)
 }
 
@@ -67,7 +67,7 @@ pub(super) fn grid_floor_volts(point: OperatingPoint<'_>, _: f64) -> Result<Met,
 }
 
 /// Volts that the control grid needs and can be given below its cathode (V).
-pub(super) fn control_grid(point: OperatingPoint<'_>) -> Result<[f64; 2], Needs> {
+pub(super) fn control_grid(point: OperatingPoint<'_>, _: f64) -> Result<[f64; 2], Needs> {
     ceiling::drive(point.regulator()?, point.operation, point.volts).map(both)
 }
 

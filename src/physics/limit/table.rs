@@ -61,6 +61,8 @@ pub enum Limit {
     RectifierPeak,
     /// Peak inverse volts of a rectifier device, no load.
     RectifierPeakInverse,
+    /// Peak inverse volts of a rectifier device under load, of a type that is rated by its current.
+    RectifierInverseLoaded,
     /// Supply resistance before each rectifier device, behind a capacitor input.
     SupplyResistance,
     /// The first capacitor behind the rectifier.
@@ -134,7 +136,7 @@ const RATING: Row = Row {
 };
 
 /// Every kind of limit in the order of the signal path: a supply has those of it that its parts have.
-pub const ROWS: [Row; 35] = [
+pub const ROWS: [Row; 36] = [
     RATING,
     Row {
         limit: Limit::RectifierDc,
@@ -157,9 +159,20 @@ pub const ROWS: [Row; 35] = [
         key: "rectifier_peak_inverse",
         stage: Stage::Rectifier,
         measure: Measure::Volts,
-        allowed: rectifier::peak_inverse_allowed,
+        allowed: rectifier::peak_inverse_unloaded_allowed,
         figures: Figures::Unloaded(|u, _| Ok(u.no_load.peak_inverse_volts)),
         shape: everywhere,
+        ..RATING
+    },
+    Row {
+        limit: Limit::RectifierInverseLoaded,
+        key: "rectifier_peak_inverse_loaded",
+        stage: Stage::Rectifier,
+        measure: Measure::Volts,
+        // Where the maker gives a chart over the current; else what stands with nothing connected is the most.
+        count: |supply| usize::from(rectifier::has_inverse_chart(supply)),
+        allowed: rectifier::peak_inverse_unloaded_allowed,
+        figures: Figures::Both(rectifier::peak_inverse_loaded),
         ..RATING
     },
     Row {
@@ -235,11 +248,12 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::PassStage,
         measure: Measure::Volts,
         allowed: pass_tubes::plate_volts_allowed,
-        figures: Figures::AtPoint(|p, _| Ok(p.operation.bus.crest_volts - p.volts)),
-        shape: |_| {
-            Shape::Floor(Edge::FromBus(|p, allowed| {
+        figures: Figures::Both(pass_tubes::plate_volts),
+        shape: |supply| match supply.pass_stage.tube.plate_volts_by_watts {
+            Some(_) => Shape::Floor(Edge::Sought(pass_tubes::plate_volts_floor)),
+            None => Shape::Floor(Edge::FromBus(|p, allowed| {
                 Some(p.operation.bus.crest_volts - allowed)
-            }))
+            })),
         },
         ..RATING
     },

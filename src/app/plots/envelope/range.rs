@@ -38,7 +38,9 @@ fn amps_to_show(input: &PlotInput<'_>) -> f64 {
         })
     };
     let end = |region: &[[f64; 3]]| region.last().map_or(0.0, |r| r[0]);
-    let (region_end, reach_end) = (end(&envelope.region), end(&envelope.reach));
+    let grid_end = envelope.amps.last().copied().unwrap_or(0.0);
+    // Far beyond every rating it is only what would be.
+    let (region_end, reach_end) = (end(&envelope.region), end(&envelope.reach).min(grid_end));
     let is_allowed = envelope.broken_everywhere.is_empty();
     // Where ratings leave little, what the supply does is the picture.
     let reference = if is_allowed && region_end > LITTLE * reach_end {

@@ -60,7 +60,7 @@ fn difference<'a>(old: &'a str, new: &'a str) -> (Vec<&'a str>, Vec<&'a str>) {
 fn all_comments(text: &str) -> Vec<&str> {
     comments(text)
         .into_iter()
-        .map(|range| &text[range])
+        .filter_map(|range| text.get(range))
         .collect()
 }
 
@@ -85,14 +85,15 @@ fn a_changed_value_changes_its_own_letters_alone() {
         let mut found = Vec::new();
         places(Tree::of(text).value.as_ref().unwrap(), &mut found);
         for range in found {
-            let old = &text[range.clone()];
+            let old = text.get(range.clone()).unwrap();
             // Another number in front of the same unit, in the letters that this program would write.
             let new = match old.trim_matches('"').split_once(' ') {
                 Some((_, unit)) => format!("\"3 {unit}\""),
                 None if old.starts_with('"') => "\"3 Ω\"".to_owned(),
                 None => "3".to_owned(),
             };
-            let typed = [&text[..range.start], &new, &text[range.end..]].concat();
+            let (before, behind) = (text.get(..range.start), text.get(range.end..));
+            let typed = [before.unwrap(), &new, behind.unwrap()].concat();
             let work = read_it(&typed);
             let made = updated(text, &work, Catalogue::built_in_ones());
             assert_eq!(made.as_deref(), Some(typed.as_str()));
@@ -157,17 +158,17 @@ fn comments_of_what_stays_stay() {
             };
             take(0, "mains", &mut || supply.mains = new.mains.clone());
             take(1, "transformer", &mut || {
-                supply.transformer = new.transformer.clone()
+                supply.transformer = new.transformer.clone();
             });
             take(2, "rectifier", &mut || {
-                supply.rectifier = new.rectifier.clone()
+                supply.rectifier = new.rectifier.clone();
             });
             take(3, "filter", &mut || supply.filter = new.filter.clone());
             take(4, "pass_stage", &mut || {
-                supply.pass_stage = new.pass_stage.clone()
+                supply.pass_stage = new.pass_stage.clone();
             });
             take(5, "regulator", &mut || {
-                supply.regulator = new.regulator.clone()
+                supply.regulator = new.regulator.clone();
             });
             take(6, "output", &mut || supply.output = new.output.clone());
             take(7, "dummies", &mut || work.dummies = other.dummies.clone());
@@ -259,7 +260,7 @@ fn a_new_field_comes_behind_its_neighbour_and_one_that_goes_takes_its_line() {
         );
     }
     let new = after(text, |work| {
-        work.supply.rectifier.plate_resistor = Ohms(47.0)
+        work.supply.rectifier.plate_resistor = Ohms(47.0);
     });
     assert!(
         new.contains("    rectifier: (kind: \"GZ34\", plate_resistor: \"47 Ω\"),\n"),
@@ -330,8 +331,11 @@ const DUMMIES: &str = "    dummies: [
 fn with_dummies() -> String {
     let text = preset("choke-input.ron");
     let at = text.find("    dummies: [").unwrap();
-    format!("{}{DUMMIES})\n", &text[..at])
+    format!("{}{DUMMIES})\n", text.get(..at).unwrap())
 }
+
+/// What is done to the dummies.
+type Change = fn(&mut Vec<Dummy>);
 
 #[test]
 fn elements_of_a_list_come_go_and_move_with_their_comments() {
@@ -358,7 +362,7 @@ fn elements_of_a_list_come_go_and_move_with_their_comments() {
     });
     let (shop, hums, end) = ("// from the surplus shop", "// hums", "// no more to come");
     let added = "(name: \"d\", resistance: \"4 kΩ\", power: \"50 W\", tolerance: \"5 %\", derating: \"100 %\"),";
-    let cases: [(&str, fn(&mut Vec<Dummy>), [&str; 7]); 6] = [
+    let cases: [(&str, Change, [&str; 7]); 6] = [
         (
             "added at the end",
             |d| d.push(dummy("d", 4e3)),
@@ -388,7 +392,8 @@ fn elements_of_a_list_come_go_and_move_with_their_comments() {
     ];
     for (what, change, wanted) in cases {
         let made = after(&text, |work| change(&mut work.dummies));
-        let tail = &made[made.find("    dummies: [").unwrap()..];
+        let at = made.find("    dummies: [").unwrap();
+        let tail = made.get(at..).unwrap();
         if what == "moved down" {
             // Either of the two may be said to have moved; each has its comments still.
             let orders = [
@@ -517,7 +522,7 @@ fn own_types_stay_come_and_change() {
     assert!(!new.contains("name: \"GZ34\""), "{new}");
     // One more, of another kind.
     let new = after(&text, |work| {
-        "my tube".clone_into(&mut work.supply.pass_stage.tube.name)
+        "my tube".clone_into(&mut work.supply.pass_stage.tube.name);
     });
     assert_eq!(difference(&text, &new).0.len(), 1, "{new}");
 }
@@ -545,13 +550,12 @@ fn the_files_own_lines_are_kept() {
     );
     assert!(!new.contains("    "), "{new}");
     // All on one line.
-    let line: String = write(
+    let usual = write(
         &read_it(preset("half-wave.ron")),
         Catalogue::built_in_ones(),
-    )
-    .lines()
-    .map(|line| format!("{} ", line.trim()))
-    .collect();
+    );
+    let lines: Vec<&str> = usual.lines().map(str::trim).collect();
+    let line = lines.join(" ");
     let new = after(&line, |work| {
         work.supply.filter.bleeder = None;
         work.supply.pass_stage.heater = Some(HeaterTie::Cathode);

@@ -73,7 +73,7 @@ fn comments_anywhere_outlive_a_change_of_values() {
                         SeriesElement::Resistor(ohms) => {
                             SeriesElement::Resistor(Ohms(2.0 * ohms.0))
                         }
-                        choke => choke.clone(),
+                        choke @ SeriesElement::Choke { .. } => choke.clone(),
                     };
                 }
                 if let Some(regulator) = &mut supply.regulator {
