@@ -52,7 +52,7 @@ pub fn taken_if_much(envelope: &Envelope) -> Vec<Taken> {
     taken_away(envelope)
 }
 
-/// The most (of what must not fall short: the least) that a rating's part bears anywhere in the reach, in the rating's own unit: at
+/// The most (of what must not fall short: the least) that a rating's part bears anywhere in the reach as far as it is used, in its own unit: at
 /// high mains and wherever its rating system judges it. `None` where that lies within the rating or is not known.
 ///
 /// # Errors
@@ -105,7 +105,7 @@ fn along_the_edge(
     envelope: &Envelope,
     column: &Column,
 ) -> Result<Vec<(Operation, f64)>, Failure> {
-    let Some(&[end, ..]) = envelope.reach.last() else {
+    let Some(&[end, ..]) = envelope.reach_in_use().last() else {
         return Ok(Vec::new());
     };
     let solved = column.operations.iter().filter(|o| o.output_amps <= end);
