@@ -5,6 +5,7 @@
 //! catalogue does not have stand in the file itself, under `own_types`. The presets show all of it.
 
 mod catalogue;
+mod difference;
 mod entries;
 mod fault;
 mod fields;
@@ -15,6 +16,7 @@ mod scan;
 mod supply;
 mod tree;
 mod types;
+mod update;
 mod values;
 
 #[cfg(test)]
@@ -29,6 +31,7 @@ use crate::parts::file::tree::Tree;
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::{Supply, Work};
 
+pub use difference::{Difference, differences};
 pub(in crate::parts) use entries::Entries;
 pub(in crate::parts) use fault::Lines;
 pub(in crate::parts) use tree::Value;
@@ -110,9 +113,22 @@ pub fn with_lines(problems: Vec<Problem>, text: &str) -> Vec<FileError> {
     all.map(|problem| located(problem, &lines, &tree)).collect()
 }
 
-/// Writes a file so that [`read_work`] gives the same back.
+/// Writes a file so that [`read_work`] gives the same back, here and where there are no other types than the built-in ones.
 pub fn write(work: &Work, catalogue: &Catalogue) -> String {
     supply::write(work, catalogue).lines()
+}
+
+/// A file's text brought up to this work: what differs is written anew in its place, and comments, order and spelling of all else
+/// stay. What goes, goes with the comment in its line. None where that cannot be done, because the text is no supply that can be
+/// read, or because the new text would not read as the work.
+pub fn updated(text: &str, work: &Work, catalogue: &Catalogue) -> Option<String> {
+    let readable = refuse_newer(text, &Tree::of(text)).is_ok();
+    readable.then(|| update::updated(text, work, catalogue))?
+}
+
+/// How many comments a text has.
+pub fn comment_count(text: &str) -> usize {
+    update::comments(text).len()
 }
 
 /// A type as it is written in a catalogue.

@@ -265,13 +265,14 @@ mod tests {
     use super::*;
     use crate::app::disk::presets;
     use crate::app::work::command::{Command, Edit, Ledger};
+    use crate::app::work::document::Origin;
     use crate::app::work::history::{Change, Moment};
     use crate::parts::{Ohms, Volts};
 
     /// How many envelopes are solved for each of these edits in turn, a ghost being kept and compared with.
     fn solved(edits: Vec<Edit>) -> Vec<usize> {
         let demo = presets::demo(&Catalogue::built_in()).expect("the demo supply");
-        let mut ledger = Ledger::of(demo, None);
+        let mut ledger = Ledger::of(demo, Origin::default());
         let mut answers = Answers::default();
         let selected = [
             Command::Do(crate::app::work::action::Action::KeepGhost),

@@ -23,6 +23,9 @@ const LARGEST: u64 = 4_000_000;
 /// How the name of a file begins and ends while it is written beside its place.
 const BESIDE: (&str, &str) = (".sagline-", ".new");
 
+/// Files of one name that may have been set aside before one of them is replaced.
+const MOST_ASIDE: u32 = 1000;
+
 /// Links that may lead to each other before the last one's file.
 const MOST_LINKS: usize = 40;
 
@@ -90,6 +93,13 @@ pub(crate) enum DiskError {
     },
 }
 
+impl DiskError {
+    /// True where there is no such file.
+    pub(crate) fn is_not_there(&self) -> bool {
+        matches!(self, Self::Io { source, .. } if source.kind() == ErrorKind::NotFound)
+    }
+}
+
 const READ: &str = "a text file that may be read";
 const WRITE: &str = "a file that may be written, in a folder that is there";
 const REPLACE: &str = "a file, or a name that is not taken yet";
@@ -128,16 +138,19 @@ fn told(error: &std::io::Error) -> String {
     }
 }
 
-/// Reads the file of a supply.
+/// Reads the file of a supply: the work, and its text.
 ///
 /// # Errors
 /// Says which file and what is wrong with it, with line and field where the text is at fault.
-pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<Work, DiskError> {
+pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<(Work, String), DiskError> {
     let text = read_text(path)?;
-    file::read_work(&text, catalogue).map_err(|error| DiskError::NotASupply {
-        path: path.to_owned(),
-        error,
-    })
+    match file::read_work(&text, catalogue) {
+        Ok(work) => Ok((work, text)),
+        Err(error) => Err(DiskError::NotASupply {
+            path: path.to_owned(),
+            error,
+        }),
+    }
 }
 
 /// Reads a text and checks all of it, what is accepted as built included.
@@ -535,6 +548,30 @@ pub(crate) fn remove(path: &Path) -> Result<(), DiskError> {
         }
         _ => Ok(()),
     }
+}
+
+/// Gives a file a name that is not taken, beside its own: `settings.ron` becomes `settings-bad.ron`, or `settings-bad-2.ron`.
+///
+/// # Errors
+/// If it is no file, or the system refuses.
+pub(crate) fn set_aside(path: &Path) -> Result<PathBuf, DiskError> {
+    const ASIDE: &str = "a file that may be given another name";
+    // A link stays, and leads to what is written there next.
+    let target = end_of_links(path).map_err(io(path, ASIDE))?;
+    let known = std::fs::symlink_metadata(&target).map_err(io(path, ASIDE))?;
+    only_a_file(path, known.file_type(), ASIDE)?;
+    let [stem, end] = [target.file_stem(), target.extension()]
+        .map(|part| part.map_or_else(String::new, |part| part.display().to_string()));
+    let aside = (1..=MOST_ASIDE)
+        .map(|n| match n {
+            1 => format!("{stem}-bad.{end}"),
+            n => format!("{stem}-bad-{n}.{end}"),
+        })
+        .map(|name| target.with_file_name(name))
+        .find(|aside| std::fs::symlink_metadata(aside).is_err());
+    let aside = aside.unwrap_or_else(|| target.with_extension("bad"));
+    std::fs::rename(&target, &aside).map_err(io(path, ASIDE))?;
+    Ok(aside)
 }
 
 /// The path with this extension, if it has none.

@@ -155,7 +155,7 @@ impl App {
         let stem = file_stem(&self.ledger.document().work.name);
         let name = match purpose {
             Purpose::Open => return PathBuf::new(),
-            Purpose::Save => match &self.ledger.document().path {
+            Purpose::Save => match &self.ledger.document().origin.path {
                 Some(path) => return path.clone(),
                 None => format!("{stem}.ron"),
             },

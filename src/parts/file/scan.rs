@@ -66,21 +66,32 @@ impl<'t> Scan<'t> {
     pub(super) fn skip(&mut self) {
         loop {
             let rest = self.rest();
-            if rest.starts_with("//") {
-                self.at += rest.find('\n').unwrap_or(rest.len());
-            } else if rest.starts_with("/*") {
-                let Some(length) = block_comment(rest) else {
-                    // Nothing closes it: it is none, or it would swallow all that follows.
-                    self.open_comment = true;
+            if rest.starts_with("//") || rest.starts_with("/*") {
+                let start = self.at;
+                self.skip_comment();
+                if self.at == start {
                     return;
-                };
-                self.at += length;
+                }
             } else if rest.starts_with("#!") {
                 self.at += rest.find(']').map_or(rest.len(), |end| end + 1);
             } else if self.peek().is_some_and(char::is_whitespace) {
                 self.next();
             } else {
                 return;
+            }
+        }
+    }
+
+    /// Steps over a comment, if one begins here.
+    pub(super) fn skip_comment(&mut self) {
+        let rest = self.rest();
+        if rest.starts_with("//") {
+            self.at += rest.find('\n').unwrap_or(rest.len());
+        } else if rest.starts_with("/*") {
+            match block_comment(rest) {
+                Some(length) => self.at += length,
+                // Nothing closes it: it is none, or it would swallow all that follows.
+                None => self.open_comment = true,
             }
         }
     }

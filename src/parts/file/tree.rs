@@ -35,6 +35,8 @@ pub(super) struct Group<'t> {
     /// What stands before the bracket; mostly nothing.
     pub(super) name: &'t str,
     pub(super) open: char,
+    /// Where what it holds begins (bytes), behind the bracket.
+    pub(super) inside: usize,
     pub(super) items: Vec<Item<'t>>,
     /// False where the text stopped making sense in it.
     pub(super) is_closed: bool,
@@ -234,13 +236,14 @@ impl<'t> Parser<'t> {
     }
 
     fn group(&mut self, name: &'t str, open: char, depth: usize) -> Group<'t> {
+        self.scan.next();
         let mut group = Group {
             name,
             open,
+            inside: self.scan.at,
             items: Vec::new(),
             is_closed: false,
         };
-        self.scan.next();
         if depth == DEEPEST {
             self.wrong("less nesting");
         }

@@ -82,10 +82,36 @@ record!(Catalogue, "own_types", context, {
 impl Catalogue {
     /// The lists that hold anything, as they are written.
     pub(super) fn lists(&self) -> Vec<Text> {
+        let mut lists = self.all_lists();
+        lists.retain(|list| match list {
+            Text::Field { value, .. } => !value.items().is_empty(),
+            Text::Plain(_) | Text::Group { .. } => true,
+        });
+        lists
+    }
+
+    /// All lists, as they are written.
+    pub(super) fn all_lists(&self) -> Vec<Text> {
         let mut lists = Vec::new();
         self.put(None, &mut lists);
-        lists.retain(|list| !matches!(list, Text::Group { items, .. } if items.is_empty()));
         lists
+    }
+
+    /// Those of them that a file must have itself to be read elsewhere as it is here; see [`Self::is_known`].
+    pub(super) fn keep_those_to_write(&mut self, known: &Self) {
+        fn keep<T: Listed>(types: &mut Catalogue, known: &Catalogue) {
+            T::list_mut(types).retain(|kind| !known.is_known(kind));
+        }
+        keep::<RectifierType>(self, known);
+        keep::<PassTubeType>(self, known);
+        keep::<ControlTubeType>(self, known);
+        keep::<GasTubeType>(self, known);
+    }
+
+    /// True for a type whose name is enough in a file: it is built in, and nothing else goes by its name here.
+    pub(super) fn is_known<T: Listed>(&self, kind: &T) -> bool {
+        let has_it = |types: &Self| types.find::<T>(kind.name()) == Some(kind);
+        has_it(self) && has_it(Self::built_in_ones())
     }
 }
 
