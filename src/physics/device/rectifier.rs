@@ -202,10 +202,11 @@ impl Commutation {
     }
 
     /// The currents into `filter`, whose volts rise with what flows into it: `volts + ohms·i`. `alone` is what
-    /// [`Self::forward_volts`] found.
+    /// [`Self::forward_volts`] found. The volts of the second path count its share of the supply's resistance: with a large one they
+    /// end above `alone`, so that nothing bounds them from above until a current too high was tried.
     pub fn share(&self, emf: f64, filter: LinearSource, alone: f64) -> Shared {
         let apart = self.emf_share * emf;
-        let (mut low, mut high) = (0.0, alone);
+        let (mut low, mut high) = (0.0, f64::INFINITY);
         let mut volts = 0.5 * alone;
         let mut guesses = [0.0; 2];
         let (mut first, mut second) = ((0.0, 0.0), (0.0, 0.0));
@@ -225,8 +226,10 @@ impl Commutation {
             let newton = volts - excess / rise;
             let next = if newton > low && newton < high {
                 newton
-            } else {
+            } else if high.is_finite() {
                 0.5 * (low + high)
+            } else {
+                volts
             };
             let moved = (next - volts).abs();
             volts = next;
