@@ -277,6 +277,7 @@ mod tests {
     use crate::parts::file::read;
     use crate::parts::{Tap, Volts};
     use crate::physics::envelope::envelope;
+    use crate::physics::regulator::zero::held;
     use crate::physics::steady_state::operate;
 
     fn described() -> Vec<Supply> {

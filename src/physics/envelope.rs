@@ -334,8 +334,10 @@ fn sustained<T>(result: Result<T, Failure>) -> Result<Option<T>, Failure> {
 /// One case over the grid of currents.
 fn column(model: &Model, case: Case, amps: &[f64]) -> Result<Column, Failure> {
     let solved = solve_many(&model.raw, case, amps)?;
-    let (operations, starts): (Vec<Operation>, Vec<Start>) =
-        solved.into_iter().map(|one| (one.operation, one.start)).unzip();
+    let (operations, starts): (Vec<Operation>, Vec<Start>) = solved
+        .into_iter()
+        .map(|one| (one.operation, one.start))
+        .unzip();
     let no_load = match operations.first() {
         Some(first) => no_load_from(model, case, first.clone()),
         None => no_load(model, case).map_err(|_collapse| Failure::NoOutput(NoOutput::NoBus))?,

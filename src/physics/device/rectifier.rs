@@ -377,6 +377,53 @@ mod tests {
         }
     }
 
+    /// Behind a winding of much resistance the second path of a bridge takes more volts, its share of that resistance included, than
+    /// stood on it while it carried nothing.
+    #[test]
+    fn a_bridge_behind_a_thin_winding_obeys_kirchhoff() {
+        let (winding, emf) = (764.0, 36.2);
+        let filter = LinearSource {
+            volts: -24.3,
+            ohms: 112.0,
+        };
+        for (law, series) in [
+            (
+                Law::ThreeHalves { scale: 80.0 },
+                Law::ThreeHalves { scale: 160.0 },
+            ),
+            (Law::Constant { drop: 1.5 }, Law::Constant { drop: 3.0 }),
+        ] {
+            let one = Path { law, ohms: winding };
+            let pair = Commutation {
+                one,
+                emf_share: 1.0,
+                parts: 1.0,
+                outside_ohms: winding,
+            };
+            let both = Path {
+                law: series,
+                ohms: winding,
+            };
+            let (amps, _) = both.current(emf - filter.volts, filter.ohms, &mut 0.0);
+            let alone = pair.forward_volts(emf, filter.volts + filter.ohms * amps, amps);
+            assert!(alone > 0.0);
+            let [p, q] = pair.share(emf, filter, alone).amps;
+            assert!(winding * q > alone, "{law:?}: not the case that is meant");
+            let device = |i: f64| one.drop_at(i) - winding * i;
+            let winding_volts = device(p) - device(q) + winding * (p - q);
+            assert!(
+                (winding_volts - emf).abs() < 1e-6,
+                "{law:?} {winding_volts}"
+            );
+            let filter_volts = filter.volts + filter.ohms * (p + q);
+            let bridge_volts = -(device(p) + device(q));
+            assert!(
+                (filter_volts - bridge_volts).abs() < 1e-6,
+                "{law:?}: {filter_volts} V at the filter, {bridge_volts} V at the bridge"
+            );
+        }
+    }
+
     #[test]
     fn both_paths_of_a_bridge_and_of_a_centre_tap_obey_kirchhoff() {
         // A stiff choke current of 0.1 A as the answer to any volts; law, winding and share of each path by hand.

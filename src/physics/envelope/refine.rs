@@ -43,12 +43,7 @@ impl Growing {
 
     fn solve(&self, model: &Model, amps: f64) -> Result<Option<Solved>, Failure> {
         let column = &self.column;
-        sustained(operate_near(
-            &model.raw,
-            column.case,
-            amps,
-            &column.starts,
-        ))
+        sustained(operate_near(&model.raw, column.case, amps, &column.starts))
     }
 
     /// Puts one more answer in place `k` of the bus and returns its figures, for the column.

@@ -209,12 +209,7 @@ pub fn held(model: &Model, amps: f64, volts: f64) -> Result<Held, Failure> {
 ///
 /// # Errors
 /// As [`held`].
-pub fn held_from(
-    model: &Model,
-    solve: &Solve<'_>,
-    amps: f64,
-    volts: f64,
-) -> Result<Held, Failure> {
+pub fn held_from(model: &Model, solve: &Solve<'_>, amps: f64, volts: f64) -> Result<Held, Failure> {
     let now = model.regulator(Case::Present)?;
     let share = setting(now, &solve(Case::Present, 0.0)?, volts)?;
     let mut settled = [Settled {

@@ -136,7 +136,11 @@ pub fn operate_many(
 ///
 /// # Errors
 /// As [`operate_many`].
-pub fn solve_many(raw: &RawSupply, case: Case, output_amps: &[f64]) -> Result<Vec<Solved>, Failure> {
+pub fn solve_many(
+    raw: &RawSupply,
+    case: Case,
+    output_amps: &[f64],
+) -> Result<Vec<Solved>, Failure> {
     for_filter!(&raw.filter, column(raw, case, output_amps))
 }
 
@@ -169,11 +173,7 @@ impl<const N: usize> Circuit<N> {
     }
 
     /// The repeating waveform at an output current, from a neighbour's where there is one.
-    fn solve(
-        &self,
-        amps: f64,
-        guess: Option<Guess<N>>,
-    ) -> Result<PeriodicSolution<N>, Failure> {
+    fn solve(&self, amps: f64, guess: Option<Guess<N>>) -> Result<PeriodicSolution<N>, Failure> {
         solve(&self.drive, &self.net, self.bus_amps(amps), guess).map_err(|error| match error {
             ShootingError::Collapsed => Failure::Collapse { amps },
             ShootingError::NotConverged(residual) => Failure::NotConverged {
@@ -316,8 +316,9 @@ fn solve<const N: usize>(
     let cold = cold_start(drive, net, bus_amps);
     let near = guess.as_ref().map_or(cold, |guess| guess.start);
     let first = match guess {
-        Some(guess) => from(guess, bus_amps)
-            .or_else(|error| retry(error, || from(Guess::at(cold), bus_amps))),
+        Some(guess) => {
+            from(guess, bus_amps).or_else(|error| retry(error, || from(Guess::at(cold), bus_amps)))
+        }
         None => from(Guess::at(cold), bus_amps),
     };
     let even = || Shooting::new(drive, net, bus_amps, 1.0).find_on_even_steps(near, &scale);
@@ -390,10 +391,7 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
 
 /// Start and mesh on the polynomial through those of up to four neighbours, at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
-fn extrapolate<const N: usize>(
-    neighbours: &[Neighbour<N>],
-    amps: f64,
-) -> Option<Guess<N>> {
+fn extrapolate<const N: usize>(neighbours: &[Neighbour<N>], amps: f64) -> Option<Guess<N>> {
     let last = neighbours.last()?;
     let root = |amps: f64| amps.max(0.0).sqrt();
     let mut start = SVector::zeros();

@@ -82,6 +82,13 @@ const CLOSE: f64 = 0.02;
 /// After so many periods a bus still below zero will not recover, and volts above the crest are no overshoot.
 const OVERSHOOT_PERIODS: u32 = 24;
 
+/// The first capacitor is kept below so many times the crest at first; one that wants above it so many periods in a row is lifted there
+/// by a choke that resonates.
+const CREST: f64 = 1.02;
+const LIFTED_PERIODS: u32 = 4;
+/// No capacitor is lifted above so many times the crest.
+const MOST_LIFTED: f64 = 4.0;
+
 /// Why no steady state was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum ShootingError {
@@ -560,6 +567,12 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let mut region = TrustRegion::default();
         let mut correction_size = f64::INFINITY;
         let mut closed_in_turn = 0;
+        // A neighbour that stands above the crest has shown that this filter goes there.
+        let mut above_crest = if self.is_above_crest(&start) {
+            LIFTED_PERIODS
+        } else {
+            0
+        };
         for periods in 1..=MOST_PERIODS {
             let fresh = inverse.is_none();
             let unit = SMatrix::<f64, N, N>::identity();
@@ -591,7 +604,18 @@ impl<'a, const N: usize> Shooting<'a, N> {
                     periods,
                 });
             }
-            start = self.limited(start, region.limit(correction, scale), periods);
+            let step = region.limit(correction, scale);
+            above_crest = if self.is_above_crest(&(start + step)) {
+                above_crest + 1
+            } else {
+                0
+            };
+            let top = if periods > OVERSHOOT_PERIODS || above_crest > LIFTED_PERIODS {
+                MOST_LIFTED
+            } else {
+                CREST
+            };
+            start = self.limited(start, step, top);
             let least = if periods < OVERSHOOT_PERIODS {
                 -COLLAPSED
             } else {
@@ -622,18 +646,27 @@ impl<'a, const N: usize> Shooting<'a, N> {
         Err(ShootingError::NotConverged(correction_size))
     }
 
-    /// A Newton step kept to what is possible at all.
+    /// True if the first capacitor stands higher than the source alone brings it.
+    fn is_above_crest(&self, start: &SVector<f64, N>) -> bool {
+        self.net.input == Input::Capacitor && start[0] > CREST * self.drive.peak_volts
+    }
+
+    /// A Newton step kept to what is possible at all, the first capacitor below so many crests if there is a choke to lift it.
     fn limited(
         &self,
         start: SVector<f64, N>,
         correction: SVector<f64, N>,
-        periods: u32,
+        most_first: f64,
     ) -> SVector<f64, N> {
         let mut next = start + correction;
         for &(state, _) in &self.net.capacitors {
             // A choke that resonates may lift its capacitors above the crest, the first one seldom.
-            let lifted = state > 0 || (periods > OVERSHOOT_PERIODS && !self.net.chokes.is_empty());
-            let top = self.drive.peak_volts * if lifted { 4.0 } else { 1.02 };
+            let most = match (state, self.net.chokes.is_empty()) {
+                (0, true) => CREST,
+                (0, false) => most_first,
+                _ => MOST_LIFTED,
+            };
+            let top = most * self.drive.peak_volts;
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
             }
