@@ -58,6 +58,11 @@ const FORWARD_CLOSURE: f64 = 2e-4;
 /// By how much of the piece beside it a change of the rectifier may lie off the steps' ends.
 const MESH_TOLERANCE: f64 = 5e-4;
 
+/// In the first periods all three are so many times as strict: where one starts from a neighbour the first answer that closes is
+/// else no better than it must be, and the figures would depend on where one came from.
+const STRICT: f64 = 10.0;
+const STRICT_PERIODS: u32 = 8;
+
 /// Where a piece of the period just appears or vanishes, the steps may take turns with it and without it; if so many periods in a row
 /// have closed all the same, the piece does not matter.
 const CLOSED_IN_A_ROW: u32 = 6;
@@ -587,13 +592,22 @@ impl<'a, const N: usize> Shooting<'a, N> {
             let correction = inverse.map_or(residual, |i| i * residual);
             let size_before = correction_size;
             correction_size = relative(&correction, scale);
+            let strict = if periods > STRICT_PERIODS {
+                1.0
+            } else {
+                STRICT
+            };
             let fits = self.even || self.seen.fits(&mesh, MESH_TOLERANCE, floor);
+            let fits_well = self.even
+                || self
+                    .seen
+                    .fits(&mesh, MESH_TOLERANCE / strict, floor / strict);
             // At light load a few volts drive the whole current: it is as sure as they are.
             let sure = self.net.input == Input::Choke
-                || correction[0].abs() < FORWARD_CLOSURE * self.most_forward_volts;
-            let closed = correction_size < CLOSURE && sure;
+                || correction[0].abs() * strict < FORWARD_CLOSURE * self.most_forward_volts;
+            let closed = correction_size * strict < CLOSURE && sure;
             closed_in_turn = if closed { closed_in_turn + 1 } else { 0 };
-            if closed && (fits || closed_in_turn >= CLOSED_IN_A_ROW) {
+            if closed && (fits_well || closed_in_turn >= CLOSED_IN_A_ROW) {
                 // The next current is extrapolated from the corrected start, the figures are of the samples as they are.
                 return Ok(PeriodicSolution {
                     start: start + correction,
@@ -629,7 +643,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
             if !(is_good && correction_size < 0.02 && fits) {
                 inverse = None;
             }
-            if !fits {
+            if !fits_well {
                 let next = self.next_mesh();
                 // Changes that are overshot each time to the other side are met half-way.
                 let share = match periods {
