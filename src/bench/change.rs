@@ -6,7 +6,7 @@ use crate::bench::change::supply_part::SupplyPart;
 use crate::bench::load_line::LoadLine;
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Curve, Envelope, Point};
-use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Use};
+use crate::physics::limit::{self, Absent, Judged, Limit, OperatingPoint, Use};
 use crate::physics::model::Model;
 use crate::physics::operation::Case;
 use crate::physics::steady_state::operate;
@@ -123,6 +123,10 @@ pub enum Turn {
     StillBroken,
     /// It was kept and still is.
     StillKept,
+    /// It was judged, and with the other part its rating is not known: neither broken nor mended.
+    NoLongerJudged,
+    /// Its rating was not known, and now it is judged.
+    NowJudged,
 }
 
 /// A limit before and after.
@@ -230,7 +234,7 @@ fn quantity(what: Quantity, of: &Variant<'_>) -> Option<f64> {
 }
 
 /// Area of a region (V·A), by trapezia.
-fn area(region: &[[f64; 3]]) -> f64 {
+pub(in crate::bench) fn area(region: &[[f64; 3]]) -> f64 {
     region
         .iter()
         .zip(region.iter().skip(1))
@@ -249,7 +253,10 @@ fn limit_change(
         after: judged(kind, after),
     };
     let over = |j: Option<Judged>| j.is_some_and(|j| j.ratio > 1.0);
+    let open = |of: &Variant<'_>| is_open(kind, of.supply(), of.point);
     let turn = match (over(judged.before), over(judged.after)) {
+        _ if judged.before.is_some() && open(after) => Turn::NoLongerJudged,
+        _ if judged.after.is_some() && open(before) => Turn::NowJudged,
         (false, true) => Turn::NewlyBroken,
         (true, false) => Turn::NewlyAllowed,
         (true, true) => Turn::StillBroken,
@@ -257,7 +264,7 @@ fn limit_change(
     };
     let turned_by = match turn {
         Turn::NewlyBroken | Turn::NewlyAllowed => turned_by(kind, turn, [before, after], parts),
-        Turn::StillBroken | Turn::StillKept => Vec::new(),
+        Turn::StillBroken | Turn::StillKept | Turn::NoLongerJudged | Turn::NowJudged => Vec::new(),
     };
     LimitChange {
         limit: kind,
@@ -269,6 +276,27 @@ fn limit_change(
         turn,
         turned_by,
     }
+}
+
+/// True where it is not known whether a limit is kept: it is not judged at the point, or is not listed because its rating is not
+/// published.
+pub fn is_open(kind: Limit, supply: &Supply, point: &Point) -> bool {
+    match point.uses.iter().find(|one| one.limit == kind) {
+        // Where the bus collapses nothing is judged, for another reason.
+        Some(one) => one.judged.is_err() && point.operation.is_some(),
+        None => !limit::all(supply).contains(&kind) && kind.row().absent == Absent::NotKnown,
+    }
+}
+
+/// Limits that are judged at one point and left open at the other, in the order of the signal path.
+pub fn left_open(before: &Point, after: &Point, supply: &Supply) -> Vec<Limit> {
+    let judged = before.uses.iter().filter(|one| one.judged.is_ok());
+    let mut all: Vec<Limit> = judged
+        .map(|one| one.limit)
+        .filter(|kind| is_open(*kind, supply, after))
+        .collect();
+    all.sort();
+    all
 }
 
 fn judged(kind: Limit, of: &Variant<'_>) -> Option<Judged> {
@@ -326,7 +354,7 @@ fn turned_by(
 
 /// Use of one limit of a supply in one case at a point (A, V).
 fn ratio_of(kind: Limit, model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Option<f64> {
-    let (allowed, _) = limit::allowed(kind, &model.supply).ok()?;
+    let allowed = limit::allowed(kind, &model.supply).ok()?.value;
     let operation = operate(&model.raw, case, amps).ok()?;
     let point = OperatingPoint {
         model,

@@ -54,6 +54,8 @@ pub struct LoadLine {
     pub stretches: Vec<Stretch>,
     /// Allowed stretches of the supply alone, lowest first.
     pub supply_stretches: Vec<Stretch>,
+    /// What the supply does on this line at all, whatever its ratings say, as far as the resistor bears it; lowest first.
+    pub reach: Vec<Stretch>,
     /// Highest point (A, V) that the resistor itself allows, and why; `None` if neither of its ratings is known.
     pub own_end: Option<([f64; 2], End)>,
     /// Limits of the supply that are exceeded with nothing connected, whatever the resistor.
@@ -64,15 +66,20 @@ pub struct LoadLine {
 /// shorten a stretch: no resistor mends them; they stand beside it in [`LoadLine::broken_everywhere`].
 pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
     let ohms = dummy.resistance.0;
-    let supply_stretches = supply_stretches(envelope, ohms);
+    let grid_end = envelope.amps.last().copied().unwrap_or(0.0);
+    let supply_stretches = stretches(envelope, ohms, grid_end, |_| true);
+    let reach_end = envelope.reach.last().map_or(0.0, |r| r[0]);
     let own_end = own_end(dummy);
-    let stretches = supply_stretches
-        .iter()
-        .filter_map(|s| clipped(s, own_end))
-        .collect();
+    let as_it_bears = |all: &[Stretch]| {
+        let all = all.iter();
+        all.filter_map(|s| clipped(s, own_end)).collect()
+    };
     LoadLine {
         ohms,
-        stretches,
+        stretches: as_it_bears(&supply_stretches),
+        reach: as_it_bears(&stretches(envelope, ohms, reach_end, |limit| {
+            !limit.is_rating()
+        })),
         supply_stretches,
         own_end,
         broken_everywhere: envelope.broken_everywhere.clone(),
@@ -135,10 +142,11 @@ pub(in crate::bench) fn allows(line: &LimitCurve, amps: f64, volts: f64) -> bool
     }
 }
 
-fn supply_stretches(envelope: &Envelope, ohms: f64) -> Vec<Stretch> {
-    let end = envelope.amps.last().copied().unwrap_or(0.0);
+/// The stretches that the limits which `counts` lets through leave of the line of a load (Ω) up to a current (A).
+fn stretches(envelope: &Envelope, ohms: f64, end: f64, counts: fn(Limit) -> bool) -> Vec<Stretch> {
+    let counted = || envelope.limits.iter().filter(|line| counts(line.limit));
     let mut breaks: Vec<(f64, End)> = vec![(0.0, End::Origin), (end, End::Collapse)];
-    for line in &envelope.limits {
+    for line in counted() {
         breaks.extend(
             crossings(&line.curve, ohms)
                 .into_iter()
@@ -150,12 +158,7 @@ fn supply_stretches(envelope: &Envelope, ohms: f64) -> Vec<Stretch> {
     let mut stretches: Vec<Stretch> = Vec::new();
     for (from, to) in breaks.iter().zip(breaks.iter().skip(1)) {
         let middle = 0.5 * (from.0 + to.0);
-        if to.0 - from.0 <= 1e-12 * end
-            || !envelope
-                .limits
-                .iter()
-                .all(|l| allows(l, middle, middle * ohms))
-        {
+        if to.0 - from.0 <= 1e-12 * end || !counted().all(|l| allows(l, middle, middle * ohms)) {
             continue;
         }
         let at = |amps: f64| [amps, amps * ohms];
@@ -188,6 +191,7 @@ mod tests {
             columns: Vec::new(),
             limits: Vec::new(),
             region: Vec::new(),
+            reach: Vec::new(),
             lost_regulation: Vec::new(),
             broken_everywhere: Vec::new(),
         }
@@ -230,6 +234,7 @@ mod tests {
             system: None,
             case: Case::Present,
             at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+            published: None,
             curve,
         };
         let level = |volts: f64| vec![[0.0, volts], [1.0, volts]];

@@ -4,7 +4,8 @@
 //! current limits), along the voltage at this current (dropout, plate volts). What is met nowhere, and what is judged
 //! with nothing on the terminals, has no place in the plane; there the room that is left is compared.
 
-use crate::bench::reach::{Reach, is_knob};
+use crate::bench::change::{is_open, left_open};
+use crate::bench::first_met::{FirstMet, is_knob};
 use crate::bench::variation::{Variation, of_supply, varied};
 use crate::parts::catalogue::Catalogue;
 use crate::physics::envelope::{Point, point_alone};
@@ -34,6 +35,8 @@ pub enum Outcome {
     To(f64),
     /// The limit is not met any more, as far as was looked.
     NeverMet,
+    /// With this change its rating is not known: the limit is neither nearer nor farther.
+    NoLongerJudged,
 }
 
 /// What one change does.
@@ -49,6 +52,8 @@ pub struct Shift {
     pub gains: bool,
     /// Limits that the change breaks at this point, while they hold now.
     pub breaks: Vec<Limit>,
+    /// Other limits that are judged at the point now and would not be, because their ratings are not known.
+    pub opens: Vec<Limit>,
 }
 
 /// All that moves a limit at a point.
@@ -112,7 +117,7 @@ pub fn sensitivity_followed(
             .max(1e-3);
     let size = match axis {
         Axis::Amps | Axis::Volts => from.abs(),
-        Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |(allowed, _)| allowed),
+        Axis::Room => limit::allowed(limit, supply).map_or(from.abs(), |rated| rated.value),
     };
     let mut found = Sensitivity {
         limit,
@@ -128,7 +133,10 @@ pub fn sensitivity_followed(
             break;
         }
         let shift = shift(model, &now, &found, variation, far);
-        if let Some(shift) = shift.filter(|shift| shift.by.abs() > LEAST_SHARE * size) {
+        let is_worth_a_word = |shift: &Shift| {
+            shift.by.abs() > LEAST_SHARE * size || shift.outcome == Outcome::NoLongerJudged
+        };
+        if let Some(shift) = shift.filter(is_worth_a_word) {
             // The largest first; of equals the one that came first.
             let before = (found.shifts).partition_point(|s| s.by.abs() >= shift.by.abs());
             found.shifts.insert(before, shift);
@@ -152,39 +160,48 @@ fn shift(
     let new = model.changed(&varied(&model.supply, &variation)).ok()?;
     let then = point_alone(&new, at[0], at[1]).ok()?;
     // A limit that the changed supply does not have is met nowhere: a heater that is no longer raised.
-    let outcome = if limit::all(&new.supply).contains(&limit) {
+    let outcome = if is_open(limit, &new.supply, &then) {
+        Outcome::NoLongerJudged
+    } else if limit::all(&new.supply).contains(&limit) {
         boundary(&new, limit, at, axis, far).ok()?
     } else {
         Outcome::NeverMet
     };
-    let by = match outcome {
-        Outcome::To(to) => to - found.from,
-        Outcome::NeverMet => f64::INFINITY,
+    let (by, gains) = match outcome {
+        Outcome::To(to) => {
+            let by = to - found.from;
+            let is_floor = allows(limit, &model.supply) == Some(Allows::Above);
+            (by, (by > 0.0) != (axis == Axis::Volts && is_floor))
+        }
+        Outcome::NeverMet => (f64::INFINITY, true),
+        Outcome::NoLongerJudged => (0.0, false),
     };
+    let mut opens = left_open(now, &then, &new.supply);
+    opens.retain(|other| *other != limit);
     Some(Shift {
-        gains: outcome == Outcome::NeverMet
-            || (by > 0.0)
-                != (axis == Axis::Volts && allows(limit, &model.supply) == Some(Allows::Above)),
+        gains,
         breaks: broken(now, &then, limit),
+        opens,
         variation,
         outcome,
         by,
     })
 }
 
-/// The limit that is explained at a point. Outside the tightest of those that are exceeded, one that a part decides before the
+/// The limit that is explained at a point. Outside the one that the verdict names, but one that a part decides before the
 /// ends of the knob; inside the one that is met first from there, never one of those that are as near everywhere, nor the ends
 /// of the knob unless nothing else is known. `None` where the bus collapses and there is no point to move a boundary to.
-pub fn worth_moving<'a>(point: &'a Point, reach: &Reach) -> Option<&'a limit::Use> {
+pub fn worth_moving<'a>(point: &'a Point, met: &FirstMet) -> Option<&'a limit::Use> {
     point.operation.as_ref()?;
     let find = |fits: &dyn Fn(&limit::Use) -> bool| {
         let mut known = point.uses.iter().filter(|one| one.ratio().is_some());
         known.find(|one| fits(one))
     };
-    let over = |one: &limit::Use| one.ratio().is_some_and(|ratio| ratio > 1.0);
-    find(&|one| over(one) && !is_knob(one.limit))
-        .or_else(|| find(&over))
-        .or_else(|| find(&|one| Some(one.limit) == reach.first))
+    let said = point.tightest();
+    said.filter(|one| one.is_over() && !is_knob(one.limit))
+        .or_else(|| find(&|one| one.is_over() && !is_knob(one.limit)))
+        .or_else(|| find(&limit::Use::is_over))
+        .or_else(|| find(&|one| Some(one.limit) == met.first))
         .or_else(|| find(&|one| !is_knob(one.limit) && !one.limit.is_no_load()))
         .or_else(|| point.tightest())
 }
@@ -251,7 +268,8 @@ fn boundary(
     axis: Axis,
     far: f64,
 ) -> Result<Outcome, Failure> {
-    let (allowed, system) = limit::allowed(limit, &model.supply)?;
+    let rated = limit::allowed(limit, &model.supply)?;
+    let (allowed, system) = (rated.value, rated.system);
     let search = Search {
         model,
         limit,
@@ -272,6 +290,7 @@ fn boundary(
             }
             (Outcome::To(a), Outcome::To(b)) => Outcome::To(a.min(b)),
             (Outcome::NeverMet, other) | (other, Outcome::NeverMet) => other,
+            (Outcome::NoLongerJudged, _) | (_, Outcome::NoLongerJudged) => Outcome::NoLongerJudged,
         };
     }
     Ok(worst)

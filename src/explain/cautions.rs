@@ -103,7 +103,7 @@ pub fn grid_circuits(supply: &Supply) -> Vec<Finding> {
         .into_iter()
         .filter_map(|whose| {
             let limit = Limit::GridResistor(whose);
-            let (most, _) = allowed(limit, supply).ok()?;
+            let most = allowed(limit, supply).ok()?.value;
             let sees = grid_ohms(supply, whose).filter(|sees| *sees > most)?;
             Some(Finding {
                 about: Stage::Regulator,

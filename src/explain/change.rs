@@ -4,7 +4,7 @@ mod blame;
 #[cfg(test)]
 mod tests;
 
-use crate::bench::change::{Comparison, DummyChange, LimitChange, Pair, Quantity, Turn};
+use crate::bench::change::{Comparison, DummyChange, LimitChange, Pair, Quantity, Turn, left_open};
 use crate::explain::limits::words::{Change, Outside, words};
 use crate::explain::{Finding, NEAR, Number, Severity, limits, number, plot, sentence_case};
 use crate::parts::{Stage, Supply};
@@ -115,8 +115,24 @@ pub fn rows(comparison: &Comparison, after: &Supply) -> Vec<Row> {
         .collect()
 }
 
-/// What a candidate would make of the point, before it is chosen: `allowed here, 12 % left: plate volts`.
-pub fn candidate(point: &Point, supply: &Supply) -> Finding {
+/// What a candidate would make of the point, before it is chosen: `allowed here, 12 % left: plate volts`. What is judged `now` and
+/// not known of the candidate is said, and is no recommendation.
+pub fn candidate(point: &Point, supply: &Supply, now: Option<&Point>) -> Finding {
+    let open = now.map_or_else(Vec::new, |now| left_open(now, point, supply));
+    let mut finding = as_far_as_known(point, supply);
+    if !open.is_empty() && finding.severity != Severity::Over {
+        let names: Vec<String> = open.iter().map(|l| limits::name(*l, supply)).collect();
+        finding.severity = Severity::Remark;
+        finding.sentence = format!(
+            "{}; no longer judged: {}",
+            finding.sentence,
+            names.join(", ")
+        );
+    }
+    finding
+}
+
+fn as_far_as_known(point: &Point, supply: &Supply) -> Finding {
     let verdict = limits::verdict(point, supply);
     let sentence = match point
         .tightest()
@@ -162,7 +178,12 @@ enum Class {
     NewlyBroken,
     NewlyAllowed,
     StillBroken,
+    LeftOpen,
     Size,
+}
+
+fn is_over(change: &LimitChange) -> bool {
+    change.judged.after.is_some_and(|j| j.ratio > 1.0)
 }
 
 fn limit_finding(
@@ -174,6 +195,8 @@ fn limit_finding(
         Turn::NewlyBroken => Class::NewlyBroken,
         Turn::NewlyAllowed => Class::NewlyAllowed,
         Turn::StillBroken => Class::StillBroken,
+        Turn::NowJudged if is_over(change) => Class::NewlyBroken,
+        Turn::NoLongerJudged | Turn::NowJudged => Class::LeftOpen,
         Turn::StillKept => Class::Size,
     };
     let ratio = change.ratio();
@@ -189,7 +212,9 @@ fn limit_finding(
     }
     let severity = match change.turn {
         Turn::NewlyBroken | Turn::StillBroken => Severity::Over,
+        Turn::NowJudged if is_over(change) => Severity::Over,
         Turn::NewlyAllowed => Severity::Fine,
+        Turn::NoLongerJudged | Turn::NowJudged => Severity::Remark,
         Turn::StillKept
             if ratio
                 .after
@@ -240,10 +265,20 @@ fn limit_sentence(change: &LimitChange, before: &Supply, after: &Supply) -> Stri
         }
         Turn::NewlyAllowed if change.judged.after.is_none() => {
             format!(
-                "{name} was over its rating and is no longer known or no longer there: {}",
+                "{name} was over its rating and is no longer there: {}",
                 by()
             )
         }
+        Turn::NoLongerJudged if change.judged.before.is_some_and(|j| j.ratio > 1.0) => {
+            format!("{name} was over and is no longer judged: the rating is not known")
+        }
+        Turn::NoLongerJudged => {
+            format!("{name} is no longer judged: the rating is not known")
+        }
+        Turn::NowJudged if is_over(change) => {
+            format!("{name} {numbers}, over: its rating was not known before")
+        }
+        Turn::NowJudged => format!("{name} {numbers}, now judged: its rating was not known before"),
         Turn::NewlyAllowed if change.limit.is_rating() => {
             format!("{name} {numbers}, back within its {allowed}: {}", by())
         }

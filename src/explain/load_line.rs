@@ -3,6 +3,7 @@
 use crate::bench::load_line::{End, LoadLine, Stretch};
 use crate::explain::{Finding, Number, Severity, limits, number, sentence_case};
 use crate::parts::{Dummy, Stage, Supply};
+use crate::physics::limit::Limit;
 
 /// What the dummy is called: its own name, or its resistance and power: `10 kΩ 25 W`.
 pub fn name(dummy: &Dummy) -> String {
@@ -17,16 +18,39 @@ pub fn name(dummy: &Dummy) -> String {
 
 /// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then set range`.
 pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
-    let sentence = match line.stretches.as_slice() {
-        _ if !line.broken_everywhere.is_empty() => never(line, supply),
-        [] => nowhere(line, dummy, supply),
-        [only] => stretch(only, dummy, supply),
-        [first, .., last] => format!(
+    let reach = line.reach.last().filter(|_| !is_never_regulated(line));
+    let sentence = match (line.stretches.as_slice(), reach) {
+        (_, None) if !line.broken_everywhere.is_empty() => never(line, supply),
+        (_, Some(reach)) if !line.broken_everywhere.is_empty() => {
+            let names = names(&line.broken_everywhere, supply);
+            format!(
+                "{}; over its rating before anything is connected: {names}",
+                reaches(reach, dummy, supply)
+            )
+        }
+        ([], Some(reach)) if line.supply_stretches.is_empty() => format!(
+            "{}; over a rating all the way",
+            reaches(reach, dummy, supply)
+        ),
+        ([], _) => nowhere(line, dummy, supply),
+        ([only], _) => stretch(only, dummy, supply),
+        ([first, .., last], _) => format!(
             "{}; good again {} to {}",
             stretch(first, dummy, supply),
             from(last),
             number::volts(last.to[1])
         ),
+    };
+    // What lies beyond the last good place, where a rating ended it and not the supply or the resistor.
+    let beyond = reach.zip(line.stretches.last()).filter(|(reach, good)| {
+        line.broken_everywhere.is_empty() && reach.to[1] > good.to[1] * (1.0 + 1e-6)
+    });
+    let sentence = match beyond {
+        Some((reach, _)) => {
+            let end = ending(reach.to_end, dummy, supply);
+            format!("{sentence}; reaches {} ({end})", number::volts(reach.to[1]))
+        }
+        None => sentence,
     };
     let severity = if line.stretches.is_empty() || !line.broken_everywhere.is_empty() {
         Severity::Over
@@ -53,17 +77,36 @@ pub fn not_known(dummy: &Dummy) -> Option<String> {
     })
 }
 
-/// Something is over its rating before the resistor is connected: no stretch of its line is good.
-fn never(line: &LoadLine, supply: &Supply) -> String {
-    let what: Vec<String> = line
-        .broken_everywhere
-        .iter()
-        .map(|limit| limits::name(*limit, supply))
-        .collect();
+/// What the supply does on the line at all: `Reaches 412 V (dropout): 41 mA, 17 W`.
+fn reaches(reach: &Stretch, dummy: &Dummy, supply: &Supply) -> String {
     format!(
-        "Not good for any load: over its rating before anything is connected: {}",
-        what.join("; ")
+        "Reaches {} ({}): {}, {}",
+        number::volts(reach.to[1]),
+        ending(reach.to_end, dummy, supply),
+        number::amps(reach.to[0]),
+        number::watts(reach.to_watts())
     )
+}
+
+/// True where it does not regulate with any load, as with a reference that stays dark.
+fn is_never_regulated(line: &LoadLine) -> bool {
+    line.broken_everywhere
+        .iter()
+        .any(|limit| !limit.is_rating())
+}
+
+/// Nothing of the line is regulated: something is exceeded before the resistor is connected.
+fn never(line: &LoadLine, supply: &Supply) -> String {
+    let names = names(&line.broken_everywhere, supply);
+    if is_never_regulated(line) {
+        return format!("Not regulated with any load: {names}");
+    }
+    format!("Not good for any load: over its rating before anything is connected: {names}")
+}
+
+fn names(all: &[Limit], supply: &Supply) -> String {
+    let names: Vec<String> = all.iter().map(|l| limits::name(*l, supply)).collect();
+    names.join("; ")
 }
 
 fn stopped_by_itself(line: &LoadLine) -> bool {
@@ -173,6 +216,7 @@ mod tests {
         LoadLine {
             ohms: 10e3,
             supply_stretches: stretches.clone(),
+            reach: stretches.clone(),
             stretches,
             own_end,
             broken_everywhere: Vec::new(),
@@ -252,7 +296,7 @@ mod tests {
         Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
         Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
         Over  No point of 2.2 kΩ 10 W is allowed by the supply
-        Over  Not good for any load: over its rating before anything is connected: bus volts, no load
+        Over  Reaches 350 V (set range): 35 mA, 12.3 W; over its rating before anything is connected: bus volts, no load
         ");
     }
 

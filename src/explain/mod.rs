@@ -4,6 +4,7 @@
 //! A name is lower case, to stand on a label or inside a sentence; a sentence begins with a capital and has
 //! no full stop at its end.
 
+pub mod accepted;
 pub mod cautions;
 pub mod change;
 pub mod cycle;

@@ -291,6 +291,7 @@ mod tests {
             measure,
             case: Case::Nominal,
             mains_volts: 120.0,
+            actual_now: None,
             at_low_present_high: [actual / allowed; 3],
         };
         assert_eq!(

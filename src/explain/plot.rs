@@ -1,5 +1,6 @@
 //! The words on the envelope plot that belong to no limit: the stress zone, the dummy loads, the point.
 
+use crate::bench::acceptance::Taken;
 use crate::explain::{NEAR, Severity, limits, number, why};
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Envelope, Point};
@@ -16,6 +17,9 @@ pub const MARGIN_KEY: &str = "shade and lines: how much of the tightest limit is
 
 /// Before the names of limits that are exceeded wherever the point is.
 const OVER_EVERYWHERE: &str = "Over before anything is connected";
+
+/// Behind the name of a limit whose published line is dotted, because it is accepted as built.
+pub const BY_THE_BOOK: &str = "by the book";
 
 /// Name of the band below the working volts of the bus capacitor: `filter stress zone, 90–100 % of 600 V`.
 pub fn stress_zone(working_volts: f64) -> String {
@@ -70,7 +74,10 @@ pub fn outlines(names: &[&str]) -> String {
 /// some point is allowed.
 pub fn nothing_allowed(envelope: &Envelope, supply: &Supply) -> String {
     match envelope.broken_everywhere.as_slice() {
-        [] if envelope.region.is_empty() => "No point is allowed".to_owned(),
+        // What is within reach is named after the rating that takes it away.
+        [] if envelope.region.is_empty() && envelope.reach.is_empty() => {
+            "Nothing is within reach".to_owned()
+        }
         [] => String::new(),
         [first] => format!("{OVER_EVERYWHERE}: {}", limits::name(*first, supply)),
         [first, rest @ ..] => format!(
@@ -78,6 +85,18 @@ pub fn nothing_allowed(envelope: &Envelope, supply: &Supply) -> String {
             limits::name(*first, supply),
             rest.len()
         ),
+    }
+}
+
+/// The name of what is within reach but over a rating, after the one that takes most: `works, but over plate dissipation`, and
+/// short. Empty where that is little, or said already because it is over wherever the point is.
+pub fn over_a_rating(taken: &[Taken], envelope: &Envelope, supply: &Supply) -> [String; 2] {
+    match taken {
+        [most, ..] if envelope.broken_everywhere.is_empty() => {
+            let name = limits::name(most.limit, supply);
+            [format!("works, but over {name}"), format!("over {name}")]
+        }
+        _ => Default::default(),
     }
 }
 

@@ -76,6 +76,8 @@ pub(crate) fn laboratory_supply() -> Supply {
                 hot_switching_current: None,
                 least_supply_resistance: None,
                 least_supply_resistance_by_volts: None,
+                dc_current_by_volts: None,
+                peak_inverse_by_current: None,
                 largest_first_capacitor: None,
                 heater_cathode: None,
             },
@@ -101,6 +103,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                 name: "6080".to_owned(),
                 about: "twin power triode".to_owned(),
                 units: 2,
+                plate_volts_by_watts: None,
                 triode_connected: false,
                 screen_share: None,
                 characteristic: PlateCharacteristic::Law(TriodeCoefficients {
@@ -132,6 +135,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             set_high: Volts(350.0),
             meter_shunt: Ohms(1.0),
         },
+        accepted: Vec::new(),
     }
 }
 
@@ -153,6 +157,8 @@ pub(crate) fn known(limit: Limit, actual: f64, allowed: f64, measure: Measure) -
     Use {
         limit,
         system,
+        confidence: None,
+        published: None,
         judged: Ok(Judged {
             ratio,
             actual,
@@ -160,6 +166,7 @@ pub(crate) fn known(limit: Limit, actual: f64, allowed: f64, measure: Measure) -
             measure,
             case,
             mains_volts,
+            actual_now: None,
             at_low_present_high: [ratio; 3],
         }),
     }

@@ -8,7 +8,7 @@ pub use crate::explain::limits::formula;
 pub use text::{Answer, text};
 pub use variation::change;
 
-use crate::bench::reach::{Adjustment, Met, Reach, WaysBack};
+use crate::bench::first_met::{Adjustment, FirstMet, Met, WaysBack};
 use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
 use crate::explain::limits::words::{Subject, words};
 use crate::explain::{cautions, limits, number};
@@ -24,28 +24,39 @@ pub struct Moved {
     pub what: String,
     /// How far the boundary goes: `+38 mA`.
     pub by: String,
-    /// True if it gives more room.
-    pub gains: bool,
-    /// What it breaks, or empty: `then over: rectifier peak`.
+    /// Which way it goes.
+    pub way: Way,
+    /// What it breaks or leaves open, or empty: `then over: rectifier peak`.
     pub breaks: String,
+}
+
+/// Whether a change helps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// It gives more room.
+    Gains,
+    /// It takes room.
+    Takes,
+    /// Whether it does is not known.
+    Open,
 }
 
 /// What is said where no limit lies in any direction.
 pub const NOTHING_MET: &str = "Nothing further: no line lies in any direction";
 
 /// What is met first in each direction: `up: set range at 350 V`.
-pub fn first_met(reach: &Reach, supply: &Supply) -> Vec<String> {
+pub fn first_met(met: &FirstMet, supply: &Supply) -> Vec<String> {
     let say = |way: &str, met: Option<Met>, text: fn(f64) -> String| {
         met.map(|(limit, at)| format!("{way}: {} at {}", limits::name(limit, supply), text(at)))
     };
     [
-        say("Going up", reach.up, number::volts),
-        say("Going down", reach.down, number::volts),
-        say("To the right", reach.right, number::amps),
+        say("Going up", met.up, number::volts),
+        say("Going down", met.down, number::volts),
+        say("To the right", met.right, number::amps),
     ]
     .into_iter()
     .flatten()
-    .chain(reach.along.map(|(limit, [amps, volts])| {
+    .chain(met.along.map(|(limit, [amps, volts])| {
         format!(
             "Up the load line: {} at {} and {}",
             limits::name(limit, supply),
@@ -129,24 +140,33 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
     };
     let by = match shift.outcome {
         Outcome::NeverMet => "no longer met".to_owned(),
+        Outcome::NoLongerJudged => "no longer judged".to_owned(),
         Outcome::To(_) => {
             let text = number::measured(shift.by.abs(), unit);
             let sign = if shift.by < 0.0 { '\u{2212}' } else { '+' };
             format!("{sign}{text}")
         }
     };
-    let breaks = match shift.breaks.as_slice() {
-        [] => String::new(),
-        list => {
-            let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
-            format!("here then over: {}", names.join(", "))
-        }
+    let said = |words: &str, list: &[Limit]| {
+        let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
+        (!names.is_empty()).then(|| format!("{words}: {}", names.join(", ")))
+    };
+    let over = said("here then over", &shift.breaks);
+    let open = said("no longer judged", &shift.opens);
+    let way = match shift.outcome {
+        Outcome::NoLongerJudged => Way::Open,
+        _ if shift.gains => Way::Gains,
+        _ => Way::Takes,
     };
     Moved {
         what: change(&shift.variation, supply),
         by,
-        gains: shift.gains,
-        breaks,
+        way,
+        breaks: [over, open]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join("; "),
     }
 }
 

@@ -4,7 +4,7 @@ mod bus;
 mod tubes;
 
 use crate::bench::working::Working;
-use crate::explain::{cautions, limits, number, why};
+use crate::explain::{accepted, cautions, limits, number, why};
 use crate::parts::{RectifierLaw, Supply, WindingVolts};
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
@@ -50,6 +50,13 @@ pub fn page(
                 limits::name(one.limit, supply),
                 limits::not_known(one, supply)
             )),
+        }
+    }
+    let accepted = accepted::sentences(supply);
+    if !accepted.is_empty() {
+        page.text(&format!("## {}", accepted::HEADING));
+        for one in accepted {
+            page.text(&format!("- {one}"));
         }
     }
     page.text("## Before you touch it");

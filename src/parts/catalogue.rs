@@ -57,6 +57,22 @@ pub fn presets() -> &'static [(&'static str, &'static str)] {
             include_str!("../../presets/small-fixed-range.ron"),
         ),
         ("half-wave.ron", include_str!("../../presets/half-wave.ron")),
+        (
+            "beam-tube-pair.ron",
+            include_str!("../../presets/beam-tube-pair.ron"),
+        ),
+        (
+            "mercury-choke.ron",
+            include_str!("../../presets/mercury-choke.ron"),
+        ),
+        (
+            "twin-triode-big-capacitor.ron",
+            include_str!("../../presets/twin-triode-big-capacitor.ron"),
+        ),
+        (
+            "series-pentodes.ron",
+            include_str!("../../presets/series-pentodes.ron"),
+        ),
     ]
 }
 

@@ -92,6 +92,13 @@ pub fn read_work_checked(text: &str, catalogue: &Catalogue) -> Result<Work, Vec<
     }
 }
 
+/// Problems that were found with the supply of a text, each with its line.
+pub fn with_lines(problems: Vec<Problem>, text: &str) -> Vec<FileError> {
+    let tree = Tree::of(text);
+    let all = problems.into_iter();
+    all.map(|problem| located(problem, text, &tree)).collect()
+}
+
 /// Writes a file so that [`read_work`] gives the same back.
 pub fn write(work: &Work, catalogue: &Catalogue) -> String {
     supply::write(work, catalogue).lines()

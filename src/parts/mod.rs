@@ -4,6 +4,7 @@
 //! mains → transformer → rectifier → filter → pass stage → output. It is small, `Clone + PartialEq`, and holds nothing
 //! that was computed. [`Work`] is the supply with what stands beside it: name, notes, dummy loads.
 
+pub mod accepted;
 pub mod catalogue;
 pub mod check;
 pub mod control_tube;
@@ -25,6 +26,7 @@ pub mod tube_draft;
 pub mod tube_ratings;
 pub mod work;
 
+pub use accepted::{Accepted, Amount};
 pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
 pub use gas_tube::GasTubeType;
@@ -59,6 +61,8 @@ pub struct Supply {
     pub regulator: Option<Regulator>,
     /// The output and its control.
     pub output: Output,
+    /// Ratings accepted as built; empty where the book holds.
+    pub accepted: Vec<Accepted>,
 }
 
 /// A stage of the signal path; each has a card in the window.

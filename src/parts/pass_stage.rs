@@ -88,6 +88,8 @@ pub struct PassTubeType {
     pub envelope_dissipation: Option<Rating<Watts>>,
     /// Highest plate (cathode) current of one unit.
     pub plate_current: Option<Rating<Amps>>,
+    /// Highest plate volts by plate dissipation of one unit, where the maker gives a chart: falling from the rated plate volts.
+    pub plate_volts_by_watts: Option<Vec<(Watts, Volts)>>,
 }
 
 /// The pass stage as wired.

@@ -48,6 +48,8 @@ pub struct Heater {
     pub volts: Volts,
     /// Rated amperes.
     pub amps: Amps,
+    /// True for a filament that is the cathode itself: nothing insulates the two, and no rating of that applies.
+    pub filament: bool,
     /// Where they are from.
     pub source: Source,
 }
@@ -67,10 +69,14 @@ pub struct RectifierType {
     pub heater: Option<Heater>,
     /// Highest peak inverse volts of one device.
     pub peak_inverse: Option<Rating<Volts>>,
+    /// The same by DC output current, where the maker gives a chart: falling. Beyond its end the rating ends.
+    pub peak_inverse_by_current: Option<Vec<(Amps, Volts)>>,
     /// Highest steady-state peak current of one device.
     pub peak_current: Option<Rating<Amps>>,
     /// Highest DC output current of the envelope with capacitor input.
     pub dc_current: Option<Rating<Amps>>,
+    /// The same with capacitor input by rms plate volts, where the maker gives a chart: falling. Beyond its end the rating ends.
+    pub dc_current_by_volts: Option<Vec<(Volts, Amps)>>,
     /// Highest DC output current of the envelope with choke input, where it differs.
     pub dc_current_choke_input: Option<Rating<Amps>>,
     /// Highest transient (hot-switching) peak current of one device.

@@ -1,7 +1,7 @@
 //! The operating envelope: the part of the volt–ampere plane in which no limit is exceeded.
 //!
 //! Each case of the mains (and of the tolerances, where an absolute-maximum rating asks for them) is solved over one
-//! grid of output currents, finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
+//! grid of output currents, as far as anything is allowed and finer where the bus bends. Every limit is then a ceiling, a floor or a wall in the plane, or the same everywhere.
 
 use rayon::prelude::*;
 
@@ -16,6 +16,7 @@ use crate::physics::stress::{no_load, no_load_from};
 
 mod boundary;
 mod bus_line;
+mod end;
 mod grid;
 mod map;
 mod refine;
@@ -59,6 +60,14 @@ impl Column {
     }
 }
 
+impl Column {
+    /// The last current that was solved (A).
+    pub fn last_amps(&self) -> Option<f64> {
+        let last = self.tail.last().or(self.operations.last())?;
+        Some(last.output_amps)
+    }
+}
+
 /// The boundary that a limit draws in the plane.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Curve {
@@ -89,6 +98,19 @@ pub struct LimitCurve {
     pub curve: Curve,
     /// The boundary at low, present and high mains.
     pub at_low_present_high: [Curve; 3],
+    /// Where it is accepted as built: the boundary that the published rating would draw.
+    pub published: Option<Curve>,
+}
+
+/// Where a point stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// The supply does it, and no known rating is exceeded but up to what is accepted as built.
+    Inside,
+    /// The supply does it, over a rating.
+    OverARating,
+    /// The supply does not do it; nothing need break for that.
+    OutOfReach,
 }
 
 /// A point of the plane with everything known about it.
@@ -105,18 +127,39 @@ pub struct Point {
 }
 
 impl Point {
-    /// The tightest limit.
+    /// The limit that says most about this point: one that it passes, first of those that say the supply does not do it, then of
+    /// the ratings that move with the point, then of those that are the same everywhere. Inside the tightest that moves with it.
     pub fn tightest(&self) -> Option<&Use> {
-        self.uses.iter().find(|u| u.judged.is_ok())
+        let known = || self.uses.iter().filter(|u| u.judged.is_ok());
+        let moving = || known().filter(|u| !u.limit.is_no_load());
+        let passed = || known().filter(|u| u.is_over());
+        let beyond_reach = passed().find(|u| !u.limit.is_rating());
+        let moving_over = || passed().find(|u| !u.limit.is_no_load());
+        beyond_reach
+            .or_else(moving_over)
+            .or_else(|| passed().next())
+            .or_else(|| moving().next())
+            .or_else(|| known().next())
+    }
+
+    /// Where it stands.
+    pub fn standing(&self) -> Standing {
+        let over = |is_rating: bool| {
+            let mut all = self.uses.iter();
+            all.any(|u| u.limit.is_rating() == is_rating && u.is_over())
+        };
+        if self.operation.is_none() || over(false) {
+            Standing::OutOfReach
+        } else if over(true) {
+            Standing::OverARating
+        } else {
+            Standing::Inside
+        }
     }
 
     /// True if no known limit is exceeded.
     pub fn is_inside(&self) -> bool {
-        self.operation.is_some()
-            && self
-                .tightest()
-                .and_then(Use::ratio)
-                .is_none_or(|r| r <= 1.0)
+        self.standing() == Standing::Inside
     }
 }
 
@@ -132,6 +175,9 @@ pub struct Envelope {
     /// The envelope itself: for each current in it, the lowest and highest allowed volts.
     /// Empty if there is no allowed point at all.
     pub region: Vec<[f64; 3]>,
+    /// What the supply does at all, whatever its ratings say: for each current in it, the lowest and highest regulated volts. The
+    /// envelope lies within it.
+    pub reach: Vec<[f64; 3]>,
     /// Where even the mean of the bus is no longer enough, at present mains (A, V).
     pub lost_regulation: Vec<[f64; 2]>,
     /// Limits that are exceeded with nothing on the terminals, wherever the point is.
@@ -215,16 +261,22 @@ impl Envelope {
         volts: f64,
         at: &dyn Fn(Case) -> Option<&'a Operation>,
     ) -> Use {
-        let (allowed, system) = match limit::allowed(limit, &model.supply) {
+        let rated = match limit::allowed(limit, &model.supply) {
             Ok(known) => known,
             Err(needs) => {
                 return Use {
                     limit,
                     system: None,
+                    confidence: None,
+                    published: None,
                     judged: Err(needs),
                 };
             }
         };
+        let (allowed, system, confidence) = (rated.value, rated.system, rated.confidence);
+        let published = limit::acceptance(limit, &model.supply)
+            .and_then(|_| limit::published(limit, &model.supply).ok())
+            .map(|rated| rated.value);
         let value = |case: Case| -> Result<Option<[f64; 2]>, Needs> {
             let unloaded = self.column(case).and_then(|column| {
                 limit.unloaded(Unloaded {
@@ -252,6 +304,8 @@ impl Envelope {
                     return Use {
                         limit,
                         system,
+                        confidence,
+                        published,
                         judged: Err(needs),
                     };
                 }
@@ -268,6 +322,8 @@ impl Envelope {
             return Use {
                 limit,
                 system,
+                confidence,
+                published,
                 judged: Err(Needs::SustainedCurrent),
             };
         };
@@ -283,11 +339,17 @@ impl Envelope {
             measure: limit.measure(),
             case,
             mains_volts: model.at(case).mains_volts,
+            actual_now: value(Case::Present)
+                .ok()
+                .flatten()
+                .map(|[actual, _]| actual),
             at_low_present_high,
         };
         Use {
             limit,
             system,
+            confidence,
+            published,
             judged: Ok(judged),
         }
     }
@@ -316,6 +378,7 @@ pub fn point_alone(model: &Model, amps: f64, volts: f64) -> Result<Point, Failur
         columns,
         limits: Vec::new(),
         region: Vec::new(),
+        reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     };
@@ -359,13 +422,16 @@ fn column(model: &Model, case: Case, amps: &[f64]) -> Result<Column, Failure> {
 pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
     let mut amps = grid::currents(model)?;
     // The cases do not know each other, nor do the limits: each core takes its share of them.
-    let columns: Vec<Result<Growing, Failure>> = grid::needed_cases(&model.supply)
+    let columns: Vec<Result<Column, Failure>> = grid::needed_cases(&model.supply)
         .into_par_iter()
-        .map(|case| column(model, case, &amps).map(Growing::new))
+        .map(|case| column(model, case, &amps))
         .collect();
-    let mut columns: Vec<Growing> = columns.into_iter().collect::<Result<_, _>>()?;
+    let mut columns: Vec<Column> = columns.into_iter().collect::<Result<_, _>>()?;
+    end::go_on(model, &mut amps, &mut columns)?;
+    let mut columns: Vec<Growing> = columns.into_iter().map(Growing::new).collect();
     refine::refine(model, &mut amps, &mut columns)?;
     refine::follow_to_collapse(model, &amps, &mut columns)?;
+    end::go_on_with_reach(model, &amps, &mut columns)?;
     let (columns, buses): (Vec<Column>, Vec<BusLine>) =
         columns.into_iter().map(|c| (c.column, c.bus)).unzip();
     let mut out = Envelope {
@@ -373,6 +439,7 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
         columns,
         limits: Vec::new(),
         region: Vec::new(),
+        reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     };
@@ -387,7 +454,14 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
         .map(|l| l.limit)
         .collect();
     out.lost_regulation = lost_regulation(&out, model);
-    out.region = region::region(&out);
+    let grid_end = out.amps.last().copied().unwrap_or(0.0);
+    out.region = region::region(&out, grid_end, &|_| true);
+    // With a reference that stays dark nothing is regulated anywhere.
+    if out.broken_everywhere.iter().all(|limit| limit.is_rating()) {
+        let end = out.column(Case::Present).and_then(Column::last_amps);
+        let end = end.unwrap_or(grid_end).max(grid_end);
+        out.reach = region::region(&out, end, &|limit| !limit.is_rating());
+    }
     Ok(out)
 }
 

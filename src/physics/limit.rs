@@ -2,7 +2,7 @@
 
 pub use crate::parts::Side;
 use crate::parts::quantity::Quantity;
-use crate::parts::{Rating, RatingSystem, Supply};
+use crate::parts::{Confidence, Figure, Rating, RatingSystem, Supply};
 use crate::physics::failure::Failure;
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::needs::Needs;
@@ -11,7 +11,9 @@ use crate::physics::regulator::Load;
 pub use crate::physics::regulator::grid_circuit::Whose;
 use crate::physics::stress::no_load;
 
+mod acceptance;
 pub mod boundary;
+mod chart;
 #[expect(
     clippy::unnecessary_wraps,
     reason = "all rows of the table ask in one way"
@@ -33,8 +35,9 @@ mod regulator;
 mod row;
 mod table;
 
+pub use acceptance::{Unfit, acceptance, unfit};
 pub use pass_tubes::tube_mean_volts;
-pub use row::{Bound, Measure, Nature, Row};
+pub use row::{Absent, Bound, Measure, Nature, Row};
 pub(in crate::physics) use row::{Edge, Figures, Met, Shape};
 pub use table::{Limit, ROWS, all};
 
@@ -53,6 +56,8 @@ pub struct Judged {
     pub case: Case,
     /// Rms mains volts of that case.
     pub mains_volts: f64,
+    /// The actual value at present mains, as a meter would show it; `None` where the supply does not give the current there.
+    pub actual_now: Option<f64>,
     /// The ratio at low, present and high mains, for comparison.
     pub at_low_present_high: [f64; 3],
 }
@@ -64,6 +69,10 @@ pub struct Use {
     pub limit: Limit,
     /// The rating system that it was judged by; `None` for what is not a rating.
     pub system: Option<RatingSystem>,
+    /// How sure the published figure is; `None` for what no sheet says.
+    pub confidence: Option<Confidence>,
+    /// The published figure (V, A, W, Ω or F), where the rating is accepted as built up to what is then allowed.
+    pub published: Option<f64>,
     /// The number, or what would have to be known.
     pub judged: Result<Judged, Needs>,
 }
@@ -72,6 +81,11 @@ impl Use {
     /// `actual / allowed`, if known.
     pub fn ratio(&self) -> Option<f64> {
         self.judged.as_ref().ok().map(|j| j.ratio)
+    }
+
+    /// True if it is known to be exceeded.
+    pub fn is_over(&self) -> bool {
+        self.ratio().is_some_and(|ratio| ratio > 1.0)
     }
 
     /// How near it is, if known: the ratio, but 0 for a value of the circuit that is kept.
@@ -85,20 +99,75 @@ impl Use {
     }
 }
 
-/// What a limit allows (V, A, W or Ω) with its rating system if it is a rating, or what would have to be known.
-pub type Allowed = Result<(f64, Option<RatingSystem>), Needs>;
+/// What a limit allows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rated {
+    /// How much (V, A, W, Ω or F).
+    pub value: f64,
+    /// The system of a rating; `None` for what is not one, or where its maker names none.
+    pub system: Option<RatingSystem>,
+    /// How sure the figure is; `None` for what no sheet says.
+    pub confidence: Option<Confidence>,
+}
+
+impl Rated {
+    /// What follows from the circuit, not from a sheet.
+    pub(in crate::physics) fn by_circuit(value: f64) -> Self {
+        Self {
+            value,
+            system: None,
+            confidence: None,
+        }
+    }
+
+    /// A published figure without a rating system.
+    fn figure<T: Quantity>(of: &Figure<T>) -> Self {
+        Self {
+            value: of.value.si(),
+            system: None,
+            confidence: Some(of.source.confidence),
+        }
+    }
+
+    /// The same with another value.
+    fn with(self, value: f64) -> Self {
+        Self { value, ..self }
+    }
+}
+
+impl<T: Quantity> From<&Rating<T>> for Rated {
+    fn from(rating: &Rating<T>) -> Self {
+        Self {
+            value: rating.value.si(),
+            system: Some(rating.system),
+            confidence: Some(rating.source.confidence),
+        }
+    }
+}
+
+/// What a limit allows, or what would have to be known.
+pub type Allowed = Result<Rated, Needs>;
 
 /// A rating of this limit.
 fn rating<T: Quantity>(of: Option<&Rating<T>>) -> Allowed {
-    of.map(|r| (r.value.si(), Some(r.system)))
-        .ok_or(Needs::Rating)
+    of.map(Rated::from).ok_or(Needs::Rating)
 }
 
-/// What a limit allows.
+/// What a limit allows: the published figure, or the bound up to which it is accepted as built.
 ///
 /// # Errors
 /// What would have to be known.
 pub fn allowed(limit: Limit, supply: &Supply) -> Allowed {
+    let rated = published(limit, supply)?;
+    let bound = acceptance(limit, supply).map(|accepted| accepted.up_to.si());
+    Ok(bound.map_or(rated, |bound| rated.with(bound)))
+}
+
+/// What a limit allows by the book, whatever was accepted.
+///
+/// # Errors
+/// What would have to be known.
+pub fn published(limit: Limit, supply: &Supply) -> Allowed {
     (limit.row().allowed)(supply, limit.number())
 }
 
@@ -114,8 +183,9 @@ pub fn judging_cases(limit: Limit, system: Option<RatingSystem>) -> &'static [Ca
             &[Case::Low, Case::Present, Case::High]
         }
         None => &[Case::Present],
-        _ if limit.is_no_load() => &[Case::Present, Case::High],
+        // Its maker has allowed for the usual swing of the mains, with nothing connected as well.
         Some(RatingSystem::DesignCentre) => &[Case::Nominal],
+        _ if limit.is_no_load() => &[Case::Present, Case::High],
         Some(RatingSystem::DesignMaximum) => &[Case::Low, Case::Present, Case::High],
         Some(RatingSystem::AbsoluteMaximum) => &[
             Case::Present,
@@ -187,7 +257,7 @@ impl Limit {
             Figures::AtPoint(actual) => {
                 Some(actual(point, self.number()).map(|actual| [actual, allowed]))
             }
-            Figures::Both(both) => Some(both(point)),
+            Figures::Both(both) => Some(both(point, allowed)),
         }
     }
 
@@ -215,7 +285,7 @@ impl Limit {
                 Ok([actual(&unloaded, n)?, allowed])
             }
             Figures::AtPoint(actual) => Ok([actual(point, n)?, allowed]),
-            Figures::Both(both) => Ok(both(point)?),
+            Figures::Both(both) => Ok(both(point, allowed)?),
         }
     }
 

@@ -19,19 +19,7 @@ pub fn no_load(model: &Model, case: Case) -> Result<NoLoad, Failure> {
 /// The same from a steady state at no output current that is known already.
 pub fn no_load_from(model: &Model, case: Case, operation: Operation) -> NoLoad {
     let supply = &model.supply;
-    let peak = core::f64::consts::SQRT_2 * model.at(case).source.emf_rms_volts;
-    let first_crest = operation
-        .capacitor_crest_volts
-        .first()
-        .copied()
-        .unwrap_or(0.0);
-    // Behind a choke the plates' common point follows the winding, and twice the crest stands across the idle half.
-    let behind_choke = supply.filter.input_capacitor.is_none();
-    let peak_inverse_volts = match supply.rectifier.connection {
-        Connection::FullWaveCentreTap if behind_choke => 2.0 * peak,
-        Connection::FullWaveCentreTap | Connection::HalfWave => peak + first_crest,
-        Connection::Bridge => peak,
-    };
+    let peak_inverse_volts = peak_inverse_volts(model, case, &operation);
     let worst_unit_volts = supply
         .filter
         .stacks()
@@ -44,6 +32,24 @@ pub fn no_load_from(model: &Model, case: Case, operation: Operation) -> NoLoad {
         peak_inverse_volts,
         worst_unit_volts,
         regulator,
+    }
+}
+
+/// Highest inverse volts on one rectifier device in a steady state (V).
+pub fn peak_inverse_volts(model: &Model, case: Case, operation: &Operation) -> f64 {
+    let supply = &model.supply;
+    let peak = core::f64::consts::SQRT_2 * model.at(case).source.emf_rms_volts;
+    let first_crest = operation
+        .capacitor_crest_volts
+        .first()
+        .copied()
+        .unwrap_or(0.0);
+    // Behind a choke the plates' common point follows the winding, and twice the crest stands across the idle half.
+    let behind_choke = supply.filter.input_capacitor.is_none();
+    match supply.rectifier.connection {
+        Connection::FullWaveCentreTap if behind_choke => 2.0 * peak,
+        Connection::FullWaveCentreTap | Connection::HalfWave => peak + first_crest,
+        Connection::Bridge => peak,
     }
 }
 

@@ -87,7 +87,7 @@ const FAULTS: &[Row] = &[
     ("in_series: 2", "in_series: \"2\"", 22, "filter.sections[1].capacitor.in_series", "\"2\"", "a whole number"),
     ("name: \"test\"", "name: 7", 3, "name", "7", "text in quotes"),
     ("\"5U4-GB\"", "\"5U4GX\"", 12, "rectifier.kind", "\"5U4GX\", which is in no catalogue", "perhaps 5U4-GB"),
-    ("\"6080\"", "\"6L6\"", 27, "pass_stage.tube", "\"6L6\", which is in no catalogue", "perhaps 6L6-G or 6L6-GC"),
+    ("\"6080\"", "\"6L6GC\"", 27, "pass_stage.tube", "\"6L6GC\", which is in no catalogue", "perhaps 6L6-GC or 6L6-G"),
     ("\"6080\"", "\"unheard of\"", 27, "pass_stage.tube", "\"unheard of\"", "own_types"),
     ("Bridge", "Brigde", 13, "rectifier.connection", "Brigde", "perhaps Bridge"),
     ("Bridge", "\"Bridge\"", 13, "rectifier.connection", "\"Bridge\"", "a name without quotes"),

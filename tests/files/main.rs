@@ -44,10 +44,55 @@ fn built_in_types_all_load() {
         assert!(faults.is_empty(), "{file}: {}", sentences(&faults));
     }
     assert_eq!(catalogue, Catalogue::built_in());
-    assert_eq!(catalogue.rectifiers.len(), 26);
-    assert_eq!(catalogue.pass_tubes.len(), 30);
-    assert_eq!(catalogue.control_tubes.len(), 8);
-    assert_eq!(catalogue.gas_tubes.len(), 8);
+    assert_eq!(catalogue.rectifiers.len(), 59);
+    assert_eq!(catalogue.pass_tubes.len(), 59);
+    assert_eq!(catalogue.control_tubes.len(), 33);
+    assert_eq!(catalogue.gas_tubes.len(), 34);
+}
+
+/// How many numbers of the built-in types stand there with each word for how sure they are.
+fn numbers_by_sureness() -> Vec<(&'static str, usize)> {
+    let words = [
+        "Seen",
+        "Quoted",
+        "CrossChecked",
+        "MemoryHigh",
+        "MemoryMedium",
+        "MemoryLow",
+        "Calculated",
+    ];
+    let code = BUILT_IN_FILES.iter().flat_map(|(_, text)| text.lines());
+    let code = code.map(|line| line.split("//").next().unwrap_or_default());
+    let written: Vec<&str> = code
+        .flat_map(|line| line.split(|c: char| !c.is_alphanumeric()))
+        .collect();
+    (words.into_iter())
+        .map(|word| (word, written.iter().filter(|w| **w == word).count()))
+        .collect()
+}
+
+#[test]
+fn the_readme_says_how_many_numbers_of_the_types_are_from_memory() {
+    let readme = include_str!("../../README.md");
+    let counted = numbers_by_sureness();
+    let of = |wanted: &[&str]| -> usize {
+        let chosen = counted.iter().filter(|(word, _)| wanted.contains(word));
+        chosen.map(|(_, count)| count).sum()
+    };
+    let all: usize = counted.iter().map(|(_, count)| count).sum();
+    let memory = ["CrossChecked", "MemoryHigh", "MemoryMedium", "MemoryLow"];
+    let sentence = format!(
+        "Of {all} numbers {} were read on a maker's sheet, {} on a page that quotes one, {} follow from others, and {} are from memory \
+         ({} with high confidence, {} with medium, {} with low)",
+        of(&["Seen"]),
+        of(&["Quoted"]),
+        of(&["Calculated"]),
+        of(&memory),
+        of(&["CrossChecked", "MemoryHigh"]),
+        of(&["MemoryMedium"]),
+        of(&["MemoryLow"]),
+    );
+    assert!(readme.contains(&sentence), "{sentence}");
 }
 
 #[test]

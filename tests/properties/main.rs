@@ -1,6 +1,7 @@
 //! What must hold for every supply, tried on hundreds of random ones, or on as many as are asked for.
 
 mod bus;
+mod outline;
 mod regulator;
 mod supplies;
 

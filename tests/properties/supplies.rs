@@ -144,6 +144,8 @@ fn rectifier() -> impl Strategy<Value = Rectifier> {
                     hot_switching_current: None,
                     least_supply_resistance: None,
                     least_supply_resistance_by_volts: None,
+                    dc_current_by_volts: None,
+                    peak_inverse_by_current: None,
                     largest_first_capacitor: None,
                     heater_cathode: None,
                 },
@@ -188,6 +190,7 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
                     name: "random".to_owned(),
                     about: String::new(),
                     units: 2,
+                    plate_volts_by_watts: None,
                     triode_connected: false,
                     screen_share: None,
                     characteristic: PlateCharacteristic::Law(law),
@@ -252,6 +255,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 pass_stage,
                 set_high,
             )| Supply {
+                accepted: Vec::new(),
                 transformer: Transformer {
                     primary_volts: mains.nominal,
                     winding: WindingVolts::OpenCircuit(Volts(emf)),

@@ -3,7 +3,7 @@
 //!
 //! Sources: RCA Receiving Tube Manuals RC-19 to RC-30 and GE sheet (5U4-GB, 5Y3-GT), Mullard GZ34 sheet (50 Hz),
 //! Mullard/Philips EZ81 sheet: values from memory, found consistent from first principles; RCA charts of the 5U4-G as
-//! reprinted in the Emission Labs EML5U4G sheet: seen; Mazda UU5 sheet: quoted.
+//! reprinted in the Emission Labs EML5U4G sheet: seen; Mazda UU5 and Philips EZ40 sheets: quoted.
 //!
 //! European rows are 50 Hz, US rows 60 Hz. Source impedances exclude the tube.
 
@@ -32,6 +32,8 @@ const U4G: (f64, f64) = (58.0, 0.225);
 const Y3: (f64, f64) = (60.0, 0.125);
 const GZ34: (f64, f64) = (17.0, 0.225);
 const EZ81: (f64, f64) = (20.0, 0.150);
+/// Not published: found from the row of 350 V, so the other three rows are predictions.
+const EZ40: (f64, f64) = (21.0, 0.090);
 
 fn row(
     name: &'static str,
@@ -220,6 +222,34 @@ fn rows() -> Vec<Row> {
             (500.0, 50.0, 50.0),
             c(8.0),
             (0.120, 580.0),
+        ),
+        row(
+            "25 EZ40",
+            EZ40,
+            (250.0, 125.0, 50.0),
+            c(50.0),
+            (0.090, 260.0),
+        ),
+        row(
+            "26 EZ40",
+            EZ40,
+            (275.0, 175.0, 50.0),
+            c(50.0),
+            (0.090, 285.0),
+        ),
+        row(
+            "27 EZ40",
+            EZ40,
+            (300.0, 215.0, 50.0),
+            c(50.0),
+            (0.090, 310.0),
+        ),
+        row(
+            "28 EZ40",
+            EZ40,
+            (350.0, 300.0, 50.0),
+            c(50.0),
+            (0.090, 360.0),
         ),
     ];
     // The 5Y3's published 60 V does not reproduce its own row; 50 V does. ±10 V of drop there is ±10 V of 350 V at the output.

@@ -82,6 +82,8 @@ pub(crate) fn supply(
         hot_switching_current: None,
         least_supply_resistance: None,
         least_supply_resistance_by_volts: None,
+        dc_current_by_volts: None,
+        peak_inverse_by_current: None,
         largest_first_capacitor: None,
         heater_cathode: None,
     };
@@ -89,6 +91,7 @@ pub(crate) fn supply(
         name: "none".to_owned(),
         about: String::new(),
         units: 1,
+        plate_volts_by_watts: None,
         triode_connected: false,
         screen_share: None,
         characteristic: PlateCharacteristic::ZeroBias(vec![(Volts(40.0), Amps(10.0))]),
@@ -97,6 +100,7 @@ pub(crate) fn supply(
         plate_current: None,
     };
     Supply {
+        accepted: Vec::new(),
         mains: Mains {
             nominal: Volts(100.0),
             present: Volts(100.0),

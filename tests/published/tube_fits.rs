@@ -41,6 +41,13 @@ const READ_FAMILY: Bounds = Bounds {
     volts: 6.0,
     figures: 0.10,
 };
+/// Two rows of a tube of high amplification, whose bias is printed to the volt: a tenth of a volt there is 6 V and more on
+/// the plate. The grid offset, which the law does not have, is of that size too; µ, rp and gm of both rows suffer with it.
+const SMALL_BIAS: Bounds = Bounds {
+    amps: 0.03,
+    volts: 6.0,
+    figures: 0.12,
+};
 /// The plate family of the 6080 is a verbal reading, 5 V either way; the law adds a volt.
 const FAMILY: Bounds = Bounds {
     amps: 0.12,
@@ -53,6 +60,7 @@ fn bounds(name: &str) -> &'static Bounds {
         "6080" | "6AS7-G" | "6082" => &FAMILY,
         "12AX7" => &READ_CURVE,
         "6SL7-GT" => &READ_FAMILY,
+        "12AT7" | "6SQ7" | "6SF5" => &SMALL_BIAS,
         _ => &ROW,
     }
 }
@@ -90,7 +98,7 @@ fn every_published_point_and_figure_is_met_within_its_reading_accuracy() {
     let mut report = String::new();
     let mut wrong = 0;
     let tubes = fitted();
-    assert!(tubes.len() >= 31, "{} tubes", tubes.len());
+    assert!(tubes.len() >= 72, "{} tubes", tubes.len());
     for (name, fit, published) in &tubes {
         let bounds = bounds(name);
         for (point, miss) in fit.points.iter().zip(&fit.misses) {
@@ -162,7 +170,8 @@ fn current_rises_with_plate_and_grid_volts_everywhere() {
 fn the_zero_bias_line_lies_where_the_three_halves_law_puts_it() {
     // Child and Langmuir: the current follows Va/µ + Vg, so a current published with µ at Va, Vg flows at zero bias
     // with Va + µ·Vg on the plate. Where zero-bias points are published, they are the check instead (above). 10 V or 8 %:
-    // what the rounding of µ to two figures leaves open at −20 V and more.
+    // what the rounding of µ to two figures leaves open at −20 V and more. From a µ of 20 on the bias counts for more: it is
+    // printed as −1, −2 or −3 V, that is to half a volt, and half a volt on the grid is µ/2 on the plate.
     let mut report = String::new();
     let mut wrong = 0;
     for (name, fit, published) in fitted() {
@@ -180,8 +189,8 @@ fn the_zero_bias_line_lies_where_the_three_halves_law_puts_it() {
                 continue;
             }
             let expected = point.plate.0 + mu * point.grid.0;
-            let ok = (line.volts - expected).abs() <= f64::max(10.0, 0.08 * expected)
-                && line.volts < point.plate.0;
+            let rounding = f64::max(10.0, 0.08 * expected).max(0.5 * mu);
+            let ok = (line.volts - expected).abs() <= rounding && line.volts < point.plate.0;
             wrong += usize::from(!ok);
             report += &format!(
                 "{} {name:8} {:6.1} mA: {:6.1} V ± {:.0} %, three halves {expected:6.1} V, {:?}\n",

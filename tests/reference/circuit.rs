@@ -121,6 +121,7 @@ impl Circuit {
     /// The same circuit as a supply.
     pub(crate) fn supply(&self) -> Supply {
         Supply {
+            accepted: Vec::new(),
             mains: Mains {
                 nominal: PRIMARY,
                 present: PRIMARY,
@@ -250,6 +251,8 @@ impl Law {
             hot_switching_current: None,
             least_supply_resistance: None,
             least_supply_resistance_by_volts: None,
+            dc_current_by_volts: None,
+            peak_inverse_by_current: None,
             largest_first_capacitor: None,
             heater_cathode: None,
         }
@@ -263,6 +266,7 @@ fn any_pass_stage() -> PassStage {
             name: "any".to_owned(),
             about: String::new(),
             units: 1,
+            plate_volts_by_watts: None,
             triode_connected: false,
             screen_share: None,
             characteristic: PlateCharacteristic::ZeroBias(vec![

@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable as _;
 use sagline::parts::{Ohms, Volts};
 
-use crate::{click, pick, text_in, type_in, undo_label, window, words};
+use crate::{OUTSIDE, click, pick, text_in, type_in, undo_label, window, words};
 
 #[test]
 fn four_k_seven_is_read_as_4700_ohms_and_undone_by_name() {
@@ -198,7 +198,7 @@ fn the_tightest_limit_changes_with_the_point() {
     let verdict = |words: &str| {
         words
             .lines()
-            .find(|l| l.starts_with("Inside") || l.starts_with("Outside"))
+            .find(|l| l.starts_with("Inside") || OUTSIDE.iter().any(|words| l.starts_with(words)))
             .map(str::to_owned)
     };
     assert!(verdict(&first).is_some(), "{first}");
@@ -213,7 +213,10 @@ fn a_supply_that_cannot_be_keeps_the_last_picture_and_says_why() {
     let said = words(&h);
     assert!(said.contains("The picture is an older one"), "{said}");
     assert!(said.contains("expected"), "{said}");
-    assert!(said.contains("Limits, the tightest first"), "{said}");
+    assert!(
+        said.contains("Moves with the point, the tightest first"),
+        "{said}"
+    );
     click(&mut h, "Undo");
     assert!(!words(&h).contains("The picture is an older one"));
 }

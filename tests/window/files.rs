@@ -33,7 +33,7 @@ fn a_preset_opens_from_the_menu() {
     click(&mut h, "Choke-input supply 250 V / 200 mA");
     assert_ne!(h.state().work().name, before);
     assert!(
-        words(&h).contains("Limits, the tightest first"),
+        words(&h).contains("Moves with the point, the tightest first"),
         "{}",
         words(&h)
     );
@@ -55,7 +55,7 @@ fn a_bad_file_is_said_with_place_and_the_window_stays() {
         assert!(said.contains(part), "no {part} in\n{said}");
     }
     assert!(
-        said.contains("Limits, the tightest first"),
+        said.contains("Moves with the point, the tightest first"),
         "the demo supply stays"
     );
 }
@@ -135,7 +135,12 @@ fn a_file_of_another_kind_is_refused_with_its_place_and_the_picture_stays() {
         std::fs::write(&path, bytes).expect("written");
         drop_on(&mut h, &path);
         let said = words(&h);
-        for part in [name, found, "expected", "Limits, the tightest first"] {
+        for part in [
+            name,
+            found,
+            "expected",
+            "Moves with the point, the tightest first",
+        ] {
             assert!(said.contains(part), "{name}: no {part} in\n{said}");
         }
         click(&mut h, "Put away");
@@ -302,7 +307,7 @@ fn pipes_and_devices_in_the_place_of_files_keep_no_window_from_starting() {
         "endless.ron: found a device",
         "99999999.ron: found a pipe",
         "tube-drafts.ron: found a device",
-        "Limits, the tightest first",
+        "Moves with the point, the tightest first",
     ] {
         assert!(said.contains(part), "no {part} in\n{said}");
     }

@@ -5,7 +5,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{By, NodeT as _, Queryable as _};
 use sagline::app::App;
 
-use crate::{window, words};
+use crate::{says_outside, window, words};
 
 /// The label of what has the keyboard.
 pub(crate) fn focused(h: &Harness<'_, App>) -> String {
@@ -61,7 +61,7 @@ fn why_compare_views_and_pictures_go_by_the_keyboard_alone() {
         h.step();
     }
     h.run();
-    assert!(plot(&h).contains("Outside"), "{}", plot(&h));
+    assert!(says_outside(&plot(&h)), "{}", plot(&h));
     tab_to(&mut h, "Why, and what moves it");
     press(&mut h, Key::Enter);
     assert!(words(&h).contains("Back inside"), "{}", words(&h));

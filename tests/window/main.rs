@@ -9,6 +9,7 @@
     reason = "a test stops where something is missing, writes files as a user's editor does, and types exact numbers"
 )]
 
+mod accepted;
 mod export;
 mod fields;
 mod files;
@@ -51,6 +52,14 @@ pub(crate) fn window_of(
         });
     harness.run();
     harness
+}
+
+/// What a verdict begins with where the point is not inside.
+pub(crate) const OUTSIDE: [&str; 2] = ["Works, but over a rating: ", "Out of reach: "];
+
+/// True where such a verdict is said.
+pub(crate) fn says_outside(said: &str) -> bool {
+    OUTSIDE.iter().any(|words| said.contains(words))
 }
 
 /// Clicks the button of this name, after scrolling to it.

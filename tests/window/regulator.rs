@@ -2,7 +2,7 @@
 
 use egui_kittest::kittest::Queryable as _;
 
-use crate::{click, pick, type_in, undo_label, window, words};
+use crate::{OUTSIDE, click, pick, says_outside, type_in, undo_label, window, words};
 use sagline::parts::Volts;
 
 /// Opens the rows under this heading.
@@ -65,11 +65,11 @@ fn a_shallower_rail_raises_the_floor_and_undo_brings_it_back() {
     h.run();
     assert!(undo_label(&h).starts_with("Regulator, rail winding"));
     let shallow = words(&h);
-    assert!(shallow.contains("Outside"), "{shallow}");
+    assert!(says_outside(&shallow), "{shallow}");
     click(&mut h, "Undo");
     let verdict = |said: &str| {
         said.lines()
-            .find(|l| l.starts_with("Inside") || l.starts_with("Outside"))
+            .find(|l| l.starts_with("Inside") || OUTSIDE.iter().any(|words| l.starts_with(words)))
             .map(str::to_owned)
     };
     assert_eq!(verdict(&words(&h)), verdict(&before));

@@ -14,7 +14,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use sagline::bench::reach::{reach, ways_back};
+use sagline::bench::first_met::{first_met, ways_back};
 use sagline::bench::sensitivity::{sensitivity, worth_moving};
 use sagline::bench::working::working;
 use sagline::explain::{limits, why};
@@ -97,14 +97,14 @@ fn answer(name: &str, model: &Model, all: &Envelope, [amps, volts]: [f64; 2]) ->
     let supply = &model.supply;
     let point = all.point(model, amps, volts).expect("a point");
     let catalogue = Catalogue::built_in();
-    let reach = reach(all, [amps, volts], None);
-    let moves = worth_moving(&point, &reach)
+    let met = first_met(all, [amps, volts], None);
+    let moves = worth_moving(&point, &met)
         .and_then(|one| sensitivity(model, one.limit, [amps, volts], &catalogue).ok());
     let answer = why::Answer {
         supply,
         envelope: all,
         point: &point,
-        reach: &reach,
+        met: &met,
         back: &ways_back(all, [amps, volts], None),
         figures: &|one| working(model, one.judged.as_ref().ok()?.case, [amps, volts]).ok(),
         moves: moves.as_ref(),

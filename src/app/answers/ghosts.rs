@@ -217,6 +217,7 @@ fn blended(ghost: &Picture, now: &Picture, share: f64) -> Envelope {
         columns: Vec::new(),
         limits: Vec::new(),
         region: outline_between(&ghost.envelope.region, &now.envelope.region, share),
+        reach: outline_between(&ghost.envelope.reach, &now.envelope.reach, share),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     }

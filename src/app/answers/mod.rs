@@ -13,16 +13,18 @@ use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::solved::{Picture, solve};
 use crate::app::work::document::Document;
 use crate::app::work::view::{Scene, View};
-use crate::bench::reach::{Reach, WaysBack, reach, stands_on, ways_back};
+use crate::bench::acceptance::{bound_as_built, highest_in_reach};
+use crate::bench::first_met::{FirstMet, WaysBack, first_met, stands_on, ways_back};
 use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
+use crate::explain::accepted;
 use crate::explain::failure::problems;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
 use crate::parts::{Dummy, Stage, Supply, Work};
 use crate::physics::Failure;
 use crate::physics::envelope::{Point, margin_map};
-use crate::physics::limit::Limit;
+use crate::physics::limit::{Limit, acceptance};
 
 /// What the picture depends on: neither name nor notes.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,16 +50,19 @@ pub(crate) struct Answers {
     pub(crate) below: Option<Result<Below, Missing>>,
     below_at: Option<(Scene, [f64; 2])>,
     /// What is met first from the point, and what leads back inside.
-    pub(crate) around: Option<(Reach, WaysBack)>,
+    pub(crate) around: Option<(FirstMet, WaysBack)>,
     /// The limit that is explained at the point, and the figures in the case that it is judged in.
     pub(crate) explained: Option<(Limit, Option<Working>)>,
+    /// The bound up to which the limit that is explained would have to be accepted as built, in its own SI unit; only of a rating
+    /// that the reach exceeds and that is not accepted yet.
+    pub(crate) as_built: Option<f64>,
     /// What moves the limit that is explained.
     pub(crate) moves: Jobs<Moves>,
     pool: JobPool,
     /// Envelopes worked out so far, without those of other variants.
     pub(crate) n_solved: usize,
     tried: Option<Tried>,
-    point_at: Option<([f64; 2], Option<f64>, Option<Limit>)>,
+    point_at: Option<([f64; 2], Option<f64>, Option<Limit>, bool)>,
     pointed_at: Option<[f64; 2]>,
 }
 
@@ -96,7 +101,8 @@ impl Answers {
             supply: supply.clone(),
             dummies: dummies.clone(),
         });
-        let problems = check_work(work);
+        let mut problems = check_work(work);
+        problems.extend(accepted::faults(supply));
         self.failure = if problems.is_empty() {
             self.solve_anew(supply).err()
         } else {
@@ -130,12 +136,12 @@ impl Answers {
         let load = chosen
             .map(|line| line.ohms)
             .filter(|ohms| stands_on(view.point, *ohms));
-        let at = (view.point, load, view.about);
+        let at = (view.point, load, view.about, view.why_open);
         if self.point_at == Some(at) {
             return;
         }
         self.point_at = Some(at);
-        let met = reach(&picture.envelope, view.point, load);
+        let met = first_met(&picture.envelope, view.point, load);
         self.explained = None;
         match picture.envelope.point(&picture.model, amps, volts) {
             Ok(point) => {
@@ -156,6 +162,13 @@ impl Answers {
             }
         }
         self.around = Some((met, ways_back(&picture.envelope, view.point, load)));
+        self.as_built = self.explained.as_ref().and_then(|(limit, _)| {
+            if !view.why_open || acceptance(*limit, &picture.supply).is_some() {
+                return None;
+            }
+            let worst = highest_in_reach(&picture.model, &picture.envelope, *limit);
+            Some(bound_as_built(worst.ok()??, limit.row().bound))
+        });
     }
 
     /// Works out the view below the envelope, if one is shown.

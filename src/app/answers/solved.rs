@@ -1,5 +1,6 @@
 //! A supply worked out: its envelope, its load lines, and what was asked for besides.
 
+use crate::bench::acceptance::{Taken, taken_if_much};
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::{Envelope, MarginMap, Point, envelope};
@@ -14,6 +15,8 @@ pub(crate) struct Picture {
     pub(crate) model: Model,
     /// Its envelope.
     pub(crate) envelope: Envelope,
+    /// Which ratings take much of its reach away, the one that takes most first; empty where none does.
+    pub(crate) taken: Vec<Taken>,
     /// The dummy loads that were put against it.
     pub(crate) dummies: Vec<Dummy>,
     /// One for each of them.
@@ -46,9 +49,11 @@ pub(crate) fn solve(supply: &Supply, known: Option<&Picture>) -> Result<Picture,
         Some(known) => known.model.changed(supply)?,
         None => Model::of(supply)?,
     };
+    let envelope = envelope(&model)?;
     Ok(Picture {
         supply: supply.clone(),
-        envelope: envelope(&model)?,
+        taken: taken_if_much(&envelope),
+        envelope,
         model,
         dummies: Vec::new(),
         load_lines: Vec::new(),

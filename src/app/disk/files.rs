@@ -10,6 +10,7 @@ use std::fs::{File, FileType, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Read, Write as _};
 use std::path::{Path, PathBuf};
 
+use crate::explain::accepted;
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::{self, FileError};
@@ -108,9 +109,23 @@ pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<Work, Disk
     })
 }
 
+/// Reads a text and checks all of it, what is accepted as built included.
+///
+/// # Errors
+/// The one fault for which the text cannot be read, or else everything that is wrong with the supply, with lines.
+pub(crate) fn checked(text: &str, catalogue: &Catalogue) -> Result<Work, Vec<FileError>> {
+    let work = file::read_work_checked(text, catalogue)?;
+    let faults = accepted::faults(&work.supply);
+    if faults.is_empty() {
+        Ok(work)
+    } else {
+        Err(file::with_lines(faults, text))
+    }
+}
+
 /// What keeps the supply of a readable file from being computed: file, line, field, found, expected of each.
 pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
-    let checked = read_text(path).map(|text| file::read_work_checked(&text, catalogue));
+    let checked = read_text(path).map(|text| checked(&text, catalogue));
     let Ok(Err(faults)) = checked else {
         return Vec::new();
     };

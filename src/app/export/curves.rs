@@ -3,6 +3,7 @@
 //! One block a curve: its name on a line of its own, the columns with their units, the rows, an empty line.
 //! DEVELOPERS.md documents the blocks.
 
+use crate::explain::accepted;
 use crate::explain::limits;
 use crate::explain::needs;
 use crate::physics::Model;
@@ -21,16 +22,15 @@ const MAINS: [(&str, Case); 3] = [
 /// All curves; the same text on every run.
 pub fn curves(model: &Model, envelope: &Envelope) -> String {
     let mut table = Table::default();
-    let region: Vec<Vec<f64>> = envelope.region.iter().map(|r| r.to_vec()).collect();
-    table.block(
-        "envelope",
-        &[
-            "output current (A)",
-            "least output volts (V)",
-            "highest output volts (V)",
-        ],
-        &region,
-    );
+    let columns = [
+        "output current (A)",
+        "least output volts (V)",
+        "highest output volts (V)",
+    ];
+    for (name, region) in [("envelope", &envelope.region), ("reach", &envelope.reach)] {
+        let rows: Vec<Vec<f64>> = region.iter().map(|r| r.to_vec()).collect();
+        table.block(name, &columns, &rows);
+    }
     for line in &envelope.limits {
         let name = limits::name(line.limit, &model.supply);
         curve(
@@ -39,6 +39,13 @@ pub fn curves(model: &Model, envelope: &Envelope) -> String {
             line.limit,
             &line.curve,
         );
+        if let Some(published) = &line.published {
+            let name = format!(
+                "{name}, as published; {}",
+                accepted_as_built(line.limit, model)
+            );
+            curve(&mut table, &name, line.limit, published);
+        }
         for ((mains, _), at) in MAINS.iter().zip(&line.at_low_present_high) {
             curve(&mut table, &format!("{name}, {mains}"), line.limit, at);
         }
@@ -49,6 +56,10 @@ pub fn curves(model: &Model, envelope: &Envelope) -> String {
         }
     }
     table.text
+}
+
+fn accepted_as_built(limit: Limit, model: &Model) -> String {
+    accepted::up_to(limit, &model.supply).unwrap_or_default()
 }
 
 /// A limit that has no line in the plane says so in one row.

@@ -7,7 +7,8 @@ use crate::app::export::raster::{PixelSize, Raster, RasterError};
 use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
-use crate::explain::number;
+use crate::bench::acceptance::taken_if_much;
+use crate::explain::{accepted, number};
 use crate::parts::Dummy;
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
@@ -162,7 +163,13 @@ pub(crate) fn plane_picture(
         point,
         ..
     } = subject;
-    let sheet = PlotSheet::of(&model.supply, envelope, point, subject.dummies);
+    let sheet = PlotSheet::of(
+        &model.supply,
+        envelope,
+        &taken_if_much(envelope),
+        point,
+        subject.dummies,
+    );
     let lines = load_lines(envelope, subject.dummies);
     let loads = sheet.loads(&lines);
     let ghosts: Vec<Ghost<'_>> = subject
@@ -215,17 +222,20 @@ pub(crate) fn framed_picture(
                 }));
             below
                 .show_separator_line(false)
-                .show(ui, |ui| below_ui(ui, subject.words));
+                .show(ui, |ui| below_ui(ui, subject));
             draw(ui);
         });
     })
 }
 
-fn below_ui(ui: &mut Ui, words: PictureWords<'_>) {
+fn below_ui(ui: &mut Ui, subject: Subject<'_>) {
     let theme = Theme::of(ui.ctx());
+    let words = subject.words;
+    let accepted = accepted::in_one_line(&subject.model.supply);
     for (text, font, colour) in [
         (words.caption, theme::font(theme::BODY), theme.ink),
         (words.legend, theme::font(theme::SMALL), theme.middle),
+        (accepted.as_str(), theme::font(theme::SMALL), theme.middle),
         (CAUTION, theme::font(theme::SMALL), theme.near_text),
     ] {
         if !text.is_empty() {

@@ -1,5 +1,6 @@
 //! The right panel: the point in large figures, inside or outside, and every limit sorted by use.
 
+mod acceptance;
 mod why;
 
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui};
@@ -169,7 +170,8 @@ fn rounded(value: f64) -> f64 {
 /// Everything about the point; gives what was asked for: to explain a limit, or to look a word up.
 fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Option<Command> {
     let mut asked = None;
-    let verdict = limits::verdict(point, supply);
+    let met = shown.answers.around.as_ref().map(|(met, _)| met);
+    let verdict = limits::verdict_with(point, met, supply);
     chip_ui(ui, shown, verdict.severity, &verdict.sentence);
     ui.add_space(4.0);
     if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
@@ -183,11 +185,11 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
         ui.add_space(4.0);
     }
     why::way_back_ui(ui, shown, point, supply);
+    asked = acceptance::question_ui(ui, shown, supply).or(asked);
     let (known, unknown): (Vec<&Use>, Vec<&Use>) =
         point.uses.iter().partition(|one| one.judged.is_ok());
     // What the regulator's small tubes bear is only worth a row when it is near.
     let (quiet, told): (Vec<&Use>, Vec<&Use>) = known.iter().partition(|one| is_quiet(one));
-    quiet_heading(ui, shown, "Limits, the tightest first");
     let row = |ui: &mut Ui, one: &Use, sizes: [f32; 2]| {
         let name = RichText::new(limits::name(one.limit, supply))
             .font(theme::font(sizes[0]))
@@ -200,8 +202,20 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
         use_ui(ui, shown, row, supply, point)
     };
     let sizes = row_sizes(ui, &told, supply);
-    for one in told {
-        asked = row(ui, one, sizes).or(asked);
+    let (always, moving): (Vec<&Use>, Vec<&Use>) =
+        told.into_iter().partition(|one| one.limit.is_no_load());
+    for (heading, group) in [
+        ("Moves with the point, the tightest first", moving),
+        ("Always there: nothing connected", always),
+    ] {
+        if group.is_empty() {
+            continue;
+        }
+        quiet_heading(ui, shown, heading);
+        for one in group {
+            asked = row(ui, one, sizes).or(asked);
+        }
+        ui.add_space(4.0);
     }
     if !quiet.is_empty() {
         let sizes = row_sizes(ui, &quiet, supply);

@@ -17,6 +17,7 @@ mod limit_lines;
 mod load_rays;
 mod margins;
 mod range;
+mod reach;
 mod sheet;
 #[cfg(test)]
 mod tests;
@@ -165,6 +166,10 @@ pub(crate) struct PlotWords {
     pub(crate) not_known: String,
     /// Said in the middle if no point at all is allowed; else empty.
     pub(crate) nothing_allowed: String,
+    /// What stands behind the name of a published line that is accepted as built: `by the book`.
+    pub(crate) by_the_book: String,
+    /// The name of what is within reach but over a rating, in full and short; empty where that is little.
+    pub(crate) over_a_rating: [String; 2],
     /// Said in the corner of an older picture.
     pub(crate) older: String,
 }

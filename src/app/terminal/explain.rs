@@ -4,8 +4,8 @@ use crate::app::disk::own_types;
 use crate::app::disk::settings::Folders;
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::Complaint;
+use crate::bench::first_met::{first_met, ways_back};
 use crate::bench::holding::holding;
-use crate::bench::reach::{reach, ways_back};
 use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
 use crate::explain::failure;
@@ -37,15 +37,15 @@ pub(super) fn print(wanted: &ExplainArguments, work: &Work) -> Result<String, Co
     }
     // Faults in a file of own types were told when the supply was read.
     let (catalogue, _told) = own_types::catalogue(&Folders::of_system());
-    let reach = reach(&envelope, at, None);
-    let moves = worth_moving(&point, &reach)
+    let met = first_met(&envelope, at, None);
+    let moves = worth_moving(&point, &met)
         .and_then(|one| sensitivity(&model, one.limit, at, &catalogue).ok());
     let held = holding(&model, &envelope, at);
     let answer = why::Answer {
         supply,
         envelope: &envelope,
         point: &point,
-        reach: &reach,
+        met: &met,
         back: &ways_back(&envelope, at, None),
         figures: &|one| working(&model, one.judged.as_ref().ok()?.case, at).ok(),
         moves: moves.as_ref(),

@@ -6,9 +6,10 @@ use std::path::Path;
 use crate::app::disk::files;
 use crate::app::disk::own_types;
 use crate::app::disk::settings::Folders;
+use crate::explain::accepted;
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::file::read_work_checked;
+use crate::parts::file::{FileError, with_lines};
 
 /// What is said on standard error: one fault a line, each with its file.
 #[derive(Debug, thiserror::Error)]
@@ -33,13 +34,21 @@ pub(super) fn work(path: &Path) -> Result<Work, Complaint> {
         files::read_text(path)
     };
     let text = read.map_err(|error| Complaint(error.to_string()))?;
-    read_work_checked(&text, &catalogue()).map_err(|faults| {
-        let lines: Vec<String> = faults
-            .iter()
-            .map(|fault| format!("{}: {fault}", path.display()))
-            .collect();
-        Complaint(lines.join("\nsagline: "))
-    })
+    let of_this_file = |faults: Vec<FileError>| {
+        let all = faults.iter();
+        all.map(|fault| format!("{}: {fault}", path.display()))
+            .collect::<Vec<_>>()
+            .join("\nsagline: ")
+    };
+    let work =
+        files::checked(&text, &catalogue()).map_err(|faults| Complaint(of_this_file(faults)))?;
+    let moot = accepted::remarks(&work.supply);
+    if !moot.is_empty() {
+        // With standard error closed there is nobody to tell.
+        let remarks = of_this_file(with_lines(moot, &text));
+        let _closed = writeln!(std::io::stderr().lock(), "sagline: {remarks}");
+    }
+    Ok(work)
 }
 
 /// The built-in types and the user's own. What is wrong with a file of own types is said, and the rest is used.

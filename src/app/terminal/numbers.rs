@@ -74,7 +74,13 @@ pub(super) fn print(
             .map(|limit| Value::from(limit.key()))
             .collect::<Vec<_>>(),
     );
-    whole.put("envelope", region(&envelope));
+    whole.put("accepted", limits::accepted(supply));
+    whole.put("envelope", region(&envelope.region));
+    whole.put("reach", region(&envelope.reach));
+    whole.put(
+        "taken_from_reach",
+        limits::taken_from_reach(&model, &envelope),
+    );
     whole.put("currents", rows);
     whole.put("dummies", dummies::all(&work.dummies, supply, &envelope));
     whole.put("points", points);
@@ -114,9 +120,8 @@ fn no_load(envelope: &Envelope) -> Record {
     record
 }
 
-fn region(envelope: &Envelope) -> Vec<Value> {
-    envelope
-        .region
+fn region(outline: &[[f64; 3]]) -> Vec<Value> {
+    outline
         .iter()
         .map(|[amps, least, highest]| {
             let mut record = Record::default();

@@ -162,7 +162,13 @@ impl App {
             return;
         };
         let point = picture.point.as_ref();
-        let sheet = PlotSheet::of(&picture.supply, &picture.envelope, point, &picture.dummies);
+        let sheet = PlotSheet::of(
+            &picture.supply,
+            &picture.envelope,
+            &picture.taken,
+            point,
+            &picture.dummies,
+        );
         let loads = sheet.loads(&picture.load_lines);
         let outlines = outlines(&self.answers.variants, self.ledger.view());
         let state = PlotState {

@@ -11,7 +11,8 @@ use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::view::{Kept, Scene, Trying, View};
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
-    Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer, Work,
+    Accepted, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer,
+    Work,
 };
 use crate::physics::limit::Limit;
 
@@ -50,6 +51,8 @@ pub(crate) enum Edit {
     Regulator(Box<Option<Regulator>>),
     /// The output.
     Output(Output),
+    /// The ratings accepted as built.
+    Accepted(Vec<Accepted>),
     /// One more dummy at the end.
     AddDummy(Dummy),
     /// Another dummy in this place.
@@ -307,6 +310,7 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::PassStage(pass_stage) => supply.pass_stage = pass_stage,
         Edit::Regulator(regulator) => supply.regulator = *regulator,
         Edit::Output(output) => supply.output = output,
+        Edit::Accepted(accepted) => supply.accepted = accepted,
         Edit::AddDummy(dummy) => {
             work.dummies.push(dummy);
             view.dummy = Some(work.dummies.len() - 1);

@@ -41,6 +41,8 @@ pub enum SupplyPart {
     Regulator,
     /// What the voltage control can ask for, and the meter.
     Output,
+    /// Ratings accepted as built.
+    Accepted,
 }
 
 /// The parts that differ, in the order of the signal path.
@@ -70,6 +72,7 @@ pub fn differing_parts(before: &Supply, after: &Supply) -> Vec<SupplyPart> {
         SupplyPart::BiasRail,
         SupplyPart::Regulator,
         SupplyPart::Output,
+        SupplyPart::Accepted,
     ]);
     parts.retain(|part| {
         let mut swapped = before.clone();
@@ -159,6 +162,7 @@ impl SupplyPart {
             }
             Self::Regulator => put_regulator(from, into),
             Self::Output => into.output = from.output.clone(),
+            Self::Accepted => into.accepted.clone_from(&from.accepted),
         }
     }
 }

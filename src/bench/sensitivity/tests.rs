@@ -51,7 +51,8 @@ fn independent(supply: &Supply, found: &Sensitivity) -> Option<f64> {
     let [amps, volts] = found.at;
     match found.axis {
         Axis::Amps => {
-            let far = REACH * amps.max(found.from);
+            // A little farther than the search, so that what lies at its very end is passed here as well.
+            let far = 1.01 * REACH * amps.max(found.from);
             passes(&envelope, model, found.limit, [[0.0, volts], [far, volts]]).map(|s| s * far)
         }
         // A floor is over from below: walk down from high up. A ceiling the other way round.
@@ -207,7 +208,8 @@ fn check(
     };
     let mut checked = 0;
     let all = (0..).zip(&found.shifts);
-    for (_, shift) in all.filter(|(k, s)| chosen(*k, s) && s.by.is_finite()) {
+    let is_moved = |s: &Shift| s.by.is_finite() && s.outcome != Outcome::NoLongerJudged;
+    for (_, shift) in all.filter(|(k, s)| chosen(*k, s) && is_moved(s)) {
         let about = format!(
             "{} {:?} {:?} {shift:?}",
             supply.rectifier.kind.name, found.limit, found.at

@@ -66,6 +66,7 @@ fn names_and_parts() {
     rectifier DC | 275 mA, whole 5U4-GB
     rectifier peak | 1 A, each 5U4-GB plate
     peak inverse, no load | 1.55 kV, each 5U4-GB plate
+    peak inverse, loaded | the 5U4-GB, by its current
     supply resistance |
     first capacitor |
     C1 volts, no load | 300 V
@@ -141,6 +142,7 @@ fn why_it_is_allowed() {
     Each 5U4-GB plate gives 124 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate reaches 124 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 186 V of inverse volts; it may stand 300 V
+    With 100 mA of output each 5U4-GB plate sees 186 V of inverse volts; giving that much it may stand 300 V
     Each 5U4-GB plate has 806 kΩ of winding and resistors before it; its maker asks for 500 kΩ at least
     The first capacitor has 24.8 µF; the maker of the 5U4-GB allows 40 µF
     With no load at 126 V mains capacitor C1 stands at 186 V; it is made for 300 V
@@ -185,6 +187,7 @@ fn why_it_is_not_allowed() {
     Each 5U4-GB plate would give 252 mA DC; its share of what the 5U4-GB may give is 200 mA
     The current of each 5U4-GB plate would reach 252 mA at its peak; 200 mA is allowed
     With no load at 126 V mains each 5U4-GB plate sees 378 V of inverse volts; it may stand 300 V
+    With 100 mA of output each 5U4-GB plate sees 378 V of inverse volts; giving that much it may stand 300 V
     Each 5U4-GB plate has only 397 kΩ of winding and resistors before it; its maker asks for 500 kΩ at least
     The first capacitor has 50.4 µF; the maker of the 5U4-GB allows 40 µF
     With no load at 126 V mains capacitor C1 stands at 378 V; it is made for 300 V
@@ -248,6 +251,8 @@ fn what_is_not_known_says_where_to_read_it() {
         let unknown = Use {
             limit,
             system: None,
+            confidence: None,
+            published: None,
             judged: Err(Needs::PassCurve),
         };
         assert_eq!(how_judged(&unknown), None);
@@ -257,6 +262,7 @@ fn what_is_not_known_says_where_to_read_it() {
     The rms current rating of the high-voltage winding is not known: read it on the transformer's label or from its maker
     The highest DC output of the 5U4-GB is not known: read it in the maker's data sheet
     The highest peak current of the 5U4-GB is not known: read it in the maker's data sheet
+    The highest peak inverse volts of the 5U4-GB are not known: read them in the maker's data sheet
     The highest peak inverse volts of the 5U4-GB are not known: read them in the maker's data sheet
     Supply resistance cannot be judged here without the pass tube's curve at this current
     First capacitor cannot be judged here without the pass tube's curve at this current
@@ -300,6 +306,8 @@ fn a_known_rating_is_not_asked_for_again() {
     let unknown = Use {
         limit: Limit::RectifierPeak,
         system: None,
+        confidence: None,
+        published: None,
         judged: Err(Needs::SustainedCurrent),
     };
     insta::assert_snapshot!(not_known(&unknown, &laboratory_supply()), @"Rectifier peak cannot be judged here without a current that the supply can give");
@@ -331,6 +339,8 @@ fn the_verdict() {
     let unknown = Use {
         limit: Limit::ChokeCurrent(0),
         system: None,
+        confidence: None,
+        published: None,
         judged: Err(Needs::Rating),
     };
     let mut collapsed = point(0.9, 100.0, vec![burning]);
@@ -350,11 +360,11 @@ fn the_verdict() {
     .join("\n");
     insta::assert_snapshot!(words, @r"
     Fine  Inside, 18 % left; first met: set range
-    Near  Inside, 7 % left; tightest: bus volts, no load
-    Over  Outside: plate dissipation 126 %
-    Over  Outside: plate dissipation 126 %, and 1 more
+    Fine  Inside, 18 % left; first met: set range
+    Over  Works, but over a rating: plate dissipation 126 %
+    Over  Works, but over a rating: plate dissipation 126 %, and 1 more
     Remark  No limit is known here: fill in the ratings of the parts
-    Over  Outside: the supply cannot give 900 mA, the bus collapses
+    Over  Out of reach: the supply cannot give 900 mA, the bus collapses
     ");
 }
 

@@ -14,10 +14,10 @@ mod regulator;
 pub(in crate::explain) use regulator::grid_circuit;
 
 use crate::bench::working::Working;
-use crate::explain::{number, sentence_case};
+use crate::explain::{accepted, number, sentence_case};
 use crate::parts::{Side, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Whose, allowed};
+use crate::physics::limit::{Judged, Limit, Whose, published};
 
 /// All that is said about one limit.
 pub(in crate::explain) struct Words {
@@ -134,6 +134,7 @@ pub(in crate::explain) fn words(limit: Limit) -> &'static Words {
         Limit::RectifierDc => &rectifier::DC,
         Limit::RectifierPeak => &rectifier::PEAK,
         Limit::RectifierPeakInverse => &rectifier::PEAK_INVERSE,
+        Limit::RectifierInverseLoaded => &rectifier::PEAK_INVERSE_LOADED,
         Limit::SupplyResistance => &rectifier::SUPPLY_RESISTANCE,
         Limit::FirstCapacitor => &rectifier::FIRST_CAPACITOR,
         Limit::CapacitorVolts(_) => &filter::CAPACITOR_VOLTS,
@@ -178,8 +179,12 @@ pub(in crate::explain) struct Subject<'a> {
 impl<'a> Subject<'a> {
     /// The allowed value, and whose it is: `13 W, worst 6080 section`; `None` if it is not known.
     fn allowed(self, whose: &str) -> Option<String> {
-        let (value, _) = allowed(self.limit, self.supply).ok()?;
-        let value = number::measured(value, self.limit.measure());
+        let rated = published(self.limit, self.supply).ok()?;
+        let value = number::measured(rated.value, self.limit.measure());
+        let value = match accepted::mark(self.limit, self.supply) {
+            Some(mark) => format!("{value}, {mark}"),
+            None => value,
+        };
         Some(match whose {
             "" => value,
             whose => format!("{value}, {whose}"),

@@ -1,14 +1,14 @@
 //! Everything about a point as plain text: `sagline explain`.
 
+use crate::bench::first_met::{FirstMet, WaysBack};
 use crate::bench::holding::Holding;
-use crate::bench::reach::{Reach, WaysBack};
 use crate::bench::sensitivity::Sensitivity;
 use crate::bench::working::Working;
 use crate::explain::why::{
     BACK_INSIDE, NOTHING_MET, axis, caution, first_met, formula, nothing_moves_it, way_back,
     what_moves_it,
 };
-use crate::explain::{cautions, limits, number, regulation};
+use crate::explain::{accepted, cautions, limits, number, regulation};
 use crate::parts::Supply;
 use crate::physics::Failure;
 use crate::physics::envelope::{Envelope, Point};
@@ -24,7 +24,7 @@ pub struct Answer<'a> {
     /// The point.
     pub point: &'a Point,
     /// What is met first.
-    pub reach: &'a Reach,
+    pub met: &'a FirstMet,
     /// What leads back inside.
     pub back: &'a WaysBack,
     /// The figures in the case that a limit is judged in; `None` where the bus collapses.
@@ -57,11 +57,10 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
             line(&mut out, &words);
         }
     }
-    let other: Vec<&Use> = point
-        .uses
-        .iter()
-        .skip(1)
-        .filter(|u| u.ratio().is_some_and(|r| r > 1.0))
+    let said = point.tightest().map(|one| one.limit);
+    let other = point.uses.iter();
+    let other: Vec<&Use> = other
+        .filter(|one| one.is_over() && Some(one.limit) != said)
         .collect();
     if !other.is_empty() {
         out.push_str("\nAlso over\n");
@@ -70,6 +69,14 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
                 &mut out,
                 &format!("  {}", limits::sentence(one, supply, point)),
             );
+        }
+    }
+    let accepted = accepted::sentences(supply);
+    if !accepted.is_empty() {
+        out.push('\n');
+        line(&mut out, accepted::HEADING);
+        for one in accepted {
+            line(&mut out, &format!("  {one}"));
         }
     }
     around(&mut out, answer);
@@ -114,7 +121,7 @@ fn around(out: &mut String, answer: Answer<'_>) {
         }
         return;
     }
-    let met = first_met(answer.reach, answer.supply);
+    let met = first_met(answer.met, answer.supply);
     out.push_str("\nFirst met from here\n");
     if met.is_empty() {
         line(out, &format!("  {NOTHING_MET}"));

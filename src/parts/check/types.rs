@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
-use crate::parts::quantity::{Amps, Ohms, Volts};
+use crate::parts::quantity::{Amps, Ohms, Quantity, Volts};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
@@ -32,6 +32,16 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
         largest_first_capacitor: 1e-9..=1.0,
         heater_cathode: VOLTS,
     });
+    falls(
+        &mut f,
+        "peak_inverse_by_current",
+        kind.peak_inverse_by_current.as_deref(),
+    );
+    falls(
+        &mut f,
+        "dc_current_by_volts",
+        kind.dc_current_by_volts.as_deref(),
+    );
     if let Some(chart) = &kind.least_supply_resistance_by_volts {
         let rises = chart
             .windows(2)
@@ -72,6 +82,25 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
 pub(super) fn named(f: &mut Findings, name: &str) {
     if name.trim().is_empty() {
         f.add("name", "nothing", "a type designation, such as \"5U4-GB\"");
+    }
+}
+
+/// A chart has points, rises in what it goes over, and falls in what it allows.
+fn falls<X: Quantity, Y: Quantity>(f: &mut Findings, field: &str, chart: Option<&[(X, Y)]>) {
+    let Some(chart) = chart else { return };
+    let falls = chart
+        .windows(2)
+        .all(|pair| matches!(pair, [a, b] if a.0 < b.0 && a.1 >= b.1));
+    let sound = 0.0..=1e6;
+    let is_sound =
+        |(x, y): &(X, Y)| sound.contains(&x.si()) && y.si() > 0.0 && sound.contains(&y.si());
+    if chart.is_empty() || !falls || !chart.iter().all(is_sound) {
+        let written: Vec<String> = chart.iter().map(|(x, y)| format!("{y} at {x}")).collect();
+        f.add(
+            field,
+            written.join(", "),
+            "at least one point, each further one at more of the first and no more of the second",
+        );
     }
 }
 
@@ -124,6 +153,11 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
         plate_current: AMPS,
         screen_share: 1e-3..=0.9,
     });
+    falls(
+        &mut f,
+        "plate_volts_by_watts",
+        tube.plate_volts_by_watts.as_deref(),
+    );
     if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.ratings.plate_dissipation)
         && all.value < one.value
     {

@@ -12,13 +12,13 @@ use crate::parts::file::tree::{Tree, Value};
 use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
 use crate::parts::{
-    Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction,
-    GasReference, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply, Rectifier,
-    ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
+    Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
+    Fraction, GasReference, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply,
+    Rectifier, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
     WindingVolts, Work,
 };
 
-const FIELDS: [&str; 12] = [
+const FIELDS: [&str; 13] = [
     "format",
     "name",
     "notes",
@@ -29,6 +29,7 @@ const FIELDS: [&str; 12] = [
     "pass_stage",
     "regulator",
     "output",
+    "accepted",
     "dummies",
     "own_types",
 ];
@@ -65,6 +66,7 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
             pass_stage: fields.get("pass_stage", context, None)?,
             regulator: fields.get("regulator", context, None)?,
             output: fields.get("output", context, None)?,
+            accepted: fields.get("accepted", context, Some(Vec::new()))?,
         },
         dummies: fields.get("dummies", context, Some(Vec::new()))?,
     })
@@ -83,6 +85,9 @@ pub(super) fn write(work: &Work, catalogue: &Catalogue) -> Text {
     put(&mut file, "pass_stage", &supply.pass_stage, None);
     put(&mut file, "regulator", &supply.regulator, None);
     put(&mut file, "output", &supply.output, None);
+    if !supply.accepted.is_empty() {
+        put(&mut file, "accepted", &supply.accepted, None);
+    }
     put(&mut file, "dummies", &work.dummies, None);
     let own_types = own_types(supply, catalogue);
     if own_types != Catalogue::default() {
@@ -270,6 +275,8 @@ record!(Output, "output", context, {
 });
 
 // Power resistors are mostly marked 5 %; the whole rated power is allowed where nothing else is said.
+record!(Accepted, "accepted", context, { rating, up_to, reason, });
+
 record!(Dummy, "dummy", context, {
     name or String::new(),
     resistance, power, working_volts,

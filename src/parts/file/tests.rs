@@ -11,8 +11,8 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction,
-    GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
+    Fraction, GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
     PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
     Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
@@ -124,6 +124,7 @@ impl Random {
 
     fn heater(&mut self) -> Heater {
         Heater {
+            filament: self.of(0..2) == 1,
             volts: self.si(),
             amps: self.si(),
             source: self.source(),
@@ -157,6 +158,8 @@ impl Random {
             hot_switching_current: self.rating(),
             heater_cathode: self.rating(),
             least_supply_resistance: self.maybe(Self::figure),
+            dc_current_by_volts: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
+            peak_inverse_by_current: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
             least_supply_resistance_by_volts: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
             largest_first_capacitor: self.maybe(Self::figure),
         }
@@ -196,6 +199,7 @@ impl Random {
             name: self.words(),
             about: self.words(),
             units: self.count(),
+            plate_volts_by_watts: self.maybe(|r| r.some(3, |r| (r.si(), r.si()))),
             triode_connected: self.of(any::<bool>()),
             screen_share: self.maybe(Self::figure),
             characteristic: self.characteristic(),
@@ -380,6 +384,11 @@ impl Random {
                 set_high: self.si(),
                 meter_shunt: self.si(),
             },
+            accepted: self.some(3, |r| Accepted {
+                rating: r.words(),
+                up_to: Amount::Watts(r.si()),
+                reason: r.words(),
+            }),
         }
     }
 }

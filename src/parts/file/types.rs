@@ -93,7 +93,7 @@ record!(RectifierType, "rectifier", context, {
     about or String::new(),
     plates,
     @system of peak_inverse,
-    law, heater, peak_inverse, peak_current, dc_current, dc_current_choke_input,
+    law, heater, peak_inverse, peak_inverse_by_current, peak_current, dc_current, dc_current_by_volts, dc_current_choke_input,
     hot_switching_current, least_supply_resistance, least_supply_resistance_by_volts, largest_first_capacitor, heater_cathode,
 });
 
@@ -104,7 +104,9 @@ variants!(RectifierLaw {
 });
 
 record!(Heater, "heater", context, {
-    volts, amps, source,
+    volts, amps,
+    filament or false,
+    source,
 });
 
 record!(TubeRatings, "ratings", context, {
@@ -117,7 +119,7 @@ record!(PassTubeType, "pass_tube", context, {
     @system of ratings.plate_dissipation,
     units,
     triode_connected or false,
-    screen_share, characteristic, envelope_dissipation, plate_current,
+    screen_share, characteristic, envelope_dissipation, plate_current, plate_volts_by_watts,
     @with ratings: TubeRatings,
 });
 

@@ -1,5 +1,6 @@
 //! How plain values stand in a text: quantities, texts, numbers, and lists and pairs of values.
 
+use crate::parts::accepted::Amount;
 use crate::parts::file::fault::Fault;
 use crate::parts::file::layout::Text;
 use crate::parts::file::notation::{Notation, Reading};
@@ -14,6 +15,19 @@ impl<T: Quantity> Notation for T {
             return Err(value.fault(unit_in_quotes::<T>()));
         };
         text.parse::<T>()
+            .map_err(|error| value.fault(error.expected))
+    }
+
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        Text::quoted(&self.to_string())
+    }
+}
+
+impl Notation for Amount {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        let expected = "a value with its unit in quotes, such as \"520 V\"";
+        let text = value.as_text().ok_or_else(|| value.fault(expected))?;
+        text.parse::<Self>()
             .map_err(|error| value.fault(error.expected))
     }
 

@@ -94,7 +94,16 @@ impl TubeDraft {
             keep_sources(&mut characteristic, &base.characteristic);
         }
         let texts = &self.ratings;
+        // A chart goes with the plate volts that it begins at.
+        let of_base = |of: &PassTubeType| of.ratings.plate_volts.as_ref().map(|r| r.value);
+        let ratings = texts.read(reader, base.map(|b| &b.ratings));
+        let same_volts =
+            |b: &&PassTubeType| of_base(b) == ratings.plate_volts.as_ref().map(|r| r.value);
+        let chart = base
+            .filter(same_volts)
+            .and_then(|b| b.plate_volts_by_watts.clone());
         PassTubeType {
+            plate_volts_by_watts: chart,
             name: self.name.trim().to_owned(),
             about: self.about.trim().to_owned(),
             units,
@@ -102,7 +111,7 @@ impl TubeDraft {
             screen_share: self
                 .read_screen_share(reader, base.and_then(|b| b.screen_share.as_ref())),
             characteristic,
-            ratings: texts.read(reader, base.map(|b| &b.ratings)),
+            ratings,
             envelope_dissipation: texts.rating(
                 reader,
                 "Whole bulb",

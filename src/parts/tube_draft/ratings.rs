@@ -138,6 +138,7 @@ impl RatingTexts {
         let (volts, amps) = (volts?, amps?);
         let same = old.filter(|old| old.volts == volts && old.amps == amps);
         Some(same.cloned().unwrap_or(Heater {
+            filament: false,
             volts,
             amps,
             source: Source::default(),

@@ -21,7 +21,7 @@ pub(super) fn of_limit(
     limit: Limit,
 ) -> LimitCurve {
     let (allowed, system) = match limit::allowed(limit, &model.supply) {
-        Ok(known) => known,
+        Ok(known) => (known.value, known.system),
         Err(needs) => {
             let gap = || Curve::NotKnown(needs);
             return LimitCurve {
@@ -30,28 +30,32 @@ pub(super) fn of_limit(
                 case: Case::Present,
                 curve: gap(),
                 at_low_present_high: [gap(), gap(), gap()],
+                published: None,
             };
         }
     };
-    let line = OverGrid {
+    let line = |allowed: f64| OverGrid {
         envelope,
         buses,
         model,
         limit,
         allowed,
     };
-    let [(curve, case), low, present, high] = line.curves([
-        limit::judging_cases(limit, system),
-        &[Case::Low],
-        &[Case::Present],
-        &[Case::High],
-    ]);
+    let judged_in = limit::judging_cases(limit, system);
+    let [(curve, case), low, present, high] =
+        line(allowed).curves([judged_in, &[Case::Low], &[Case::Present], &[Case::High]]);
     LimitCurve {
         limit,
         system,
         case,
         curve,
         at_low_present_high: [low.0, present.0, high.0],
+        published: limit::acceptance(limit, &model.supply)
+            .and_then(|_| limit::published(limit, &model.supply).ok())
+            .map(|rated| {
+                let [(curve, _), ..] = line(rated.value).curves([judged_in; 4]);
+                curve
+            }),
     }
 }
 
@@ -161,7 +165,9 @@ impl<'a> OverGrid<'a> {
     }
 
     fn level(&self) -> Vec<[f64; 2]> {
-        let end = self.envelope.amps.last().copied().unwrap_or(0.0);
+        let grid_end = self.envelope.amps.last().copied();
+        let solved = self.envelope.columns.iter().filter_map(Column::last_amps);
+        let end = solved.chain(grid_end).fold(0.0, f64::max);
         vec![[0.0, self.allowed], [end, self.allowed]]
     }
 

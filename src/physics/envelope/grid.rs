@@ -18,8 +18,8 @@ const BEYOND: f64 = 1.35;
 pub(super) fn needed_cases(supply: &Supply) -> Vec<Case> {
     let mut cases = vec![Case::Low, Case::Present, Case::High];
     for limit in limit::all(supply) {
-        if let Ok((_, system)) = limit::allowed(limit, supply) {
-            for &case in limit::judging_cases(limit, system) {
+        if let Ok(rated) = limit::allowed(limit, supply) {
+            for &case in limit::judging_cases(limit, rated.system) {
                 if !cases.contains(&case) {
                     cases.push(case);
                 }
@@ -31,7 +31,7 @@ pub(super) fn needed_cases(supply: &Supply) -> Vec<Case> {
     cases
 }
 
-/// Output currents from 0 to a bit beyond the first limit of current (A). Towards 0 the bus falls as the
+/// Output currents from 0 to a bit beyond where the first limit of current can be expected (A); where that is short, `end` goes on. Towards 0 the bus falls as the
 /// square root of the current (a three-halves-power law in a shrinking conduction angle): even steps of that follow it best.
 pub(super) fn currents(model: &Model) -> Result<Vec<f64>, Failure> {
     let end = BEYOND * estimated_wall(model).map_or_else(|| last_useful_amps(model), Ok)?;
@@ -64,9 +64,10 @@ fn estimated_wall(model: &Model) -> Option<f64> {
     let share = model.pass.worst_unit_amps_as_given(1.0);
     let mut least = f64::INFINITY;
     for limit in limit::all(supply) {
-        let Ok((allowed, _)) = limit::allowed(limit, supply) else {
+        let Ok(rated) = limit::allowed(limit, supply) else {
             continue;
         };
+        let allowed = rated.value;
         let amps = match limit {
             Limit::PlateCurrent => allowed / share,
             Limit::RectifierDc => allowed * devices * parallel - internal,

@@ -174,7 +174,8 @@ pub fn margin_map(envelope: &Envelope, model: &Model) -> MarginMap {
 
 /// The use of a limit; `None` where what it allows is not known.
 fn limit_use(envelope: &Envelope, model: &Model, limit: Limit) -> Option<LimitUse> {
-    let (allowed, system) = limit::allowed(limit, &model.supply).ok()?;
+    let rated = limit::allowed(limit, &model.supply).ok()?;
+    let (allowed, system) = (rated.value, rated.system);
     if limit == Limit::SetRangeLow {
         return Some(LimitUse::SetLow(allowed));
     }

@@ -35,13 +35,20 @@ impl Growing {
         Self { column, bus }
     }
 
+    /// One more answer beyond all that are there.
+    pub(super) fn push_to_tail(&mut self, solved: Solved) {
+        let operation = self.take(self.bus.len(), solved);
+        self.column.tail.push(operation);
+    }
+
     /// True if the bus collapses within the interval that ends at `above` and so early that hardly a current was solved: the
     /// limits on the way there would be drawn from nothing.
     fn collapses_early(&self, above: usize) -> bool {
         self.bus.len() == above && above < FEW
     }
 
-    fn solve(&self, model: &Model, amps: f64) -> Result<Option<Solved>, Failure> {
+    /// The answer of this case at one more current (A); `None` where its bus collapses.
+    pub(super) fn solve(&self, model: &Model, amps: f64) -> Result<Option<Solved>, Failure> {
         let column = &self.column;
         sustained(operate_near(&model.raw, column.case, amps, &column.starts))
     }
@@ -183,8 +190,7 @@ pub(super) fn follow_to_collapse(
             let middle = 0.5 * (low + high);
             match growing.solve(model, middle)? {
                 Some(solved) => {
-                    let operation = growing.take(growing.bus.len(), solved);
-                    growing.column.tail.push(operation);
+                    growing.push_to_tail(solved);
                     low = middle;
                 }
                 None => high = middle,

@@ -4,21 +4,52 @@ use crate::physics::envelope::{Curve, Envelope, LimitCurve};
 use crate::physics::limit::Limit;
 
 impl Envelope {
+    /// The reach as far as the grid of currents goes: a bit beyond the first limit of current, where a supply is used.
+    pub fn reach_in_use(&self) -> Vec<[f64; 3]> {
+        self.reach_within(&|_| false)
+    }
+
+    /// What one rating alone leaves of that; nothing, where it is exceeded with nothing on the terminals.
+    pub fn left_by(&self, rating: Limit) -> Vec<[f64; 3]> {
+        if self.broken_everywhere.contains(&rating) {
+            return Vec::new();
+        }
+        self.reach_within(&|limit| limit == rating)
+    }
+
+    fn reach_within(&self, counts: &dyn Fn(Limit) -> bool) -> Vec<[f64; 3]> {
+        if self.reach.is_empty() {
+            return Vec::new();
+        }
+        let end = self.amps.last().copied().unwrap_or(0.0);
+        region(self, end, &|limit| counts(limit) || !limit.is_rating())
+    }
+
     /// Lowest and highest allowed volts at `amps`; `None` where the envelope has no point.
     pub fn allowed_volts(&self, amps: f64) -> Option<[f64; 2]> {
-        let above = self.region.partition_point(|p| p[0] < amps);
-        let b = self.region.get(above)?;
-        let Some(a) = above.checked_sub(1).and_then(|k| self.region.get(k)) else {
-            return (b[0] <= amps).then_some([b[1], b[2]]);
-        };
-        let span = b[0] - a[0];
-        let share = if span > 0.0 {
-            (amps - a[0]) / span
-        } else {
-            1.0
-        };
-        Some([a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share])
+        volts_within(&self.region, amps)
     }
+
+    /// Lowest and highest volts that the supply regulates at `amps`; `None` where it regulates none.
+    pub fn reach_volts(&self, amps: f64) -> Option<[f64; 2]> {
+        volts_within(&self.reach, amps)
+    }
+}
+
+/// Lowest and highest volts of a region at `amps`, between its neighbours; `None` outside.
+fn volts_within(region: &[[f64; 3]], amps: f64) -> Option<[f64; 2]> {
+    let above = region.partition_point(|p| p[0] < amps);
+    let b = region.get(above)?;
+    let Some(a) = above.checked_sub(1).and_then(|k| region.get(k)) else {
+        return (b[0] <= amps).then_some([b[1], b[2]]);
+    };
+    let span = b[0] - a[0];
+    let share = if span > 0.0 {
+        (amps - a[0]) / span
+    } else {
+        1.0
+    };
+    Some([a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share])
 }
 
 impl LimitCurve {
@@ -61,12 +92,17 @@ pub(super) fn volts_on(points: &[[f64; 2]], amps: f64) -> Option<f64> {
     })
 }
 
-/// The part of the plane that is below every ceiling, above every floor and left of every wall: current, lowest and
-/// highest volts. Where several separate stretches of current are left, the widest.
-pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
-    let curves = || envelope.limits.iter().map(|l| &l.curve);
-    let ends = envelope.limits.iter().filter_map(LimitCurve::end_amps);
-    let end = ends.fold(envelope.amps.last().copied().unwrap_or(0.0), f64::min);
+/// The part of the plane that is below every ceiling, above every floor and left of every wall of the limits that `counts` lets
+/// through, up to a current (A): current, lowest and highest volts. Where several separate stretches of current are left, the widest.
+pub(super) fn region(
+    envelope: &Envelope,
+    end: f64,
+    counts: &dyn Fn(Limit) -> bool,
+) -> Vec<[f64; 3]> {
+    let counted = || envelope.limits.iter().filter(|line| counts(line.limit));
+    let curves = || counted().map(|l| &l.curve);
+    let ends = counted().filter_map(LimitCurve::end_amps);
+    let end = ends.fold(end, f64::min);
     let mut xs = envelope.amps.clone();
     for curve in curves() {
         if let Curve::Ceiling(points) | Curve::Floor(points) = curve {
@@ -80,7 +116,7 @@ pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
     xs.push(end);
     xs.sort_by(f64::total_cmp);
     xs.dedup_by(|a, b| (*a - *b).abs() <= 1e-12 * end);
-    xs = with_crossings(&xs, &envelope.limits);
+    xs = with_crossings(&xs, &curves().collect::<Vec<_>>());
     let span_at = |x: f64| {
         let (mut low, mut high) = (0.0_f64, f64::INFINITY);
         for curve in curves() {
@@ -126,9 +162,12 @@ pub(super) fn region(envelope: &Envelope) -> Vec<[f64; 3]> {
 
 /// The currents, and between them those at which another line becomes the lowest ceiling or the highest floor. Between two
 /// neighbours every line is straight, so that is where both cross; a region without its corners would lose them.
-fn with_crossings(xs: &[f64], limits: &[LimitCurve]) -> Vec<f64> {
-    let ceilings: Vec<&Curve> = curves_that(limits, |c| matches!(c, Curve::Ceiling(_)));
-    let floors: Vec<&Curve> = curves_that(limits, |c| matches!(c, Curve::Floor(_)));
+fn with_crossings(xs: &[f64], curves: &[&Curve]) -> Vec<f64> {
+    let that = |fits: fn(&Curve) -> bool| -> Vec<&Curve> {
+        curves.iter().copied().filter(|c| fits(c)).collect()
+    };
+    let ceilings = that(|c| matches!(c, Curve::Ceiling(_)));
+    let floors = that(|c| matches!(c, Curve::Floor(_)));
     let mut all = Vec::with_capacity(xs.len() + 8);
     for (&from, &to) in xs.iter().zip(xs.iter().skip(1)) {
         all.push(from);
@@ -141,12 +180,6 @@ fn with_crossings(xs: &[f64], limits: &[LimitCurve]) -> Vec<f64> {
     }
     all.extend(xs.last());
     all
-}
-
-fn curves_that(limits: &[LimitCurve], fits: impl Fn(&Curve) -> bool) -> Vec<&Curve> {
-    (limits.iter().map(|l| &l.curve))
-        .filter(|c| fits(c))
-        .collect()
 }
 
 /// Where the curve that is the least (by `sign`, 1 or −1, of its volts) at one end crosses that at the other; `None` where it is
@@ -207,6 +240,7 @@ mod tests {
                 system: None,
                 case: Case::Present,
                 at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+                published: None,
                 curve,
             };
             assert_eq!(line.end_amps(), want, "{line:?}");

@@ -4,7 +4,7 @@ use crate::physics::limit::OperatingPoint;
 use crate::physics::needs::Needs;
 
 /// Output volts and the least drop of the pass tubes, against the valley of the bus (V).
-pub(super) fn dropout(point: OperatingPoint<'_>) -> Result<[f64; 2], Needs> {
+pub(super) fn dropout(point: OperatingPoint<'_>, _: f64) -> Result<[f64; 2], Needs> {
     let operation = point.operation;
     let drop = (point.model.pass).least_drop(operation.output_amps);
     Ok([

@@ -1,15 +1,51 @@
 //! Limits of the pass tubes: the worst of them binds.
 
 use crate::parts::{HeaterTie, Supply};
-use crate::physics::limit::{Allowed, Met, OperatingPoint, rating};
+use crate::physics::limit::{Allowed, Met, OperatingPoint, chart, rating};
 use crate::physics::model::PassTubes;
 use crate::physics::needs::Needs;
+use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Operation;
 use crate::physics::regulator::sharing::worst_unit;
 
 pub(super) fn plate_volts_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.ratings.plate_volts.as_ref();
     rating(of)
+}
+
+/// Highest volts on a plate, and what is allowed there (V): by a chart over the watts, where the maker gives one and no more than that
+/// is accepted as built.
+pub(super) fn plate_volts(point: OperatingPoint<'_>, allowed: f64) -> Result<[f64; 2], Needs> {
+    let tube = &point.model.supply.pass_stage.tube;
+    let actual = point.operation.bus.crest_volts - point.volts;
+    let rated = tube
+        .ratings
+        .plate_volts
+        .as_ref()
+        .map_or(allowed, |r| r.value.0);
+    let charted = tube
+        .plate_volts_by_watts
+        .as_deref()
+        .filter(|_| allowed <= rated);
+    let charted = charted.and_then(|c| chart::read_off(c, unit_watts(point)));
+    Ok([actual, charted.unwrap_or(allowed)])
+}
+
+/// Lowest output volts with which a plate stands its volts at the watts that it burns there: both fall as the output rises.
+pub(super) fn plate_volts_floor(point: OperatingPoint<'_>, allowed: f64) -> Result<Met, Needs> {
+    let crest = point.operation.bus.crest_volts;
+    let excess = |volts: f64| match plate_volts(point.at_volts(volts), allowed) {
+        Ok([actual, allowed]) => actual - allowed,
+        Err(_) => f64::NAN,
+    };
+    // Below this even a cold plate has too much, and with the whole bus at the output it has nothing.
+    let low = crest - allowed;
+    let fine = Tolerance::fine(crest.abs().max(1.0));
+    Ok(Met::At(if excess(low) <= 0.0 {
+        low
+    } else {
+        root_between(low, crest, fine, excess)
+    }))
 }
 
 pub(super) fn plate_current_allowed(supply: &Supply, _: u8) -> Allowed {
@@ -40,6 +76,12 @@ pub(super) fn has_screen_rating(supply: &Supply) -> usize {
 pub(super) fn bulb_dissipation_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.pass_stage.tube.envelope_dissipation.as_ref();
     rating(of)
+}
+
+/// True for pass tubes whose filament is the cathode.
+pub(super) fn has_filament(supply: &Supply) -> bool {
+    let heater = supply.pass_stage.tube.ratings.heater.as_ref();
+    heater.is_some_and(|heater| heater.filament)
 }
 
 pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {

@@ -1,9 +1,10 @@
 //! Limits of the rectifier and of the winding before it.
 
 use crate::parts::{Ohms, Supply, Volts};
-use crate::physics::limit::{Allowed, Unloaded, rating};
+use crate::physics::limit::{Allowed, OperatingPoint, Rated, Unloaded, chart, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
+use crate::physics::stress::peak_inverse_volts;
 
 pub(super) fn winding_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = supply.transformer.winding_rating.as_ref();
@@ -17,8 +18,17 @@ pub(super) fn dc_allowed(supply: &Supply, _: u8) -> Allowed {
     let of = (rectifier.dc_current_choke_input.as_ref())
         .filter(|_| choke_input)
         .or(rectifier.dc_current.as_ref());
-    let (amps, system) = rating(of)?;
-    Ok((amps / f64::from(rectifier.plates.max(1)), system))
+    let mut whole = rating(of)?;
+    let charted = rectifier
+        .dc_current_by_volts
+        .as_deref()
+        .filter(|_| !choke_input);
+    if let Some(amps) =
+        charted.and_then(|c| chart::read_off(c, supply.transformer.stated_volts().0))
+    {
+        whole = whole.with(amps);
+    }
+    Ok(whole.with(whole.value / f64::from(rectifier.plates.max(1))))
 }
 
 pub(super) fn peak_allowed(supply: &Supply, _: u8) -> Allowed {
@@ -31,17 +41,53 @@ pub(super) fn peak_inverse_allowed(supply: &Supply, _: u8) -> Allowed {
     rating(of)
 }
 
+/// By the chart, at the least current, where there is one: with nothing connected it is smaller still (V).
+pub(super) fn peak_inverse_unloaded_allowed(supply: &Supply, _: u8) -> Allowed {
+    let rated = peak_inverse_allowed(supply, 0)?;
+    let charted = supply.rectifier.kind.peak_inverse_by_current.as_deref();
+    let highest = charted.and_then(|c| chart::read_off(c, 0.0));
+    Ok(highest.map_or(rated, |volts| rated.with(volts)))
+}
+
+/// True for a type whose inverse volts are rated by the current that it gives.
+pub(super) fn has_inverse_chart(supply: &Supply) -> bool {
+    let charted = supply.rectifier.kind.peak_inverse_by_current.as_ref();
+    charted.is_some() && supply.rectifier.kind.peak_inverse.is_some()
+}
+
+/// Inverse volts of one device under load, and what the chart allows at the direct current of the envelope (V).
+pub(super) fn peak_inverse_loaded(
+    point: OperatingPoint<'_>,
+    allowed: f64,
+) -> Result<[f64; 2], Needs> {
+    let supply = &point.model.supply;
+    let kind = &supply.rectifier.kind;
+    let actual = peak_inverse_volts(point.model, point.case, point.operation);
+    let whole_amps = point.operation.rectifier.mean_amps * f64::from(kind.plates.max(1));
+    let charted = kind.peak_inverse_by_current.as_deref();
+    let charted = charted.and_then(|c| chart::read_off(c, whole_amps));
+    // Accepted as built further than the book goes, the bound holds whatever the current.
+    let book = peak_inverse_unloaded_allowed(supply, 0)?.value;
+    Ok([
+        actual,
+        charted.filter(|_| allowed <= book).unwrap_or(allowed),
+    ])
+}
+
 /// Least resistance before each device at the rms volts of its winding (Ω). Where the maker gives several, one reads between them along
 /// a straight line, and beyond either end that end.
 pub(super) fn supply_resistance_allowed(supply: &Supply, _: u8) -> Allowed {
     let kind = &supply.rectifier.kind;
     let published = kind.least_supply_resistance.as_ref();
     let by_volts = kind.least_supply_resistance_by_volts.as_deref();
-    let ohms = by_volts
-        .and_then(|chart| read_off(chart, supply.transformer.stated_volts()))
-        .or(published.map(|figure| figure.value.0))
-        .filter(|_| supply.filter.input_capacitor.is_some());
-    ohms.map(|ohms| (ohms, None)).ok_or(Needs::Rating)
+    let charted = by_volts.and_then(|chart| read_off(chart, supply.transformer.stated_volts()));
+    let published = published.map(Rated::figure);
+    let ohms = match charted {
+        Some(ohms) => Some(published.unwrap_or(Rated::by_circuit(ohms)).with(ohms)),
+        None => published,
+    };
+    ohms.filter(|_| supply.filter.input_capacitor.is_some())
+        .ok_or(Needs::Rating)
 }
 
 fn read_off(chart: &[(Volts, Ohms)], volts: Volts) -> Option<f64> {
@@ -73,9 +119,7 @@ pub(super) fn supply_resistance(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, N
 pub(super) fn first_capacitor_allowed(supply: &Supply, _: u8) -> Allowed {
     let published = supply.rectifier.kind.largest_first_capacitor.as_ref();
     let farads = published.filter(|_| supply.filter.input_capacitor.is_some());
-    farads
-        .map(|figure| (figure.value.0, None))
-        .ok_or(Needs::Rating)
+    farads.map(Rated::figure).ok_or(Needs::Rating)
 }
 
 /// The first capacitor as it is marked (F); devices in parallel charge it together.

@@ -2,7 +2,7 @@
 
 use crate::parts::{Amps, GasReference, Rating, ReferenceFeed, Side, Supply};
 use crate::physics::device::gas_stack::GasStack;
-use crate::physics::limit::{Allowed, Met, OperatingPoint, Unloaded};
+use crate::physics::limit::{Allowed, Met, OperatingPoint, Rated, Unloaded};
 use crate::physics::needs::Needs;
 use crate::physics::operation::ReferenceAtRest;
 use crate::physics::regulator::references::dark_feed_volts;
@@ -23,7 +23,7 @@ pub(super) fn strike_allowed(supply: &Supply, side: Side) -> Allowed {
     supply.regulator.as_ref().ok_or(Needs::Regulator)?;
     of_side(supply, side)
         .and_then(|reference| GasStack::of(reference).strike_volts)
-        .map(|volts| (volts, None))
+        .map(Rated::by_circuit)
         .ok_or(Needs::StartingVolts)
 }
 
@@ -52,8 +52,7 @@ fn by_amps(a: &Rating<Amps>, b: &Rating<Amps>) -> core::cmp::Ordering {
 }
 
 fn end(of: Option<&Rating<Amps>>) -> Allowed {
-    of.map(|r| (r.value.0, Some(r.system)))
-        .ok_or(Needs::ReferenceRange)
+    of.map(Rated::from).ok_or(Needs::ReferenceRange)
 }
 
 pub(super) fn positive_dark_volts(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {

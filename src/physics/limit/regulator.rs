@@ -1,7 +1,7 @@
 //! Limits of the control tube and of the grids around it.
 
 use crate::parts::{ControlTubeType, Supply};
-use crate::physics::limit::{Allowed, Met, OperatingPoint, Unloaded, rating};
+use crate::physics::limit::{Allowed, Met, OperatingPoint, Rated, Unloaded, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::WorstDissipation;
 use crate::physics::regulator::ceiling;
@@ -14,7 +14,7 @@ fn control(supply: &Supply) -> Result<&ControlTubeType, Needs> {
 }
 
 pub(super) fn grid_floor_allowed(supply: &Supply, _: u8) -> Allowed {
-    control(supply).map(|_| (0.0, None))
+    control(supply).map(|_| Rated::by_circuit(0.0))
 }
 
 pub(super) fn plate_volts_allowed(supply: &Supply, _: u8) -> Allowed {
@@ -58,7 +58,7 @@ fn both(drive: Drive) -> [f64; 2] {
 }
 
 /// Volts that the pass grids need and can be given below their cathodes (V).
-pub(super) fn grid_floor(point: OperatingPoint<'_>) -> Result<[f64; 2], Needs> {
+pub(super) fn grid_floor(point: OperatingPoint<'_>, _: f64) -> Result<[f64; 2], Needs> {
     floor::drive(point.regulator()?, point.operation, point.volts).map(both)
 }
 
@@ -67,7 +67,7 @@ pub(super) fn grid_floor_volts(point: OperatingPoint<'_>, _: f64) -> Result<Met,
 }
 
 /// Volts that the control grid needs and can be given below its cathode (V).
-pub(super) fn control_grid(point: OperatingPoint<'_>) -> Result<[f64; 2], Needs> {
+pub(super) fn control_grid(point: OperatingPoint<'_>, _: f64) -> Result<[f64; 2], Needs> {
     ceiling::drive(point.regulator()?, point.operation, point.volts).map(both)
 }
 

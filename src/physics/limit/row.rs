@@ -32,16 +32,26 @@ pub enum Nature {
     CircuitValue,
 }
 
+/// What it means where a supply does not have a limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Absent {
+    /// The part is not there, or it does not apply to it: there is nothing to exceed.
+    NotApplicable,
+    /// Few makers publish it, so it is listed only where it is known: absent it is not known.
+    NotKnown,
+}
+
 /// Which side of what is allowed is the good one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bound {
     /// It must not exceed what is allowed.
     AtMost,
-    /// It must not fall short of it, as the least current of a gas tube.
+    /// It must not fall short of it, as the least current of a gas tube. Its use goes as one over what there is, so that it is 1 where
+    /// there is just enough and falls steeply where little is asked for; it never jumps.
     AtLeast,
     /// The low end of what can be asked for.
     LowEnd,
-    /// Volts by which a grid must be below its cathode, against those by which it can be brought below.
+    /// Volts by which a grid must be below its cathode, against those by which it can be brought below: [`Drive::ratio`].
     GridDrive,
 }
 
@@ -52,8 +62,8 @@ pub(in crate::physics) enum Figures {
     Unloaded(fn(&Unloaded<'_>, n: u8) -> Result<f64, Needs>),
     /// From the point: what there is.
     AtPoint(fn(OperatingPoint<'_>, n: u8) -> Result<f64, Needs>),
-    /// From the point: what there is and what is allowed.
-    Both(fn(OperatingPoint<'_>) -> Result<[f64; 2], Needs>),
+    /// From the point and what is allowed in general: what there is and what is allowed there.
+    Both(fn(OperatingPoint<'_>, allowed: f64) -> Result<[f64; 2], Needs>),
 }
 
 /// What a limit draws in the plane.
@@ -105,6 +115,8 @@ pub struct Row {
     pub measure: Measure,
     /// Which side is the good one.
     pub bound: Bound,
+    /// What it means where the supply does not have it.
+    pub absent: Absent,
     /// How many of it a supply has: one for each capacitor or choke, none where the part is not there.
     pub(in crate::physics) count: fn(&Supply) -> usize,
     /// What is allowed, with the rating system if it is a rating.
@@ -126,7 +138,8 @@ impl Bound {
                 given_volts: allowed,
             }
             .ratio(),
-            Self::AtMost => (actual / allowed).max(0.0),
+            // Where a maker's chart has ended nothing is allowed.
+            Self::AtMost => (actual / allowed.max(1e-9 * actual)).max(0.0),
         }
     }
 

@@ -5,8 +5,8 @@
 
 use crate::parts::{ControlTubeKind, HeaterTie, SeriesElement, Side, Stage, Supply};
 use crate::physics::limit::{
-    Bound, Edge, Figures, Measure, Nature, Row, Shape, filter, output, pass_tubes, rectifier,
-    references, regulator as of_regulator,
+    Absent, Bound, Edge, Figures, Measure, Nature, Rated, Row, Shape, filter, output, pass_tubes,
+    rectifier, references, regulator as of_regulator,
 };
 use crate::physics::regulator::grid_circuit::Whose;
 
@@ -61,6 +61,8 @@ pub enum Limit {
     RectifierPeak,
     /// Peak inverse volts of a rectifier device, no load.
     RectifierPeakInverse,
+    /// Peak inverse volts of a rectifier device under load, of a type that is rated by its current.
+    RectifierInverseLoaded,
     /// Supply resistance before each rectifier device, behind a capacitor input.
     SupplyResistance,
     /// The first capacitor behind the rectifier.
@@ -126,6 +128,7 @@ const RATING: Row = Row {
     nature: Nature::Rating,
     measure: Measure::Amps,
     bound: Bound::AtMost,
+    absent: Absent::NotApplicable,
     count: one,
     allowed: rectifier::winding_allowed,
     figures: Figures::AtPoint(|p, _| Ok(p.operation.winding_rms_amps)),
@@ -133,7 +136,7 @@ const RATING: Row = Row {
 };
 
 /// Every kind of limit in the order of the signal path: a supply has those of it that its parts have.
-pub const ROWS: [Row; 35] = [
+pub const ROWS: [Row; 36] = [
     RATING,
     Row {
         limit: Limit::RectifierDc,
@@ -156,9 +159,20 @@ pub const ROWS: [Row; 35] = [
         key: "rectifier_peak_inverse",
         stage: Stage::Rectifier,
         measure: Measure::Volts,
-        allowed: rectifier::peak_inverse_allowed,
+        allowed: rectifier::peak_inverse_unloaded_allowed,
         figures: Figures::Unloaded(|u, _| Ok(u.no_load.peak_inverse_volts)),
         shape: everywhere,
+        ..RATING
+    },
+    Row {
+        limit: Limit::RectifierInverseLoaded,
+        key: "rectifier_peak_inverse_loaded",
+        stage: Stage::Rectifier,
+        measure: Measure::Volts,
+        // Where the maker gives a chart over the current; else what stands with nothing connected is the most.
+        count: |supply| usize::from(rectifier::has_inverse_chart(supply)),
+        allowed: rectifier::peak_inverse_unloaded_allowed,
+        figures: Figures::Both(rectifier::peak_inverse_loaded),
         ..RATING
     },
     Row {
@@ -168,6 +182,7 @@ pub const ROWS: [Row; 35] = [
         nature: Nature::CircuitValue,
         measure: Measure::Ohms,
         bound: Bound::AtLeast,
+        absent: Absent::NotKnown,
         // Where published, and asked for with capacitor input only.
         count: |supply| usize::from(rectifier::supply_resistance_allowed(supply, 0).is_ok()),
         allowed: rectifier::supply_resistance_allowed,
@@ -180,6 +195,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Rectifier,
         nature: Nature::CircuitValue,
         measure: Measure::Farads,
+        absent: Absent::NotKnown,
         count: |supply| usize::from(rectifier::first_capacitor_allowed(supply, 0).is_ok()),
         allowed: rectifier::first_capacitor_allowed,
         figures: Figures::Unloaded(rectifier::first_capacitor),
@@ -232,11 +248,12 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::PassStage,
         measure: Measure::Volts,
         allowed: pass_tubes::plate_volts_allowed,
-        figures: Figures::AtPoint(|p, _| Ok(p.operation.bus.crest_volts - p.volts)),
-        shape: |_| {
-            Shape::Floor(Edge::FromBus(|p, allowed| {
+        figures: Figures::Both(pass_tubes::plate_volts),
+        shape: |supply| match supply.pass_stage.tube.plate_volts_by_watts {
+            Some(_) => Shape::Floor(Edge::Sought(pass_tubes::plate_volts_floor)),
+            None => Shape::Floor(Edge::FromBus(|p, allowed| {
                 Some(p.operation.bus.crest_volts - allowed)
-            }))
+            })),
         },
         ..RATING
     },
@@ -263,6 +280,7 @@ pub const ROWS: [Row; 35] = [
         key: "screen_dissipation",
         stage: Stage::PassStage,
         measure: Measure::Watts,
+        absent: Absent::NotKnown,
         count: pass_tubes::has_screen_rating,
         allowed: pass_tubes::screen_dissipation_allowed,
         figures: Figures::AtPoint(pass_tubes::screen_watts),
@@ -274,6 +292,7 @@ pub const ROWS: [Row; 35] = [
         key: "tube_dissipation",
         stage: Stage::PassStage,
         measure: Measure::Watts,
+        absent: Absent::NotKnown,
         count: |supply| usize::from(supply.pass_stage.tube.envelope_dissipation.is_some()),
         allowed: pass_tubes::bulb_dissipation_allowed,
         figures: Figures::AtPoint(pass_tubes::bulb_watts),
@@ -285,7 +304,11 @@ pub const ROWS: [Row; 35] = [
         key: "heater_cathode",
         stage: Stage::PassStage,
         measure: Measure::Volts,
-        count: |supply| usize::from(supply.pass_stage.heater.is_some()),
+        // Nothing insulates a filament from itself.
+        count: |supply| {
+            let is_filament = pass_tubes::has_filament(supply);
+            usize::from(supply.pass_stage.heater.is_some() && !is_filament)
+        },
         allowed: pass_tubes::heater_cathode_allowed,
         figures: Figures::AtPoint(pass_tubes::heater_cathode_volts),
         // Tied to the output, only the resistors' drop stands there, and that goes with the current.
@@ -302,7 +325,7 @@ pub const ROWS: [Row; 35] = [
         measure: Measure::Volts,
         count: |supply| {
             let is_raised = matches!(supply.pass_stage.heater, Some(HeaterTie::Elevated(_)));
-            usize::from(is_raised)
+            usize::from(is_raised && !pass_tubes::has_filament(supply))
         },
         allowed: pass_tubes::heater_cathode_allowed,
         figures: Figures::AtPoint(pass_tubes::heater_above_cathode_volts),
@@ -315,7 +338,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::PassStage,
         nature: Nature::Reach,
         measure: Measure::Volts,
-        allowed: |_, _| Ok((0.0, None)),
+        allowed: |_, _| Ok(Rated::by_circuit(0.0)),
         figures: Figures::Both(output::dropout),
         shape: |_| {
             Shape::Ceiling(Edge::FromBus(|p, _| {
@@ -344,8 +367,9 @@ pub const ROWS: [Row; 35] = [
         measure: Measure::Volts,
         bound: Bound::GridDrive,
         count: with_regulator,
-        allowed: |_, _| Ok((0.0, None)),
+        allowed: |_, _| Ok(Rated::by_circuit(0.0)),
         figures: Figures::Both(of_regulator::control_grid),
+        absent: Absent::NotApplicable,
         shape: |_| Shape::Ceiling(Edge::Sought(of_regulator::control_grid_volts)),
     },
     Row {
@@ -397,6 +421,7 @@ pub const ROWS: [Row; 35] = [
         count: negative_reference,
         allowed: |supply, _| references::strike_allowed(supply, Side::Negative),
         figures: Figures::Unloaded(references::negative_dark_volts),
+        absent: Absent::NotApplicable,
         shape: everywhere,
     },
     Row {
@@ -482,6 +507,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Regulator,
         nature: Nature::CircuitValue,
         measure: Measure::Ohms,
+        absent: Absent::NotKnown,
         // Where published; few tubes have them.
         count: |supply| usize::from(of_regulator::pass_grid_allowed(supply, 0).is_ok()),
         allowed: of_regulator::pass_grid_allowed,
@@ -495,6 +521,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Regulator,
         nature: Nature::CircuitValue,
         measure: Measure::Ohms,
+        absent: Absent::NotKnown,
         count: |supply| usize::from(of_regulator::control_grid_allowed(supply, 0).is_ok()),
         allowed: of_regulator::control_grid_allowed,
         figures: Figures::Unloaded(|u, _| of_regulator::grid_ohms(u, Whose::Control)),
@@ -509,8 +536,9 @@ pub const ROWS: [Row; 35] = [
         measure: Measure::Volts,
         bound: Bound::LowEnd,
         count: |supply| usize::from(supply.output.set_low.0 > 0.0),
-        allowed: |supply, _| Ok((supply.output.set_low.0, None)),
+        allowed: |supply, _| Ok(Rated::by_circuit(supply.output.set_low.0)),
         figures: Figures::AtPoint(|p, _| Ok(p.volts)),
+        absent: Absent::NotApplicable,
         shape: |_| Shape::Floor(Edge::Level),
     },
     Row {
@@ -519,7 +547,7 @@ pub const ROWS: [Row; 35] = [
         stage: Stage::Output,
         nature: Nature::Reach,
         measure: Measure::Volts,
-        allowed: |supply, _| Ok((supply.output.set_high.0, None)),
+        allowed: |supply, _| Ok(Rated::by_circuit(supply.output.set_high.0)),
         figures: Figures::AtPoint(|p, _| Ok(p.volts)),
         shape: |_| Shape::Ceiling(Edge::Level),
         ..RATING

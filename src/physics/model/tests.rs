@@ -86,12 +86,12 @@ fn one_absolute_maximum_rating_brings_the_corners() {
                 assert_eq!(model.at(corner).case, corner, "{name}, rating {k}");
             }
             judged.extend(limit::all(&supply).into_iter().filter(|limit| {
-                let system = limit::allowed(*limit, &supply).ok().and_then(|a| a.1);
+                let system = limit::allowed(*limit, &supply).ok().and_then(|a| a.system);
                 system == Some(RatingSystem::AbsoluteMaximum)
             }));
         }
         for limit in limit::all(&supply) {
-            let (_, system) = limit::allowed(limit, &supply).unwrap_or_default();
+            let system = limit::allowed(limit, &supply).ok().and_then(|a| a.system);
             let asks = judging_cases(limit, Some(RatingSystem::AbsoluteMaximum));
             let has_corners = asks.contains(&Case::LowLeast);
             assert!(

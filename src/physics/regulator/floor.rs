@@ -23,18 +23,24 @@ pub struct Drive {
 /// The most that a ratio of grid volts says: where nothing can be given it would run to infinity.
 const MOST_RATIO: f64 = 100.0;
 
+/// A grid counts as needing at least so many volts (V).
+///
+/// # Source
+/// From about a volt below its cathode upwards a grid draws current (F. Langford-Smith, Radiotron Designer's Handbook, 4th ed., on
+/// the start of grid current of tubes with oxide cathodes; from memory): between there and the cathode there is no way left that
+/// a grid could use.
+const LEAST_NEEDED_VOLTS: f64 = 1.0;
+
 impl Drive {
     /// Needed over given: exactly 1 where the drive just suffices, above 1 where it does not.
+    ///
+    /// A grid may need less than [`LEAST_NEEDED_VOLTS`], or be above its cathode, where needed over given says nothing, and with
+    /// nothing given would jump from 0 to the top. What is left of its way, `given − needed`, is then set against those least
+    /// volts: with `n` the greater of both, `n/(n + given − needed)`, which is needed over given wherever that many are needed.
     pub fn ratio(self) -> f64 {
-        if self.needed_volts <= 0.0 {
-            // Grids may be above their cathodes, and still have to be lower than they can be brought.
-            return if self.needed_volts > self.given_volts {
-                MOST_RATIO
-            } else {
-                0.0
-            };
-        }
-        self.needed_volts / self.given_volts.max(self.needed_volts / MOST_RATIO)
+        let needed = self.needed_volts.max(LEAST_NEEDED_VOLTS);
+        let left = self.given_volts - self.needed_volts;
+        needed / (needed + left).max(needed / MOST_RATIO)
     }
 }
 
@@ -164,4 +170,54 @@ const FOUND: f64 = 1e-4;
 
 fn root_near(near: f64, f: &dyn Fn(f64) -> Result<f64, Needs>) -> Result<f64, Needs> {
     numeric::root_near(near, RISE, FOUND, f)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ratio(needed_volts: f64, given_volts: f64) -> f64 {
+        let drive = Drive {
+            needed_volts,
+            given_volts,
+        };
+        drive.ratio()
+    }
+
+    /// Needed over given where a grid needs a volt or more; exactly 1 where it gets what it needs, whatever that is.
+    #[test]
+    fn the_use_is_one_where_the_drive_just_suffices() {
+        for (needed, given) in [(1.0, 85.0), (1.5, 100.0), (30.0, 40.0), (30.0, 20.0)] {
+            assert!((ratio(needed, given) - needed / given).abs() < 1e-12);
+        }
+        for volts in [-200.0, -5.0, -0.3, 0.0, 0.3, 1.0, 80.0] {
+            assert!((ratio(volts, volts) - 1.0).abs() < 1e-12, "{volts}");
+            assert!(
+                ratio(volts, volts - 0.1) > 1.0 && ratio(volts, volts + 0.1) < 1.0,
+                "{volts}"
+            );
+            assert!(ratio(volts, -1e3) <= MOST_RATIO, "{volts}");
+        }
+    }
+
+    /// A millivolt of grid is a thousandth of the least way at most: no use jumps, with something given, nothing, or less than that.
+    #[test]
+    fn the_use_grows_towards_its_end() {
+        for given in [-20.0, -0.5, 0.0, 0.2, 3.0, 60.0] {
+            let mut before = 0.0;
+            for millivolts in (-40_000..60_000_i32).map(f64::from) {
+                let needed = 1e-3 * millivolts;
+                if needed > given {
+                    break;
+                }
+                let here = ratio(needed, given);
+                assert!(
+                    here > 0.0 && here >= before && here - before < 1.1e-3 || before == 0.0,
+                    "{needed} V of {given} V: {before}, then {here}"
+                );
+                before = here;
+            }
+            assert!(before > 0.99, "{given} V: {before}");
+        }
+    }
 }

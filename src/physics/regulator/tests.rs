@@ -423,7 +423,8 @@ fn the_control_tubes_plate_is_used_up_on_its_line_and_nowhere_else() {
                 assert!(used.ratio < 1.0, "{amps} {used:?}");
             }
         } else {
-            assert!((end - grid).abs() < 1e-9, "{end} {grid}");
+            // As far as anything was solved: beyond the grid to where nothing is regulated.
+            assert!(end > grid - 1e-9, "{end} {grid}");
         }
         // And the end of that line takes nothing from the envelope.
         assert!(drawn.region.last().unwrap()[0] > 0.13, "{:?}", drawn.region);

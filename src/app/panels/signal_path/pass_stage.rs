@@ -127,11 +127,9 @@ fn one_out(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &PassStage) {
     }
     let mut supply = shown.document.work.supply.clone();
     supply.pass_stage.units = stage.units - 1;
-    let words = shown
-        .answers
-        .variants
-        .picture(&supply)
-        .and_then(|picture| Some(change::candidate(picture.point.as_ref()?, &supply).sentence));
+    let words = shown.answers.variants.picture(&supply).and_then(|picture| {
+        Some(change::candidate(picture.point.as_ref()?, &supply, None).sentence)
+    });
     if let Some(words) = words {
         fields.remark(&words);
     }

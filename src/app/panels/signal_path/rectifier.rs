@@ -149,6 +149,8 @@ fn law_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
 fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
     let centre = RatingSystem::DesignCentre;
     let amps = Span::by_ratio(0.01, 10.0);
+    // One's own number stands in place of a maker's chart.
+    let (inverse, dc) = (kind.peak_inverse.clone(), kind.dc_current.clone());
     fields.rating(
         Field {
             name: "Peak inverse",
@@ -194,6 +196,12 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
         &mut kind.hot_switching_current,
         centre,
     );
+    if kind.peak_inverse != inverse {
+        kind.peak_inverse_by_current = None;
+    }
+    if kind.dc_current != dc {
+        kind.dc_current_by_volts = None;
+    }
     let before = kind.least_supply_resistance.clone();
     fields.figure(
         Field {

@@ -86,7 +86,12 @@ fn mark(shown: Shown<'_>, supply: &Supply) -> Option<Mark> {
     let finding = if variants.cannot_be(supply) {
         change::no_candidate()
     } else {
-        change::candidate(variants.picture(supply)?.point.as_ref()?, supply)
+        let now = shown
+            .answers
+            .picture
+            .as_ref()
+            .and_then(|p| p.point.as_ref());
+        change::candidate(variants.picture(supply)?.point.as_ref()?, supply, now)
     };
     Some(Mark {
         severity: finding.severity,

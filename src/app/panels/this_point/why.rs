@@ -5,6 +5,7 @@ use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 use crate::app::answers::moves::Question;
 use crate::app::export::page::worked_page;
 use crate::app::panels::shown::{Commands, Shown};
+use crate::app::panels::this_point::acceptance::acceptance_ui;
 use crate::app::panels::this_point::quiet_heading;
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
@@ -12,6 +13,7 @@ use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::bench::sensitivity::Sensitivity;
+use crate::explain::why::Way;
 use crate::explain::{glossary, limits, why};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -27,6 +29,7 @@ pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mu
         .open(Some(shown.view.why_open))
         .show_unindented(ui, |ui| {
             formula_ui(ui, shown, &picture.supply, point, commands);
+            acceptance_ui(ui, shown, &picture.supply, commands);
             if let Some((reach, _)) = shown.answers.around.as_ref().filter(|_| point.is_inside()) {
                 let met = why::first_met(reach, &picture.supply);
                 if met.is_empty() {
@@ -192,10 +195,10 @@ fn moves_ui(
 /// The changes one below the other, the largest first.
 fn shifts_ui(ui: &mut Ui, shown: Shown<'_>, found: &Sensitivity, supply: &Supply) {
     for one in why::what_moves_it(found, supply) {
-        let colour = if one.gains {
-            shown.theme.envelope_text
-        } else {
-            shown.theme.over_text
+        let colour = match one.way {
+            Way::Gains => shown.theme.envelope_text,
+            Way::Takes => shown.theme.over_text,
+            Way::Open => shown.theme.middle,
         };
         ui.horizontal(|ui| {
             ui.spacing_mut().interact_size.y = 16.0;

@@ -2,10 +2,11 @@
 
 use crate::app::plots::envelope::axes::RIGHT_MARGIN;
 use crate::app::plots::envelope::canvas::{Canvas, Caption};
-use crate::app::plots::envelope::layers::{Scene, bus_colour};
+use crate::app::plots::envelope::layers::{Scene, bus_colour, published_line};
 use crate::app::plots::envelope::limit_lines::{LimitLine, Shape, Weight, look};
 use crate::app::plots::envelope::load_rays::{LoadRay, Selection};
 use crate::app::plots::envelope::margins::paint_margin_captions;
+use crate::app::plots::envelope::reach;
 use crate::app::plots::envelope::{Age, LimitLabel, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::plots::labels::{Beside, beside_curve};
@@ -37,7 +38,9 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
             paint_limit_caption(canvas, line, label);
         }
     }
+    paint_published_captions(canvas, input);
     paint_tightest_without_line(canvas, input);
+    reach::paint_name(canvas, input, &scene.over_a_rating);
     for ray in scene.rays.iter().rev() {
         paint_ray_caption(canvas, input, scene, ray);
     }
@@ -51,6 +54,29 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
     paint_ghost_captions(canvas, input);
     paint_reading_captions(canvas, input);
     paint_notes(canvas, input);
+}
+
+/// Names the published line of what is accepted as built.
+fn paint_published_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
+    for line in &input.envelope.limits {
+        let points = line
+            .published
+            .as_ref()
+            .and_then(|c| published_line(canvas, c));
+        let (Some(points), Some(label)) = (points, label_of(input, line.limit)) else {
+            continue;
+        };
+        let colour = look(&canvas.theme, line.limit).text;
+        let text = format!("{}, {}", label.name, input.words.by_the_book);
+        let caption = canvas.caption(&text, theme::font(theme::SMALL), colour);
+        let inside: Vec<Pos2> = geometry::clip_polyline(&points, canvas.frame())
+            .into_iter()
+            .flatten()
+            .collect();
+        let above = beside_curve(&inside, caption.size(), 3.0, Beside::Above, &SHARES);
+        let below = beside_curve(&inside, caption.size(), 3.0, Beside::Below, &SHARES);
+        canvas.put(&caption, above.into_iter().chain(below));
+    }
 }
 
 fn label_of<'a>(input: &PlotInput<'a>, limit: Limit) -> Option<&'a LimitLabel> {

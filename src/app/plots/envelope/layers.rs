@@ -6,6 +6,7 @@ use crate::app::plots::envelope::limit_lines::{
 };
 use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
 use crate::app::plots::envelope::margins::{self, Contour};
+use crate::app::plots::envelope::reach::{OverARating, paint_over_a_rating};
 use crate::app::plots::envelope::{Cross, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::theme;
@@ -27,6 +28,8 @@ pub(super) struct Scene {
     pub(super) zone: Option<[Rect; 2]>,
     /// Contours of the margin map, if it is shown.
     pub(super) contours: Vec<Contour>,
+    /// What is within reach but over a rating.
+    pub(super) over_a_rating: OverARating,
 }
 
 const COMPANION: Dash = &[];
@@ -41,6 +44,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
     let wall_top = zone.map_or(frame.top(), |[near, _]| {
         near.bottom().clamp(frame.top(), frame.bottom())
     });
+    let over_a_rating = paint_over_a_rating(canvas, input.envelope);
     let contours = if let Some(map) = margins::wanted(input) {
         margins::paint_margins(canvas, input.envelope, map)
     } else {
@@ -60,6 +64,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
     for line in &limits {
         paint_limit(canvas, line, has_room(&limits, line));
     }
+    paint_published(canvas, input.envelope);
     paint_axes(canvas);
     let rays = load_rays(canvas, input, wall_top);
     paint_rays(canvas, &rays);
@@ -76,6 +81,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         floors,
         zone,
         contours,
+        over_a_rating,
     }
 }
 
@@ -83,14 +89,10 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
 fn paint_region(canvas: &Canvas, envelope: &Envelope) {
     let region = &envelope.region;
     // Where something is exceeded with nothing connected, no part of the plane is good.
-    let (fill, edge) = if envelope.broken_everywhere.is_empty() {
-        (canvas.theme.envelope_fill, canvas.theme.envelope)
-    } else {
-        (canvas.theme.over_fill, canvas.theme.over)
-    };
-    if region.len() < 2 {
+    if region.len() < 2 || !envelope.broken_everywhere.is_empty() {
         return;
     }
+    let (fill, edge) = (canvas.theme.envelope_fill, canvas.theme.envelope);
     let mut mesh = Mesh::default();
     let mut index = 0_u32;
     let (mut low, mut high) = (Vec::new(), Vec::new());
@@ -112,6 +114,38 @@ fn paint_region(canvas: &Canvas, envelope: &Envelope) {
     canvas
         .painter
         .add(Shape::closed_line(outline, Stroke::new(1.0, edge)));
+}
+
+/// Where a rating is accepted as built: the line of the published one, thin and dotted.
+fn paint_published(canvas: &mut Canvas, envelope: &Envelope) {
+    for line in &envelope.limits {
+        let Some(points) = line
+            .published
+            .as_ref()
+            .and_then(|c| published_line(canvas, c))
+        else {
+            continue;
+        };
+        let colour = look(&canvas.theme, line.limit).line;
+        canvas.stroke(&points, Stroke::new(1.2, colour), DOTTED);
+        canvas.avoid(&points);
+    }
+}
+
+/// A curve on the screen, whatever its kind; `None` where it draws nothing.
+pub(super) fn published_line(canvas: &Canvas, curve: &Curve) -> Option<Vec<Pos2>> {
+    let frame = canvas.frame();
+    match curve {
+        Curve::Ceiling(points) | Curve::Floor(points) => Some(canvas.line(points)),
+        Curve::Wall(amps) => {
+            let x = canvas.at([*amps, 0.0]).x;
+            Some(vec![
+                Pos2::new(x, frame.bottom()),
+                Pos2::new(x, frame.top()),
+            ])
+        }
+        Curve::Everywhere(_) | Curve::OutOfReach | Curve::NotKnown(_) => None,
+    }
 }
 
 /// The two parts of the stress zone on the screen, cut at the frame.

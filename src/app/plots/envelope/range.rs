@@ -7,6 +7,8 @@ use crate::physics::limit::Limit;
 
 /// Walls further than this many times the end of the envelope are only noted at the edge.
 const FAR_WALL: f64 = 1.7;
+/// An envelope that ends before this share of the reach is too little to make the picture of.
+const LITTLE: f64 = 0.5;
 /// A stress zone that begins higher than this many times everything else is only noted at the top.
 const FAR_ZONE: f64 = 1.5;
 
@@ -35,9 +37,16 @@ fn amps_to_show(input: &PlotInput<'_>) -> f64 {
             _ => None,
         })
     };
-    let region_end = envelope.region.last().map_or(0.0, |r| r[0]);
-    let reference = if region_end > 0.0 {
+    let end = |region: &[[f64; 3]]| region.last().map_or(0.0, |r| r[0]);
+    let grid_end = envelope.amps.last().copied().unwrap_or(0.0);
+    // Far beyond every rating it is only what would be.
+    let (region_end, reach_end) = (end(&envelope.region), end(&envelope.reach).min(grid_end));
+    let is_allowed = envelope.broken_everywhere.is_empty();
+    // Where ratings leave little, what the supply does is the picture.
+    let reference = if is_allowed && region_end > LITTLE * reach_end {
         region_end
+    } else if reach_end > 0.0 {
+        reach_end
     } else {
         walls().fold(f64::INFINITY, f64::min)
     };

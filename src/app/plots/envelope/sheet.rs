@@ -3,6 +3,7 @@
 use crate::app::plots::envelope::{
     Age, Cross, Ghost, LimitLabel, PlotInput, PlotLoad, PlotWords, StressZone,
 };
+use crate::bench::acceptance::Taken;
 use crate::bench::load_line::LoadLine;
 use crate::explain::{NEAR, limits, number, plot};
 use crate::parts::{Dummy, Supply};
@@ -39,6 +40,7 @@ impl PlotSheet {
     pub(crate) fn of(
         supply: &Supply,
         envelope: &Envelope,
+        taken: &[Taken],
         point: Option<&Point>,
         dummies: &[Dummy],
     ) -> Self {
@@ -60,6 +62,8 @@ impl PlotSheet {
                 high_mains: number::volts(supply.mains.high.0),
                 not_known: plot::NOT_KNOWN.to_owned(),
                 nothing_allowed: plot::nothing_allowed(envelope, supply),
+                by_the_book: plot::BY_THE_BOOK.to_owned(),
+                over_a_rating: plot::over_a_rating(taken, envelope, supply),
                 older: plot::OLDER.to_owned(),
             },
         }

@@ -128,11 +128,13 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         system: limit.is_rating().then_some(RatingSystem::DesignCentre),
         case: Case::Present,
         at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+        published: None,
         curve,
     };
     let mut limits = vec![
         LimitCurve {
             at_low_present_high: [dropout(0), dropout(1), dropout(2)],
+            published: None,
             ..line(Limit::Dropout, dropout(1))
         },
         line(
@@ -170,6 +172,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         amps,
         columns,
         limits,
+        reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
     }
@@ -183,11 +186,14 @@ fn used(limit: Limit, ratio: f64) -> Use {
         measure: Measure::Watts,
         case: Case::Present,
         mains_volts: 120.0,
+        actual_now: None,
         at_low_present_high: [ratio; 3],
     };
     Use {
         limit,
         system: None,
+        confidence: None,
+        published: None,
         judged: Ok(judged),
     }
 }
@@ -204,6 +210,7 @@ fn load(ohms: f64, to_volts: f64, own_volts: f64, label: &str) -> (LoadLine, Str
         }]
     };
     let line = LoadLine {
+        reach: Vec::new(),
         ohms,
         stretches: stretch(end),
         supply_stretches: stretch(to_volts),
@@ -283,6 +290,8 @@ fn sheet() -> Sheet {
             low_mains: "114 V".to_owned(),
             high_mains: "126 V".to_owned(),
             nothing_allowed: String::new(),
+            over_a_rating: Default::default(),
+            by_the_book: String::new(),
             not_known: "not known".to_owned(),
             older: "From before the error".to_owned(),
         },

@@ -38,6 +38,7 @@ fn one(dummy: &Dummy, supply: &Supply, envelope: &Envelope) -> Record {
         explain::load_line::summary(&line, dummy, supply).sentence,
     );
     record.put("stretches", stretches(&line.stretches));
+    record.put("reach", stretches(&line.reach));
     record.put("supply_alone_stretches", stretches(&line.supply_stretches));
     match line.own_end {
         Some((point, end)) => record.put("own_end", end_record(point, end)),

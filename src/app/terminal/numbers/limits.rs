@@ -7,13 +7,14 @@ use crate::app::terminal::numbers::energy;
 use crate::app::terminal::numbers::record::Record;
 use crate::app::terminal::numbers::regulator;
 use crate::app::terminal::request::OutputPoint;
-use crate::bench::reach::{Adjustment, ways_back};
+use crate::bench::acceptance::{highest_in_reach, taken_away};
+use crate::bench::first_met::{Adjustment, ways_back};
 use crate::explain;
 use crate::explain::needs;
 use crate::parts::{RatingSystem, Stage, Supply};
 use crate::physics::Model;
-use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point};
-use crate::physics::limit::{Judged, Measure, Use};
+use crate::physics::envelope::{Curve, Envelope, LimitCurve, Point, Standing};
+use crate::physics::limit::{self, Judged, Measure, Use, acceptance, published};
 use crate::physics::operation::Case;
 
 /// Every limit of the supply with what does not depend on a current.
@@ -186,6 +187,14 @@ pub(super) fn at_point(model: &Model, envelope: &Envelope, asked: OutputPoint) -
         }
     };
     record.put("inside", point.is_inside());
+    record.put(
+        "standing",
+        match point.standing() {
+            Standing::Inside => "inside",
+            Standing::OverARating => "over_a_rating",
+            Standing::OutOfReach => "out_of_reach",
+        },
+    );
     record.put("verdict", explain::limits::verdict(&point, supply).sentence);
     record.put(
         "caution",
@@ -253,21 +262,74 @@ fn full_use(one: &Use, supply: &Supply, point: &Point) -> Record {
     put_use(&mut record, one);
     if let Ok(judged) = &one.judged {
         record.number("margin", 1.0 - judged.ratio);
-        let unit = match judged.measure {
-            Measure::Volts => "volts",
-            Measure::Amps => "amps",
-            Measure::Watts => "watts",
-            Measure::Ohms => "ohms",
-            Measure::Farads => "farads",
-        };
+        let unit = unit(judged.measure);
         record.number(&format!("actual_{unit}"), judged.actual);
+        record.number_or(
+            &format!("actual_now_{unit}"),
+            judged.actual_now,
+            "the supply cannot give this current at present mains",
+        );
         record.number(&format!("allowed_{unit}"), judged.allowed);
+        record.number_or(
+            &format!("published_{unit}"),
+            one.published,
+            "it is not accepted as built: what is allowed is what is published, or follows from the circuit",
+        );
         record.put("judged_mains", case(judged.case));
         record.number("judged_mains_volts", judged.mains_volts);
     }
     record.put("rating_system", one.system.map(rating_system));
     record.put("why", explain::limits::sentence(one, supply, point));
     record
+}
+
+fn unit(measure: Measure) -> &'static str {
+    match measure {
+        Measure::Volts => "volts",
+        Measure::Amps => "amps",
+        Measure::Watts => "watts",
+        Measure::Ohms => "ohms",
+        Measure::Farads => "farads",
+    }
+}
+
+/// The ratings that are accepted as built.
+pub(super) fn accepted(supply: &Supply) -> Vec<Value> {
+    let all = limit::all(supply).into_iter();
+    all.filter_map(|limit| {
+        let accepted = acceptance(limit, supply)?;
+        let rated = published(limit, supply).ok()?.value;
+        let unit = unit(limit.measure());
+        let mut record = Record::default();
+        record.put("limit", limit.key());
+        record.put("name", explain::limits::name(limit, supply));
+        record.number(&format!("up_to_{unit}"), accepted.up_to.si());
+        record.number(&format!("published_{unit}"), rated);
+        record.put("reason", accepted.reason.as_str());
+        record.put("caution", explain::accepted::caution(limit));
+        Some(record.into())
+    })
+    .collect()
+}
+
+/// What each rating takes of the reach, the one that takes most first, and how far it would have to be accepted as built.
+pub(super) fn taken_from_reach(model: &Model, envelope: &Envelope) -> Vec<Value> {
+    let all = taken_away(envelope).into_iter();
+    all.map(|taken| {
+        let mut record = Record::default();
+        record.put("limit", taken.limit.key());
+        record.put("name", explain::limits::name(taken.limit, &model.supply));
+        record.number("share", taken.share);
+        let unit = unit(taken.limit.measure());
+        let worst = highest_in_reach(model, envelope, taken.limit);
+        record.number_or(
+            &format!("worst_in_reach_{unit}"),
+            worst.ok().flatten(),
+            "it was not found",
+        );
+        record.into()
+    })
+    .collect()
 }
 
 /// A stage's name for machines.

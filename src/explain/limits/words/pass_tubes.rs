@@ -1,6 +1,6 @@
 //! What the pass tubes bear, and their dropout.
 
-use super::{BASE, Change, NotKnown, Said, Subject, Text, Words, sheet};
+use super::{BASE, Change, NotKnown, Outside, Said, Subject, Text, Words, sheet};
 use crate::bench::working::Working;
 use crate::explain::number;
 use crate::parts::{HeaterTie, Supply};
@@ -176,6 +176,7 @@ pub(super) static DROPOUT: Words = Words {
     },
     term: "dropout line",
     owner: "the regulation",
+    outside: Outside::Point("above the dropout line"),
     change: Change::Valley,
     ..BASE
 };

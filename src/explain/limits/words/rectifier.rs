@@ -69,6 +69,26 @@ pub(super) static PEAK_INVERSE: Words = Words {
     ..RECTIFIER
 };
 
+/// A chart over the current: the more it gives, the less it stands.
+pub(super) static PEAK_INVERSE_LOADED: Words = Words {
+    name: Text::Fixed("peak inverse, loaded"),
+    part: |of| Some(format!("{}, by its current", KIND.of(of))),
+    sentence: |said| {
+        let device = device(said.supply);
+        let (actual, allowed) = (&said.actual, &said.allowed);
+        let amps = number::amps(said.amps);
+        format!(
+            "With {amps} of output {device} sees {actual} of inverse volts; giving that much it may stand {allowed}"
+        )
+    },
+    formula: |said, _| said.equals("crest of the winding + first capacitor".to_owned()),
+    not_known: sheet("highest peak inverse volts", KIND),
+    rating: "the rectifier's peak inverse rating",
+    term: "peak inverse volts",
+    change: Change::UseAndCurrent,
+    ..RECTIFIER
+};
+
 pub(super) static SUPPLY_RESISTANCE: Words = Words {
     name: Text::Fixed("supply resistance"),
     sentence: |said| {

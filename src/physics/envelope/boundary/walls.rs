@@ -36,7 +36,10 @@ impl OverGrid<'_> {
             )?
             .ok()
         };
-        let known: Vec<[f64; 2]> = (column.operations.iter())
+        // Beyond the grid only what the supply does at all is followed, in wide steps.
+        let grid_end = self.envelope.amps.last().copied().unwrap_or(0.0);
+        let tail = column.tail.iter().take_while(|o| o.output_amps <= grid_end);
+        let known: Vec<[f64; 2]> = (column.operations.iter().chain(tail))
             .filter_map(|operation| Some([operation.output_amps, excess_at(operation)?]))
             .collect();
         let mut solve = |amps: f64| -> Result<f64, Failure> {

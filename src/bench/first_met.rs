@@ -10,7 +10,7 @@ pub type Met = (Limit, f64);
 
 /// What is met first in each direction; `None` where nothing is.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Reach {
+pub struct FirstMet {
     /// Going up (V).
     pub up: Option<Met>,
     /// Going down (V).
@@ -25,8 +25,8 @@ pub struct Reach {
 }
 
 /// What is met first from a point (A, V); `ohms` is the load line that was chosen, if the point stands on it.
-pub fn reach(envelope: &Envelope, [amps, volts]: [f64; 2], ohms: Option<f64>) -> Reach {
-    let mut out = Reach::default();
+pub fn first_met(envelope: &Envelope, [amps, volts]: [f64; 2], ohms: Option<f64>) -> FirstMet {
+    let mut out = FirstMet::default();
     for line in &envelope.limits {
         let limit = line.limit;
         match &line.curve {
@@ -75,14 +75,14 @@ pub fn is_knob(limit: Limit) -> bool {
     matches!(limit, Limit::SetRangeHigh | Limit::SetRangeLow)
 }
 
-fn first(reach: &Reach, [amps, volts]: [f64; 2], [wide, high]: [f64; 2]) -> Option<Limit> {
-    if let Some((limit, _)) = reach.along.filter(|(limit, _)| !is_knob(*limit)) {
+fn first(met: &FirstMet, [amps, volts]: [f64; 2], [wide, high]: [f64; 2]) -> Option<Limit> {
+    if let Some((limit, _)) = met.along.filter(|(limit, _)| !is_knob(*limit)) {
         return Some(limit);
     }
     [
-        reach.up.map(|(limit, at)| (limit, (at - volts) / high)),
-        reach.right.map(|(limit, at)| (limit, (at - amps) / wide)),
-        reach.down.map(|(limit, at)| (limit, (volts - at) / high)),
+        met.up.map(|(limit, at)| (limit, (at - volts) / high)),
+        met.right.map(|(limit, at)| (limit, (at - amps) / wide)),
+        met.down.map(|(limit, at)| (limit, (volts - at) / high)),
     ]
     .into_iter()
     .flatten()
@@ -128,7 +128,7 @@ pub struct WaysBack {
     pub nothing_is_inside: bool,
 }
 
-/// The ways back from a point (A, V); `ohms` as for [`reach`]. There is none where the point is inside.
+/// The ways back from a point (A, V); `ohms` as for [`first_met`]. There is none where the point is inside.
 pub fn ways_back(envelope: &Envelope, at: [f64; 2], ohms: Option<f64>) -> WaysBack {
     if !envelope.broken_everywhere.is_empty() {
         return WaysBack {
