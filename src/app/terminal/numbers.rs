@@ -137,7 +137,7 @@ fn row(model: &Model, envelope: &Envelope, amps: f64) -> Value {
     record.number("output_amps", amps);
     let mut mains = Record::default();
     for (key, case) in MAINS {
-        match circuit::operation(model, case, amps) {
+        match circuit::operation(model, envelope, case, amps) {
             Ok(operation) => mains.put(key, operation),
             Err(failure) => mains.null(key, &explain::failure::sentence(&failure)),
         }
