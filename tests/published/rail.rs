@@ -116,6 +116,11 @@ fn the_rails_rectifier_gives_what_is_drawn_and_its_winding_the_rms_of_it() {
     }
     let mut supply = loaded_with(0.05);
     let rail = rail(&mut supply);
+    // Silicon and little copper: plates would share the current for a while about the zeros of the winding.
+    let catalogue = Catalogue::built_in();
+    rail.rectifier.kind.law = catalogue.rectifier("1N4007").unwrap().law.clone();
+    rail.rectifier.plate_resistor = Ohms(0.0);
+    rail.winding_resistance = Ohms(1.0);
     rail.rectifier.connection = Connection::FullWaveCentreTap;
     rail.winding_rating = Some(Rating::own(Amps(0.035), RatingSystem::DesignCentre));
     rail.filter = Filter {
@@ -135,7 +140,8 @@ fn the_rails_rectifier_gives_what_is_drawn_and_its_winding_the_rms_of_it() {
     near(winding.actual, 0.05 / core::f64::consts::SQRT_2, 3e-3);
     assert!(winding.ratio > 1.0);
     let peak = judged(&supply, Limit::Rail(OfRail::RectifierPeak)).unwrap();
-    near(peak.actual, 0.05, 2e-2);
+    // With the choke's ripple on top: 208 V at the second harmonic over 151 kΩ.
+    near(peak.actual, 0.05 + 208.0 / 151e3, 2e-2);
 }
 
 #[test]
