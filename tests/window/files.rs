@@ -123,7 +123,7 @@ fn a_file_of_another_kind_is_refused_with_its_place_and_the_picture_stays() {
         (
             "noise.ron",
             vec![0, 0xff, 0xfe, 1],
-            "found bytes that are no text",
+            "found bytes that are no UTF-8 text",
         ),
         ("newer.ron", newer.into_bytes(), "from a newer version"),
         ("prose.ron", b"hello".to_vec(), "line 1"),

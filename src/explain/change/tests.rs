@@ -108,11 +108,16 @@ fn the_laboratory_supply() {
       Over: 2.2 kΩ · 50 W was good to 182 V and is now good nowhere
       Over: 1 kΩ · 100 W was good to 170 V and is now good nowhere
       Remark: Dropout line at 80 mA 279 → 213 V
+      Remark: Rail winding rms 35.9 → 26.6 mA of 75 mA
+      Remark: Rail rectifier DC 15.3 → 11.1 mA of 35 mA
       Remark: The envelope loses 12 % of its area
+      Remark: Rail rectifier peak 106 → 81.1 mA of 210 mA
       Remark: Plate volts 135 → 86 V of 425 V
+      Remark: Rail rectifier heater–cathode volts 354 → 310 V of 450 V
       Remark: Plate and screen dissipation 6.14 → 3.9 W of 25 W
       Remark: Rail reference, starting volts 336 → 294 V of 210 V
       Remark: Peak inverse, no load 811 → 709 V of 1.55 kV
+      Remark: Rail rectifier peak inverse 631 → 559 V of 1.25 kV
       Remark: Screen dissipation 799 → 507 mW of 8 W
       Remark: Largest current allowed 170 → 176 mA
       Remark: Bus ripple 89.5 → 86.7 mV
