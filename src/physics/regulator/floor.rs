@@ -34,7 +34,7 @@ const LEAST_NEEDED_VOLTS: f64 = 1.0;
 impl Drive {
     /// Needed over given: exactly 1 where the drive just suffices, above 1 where it does not.
     ///
-    /// A grid may need less than [`LEAST_NEEDED_VOLTS`], or be above its cathode, where needed over given says nothing, and with
+    /// A grid may need less than `LEAST_NEEDED_VOLTS`, or be above its cathode, where needed over given says nothing, and with
     /// nothing given would jump from 0 to the top. What is left of its way, `given − needed`, is then set against those least
     /// volts: with `n` the greater of both, `n/(n + given − needed)`, which is needed over given wherever that many are needed.
     pub fn ratio(self) -> f64 {

@@ -73,6 +73,17 @@ fn paint_published_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
             .into_iter()
             .flatten()
             .collect();
+        if let Some(&Curve::Wall(amps)) = line.published.as_ref() {
+            // An upright line has its name beside it.
+            let (x, size) = (canvas.at([amps, 0.0]).x, caption.size());
+            let frame = canvas.frame();
+            let corners = SHARES.map(|share| frame.top() + share * (frame.height() - size.y));
+            let corners = corners
+                .into_iter()
+                .flat_map(|y| [Pos2::new(x + 4.0, y), Pos2::new(x - size.x - 4.0, y)]);
+            canvas.put(&caption, corners);
+            continue;
+        }
         let above = beside_curve(&inside, caption.size(), 3.0, Beside::Above, &SHARES);
         let below = beside_curve(&inside, caption.size(), 3.0, Beside::Below, &SHARES);
         canvas.put(&caption, above.into_iter().chain(below));
