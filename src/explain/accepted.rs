@@ -102,8 +102,11 @@ pub fn caution(limit: Limit) -> &'static str {
         | Limit::Rail(OfRail::WindingRms | OfRail::RectifierDc | OfRail::RectifierPeak) => {
             "It is a matter of heat and of life: keep the time short, and see that a fuse protects the transformer"
         }
+        Limit::SupplyResistance | Limit::FirstCapacitor => {
+            "The charging peaks wear the rectifier's cathode, most of all when it is switched on hot: see that a fuse protects the transformer"
+        }
         _ => {
-            "Old makers ran tubes above the book, and paid with their life. The estimate beyond the book is yours"
+            "Old makers ran tubes above the book, at the cost of tube life. How far beyond it is safe, no sheet says"
         }
     }
 }

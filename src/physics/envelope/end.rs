@@ -217,18 +217,8 @@ pub(super) fn go_on_with_reach(
                 return Ok(());
             }
         }
-        if let Some(mut high) = collapse {
-            for _ in 0..HALVES {
-                let middle = 0.5 * (low + high);
-                match growing.solve(model, middle)? {
-                    Some(solved) => {
-                        growing.push_to_tail(solved);
-                        low = middle;
-                    }
-                    None => high = middle,
-                }
-            }
-            return Ok(());
+        if let Some(high) = collapse {
+            return growing.halve_to_collapse(model, [low, high], HALVES);
         }
     }
     Ok(())

@@ -41,6 +41,26 @@ impl Growing {
         self.column.tail.push(operation);
     }
 
+    /// Encloses the collapse between a current with a bus and one without (A) by so many halvings; what was solved goes to the tail.
+    pub(super) fn halve_to_collapse(
+        &mut self,
+        model: &Model,
+        [mut low, mut high]: [f64; 2],
+        halves: u32,
+    ) -> Result<(), Failure> {
+        for _ in 0..halves {
+            let middle = 0.5 * (low + high);
+            match self.solve(model, middle)? {
+                Some(solved) => {
+                    self.push_to_tail(solved);
+                    low = middle;
+                }
+                None => high = middle,
+            }
+        }
+        Ok(())
+    }
+
     /// True if the bus collapses within the interval that ends at `above` and so early that hardly a current was solved: the
     /// limits on the way there would be drawn from nothing.
     fn collapses_early(&self, above: usize) -> bool {
@@ -185,17 +205,8 @@ pub(super) fn follow_to_collapse(
         if !gives(last) && !bounds {
             continue;
         }
-        let (mut low, mut high) = (from.output_amps, to);
-        for _ in 0..HALVES_TO_COLLAPSE {
-            let middle = 0.5 * (low + high);
-            match growing.solve(model, middle)? {
-                Some(solved) => {
-                    growing.push_to_tail(solved);
-                    low = middle;
-                }
-                None => high = middle,
-            }
-        }
+        let between = [from.output_amps, to];
+        growing.halve_to_collapse(model, between, HALVES_TO_COLLAPSE)?;
         refine_tail(model, growing)?;
     }
     Ok(())

@@ -109,7 +109,6 @@ fn accepted_ui(
         }
         push(commands, all, label);
     };
-    small(ui, shown, &accepted::up_to(limit, now).unwrap_or_default());
     ui.horizontal(|ui| {
         ui.label(RichText::new("Accepted up to").font(theme::font(theme::SMALL)));
         if let Some(up_to) = amount_ui(ui, shown, one.up_to) {

@@ -137,6 +137,12 @@ fn paint_nothing_allowed(canvas: &mut Canvas, input: &PlotInput<'_>) {
         return;
     }
     let mut caption = canvas.caption(words, theme::strong_font(theme::BODY), theme.over_text);
+    if let Some((what, which)) = words.split_once(": ")
+        && caption.size().x > canvas.frame().width() - 8.0
+    {
+        // On a small plot in two lines.
+        caption = canvas.caption_with_detail(what, which, theme.over_text);
+    }
     caption.edge = Some(theme.over);
     let middle = canvas.frame().center() - caption.size() * 0.5;
     let corners = (0..24_u8).map(|k| {
