@@ -360,8 +360,8 @@ fn sustained(result: Result<Operation, Failure>) -> Result<Option<Operation>, Fa
 fn column(model: &Model, case: Case, amps: &[f64]) -> Result<Column, Failure> {
     let operations = operate_many(&model.raw, case, amps)?;
     let no_load = match operations.first() {
-        Some(first) => no_load_from(model, case, first.clone()),
-        None => no_load(model, case).map_err(|_collapse| Failure::NoOutput(NoOutput::NoBus))?,
+        Some(first) if model.raw_at_rest == model.raw => no_load_from(model, case, first.clone()),
+        _ => no_load(model, case).map_err(|_collapse| Failure::NoOutput(NoOutput::NoBus))?,
     };
     Ok(Column {
         case,
@@ -426,7 +426,12 @@ fn lost_regulation(envelope: &Envelope, model: &Model) -> Vec<[f64; 2]> {
     let present = envelope.column(Case::Present);
     let operations = present.iter().flat_map(|column| &column.operations);
     operations
-        .filter_map(|at| Some([at.output_amps, model.pass.lost_regulation_volts(at)?]))
+        .filter_map(|at| {
+            Some([
+                at.output_amps,
+                model.lost_regulation_volts(Case::Present, at)?,
+            ])
+        })
         .collect()
 }
 

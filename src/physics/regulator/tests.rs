@@ -261,7 +261,7 @@ fn the_loop_dies_towards_dropout() {
     let supply = preset("school-laboratory.ron");
     let model = regulator_in(&supply, Case::Present);
     let operation = operate(&supply.raw(), Case::Present, 0.1).unwrap();
-    let edge = model.pass.dropout_volts(&operation).unwrap();
+    let edge = model.dropout_volts(&operation).unwrap();
     let mut last = f64::INFINITY;
     for below in [250.0, 200.0, 100.0, 50.0, 20.0, 2.0] {
         let now = regulation(&model, &operation, edge - below).unwrap();
