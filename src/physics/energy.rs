@@ -352,6 +352,7 @@ mod tests {
         supply.pass_stage.plate_resistor = Ohms(30.0);
         supply.output.meter_shunt = Ohms(7.0);
         supply.filter.internal_current = Amps(0.01);
+        supply.regulator = None;
         let [amps, volts] = [0.06, 100.0];
         let bus = operate(&supply.raw(), Case::Present, amps).unwrap().bus;
         let model = Model::of(&supply).unwrap();

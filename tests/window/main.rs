@@ -18,6 +18,7 @@ mod guide;
 mod keyboard;
 mod layout;
 mod regulator;
+mod saving;
 mod tube_keys;
 mod tubes;
 mod views;
