@@ -112,7 +112,7 @@ fn regulator_in(supply: &Supply, case: Case) -> Option<RegulatorModel> {
 
 /// The operation, or nothing where the bus collapses or is not found: others' business.
 fn sustained(supply: &Supply, case: Case, amps: f64) -> Option<Operation> {
-    operate(&supply.raw(), case, amps).ok()
+    operate(&Model::of(supply).ok()?.raw, case, amps).ok()
 }
 
 /// Current of the worst unit with the output at 0 V.

@@ -12,7 +12,7 @@ use crate::physics::regulator::Load;
 /// or so.
 const ROUNDS: u32 = 12;
 /// Parts of the bus within which they count as together.
-const TOGETHER: f64 = 1e-12;
+const TOGETHER: f64 = 1e-11;
 
 impl RegulatorModel {
     /// What sense divider, preload and a reference fed from the output draw through the pass tubes (A), not negative.
