@@ -117,7 +117,10 @@ mod tests {
             let near = 0.02 * bus.mean_volts + bus.ripple_volts();
             let off = by_hand.bus_volts - bus.mean_volts;
             assert!(off.abs() < near, "{name}: {by_hand:?} against {bus:?}");
-            let drawn = 0.05 + supply.filter.internal_current.0 + figures.bleeder_amps;
+            let drawn = 0.05
+                + supply.filter.internal_current.0
+                + figures.regulator_bus_amps
+                + figures.bleeder_amps;
             let whole = drawn + figures.balancing_amps;
             let share = whole / figures.operation.rectified_amps;
             assert!((share - 1.0).abs() < 1e-3, "{name}: {share}");

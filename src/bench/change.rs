@@ -223,7 +223,7 @@ fn quantity(what: Quantity, of: &Variant<'_>) -> Option<f64> {
         Quantity::BusMean => operation.map(|o| o.bus.mean_volts),
         Quantity::BusTrough => operation.map(|o| o.bus.trough_volts),
         Quantity::BusRipple => operation.map(|o| o.bus.ripple_volts()),
-        Quantity::Dropout => operation.and_then(|o| of.model.pass.dropout_volts(o)),
+        Quantity::Dropout => operation.and_then(|o| of.model.dropout_volts(Case::Present, o)),
         Quantity::RectifierPeak => operation.map(|o| o.rectifier.peak_amps),
         Quantity::WindingRms => operation.map(|o| o.winding_rms_amps),
         Quantity::LeastVolts => allowed().map(|[least, _]| least),

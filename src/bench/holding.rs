@@ -121,7 +121,7 @@ pub fn holding(
         floor_volts: floor(now, operation).ok(),
         ceiling_volts: ceiling(now, operation).ok().flatten(),
         ceiling_amps: ceiling_amps(envelope, volts),
-        dropout_volts: model.pass.dropout_volts(operation),
+        dropout_volts: now.dropout_volts(operation),
         dropout_amps,
         floor_amps: floor_amps(now, envelope, volts),
         rail_volts: rail.and_then(|list| list.try_into().ok()),
@@ -214,7 +214,7 @@ fn over_amps(
 
 /// The loop over volts, from nothing to a little beyond dropout.
 fn over_volts(now: &RegulatorModel, operation: &Operation, otherwise: f64) -> Vec<Regulation> {
-    let lost = now.pass.lost_regulation_volts(operation);
+    let lost = now.lost_regulation_volts(operation);
     let end = lost.map_or(otherwise, |volts| BEYOND * volts.max(1.0));
     let end = end.min(operation.bus.mean_volts);
     (0..=STEPS)
@@ -371,7 +371,7 @@ mod tests {
             let model = Model::of(supply).unwrap();
             let amps = found.dropout_amps.unwrap();
             let there = operate(&model.raw, Case::Present, amps).unwrap();
-            let edge = model.pass.dropout_volts(&there).unwrap();
+            let edge = model.dropout_volts(Case::Present, &there).unwrap();
             let miss = edge - found.at[1];
             assert!(miss.abs() < 2e-3 * edge, "{amps} A: {miss} of {edge} V");
         }

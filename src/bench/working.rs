@@ -45,9 +45,15 @@ pub struct Working {
     pub balancing_amps: f64,
     /// From the winding's crest to the bus with the losses one by one, where that can be done by hand.
     pub bus_by_hand: Option<BusByHand>,
-    /// What one unit carries where all share evenly (A).
+    /// What the regulator draws through the pass tubes at the point (A).
+    pub regulator_amps: f64,
+    /// What it draws in the current that the bus is worked out with: that at the top of the set range (A).
+    pub regulator_bus_amps: f64,
+    /// What it draws through the pass tubes at dropout (A).
+    pub regulator_dropout_amps: f64,
+    /// What one unit carries at dropout where all share evenly (A).
     pub even_amps: f64,
-    /// Least drop over the pass tubes and the resistors around them (V), where the tubes' curve is known.
+    /// Least drop, at dropout, over the pass tubes and the resistors around them (V), where the tubes' curve is known.
     pub least_drop_volts: Option<f64>,
     /// Highest output volts that the valley of the ripple leaves (V), where the tubes' curve is known.
     pub dropout_volts: Option<f64>,
@@ -152,8 +158,11 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
     let (mains, seen) = (at.mains_volts, at.source);
     let operation = operate(&model.raw, case, amps)?;
     let stage = &pass.stage;
-    let worst_amps = worst_unit(pass, &operation, volts);
-    let even_amps = operation.output_amps / pass.units;
+    let current = at.pass_current(&operation, volts);
+    let worst_amps = worst_unit(pass, &operation, current, volts);
+    let dropout_volts = model.dropout_volts(case, &operation);
+    let at_dropout = dropout_volts.map_or(current, |edge| at.pass_current(&operation, edge));
+    let even_amps = at_dropout.amps() / pass.units;
     let regulator = at.regulator.as_ref();
     let capacitors = capacitors(model, case, &operation);
     let balancing_amps: Vec<f64> = capacitors.iter().map(|c| c.balancing_amps).collect();
@@ -180,11 +189,11 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         }),
         grids: regulator.and_then(|regulator| grids(regulator, &operation, volts)),
         regulation: regulator.and_then(|regulator| regulation(regulator, &operation, volts).ok()),
-        cathode_lift_volts: pass.cathode_lift(operation.output_amps),
+        cathode_lift_volts: pass.cathode_lift(current),
         ripple: ripple(supply, &operation),
         pulses: pulses(supply, &operation),
         ripple_hertz: ripple_hertz(&model.raw),
-        imbalance: imbalance(pass, &operation, volts),
+        imbalance: imbalance(pass, &operation, current, volts),
         mains_volts: mains,
         crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,
         auxiliary_amps: supply.transformer.auxiliary.0 / mains,
@@ -199,15 +208,18 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         bus_by_hand: bus_by_hand(supply, &seen, &operation, &balancing_amps),
         capacitors,
         even_amps,
-        least_drop_volts: pass.least_drop(operation.output_amps),
-        dropout_volts: pass.dropout_volts(&operation),
-        least_tube_volts: pass.least_drop(operation.output_amps).map(|drop| {
+        regulator_amps: current.regulator_amps,
+        regulator_bus_amps: model.regulator_amps,
+        regulator_dropout_amps: at_dropout.regulator_amps,
+        least_drop_volts: pass.least_drop(at_dropout),
+        dropout_volts,
+        least_tube_volts: pass.least_drop(at_dropout).map(|drop| {
             drop - even_amps * pass.unit_ohms() - operation.output_amps * pass.shunt_ohms
         }),
         rail_ripple_volts: regulator
             .and_then(|regulator| Some(regulator.working_rail()?.operation.bus.ripple_volts())),
         worst_amps,
-        bulb_amps: (worst_amps * f64::from(stage.tube.units.max(1))).min(amps),
+        bulb_amps: (worst_amps * f64::from(stage.tube.units.max(1))).min(current.amps()),
         resistor_volts: operation.bus.mean_volts - tube_mean_volts(pass, &operation, worst_amps),
         operation,
     })
@@ -298,6 +310,7 @@ mod tests {
                 let balancing: f64 = figures.capacitors.iter().map(|c| c.balancing_amps).sum();
                 let drawn = operation.output_amps
                     + supply.filter.internal_current.0
+                    + figures.regulator_bus_amps
                     + figures.bleeder_amps
                     + balancing;
                 let off = operation.rectified_amps / drawn - 1.0;
@@ -326,6 +339,7 @@ mod tests {
     fn a_bulb_carries_no_more_than_the_output_current() {
         let mut supply = file::read(presets()[0].1, &Catalogue::built_in()).unwrap();
         supply.pass_stage.tube.units = 2;
+        supply.regulator = None;
         for units in [1, 2] {
             supply.pass_stage.units = units;
             let model = Model::of(&supply).unwrap();

@@ -72,7 +72,8 @@ pub struct Filter {
     pub sections: Vec<FilterSection>,
     /// Bleeder across the bus.
     pub bleeder: Option<Ohms>,
-    /// Fixed current that the supply itself takes from the bus: screen feeds, reference strings.
+    /// Fixed current that the supply itself takes from the bus: screen feeds, reference strings, plate loads. Without what a described
+    /// regulator draws through the pass tubes.
     pub internal_current: Amps,
 }
 

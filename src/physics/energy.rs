@@ -31,7 +31,7 @@ pub enum Sink {
     Balancing,
     /// The bleeder.
     Bleeder,
-    /// What the supply itself takes from the bus.
+    /// What the supply itself takes, from the bus and by the regulator from the output.
     Internal,
     /// The plates (and screens) of the pass tubes.
     PassTubes,
@@ -114,19 +114,26 @@ pub enum NoFlow {
 /// # Errors
 /// [`NoFlow`], if the circuit has no answer or those volts cannot come out.
 pub fn energy(model: &Model, case: Case, point: [f64; 2]) -> Result<Energy, NoFlow> {
-    let [amps, _] = point;
-    of_waveform(model, &waveform(&model.raw, case, amps)?, point)
+    let [amps, volts] = point;
+    of_waveform(model, &wave(model, case, point)?, [amps, volts])
 }
 
-/// The same from a waveform that is known already, at its own current.
-///
-/// # Errors
-/// As [`energy`].
-pub fn of_waveform(
-    model: &Model,
-    wave: &Waveform,
-    [amps, volts]: [f64; 2],
-) -> Result<Energy, NoFlow> {
+/// One mains cycle with what the regulator draws at that very output, `[amps, volts]`.
+fn wave(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Waveform, Failure> {
+    let mut raw = model.raw.clone();
+    let drawn = &mut raw.filter.internal_current.0;
+    *drawn += regulator_amps(model, case, volts) - model.regulator_amps;
+    waveform(&raw, case, amps)
+}
+
+fn regulator_amps(model: &Model, case: Case, volts: f64) -> f64 {
+    let at = model.at(case);
+    let crest_volts = core::f64::consts::SQRT_2 * at.source.emf_rms_volts;
+    let regulator = at.regulator.as_ref();
+    regulator.map_or(0.0, |regulator| regulator.drawn_amps(crest_volts, volts))
+}
+
+fn of_waveform(model: &Model, wave: &Waveform, [amps, volts]: [f64; 2]) -> Result<Energy, NoFlow> {
     let mut shares = Vec::new();
     let mains_watts = before_the_filter(model, wave, &mut shares);
     in_the_filter(&model.supply, wave, &mut shares);
@@ -258,7 +265,9 @@ fn behind_the_bus(
 ) -> Result<(), NoFlow> {
     let bus = wave.operation.bus.mean_volts;
     let pass = &model.pass;
-    let resistor_volts = amps / pass.units * pass.unit_ohms();
+    let drawn = regulator_amps(model, wave.case, volts);
+    let pass_amps = amps + drawn;
+    let resistor_volts = pass_amps / pass.units * pass.unit_ohms();
     let shunt_volts = amps * pass.shunt_ohms;
     let highest = bus - resistor_volts - shunt_volts;
     if volts > highest {
@@ -268,9 +277,11 @@ fn behind_the_bus(
         });
     }
     let mut put = |sink, watts| shares.push(Share { sink, watts });
-    put(Sink::Internal, bus * model.supply.filter.internal_current.0);
-    put(Sink::PassTubes, amps * (highest - volts));
-    put(Sink::PassResistors, amps * resistor_volts);
+    // What the regulator draws leaves the pass tubes ahead of the shunt, at the output's volts and the shunt's.
+    let typed = model.supply.filter.internal_current.0;
+    put(Sink::Internal, bus * typed + (volts + shunt_volts) * drawn);
+    put(Sink::PassTubes, pass_amps * (highest - volts));
+    put(Sink::PassResistors, pass_amps * resistor_volts);
     put(Sink::MeterShunt, amps * shunt_volts);
     put(Sink::Load, amps * volts);
     Ok(())
@@ -341,6 +352,7 @@ mod tests {
         supply.pass_stage.plate_resistor = Ohms(30.0);
         supply.output.meter_shunt = Ohms(7.0);
         supply.filter.internal_current = Amps(0.01);
+        supply.regulator = None;
         let [amps, volts] = [0.06, 100.0];
         let bus = operate(&supply.raw(), Case::Present, amps).unwrap().bus;
         let model = Model::of(&supply).unwrap();

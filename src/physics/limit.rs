@@ -4,7 +4,7 @@ pub use crate::parts::Side;
 use crate::parts::quantity::Quantity;
 use crate::parts::{Confidence, Figure, Rating, RatingSystem, Supply};
 use crate::physics::failure::Failure;
-use crate::physics::model::{Model, RegulatorModel};
+use crate::physics::model::{Model, PassCurrent, RegulatorModel};
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::regulator::Load;
@@ -219,6 +219,11 @@ impl<'a> OperatingPoint<'a> {
     /// [`Needs::Regulator`] if none is described.
     pub fn regulator(&self) -> Result<&'a RegulatorModel, Needs> {
         self.model.regulator(self.case)
+    }
+
+    /// What goes through the pass tubes.
+    pub fn pass_current(&self) -> PassCurrent {
+        (self.model).pass_current(self.case, self.operation, self.volts)
     }
 
     /// The point at the same current with other volts (V).

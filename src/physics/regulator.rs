@@ -1,12 +1,13 @@
 //! The regulator: how far down the control tube can pull the pass grids, and how well the loop holds the output.
 //!
 //! Potentials are counted from the output's negative terminal. Read in this order: this → [`floor`](mod@floor) →
-//! [`feedback`] → [`ceiling`](mod@ceiling) → [`zero`] → [`sharing`].
+//! [`feedback`] → [`ceiling`](mod@ceiling) → [`zero`] → [`pass_current`] → [`sharing`].
 
 pub mod ceiling;
 pub mod feedback;
 pub mod floor;
 pub mod grid_circuit;
+pub mod pass_current;
 pub mod references;
 pub mod rest;
 pub mod sharing;

@@ -7,12 +7,12 @@ use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::regulator::rest::at_rest;
 use crate::physics::steady_state::operate;
 
-/// The supply without load in a case.
+/// The supply without load in a case, its output turned down as far as it goes.
 ///
 /// # Errors
 /// As [`operate`].
 pub fn no_load(model: &Model, case: Case) -> Result<NoLoad, Failure> {
-    let operation = operate(&model.raw, case, 0.0)?;
+    let operation = operate(&model.raw_at_rest, case, 0.0)?;
     Ok(no_load_from(model, case, operation))
 }
 

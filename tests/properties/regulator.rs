@@ -113,7 +113,14 @@ fn regulator_in(supply: &Supply, case: Case) -> Option<RegulatorModel> {
 
 /// The operation, or nothing where the bus collapses or is not found: others' business.
 fn sustained(supply: &Supply, case: Case, amps: f64) -> Option<Operation> {
-    operate(&supply.raw(), case, amps).ok()
+    operate(&Model::of(supply).ok()?.raw, case, amps).ok()
+}
+
+/// Current of the worst unit with the output at 0 V.
+fn worst_at_zero(supply: &Supply, operation: &Operation) -> f64 {
+    let model = Model::of(supply).unwrap();
+    let current = model.pass_current(Case::Present, operation, 0.0);
+    worst_unit(&model.pass, operation, current, 0.0)
 }
 
 /// The floor in a case at a current, where it is known.
@@ -296,9 +303,9 @@ proptest! {
         supply.pass_stage.tube_spread = tube_spread.map(sagline::parts::Fraction);
         supply.pass_stage.units = supply.pass_stage.units.max(2);
         let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
-        let few = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
+        let few = (worst_at_zero(&supply, &operation), floor_in(&supply, Case::Present, amps));
         supply.pass_stage.units += 1;
-        let many = (worst_unit(&Model::of(&supply).unwrap().pass, &operation, 0.0), floor_in(&supply, Case::Present, amps));
+        let many = (worst_at_zero(&supply, &operation), floor_in(&supply, Case::Present, amps));
         prop_assert!(many.0 < few.0, "{} → {}", few.0, many.0);
         if let (Some(few), Some(many)) = (few.1, many.1) {
             // Each with less current needs more negative grids.

@@ -164,7 +164,9 @@ fn past_dropout_the_loop_is_open() {
     let model = Model::of(&supply).unwrap();
     let regulator = model.regulator(Case::Present).unwrap();
     let operation = operate(&supply.raw(), Case::Present, 0.06).unwrap();
-    let edge = model.pass.lost_regulation_volts(&operation).unwrap();
+    let edge = model
+        .lost_regulation_volts(Case::Present, &operation)
+        .unwrap();
     let mut last = 0.0;
     for below in [40.0, 20.0, 5.0] {
         let got = regulation(regulator, &operation, edge - below).unwrap();

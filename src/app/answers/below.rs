@@ -62,10 +62,9 @@ impl Below {
         Some(match scene {
             Scene::Envelope => return None,
             Scene::Cycle => wave().map(|wave| Self::Cycle(Box::new(wave))),
-            Scene::Energy => wave().and_then(|wave| {
-                let energy = energy::of_waveform(model, &wave, at);
-                energy.map(Self::Energy).map_err(Missing::NoFlow)
-            }),
+            Scene::Energy => energy::energy(model, Case::Present, at)
+                .map(Self::Energy)
+                .map_err(Missing::NoFlow),
             Scene::Regulation => holding(model, envelope, at)
                 .map(|holding| Self::Regulation(Box::new(holding)))
                 .map_err(Missing::NotKnown),

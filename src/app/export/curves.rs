@@ -107,7 +107,7 @@ fn operations(table: &mut Table, model: &Model, mains: &str, column: &Column) {
                 at.rectifier.peak_amps,
                 at.rectifier.mean_amps,
                 at.winding_rms_amps,
-                model.pass.dropout_volts(at).unwrap_or(f64::NAN),
+                model.dropout_volts(column.case, at).unwrap_or(f64::NAN),
             ]
         })
         .collect();

@@ -165,7 +165,7 @@ pub const TERMS: &[Term] = &[
     term(
         "internal current",
         "screen divider regulator load inside",
-        "What the supply's own circuits take from the bus besides the load: screen divider, sense divider, plate load",
+        "What the supply's own circuits take from the bus besides the load: screen divider, plate load, references. What a described regulator draws through the pass tubes is worked out beside it",
     ),
     term(
         "junction law",

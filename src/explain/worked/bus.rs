@@ -25,10 +25,13 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
         });
         filter.push(number::farads(section.capacitor.farads()));
     }
-    let mut drawn = vec![
-        number::amps(operation.output_amps),
-        number::amps(supply.filter.internal_current.0),
-    ];
+    let mut drawn = vec![number::amps(operation.output_amps)];
+    let mut summands = "output";
+    if working.regulator_bus_amps > 0.0 {
+        drawn.push(number::amps(working.regulator_bus_amps));
+        summands = "output + regulator at the top of the set range";
+    }
+    drawn.push(number::amps(supply.filter.internal_current.0));
     if let Some(ohms) = supply.filter.bleeder {
         drawn.push(format!(
             "{} ({} / {ohms})",
@@ -41,7 +44,7 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
     }
     page.step(
         "Current from the rectifier",
-        "output + internal current + bleeder + balancing resistors, on the mean",
+        &format!("{summands} + internal current + bleeder + balancing resistors, on the mean"),
         &format!(
             "{} = {}{}",
             drawn.join(" + "),

@@ -13,17 +13,20 @@ pub(super) fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, workin
     let share = if stage.units > 1 {
         format!(
             "{} / {} × {:.2} = {}",
-            number::amps(point.amps),
+            pass_current(point.amps, working.regulator_amps),
             stage.units,
             1.0 + working.imbalance,
             number::amps(working.worst_amps)
         )
     } else {
-        format!("all of it: {}", number::amps(working.worst_amps))
+        format!(
+            "all of it: {}",
+            pass_current(point.amps, working.regulator_amps)
+        )
     };
     page.step(
         "Current of the worst one",
-        "I/n × (1 + imbalance)",
+        "pass current/n × (1 + imbalance); the sense divider, the preload and a reference on the output draw through the pass tubes too",
         &share,
         if stage.units <= 1 {
             "One tube carries it all"
@@ -47,8 +50,9 @@ pub(super) fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, workin
             stage.grid_limit
         ),
         &format!(
-            "{} with an even share of {}: {} + {} × ({} + {}) + {} × {} = {}",
+            "{} with an even share of {}, {}: {} + {} × ({} + {}) + {} × {} = {}",
             stage.tube.name,
+            pass_current(point.amps, working.regulator_dropout_amps),
             number::amps(working.even_amps),
             number::volts(tube_volts),
             number::amps(working.even_amps),
@@ -82,6 +86,16 @@ pub(super) fn pass_tubes(page: &mut Page, supply: &Supply, point: &Point, workin
             "Above it ripple comes through to the output",
         );
     }
+}
+
+/// What the pass tubes carry together: `100 mA`, `(100 mA + 4.3 mA of the regulator)`.
+fn pass_current(output_amps: f64, regulator_amps: f64) -> String {
+    let output = number::amps(output_amps);
+    if regulator_amps <= 0.0 {
+        return output;
+    }
+    let regulator = number::amps(regulator_amps);
+    format!("({output} + {regulator} of the regulator)")
 }
 
 /// The grid-drive floor and the loop; nothing where no regulator is described.

@@ -196,7 +196,7 @@ pub(super) fn go_on_with_reach(
     };
     let gives = |operation: &Operation| {
         let solved = [(Case::Present, Some(operation))];
-        let drops = model.pass.dropout_volts(operation);
+        let drops = model.dropout_volts(Case::Present, operation);
         drops.is_some_and(|volts| volts > 0.0)
             && !is_closed_by(model, &solved, |limit| !limit.is_rating())
     };

@@ -3,7 +3,7 @@
 use crate::parts::{Connection, Supply};
 use crate::physics::failure::Failure;
 use crate::physics::limit::{self, Limit};
-use crate::physics::model::{Model, PassTubes};
+use crate::physics::model::{Model, PassCurrent, PassTubes};
 use crate::physics::numeric::first_without;
 use crate::physics::operation::Case;
 use crate::physics::steady_state::operate;
@@ -51,7 +51,7 @@ pub(super) fn currents(model: &Model) -> Result<Vec<f64>, Failure> {
 /// The smallest current at which some limit can be expected to bind (A), from ratings alone.
 fn estimated_wall(model: &Model) -> Option<f64> {
     let supply = &model.supply;
-    let internal = supply.filter.internal_current.0;
+    let internal = model.raw.filter.internal_current.0;
     let choke_input = supply.filter.input_capacitor.is_none();
     // Peak and rms per ampere of output in usual service; only the width of the picture depends on them.
     let (peak_factor, rms_factor) = if choke_input { (1.1, 0.75) } else { (4.0, 1.2) };
@@ -69,7 +69,7 @@ fn estimated_wall(model: &Model) -> Option<f64> {
         };
         let allowed = rated.value;
         let amps = match limit {
-            Limit::PlateCurrent => allowed / share,
+            Limit::PlateCurrent => allowed / share - model.regulator_amps,
             Limit::RectifierDc => allowed * devices * parallel - internal,
             Limit::RectifierPeak => allowed * parallel / peak_factor - internal,
             Limit::WindingRms => allowed / rms_factor - internal,
@@ -91,7 +91,11 @@ fn dissipation_end(pass: &PassTubes, allowed_watts: f64) -> Option<f64> {
     // An answer that is not known ends the search.
     let mut burns_less = |amps: f64| -> Result<bool, ()> {
         let worst = pass.worst_unit_amps_as_given(amps);
-        let drop = pass.least_drop(amps).ok_or(())?;
+        let current = PassCurrent {
+            output_amps: amps,
+            regulator_amps: 0.0,
+        };
+        let drop = pass.least_drop(current).ok_or(())?;
         let tube = drop - worst * pass.unit_ohms() - amps * pass.shunt_ohms;
         Ok(tube.max(0.0) * worst < allowed_watts)
     };
@@ -101,8 +105,8 @@ fn dissipation_end(pass: &PassTubes, allowed_watts: f64) -> Option<f64> {
 /// Where the dropout line (or the bus, if the tubes' curve is not known) comes down to zero (A).
 fn last_useful_amps(model: &Model) -> Result<f64, Failure> {
     let mut useful = |amps: f64| match operate(&model.raw, Case::Present, amps) {
-        Ok(operation) => Ok((model.pass)
-            .dropout_volts(&operation)
+        Ok(operation) => Ok(model
+            .dropout_volts(Case::Present, &operation)
             .unwrap_or(operation.bus.trough_volts)
             > 0.0),
         Err(Failure::Collapse { .. }) => Ok(false),

@@ -225,13 +225,23 @@ fn limit_use(envelope: &Envelope, model: &Model, limit: Limit) -> Option<LimitUs
     Some(LimitUse::Linear(LinearUse { limit, at }))
 }
 
-/// True where the use of a limit goes straight with the output volts: not what the regulator bears, nor volts whose sign does not count.
+/// True where the use of a limit goes straight with the output volts: not what the regulator bears or draws, nor volts whose sign does
+/// not count.
 fn is_straight(limit: Limit, model: &Model) -> bool {
     let is_sought = matches!(
         limit.shape(&model.supply),
         Shape::Ceiling(Edge::Sought(_)) | Shape::Floor(Edge::Sought(_))
     );
-    limit.stage() != Stage::Regulator && !is_sought
+    // What a regulator draws through the pass tubes rises with the output, so their drop and their watts go along a curve.
+    let by_pass_current = matches!(
+        limit,
+        Limit::Dropout
+            | Limit::PlateDissipation
+            | Limit::ScreenDissipation
+            | Limit::EnvelopeDissipation
+    );
+    let is_bent = by_pass_current && model.supply.regulator.is_some();
+    limit.stage() != Stage::Regulator && !is_sought && !is_bent
 }
 
 /// What is had and what is allowed over the steps of the output volts.

@@ -184,8 +184,8 @@ pub(super) fn follow_to_collapse(
     amps: &[f64],
     columns: &mut [Growing],
 ) -> Result<(), Failure> {
-    let gives = |operation: Option<&Operation>| {
-        let volts = operation.and_then(|o| model.pass.dropout_volts(o));
+    let gives = |case: Case, operation: Option<&Operation>| {
+        let volts = operation.and_then(|o| model.dropout_volts(case, o));
         volts.is_some_and(|volts| volts > 0.0)
     };
     let present: Vec<bool> = columns
@@ -193,7 +193,7 @@ pub(super) fn follow_to_collapse(
         .find(|c| c.column.case == Case::Present)
         .map(|c| {
             let operations = c.column.operations.iter();
-            operations.map(|o| gives(Some(o))).collect()
+            operations.map(|o| gives(Case::Present, Some(o))).collect()
         })
         .unwrap_or_default();
     for growing in columns {
@@ -202,7 +202,7 @@ pub(super) fn follow_to_collapse(
             continue;
         };
         let bounds = present.get(growing.bus.len() - 1) == Some(&true);
-        if !gives(last) && !bounds {
+        if !gives(growing.column.case, last) && !bounds {
             continue;
         }
         let between = [from.output_amps, to];

@@ -2,7 +2,7 @@
 
 use crate::parts::{HeaterTie, Supply};
 use crate::physics::limit::{Allowed, Met, OperatingPoint, chart, rating};
-use crate::physics::model::PassTubes;
+use crate::physics::model::{PassCurrent, PassTubes};
 use crate::physics::needs::Needs;
 use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Operation;
@@ -89,9 +89,15 @@ pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
     rating(of)
 }
 
-/// Current of the worst unit with most volts over the tubes, where their spread shows most (A).
+/// Current of the worst unit (A): with most volts over the tubes, where their spread shows most, and with what the regulator draws
+/// at the top of the set range, which is its most. So it is the same at all volts.
 pub(super) fn worst_amps(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
-    Ok(worst_unit(&point.model.pass, point.operation, 0.0))
+    let current = PassCurrent {
+        output_amps: point.operation.output_amps,
+        regulator_amps: point.model.regulator_amps,
+    };
+    let pass = &point.model.pass;
+    Ok(worst_unit(pass, point.operation, current, 0.0))
 }
 
 /// Mean volts from the bus to the output that stand over the tube itself if the output were at 0 V: the bus less the
@@ -102,9 +108,26 @@ pub fn tube_mean_volts(pass: &PassTubes, operation: &Operation, unit_amps: f64) 
         - operation.output_amps * pass.shunt_ohms
 }
 
-/// Current of the worst unit times that of so many units (A): never more than all.
-fn amps_of(units: f64, worst: f64, operation: &Operation) -> f64 {
-    (worst * units).min(operation.output_amps)
+/// The worst unit's and the whole pass current at a point (A).
+#[derive(Debug, Clone, Copy)]
+struct Carried {
+    worst_amps: f64,
+    all_amps: f64,
+}
+
+impl Carried {
+    fn at(point: OperatingPoint<'_>) -> Self {
+        let current = point.pass_current();
+        Self {
+            worst_amps: worst_unit(&point.model.pass, point.operation, current, point.volts),
+            all_amps: current.amps(),
+        }
+    }
+
+    /// That of so many units, each as the worst (A): never more than all.
+    fn of(self, units: f64) -> f64 {
+        (self.worst_amps * units).min(self.all_amps)
+    }
 }
 
 fn units_of_bulb(pass: &PassTubes) -> f64 {
@@ -114,7 +137,7 @@ fn units_of_bulb(pass: &PassTubes) -> f64 {
 /// What the worst unit dissipates (W).
 pub(super) fn unit_watts(point: OperatingPoint<'_>) -> f64 {
     let (pass, operation) = (&*point.model.pass, point.operation);
-    let worst = worst_unit(pass, operation, point.volts);
+    let worst = Carried::at(point).worst_amps;
     (tube_mean_volts(pass, operation, worst) - point.volts) * worst
 }
 
@@ -126,9 +149,9 @@ pub(super) fn screen_watts(point: OperatingPoint<'_>, _: u8) -> Result<f64, Need
 /// What all units of one bulb dissipate together (W).
 pub(super) fn bulb_watts(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
     let (pass, operation) = (&*point.model.pass, point.operation);
-    let worst = worst_unit(pass, operation, point.volts);
-    let whole = amps_of(units_of_bulb(pass), worst, operation);
-    Ok((tube_mean_volts(pass, operation, worst) - point.volts) * whole)
+    let carried = Carried::at(point);
+    let over_tube = tube_mean_volts(pass, operation, carried.worst_amps) - point.volts;
+    Ok(over_tube * carried.of(units_of_bulb(pass)))
 }
 
 pub(super) fn plate_dissipation_floor(point: OperatingPoint<'_>, allowed: f64) -> Option<f64> {
@@ -153,22 +176,37 @@ pub(super) fn bulb_dissipation_floor(point: OperatingPoint<'_>, allowed: f64) ->
 /// Lowest output volts with which so many units burn no more than they may (V).
 fn watts_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
     let (pass, operation) = (&*point.model.pass, point.operation);
-    // With a spread of the tubes the worst one's share hangs a little on the volts: what is left after three rounds
-    // is less than a line's width. Without it the first round is exact.
-    let rounds = if pass.stage.tube_spread.is_some() {
-        4
-    } else {
-        1
-    };
-    (0..rounds).fold(0.0_f64, |volts, _| {
-        let worst = worst_unit(pass, operation, volts.max(0.0));
-        let amps = amps_of(units, worst, operation);
+    // The worst unit's share hangs a little on the volts, by the spread of the tubes and by what the regulator draws.
+    let next = |volts: f64| {
+        let carried = Carried::at(point.at_volts(volts.max(0.0)));
+        let amps = carried.of(units);
         if amps <= 0.0 {
             return f64::NEG_INFINITY;
         }
-        tube_mean_volts(pass, operation, worst) - watts / amps
-    })
+        tube_mean_volts(pass, operation, carried.worst_amps) - watts / amps
+    };
+    let mut volts = next(0.0);
+    for _ in 0..FLOOR_ROUNDS {
+        // Below 0 V nothing changes any more.
+        if volts <= 0.0 {
+            return volts;
+        }
+        let before = volts;
+        volts = next(before);
+        if (volts - before).abs() <= FLOOR_FOUND {
+            return volts;
+        }
+    }
+    // A preload that takes as much as what is connected: the rounds do not close in on it.
+    let top = operation.bus.mean_volts.max(0.0);
+    let fine = Tolerance::fine(top);
+    root_between(0.0, top, fine, |volts| volts - next(volts).max(0.0))
 }
+
+/// Rounds in which a floor and the current there are brought together.
+const FLOOR_ROUNDS: u32 = 12;
+/// Volts within which they are (V).
+const FLOOR_FOUND: f64 = 1e-9;
 
 /// Volts by which the cathodes are above their heaters, with an even share of the current (V).
 ///
@@ -176,7 +214,7 @@ fn watts_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
 /// What would have to be known.
 fn heater_volts(point: OperatingPoint<'_>) -> Result<f64, Needs> {
     let pass = &point.model.pass;
-    let above_output = pass.cathode_lift(point.operation.output_amps);
+    let above_output = pass.cathode_lift(point.pass_current());
     match pass.stage.heater {
         None => Err(Needs::PassHeaterTie),
         // The winding goes to the output's terminal; the resistors are between that and the cathodes.
@@ -199,16 +237,26 @@ pub(super) fn heater_above_cathode_volts(point: OperatingPoint<'_>, _: u8) -> Re
     Ok((-heater_volts(point)?).max(0.0))
 }
 
+/// Output volts at which the cathodes are `at_volts` above their heaters (V). What lifts them hangs on the output by the regulator's
+/// own current alone, a thousandth of it: three rounds leave nothing.
+fn heater_edge(point: OperatingPoint<'_>, at_volts: f64) -> Result<Met, Needs> {
+    let mut volts = 0.0;
+    for _ in 0..3 {
+        volts += at_volts - heater_volts(point.at_volts(volts))?;
+    }
+    Ok(Met::At(volts))
+}
+
 pub(super) fn heater_cathode_ceiling(
     point: OperatingPoint<'_>,
     allowed: f64,
 ) -> Result<Met, Needs> {
-    Ok(Met::At(allowed - heater_volts(point.at_volts(0.0))?))
+    heater_edge(point, allowed)
 }
 
 pub(super) fn heater_above_cathode_floor(
     point: OperatingPoint<'_>,
     allowed: f64,
 ) -> Result<Met, Needs> {
-    Ok(Met::At(-allowed - heater_volts(point.at_volts(0.0))?))
+    heater_edge(point, -allowed)
 }

@@ -358,7 +358,7 @@ pub const ROWS: [Row; 44] = [
         figures: Figures::Both(output::dropout),
         shape: |_| {
             Shape::Ceiling(Edge::FromBus(|p, _| {
-                p.model.pass.dropout_volts(p.operation)
+                p.model.dropout_volts(p.case, p.operation)
             }))
         },
         ..RATING

@@ -92,6 +92,7 @@ fn a_bulb_carries_no_more_than_the_output_current() {
     stage.tube_spread = None;
     stage.cathode_resistor = Ohms(100.0);
     stage.plate_resistor = Ohms(0.0);
+    supply.regulator = None;
     supply.output.meter_shunt = Ohms(10.0);
     let [amps, volts] = [0.08, 150.0];
     let bus = operate(&supply.raw(), Case::Present, amps).unwrap();

@@ -3,7 +3,6 @@
 use crate::parts::{PassStage, Supply, TriodeCoefficients};
 use crate::physics::device::plate_law::PlateLaw;
 use crate::physics::needs::Needs;
-use crate::physics::operation::Operation;
 
 /// The pass tubes as wired, with their law.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,6 +15,23 @@ pub struct PassTubes {
     pub units: f64,
     /// Meter shunt and fuse between the cathodes and the output (Ω).
     pub shunt_ohms: f64,
+}
+
+/// What goes through the pass tubes, all units together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PassCurrent {
+    /// What is connected takes this, through the meter shunt as well (A).
+    pub output_amps: f64,
+    /// The described regulator takes this from the output's positive terminal: sense divider, preload, a reference fed from the
+    /// output (A), not negative.
+    pub regulator_amps: f64,
+}
+
+impl PassCurrent {
+    /// The whole pass current (A).
+    pub fn amps(self) -> f64 {
+        self.output_amps + self.regulator_amps
+    }
 }
 
 /// Current below which the law of a unit with negative grid is not asked (A): far less than any feedback divider draws.
@@ -48,9 +64,9 @@ impl PassTubes {
         self.stage.cathode_resistor.0 + self.stage.plate_resistor.0
     }
 
-    /// Least volts between bus and output terminals at `output_amps`: an even share through each unit with its grid
+    /// Least volts between bus and output terminals: an even share of the pass current through each unit with its grid
     /// as high as it may go, its resistors, and the meter shunt (V). `None` where the tube's curve is not known.
-    pub fn least_drop(&self, output_amps: f64) -> Option<f64> {
+    pub fn least_drop(&self, current: PassCurrent) -> Option<f64> {
         let grid_limit = self.stage.grid_limit.0;
         // With a grid held negative the drop runs through a logarithm towards no current; the last microamperes mean nothing.
         let least = if grid_limit < 0.0 {
@@ -58,31 +74,20 @@ impl PassTubes {
         } else {
             0.0
         };
-        let share = (output_amps / self.units).max(least);
+        let share = (current.amps() / self.units).max(least);
         let tube = self.law.as_ref()?.plate_volts(share, grid_limit)?;
-        Some(tube + share * self.unit_ohms() + output_amps * self.shunt_ohms)
+        Some(tube + share * self.unit_ohms() + current.output_amps * self.shunt_ohms)
     }
 
-    /// Highest output volts at which the valley of the ripple is still regulated (V): the dropout line.
-    pub fn dropout_volts(&self, operation: &Operation) -> Option<f64> {
-        let drop = self.least_drop(operation.output_amps)?;
-        Some(operation.bus.trough_volts - drop)
-    }
-
-    /// Output volts at which even the mean of the bus is no longer enough (V): regulation is wholly lost.
-    pub fn lost_regulation_volts(&self, operation: &Operation) -> Option<f64> {
-        let drop = self.least_drop(operation.output_amps)?;
-        Some(operation.bus.mean_volts - drop)
-    }
-
-    /// Output current of the worst unit by the imbalance as given (A): `(1 + imbalance)/units` of it, but never more than all.
-    pub fn worst_unit_amps_as_given(&self, output_amps: f64) -> f64 {
-        output_amps * ((1.0 + self.stage.imbalance.0) / self.units).min(1.0)
+    /// Current of the worst unit by the imbalance as given (A): `(1 + imbalance)/units` of the pass current, but never more than all.
+    pub fn worst_unit_amps_as_given(&self, pass_amps: f64) -> f64 {
+        pass_amps * ((1.0 + self.stage.imbalance.0) / self.units).min(1.0)
     }
 
     /// Volts by which the cathodes are above the output, with an even share of the current (V): over their resistors
     /// and the meter shunt.
-    pub fn cathode_lift(&self, output_amps: f64) -> f64 {
-        output_amps * self.shunt_ohms + output_amps / self.units * self.stage.cathode_resistor.0
+    pub fn cathode_lift(&self, current: PassCurrent) -> f64 {
+        current.output_amps * self.shunt_ohms
+            + current.amps() / self.units * self.stage.cathode_resistor.0
     }
 }

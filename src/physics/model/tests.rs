@@ -208,11 +208,15 @@ fn the_least_drop_is_that_of_all_that_is_in_the_way() {
     stage.plate_resistor = Ohms(5.0);
     supply.output.meter_shunt = Ohms(3.0);
     let pass = Model::of(&supply).unwrap().pass;
-    let drop = pass.least_drop(0.4).unwrap();
+    let current = PassCurrent {
+        output_amps: 0.4,
+        regulator_amps: 0.0,
+    };
+    let drop = pass.least_drop(current).unwrap();
     assert!(
         (drop - (50.0 + 0.2 * 15.0 + 0.4 * 3.0)).abs() < 1e-9,
         "{drop}"
     );
-    let lift = pass.cathode_lift(0.4);
+    let lift = pass.cathode_lift(current);
     assert!((lift - (0.2 * 10.0 + 0.4 * 3.0)).abs() < 1e-12, "{lift}");
 }

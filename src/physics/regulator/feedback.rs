@@ -128,13 +128,13 @@ pub fn working_point(model: &RegulatorModel, load: Load) -> Result<WorkingPoint,
 /// What holds the output at `volts`.
 fn hold(model: &RegulatorModel, operation: &Operation, volts: f64) -> Hold {
     let above = |edge: Option<f64>| edge.is_some_and(|edge| volts > edge);
-    if above(model.pass.lost_regulation_volts(operation)) {
+    if above(model.lost_regulation_volts(operation)) {
         Hold::Dropout
     } else if above(ceiling(model, operation).ok().flatten()) {
         Hold::FullyOn
     } else if floor(model, operation).is_ok_and(|floor| volts < floor) {
         Hold::Bottomed
-    } else if above(model.pass.dropout_volts(operation)) {
+    } else if above(model.dropout_volts(operation)) {
         Hold::Valleys
     } else {
         Hold::Regulated
@@ -177,7 +177,7 @@ pub fn regulation(
     let [output_ohms, bus_share, rail_share] = circuit.solve();
     let rail_ripple = (model.working_rail()).map_or(0.0, |rail| rail.operation.bus.ripple_volts());
     let broken = match hold {
-        Hold::Valleys => (model.pass.dropout_volts(operation)).map_or(0.0, |edge| volts - edge),
+        Hold::Valleys => (model.dropout_volts(operation)).map_or(0.0, |edge| volts - edge),
         _ => 0.0,
     };
     let regulates = matches!(hold, Hold::Regulated | Hold::Valleys);

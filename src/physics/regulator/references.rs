@@ -34,7 +34,7 @@ pub struct ReferenceAt {
 pub fn dark_feed_volts(model: &RegulatorModel, operation: &Operation) -> Option<f64> {
     match model.regulator.reference.as_ref().map(|r| r.fed_from) {
         Some(ReferenceFeed::Output) if model.regulator.cathode == Tap::Reference => {
-            model.pass.lost_regulation_volts(operation)
+            model.lost_regulation_volts(operation)
         }
         Some(ReferenceFeed::Output) => None,
         _ => Some(operation.bus.mean_volts),

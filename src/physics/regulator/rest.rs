@@ -26,7 +26,7 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
     };
     let bottom = floor(model, operation).unwrap_or(0.0).max(0.0);
     let low = output.set_low.0.max(bottom);
-    let high = (model.pass)
+    let high = model
         .lost_regulation_volts(operation)
         .map_or(output.set_high.0, |top| top.min(output.set_high.0))
         .max(low);

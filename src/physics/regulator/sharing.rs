@@ -2,17 +2,22 @@
 
 use crate::parts::{PassStage, TriodeCoefficients};
 use crate::physics::device::triode;
-use crate::physics::model::PassTubes;
+use crate::physics::model::{PassCurrent, PassTubes};
 use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Operation;
 
-/// Current of the worst unit at `volts` of output (A): worked out from the tubes' spread where that is given and the tube
-/// has a law, else from the imbalance as given.
-pub fn worst_unit(pass: &PassTubes, operation: &Operation, volts: f64) -> f64 {
-    let amps = operation.output_amps;
+/// Current of the worst unit at `volts` of output, all units together carrying `current` (A): worked out from the tubes' spread
+/// where that is given and the tube has a law, else from the imbalance as given.
+pub fn worst_unit(
+    pass: &PassTubes,
+    operation: &Operation,
+    current: PassCurrent,
+    volts: f64,
+) -> f64 {
+    let amps = current.amps();
     match (pass.stage.tube_spread, pass.triode()) {
         (Some(spread), Ok(law)) => {
-            let across = operation.bus.mean_volts - volts - amps * pass.shunt_ohms;
+            let across = operation.bus.mean_volts - volts - current.output_amps * pass.shunt_ohms;
             worst_amps(&pass.stage, law, amps, across, spread.0)
         }
         _ => pass.worst_unit_amps_as_given(amps),
@@ -20,29 +25,29 @@ pub fn worst_unit(pass: &PassTubes, operation: &Operation, volts: f64) -> f64 {
 }
 
 /// By how much of its even share the worst unit exceeds it; 0 at no current.
-pub fn imbalance(pass: &PassTubes, operation: &Operation, volts: f64) -> f64 {
-    let even = operation.output_amps / pass.units;
+pub fn imbalance(pass: &PassTubes, operation: &Operation, current: PassCurrent, volts: f64) -> f64 {
+    let even = current.amps() / pass.units;
     if even <= 0.0 {
         return 0.0;
     }
-    worst_unit(pass, operation, volts) / even - 1.0
+    worst_unit(pass, operation, current, volts) / even - 1.0
 }
 
 /// Current of the worst unit (A), whose plate current is `1 + spread` times the others' at equal volts, with
 /// `plate_path_volts` from the plate resistors to the common end of the cathode resistors.
 ///
 /// All grids are at one potential. The nominal units' current `i` gives the grids' place, `Vgk(i) + i·Rk`; from that
-/// follows the worst one's; `i` is sought that makes the sum the output current.
+/// follows the worst one's; `i` is sought that makes the sum the pass current.
 pub fn worst_amps(
     stage: &PassStage,
     law: &TriodeCoefficients,
-    output_amps: f64,
+    pass_amps: f64,
     plate_path_volts: f64,
     spread: f64,
 ) -> f64 {
     let units = f64::from(stage.units.max(1));
-    if stage.units <= 1 || output_amps <= 0.0 {
-        return output_amps.max(0.0);
+    if stage.units <= 1 || pass_amps <= 0.0 {
+        return pass_amps.max(0.0);
     }
     let (cathode, plate) = (stage.cathode_resistor.0, stage.plate_resistor.0);
     // Volts from the cathodes' common end up to the grids, for a unit of this scale at this current.
@@ -51,18 +56,15 @@ pub fn worst_amps(
         triode::grid_volts(law, across, amps / scale) + amps * cathode
     };
     let scale = 1.0 + spread;
-    let fine = Tolerance::fine(output_amps);
+    let fine = Tolerance::fine(pass_amps);
     let sum = |amps: f64| {
         let wanted = grids(amps, 1.0);
         let worst = root_between(amps, amps * scale, fine, |i| grids(i, scale) - wanted);
-        (worst, (units - 1.0) * amps + worst - output_amps)
+        (worst, (units - 1.0) * amps + worst - pass_amps)
     };
-    let nominal = root_between(
-        output_amps / (units + spread),
-        output_amps / units,
-        fine,
-        |i| sum(i).1,
-    );
+    let nominal = root_between(pass_amps / (units + spread), pass_amps / units, fine, |i| {
+        sum(i).1
+    });
     sum(nominal).0
 }
 

@@ -45,7 +45,7 @@ fn load(operation: &Operation, volts: f64) -> Load {
 /// # Errors
 /// What would have to be known.
 pub fn settle(model: &RegulatorModel, operation: &Operation, share: f64) -> Result<Settled, Needs> {
-    let top = model.pass.lost_regulation_volts(operation);
+    let top = model.lost_regulation_volts(operation);
     let high = top.unwrap_or(operation.bus.mean_volts);
     // More output gives the grid more than it needs: the excess rises with the output.
     let excess = |volts: f64| -> Result<f64, Needs> {
@@ -86,7 +86,6 @@ pub fn settle(model: &RegulatorModel, operation: &Operation, share: f64) -> Resu
         });
     }
     let in_valleys = model
-        .pass
         .dropout_volts(operation)
         .is_some_and(|edge| volts > edge);
     Ok(Settled {

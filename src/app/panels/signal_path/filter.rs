@@ -78,8 +78,9 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filte
     fields.quantity(
         Field {
             name: "Internal",
-            hover: "Current that the supply itself takes from the bus: screen feeds, reference string, control tube. \
-                    Adds to every load",
+            hover: "Current that the supply itself takes from the bus: screen feeds, a reference string on the bus, the control \
+                    tube's plate load. Adds to every load. What a described regulator takes from the output (sense divider, \
+                    preload, a reference on the output) is worked out and does not belong here",
             span: Span::even(0.0, 0.1, 0.000_5),
         },
         &mut filter.internal_current,

@@ -14,6 +14,7 @@ use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{PassStage, PassTubeType, PlateCharacteristic, RatingSystem, Supply};
 
+use crate::physics::Case;
 use crate::physics::regulator::sharing::imbalance;
 
 /// The line under the title.
@@ -90,7 +91,9 @@ fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage
     if stage.tube_spread.is_some() {
         let worked_out = shown.answers.picture.as_ref().and_then(|picture| {
             let point = picture.point.as_ref()?;
-            let share = imbalance(&picture.model.pass, point.operation.as_ref()?, point.volts);
+            let (model, operation) = (&picture.model, point.operation.as_ref()?);
+            let current = model.pass_current(Case::Present, operation, point.volts);
+            let share = imbalance(&model.pass, operation, current, point.volts);
             Some(regulation::imbalance(share))
         });
         fields.remark(worked_out.as_deref().unwrap_or(regulation::NO_IMBALANCE));

@@ -23,12 +23,12 @@ pub(super) fn operation(
     let operation = envelope.operate(model, case, amps)?;
     let mut record = Record::default();
     record.number("mains_volts", model.at(case).mains_volts);
-    put_operation(&mut record, model, &operation);
+    put_operation(&mut record, model, case, &operation);
     Ok(record.into())
 }
 
 /// The same without the mains volts.
-pub(super) fn put_operation(record: &mut Record, model: &Model, operation: &Operation) {
+pub(super) fn put_operation(record: &mut Record, model: &Model, case: Case, operation: &Operation) {
     let bus = &operation.bus;
     record.number("bus_mean_volts", bus.mean_volts);
     record.number("bus_trough_volts", bus.trough_volts);
@@ -50,15 +50,12 @@ pub(super) fn put_operation(record: &mut Record, model: &Model, operation: &Oper
         "choke_mean_amps",
         operation.chokes.iter().map(|choke| choke.mean_amps),
     );
-    let pass = &model.pass;
-    let least_drop = pass.least_drop(operation.output_amps);
+    let dropout = model.dropout_volts(case, operation);
+    let least_drop = dropout.map(|volts| operation.bus.trough_volts - volts);
+    let lost = model.lost_regulation_volts(case, operation);
     record.number_or("least_drop_volts", least_drop, NO_DROP);
-    record.number_or("dropout_volts", pass.dropout_volts(operation), NO_DROP);
-    record.number_or(
-        "lost_regulation_volts",
-        pass.lost_regulation_volts(operation),
-        NO_DROP,
-    );
+    record.number_or("dropout_volts", dropout, NO_DROP);
+    record.number_or("lost_regulation_volts", lost, NO_DROP);
 }
 
 /// The supply with nothing on its terminals, at one mains.

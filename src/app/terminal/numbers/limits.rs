@@ -204,7 +204,7 @@ pub(super) fn at_point(model: &Model, envelope: &Envelope, asked: OutputPoint) -
     match &point.operation {
         Some(operation) => {
             let mut present = Record::default();
-            put_operation(&mut present, model, operation);
+            put_operation(&mut present, model, Case::Present, operation);
             record.put("present", present);
         }
         None => record.null("present", "the supply cannot give this current"),

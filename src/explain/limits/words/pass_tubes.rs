@@ -165,11 +165,11 @@ pub(super) static DROPOUT: Words = Words {
     name: Text::Fixed("dropout"),
     part: |of| Some(format!("{} at its least drop", of.pass_tube())),
     sentence: dropout,
-    formula: |said, working| {
+    formula: |said, _| {
         format!(
             "output {} + least drop {} = {}; valley of the bus {}",
             number::volts(said.volts),
-            number::volts(working.least_drop_volts.unwrap_or(0.0)),
+            number::volts(said.judged.actual - said.volts),
             said.actual,
             said.allowed
         )
@@ -240,7 +240,11 @@ fn over_tube(said: &Said<'_>, working: &Working) -> String {
 
 fn plate_current(said: &Said<'_>, working: &Working) -> String {
     let stage = &said.supply.pass_stage;
-    let (amps, units) = (number::amps(said.amps), stage.units);
+    let (mut amps, units) = (number::amps(said.amps), stage.units);
+    if working.regulator_bus_amps > 0.0 {
+        let regulator = number::amps(working.regulator_bus_amps);
+        amps = format!("({amps} + {regulator} of the regulator)");
+    }
     if units <= 1 {
         return format!("all of {amps} through one; allowed {}", said.allowed);
     }

@@ -247,6 +247,7 @@ pub(super) fn drawn(working: &Working, supply: &Supply, first: usize) -> String 
         .sum();
     [
         ("output", working.operation.output_amps),
+        ("regulator", working.regulator_bus_amps),
         ("internal", supply.filter.internal_current.0),
         ("bleeder", working.bleeder_amps),
         ("balancing", balancing),
