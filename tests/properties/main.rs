@@ -1,5 +1,6 @@
 //! What must hold for every supply, tried on hundreds of random ones, or on as many as are asked for.
 
+mod new_supply;
 mod outline;
 mod regulator;
 mod supplies;

@@ -9,6 +9,7 @@ use crate::app::work::action::Action;
 use crate::app::work::document::Document;
 use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::view::{Kept, Scene, Trying, View};
+use crate::parts::guessed::forget_what_changed;
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
     Accepted, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer,
@@ -53,6 +54,8 @@ pub(crate) enum Edit {
     Output(Output),
     /// The ratings accepted as built.
     Accepted(Vec<Accepted>),
+    /// This field is right as it was guessed.
+    NoGuess(String),
     /// One more dummy at the end.
     AddDummy(Dummy),
     /// Another dummy in this place.
@@ -203,7 +206,11 @@ impl Ledger {
         match command {
             Command::Edit(edit, change) => {
                 let mut work = self.document.work.clone();
+                let is_whole = matches!(*edit, Edit::Whole(_));
                 edit_work(*edit, &mut work, &mut self.view);
+                if !is_whole {
+                    forget_what_changed(&mut work, &self.document.work.supply);
+                }
                 if work != self.document.work {
                     self.history.record(change, &self.document.work, moment);
                     self.document.work = work;
@@ -311,6 +318,7 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::Regulator(regulator) => supply.regulator = *regulator,
         Edit::Output(output) => supply.output = output,
         Edit::Accepted(accepted) => supply.accepted = accepted,
+        Edit::NoGuess(field) => work.guessed.retain(|guessed| *guessed != field),
         Edit::AddDummy(dummy) => {
             work.dummies.push(dummy);
             view.dummy = Some(work.dummies.len() - 1);

@@ -18,7 +18,7 @@ use crate::parts::{
     WindingVolts, Work,
 };
 
-const FIELDS: [&str; 13] = [
+const FIELDS: [&str; 14] = [
     "format",
     "name",
     "notes",
@@ -31,6 +31,7 @@ const FIELDS: [&str; 13] = [
     "output",
     "accepted",
     "dummies",
+    "guessed",
     "own_types",
 ];
 
@@ -69,6 +70,7 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
             accepted: fields.get("accepted", context, Some(Vec::new()))?,
         },
         dummies: fields.get("dummies", context, Some(Vec::new()))?,
+        guessed: fields.get("guessed", context, Some(Vec::new()))?,
     })
 }
 
@@ -89,6 +91,9 @@ pub(super) fn write(work: &Work, catalogue: &Catalogue) -> Text {
         put(&mut file, "accepted", &supply.accepted, None);
     }
     put(&mut file, "dummies", &work.dummies, None);
+    if !work.guessed.is_empty() {
+        put(&mut file, "guessed", &work.guessed, None);
+    }
     let own_types = own_types(supply, catalogue);
     if own_types != Catalogue::default() {
         file.push(Text::group("", own_types.lists()).field("own_types"));
