@@ -1,6 +1,7 @@
 //! A supply made of a few answers. What was answered stands in it as it was said; what cannot be left open is guessed and marked
 //! ([`crate::parts::guessed`]); all else is left as not known. A guess without a source beside it is common practice.
 
+pub mod draft;
 mod guess;
 mod small;
 

@@ -44,7 +44,7 @@ impl App {
     }
 
     /// Another supply came: plot, notices and answers go with it.
-    fn stands_on_the_desk(&mut self) {
+    pub(crate) fn stands_on_the_desk(&mut self) {
         self.state.plot.reset = true;
         self.notices.retain(|n| n.stands == Stands::UntilPutAway);
         self.answers
@@ -71,6 +71,7 @@ impl App {
                     None => {}
                 }
             }
+            Then::New => self.make_new_supply(),
             Then::TakeUp(copy) => self.take_up_left(&copy, ctx),
             Then::Tour => {
                 self.go_on(Then::Preset(0), ctx);
@@ -116,6 +117,8 @@ impl App {
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
         match unsaved_ui(ctx, self.ledger.document().work.name.trim()) {
             None => self.state.asked = Some(Asked::Unsaved(then)),
+            // The page of the new supply comes back.
+            Some(Answer::Stay) if then == Then::New => self.open_new_supply(),
             Some(Answer::Stay) => {}
             Some(Answer::Save) => self.save(Some(then), ctx),
             Some(Answer::Discard) => {

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::app::disk::dialogs::{Dialog, Purpose};
 use crate::app::panels::glossary::Glossary;
+use crate::app::panels::new_supply::NewSupplyPage;
 use crate::app::panels::picture_export::PictureRequest;
 use crate::app::panels::tour::Arrival;
 use crate::app::plots::envelope::PlotView;
@@ -20,6 +21,8 @@ pub(crate) enum Then {
     Open(PathBuf),
     /// Open this preset.
     Preset(usize),
+    /// Put the new supply of the page on the desk.
+    New,
     /// Take up the unsaved work of this copy.
     TakeUp(PathBuf),
     /// Open the demo supply and begin the tour.
@@ -35,6 +38,8 @@ pub(crate) enum Asked {
     Unsaved(Then),
     /// Which path?
     Path(PathRequest),
+    /// What is the new supply like?
+    NewSupply,
     /// Which picture?
     Picture(Box<PictureRequest>),
 }
@@ -84,6 +89,8 @@ pub(crate) struct WindowState {
     pub(crate) glossary: Option<Glossary>,
     /// The step of the tour, while it goes on.
     pub(crate) tour: Option<(usize, Arrival)>,
+    /// The page for a new supply.
+    pub(crate) new_supply: NewSupplyPage,
     /// The tube editor and its drafts.
     pub(crate) tubes: TubeDrafts,
     /// The title that the window has.

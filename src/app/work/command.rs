@@ -153,6 +153,16 @@ impl Ledger {
         self.document.serial = serial;
     }
 
+    /// A work that was never on the disk: it is unsaved from the first.
+    pub(crate) fn begin(&mut self, work: Work) {
+        let nothing = Work {
+            name: String::new(),
+            ..work.clone()
+        };
+        self.open(work, None);
+        self.document.on_disk = nothing;
+    }
+
     /// The work as it is now is in this file.
     pub(crate) fn is_saved_in(&mut self, path: &Path) {
         self.document.path = Some(path.to_owned());
