@@ -17,6 +17,7 @@ mod ghosts;
 mod guide;
 mod keyboard;
 mod layout;
+mod new_supply;
 mod regulator;
 mod tube_keys;
 mod tubes;

@@ -6,7 +6,7 @@ use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
 use crate::parts::new_supply::{Answers, FilterPart, Rail, new_supply};
 use crate::parts::quantity::{Quantity, QuantityError};
-use crate::parts::{Connection, Farads, Henries, Hertz, Ohms, Volts, Work};
+use crate::parts::{Connection, Hertz, Volts, Work};
 
 /// A field of the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -391,6 +391,7 @@ fn is_none(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parts::{Farads, Henries, Ohms};
 
     fn typed(fields: &[(Field, &str)]) -> NewSupplyDraft {
         let mut draft = NewSupplyDraft::default();
