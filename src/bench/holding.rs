@@ -9,8 +9,7 @@ use crate::physics::regulator::ceiling::ceiling;
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
-use crate::physics::regulator::zero::{Held, ZeroSetting, held, zero_setting};
-use crate::physics::steady_state::operate;
+use crate::physics::regulator::zero::{Held, ZeroSetting, held_from, zero_setting_from};
 
 /// Steps along the volts.
 const STEPS: u32 = 72;
@@ -87,10 +86,11 @@ pub fn holding(
     envelope: &Envelope,
     [amps, volts]: [f64; 2],
 ) -> Result<Holding, Failure> {
+    let solve = |case: Case, amps: f64| envelope.operate(model, case, amps);
     let at = |case: Case| -> Result<AtMains<'_>, Failure> {
         Ok(AtMains {
             regulator: model.regulator(case)?,
-            operation: operate(&model.raw, case, amps)?,
+            operation: solve(case, amps)?,
         })
     };
     let [low, present, high] = MAINS;
@@ -114,7 +114,7 @@ pub fn holding(
         at: [amps, volts],
         mains_volts: MAINS.map(|case| model.at(case).mains_volts),
         here,
-        held: held(model, amps, volts)?,
+        held: held_from(model, &solve, amps, volts)?,
         over_amps,
         fall_volts,
         over_volts: over_volts(now, operation, volts.max(model.supply.output.set_high.0)),
@@ -127,7 +127,7 @@ pub fn holding(
         rail_volts: rail.and_then(|list| list.try_into().ok()),
         positive: range(&mains, volts, Side::Positive),
         negative: range(&mains, volts, Side::Negative),
-        zero: zero_setting(model),
+        zero: zero_setting_from(model, &solve),
     })
 }
 
@@ -277,6 +277,8 @@ mod tests {
     use crate::parts::file::read;
     use crate::parts::{Tap, Volts};
     use crate::physics::envelope::envelope;
+    use crate::physics::regulator::zero::held;
+    use crate::physics::steady_state::operate;
 
     fn described() -> Vec<Supply> {
         presets()

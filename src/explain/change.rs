@@ -214,7 +214,6 @@ fn limit_finding(
         Turn::NewlyBroken | Turn::StillBroken => Severity::Over,
         Turn::NowJudged if is_over(change) => Severity::Over,
         Turn::NewlyAllowed => Severity::Fine,
-        Turn::NoLongerJudged | Turn::NowJudged => Severity::Remark,
         Turn::StillKept
             if ratio
                 .after
@@ -222,7 +221,7 @@ fn limit_finding(
         {
             Severity::Near
         }
-        Turn::StillKept => Severity::Remark,
+        Turn::StillKept | Turn::NoLongerJudged | Turn::NowJudged => Severity::Remark,
     };
     let finding = Finding {
         about: change.limit.stage(),

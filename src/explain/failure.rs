@@ -34,6 +34,20 @@ pub fn sentence(failure: &Failure) -> String {
     }
 }
 
+/// The parts that its sentence speaks of, as paths in the file, in the order of the signal path.
+pub fn parts(failure: &Failure) -> Vec<String> {
+    let parts: &[&str] = match failure {
+        Failure::Description(_) | Failure::Transformer(_) => {
+            return problems(failure).into_iter().map(|p| p.field).collect();
+        }
+        Failure::NoOutput(NoOutput::NoBus) => &["transformer", "rectifier"],
+        Failure::NoOutput(NoOutput::NoCapacitor | NoOutput::TooManyParts(_))
+        | Failure::NotConverged { .. } => &["filter"],
+        Failure::NotKnown(_) | Failure::Collapse { .. } | Failure::MetNowhere => &[],
+    };
+    parts.iter().map(|part| (*part).to_owned()).collect()
+}
+
 /// The same for a record: why it has no number there.
 pub fn reason(failure: &Failure) -> String {
     match failure {

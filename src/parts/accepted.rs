@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::parts::quantity::{Amps, Farads, Ohms, Quantity, QuantityError, Volts, Watts};
+use crate::parts::quantity::{Amps, Farads, Ohms, Quantity as _, QuantityError, Volts, Watts};
 
 /// A rating accepted as built: up to a bound it no longer counts as exceeded.
 #[derive(Debug, Clone, PartialEq)]

@@ -13,11 +13,13 @@ mod tests;
 
 use std::ops::RangeInclusive;
 
+use crate::parts::escape::{escaped, shortened};
 use crate::parts::guessed::standing;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
-    Dummy, Mains, Output, PassStage, Rectifier, Stage, Supply, Transformer, WindingVolts, Work,
+    Accepted, Amount, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage, Supply,
+    Transformer, WindingVolts, Work,
 };
 
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
@@ -25,7 +27,12 @@ pub(in crate::parts) use types::{pass_tube_type, rectifier_type, zero_bias_point
 
 /// Something in the description that cannot be computed with.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{field}: found {found}, expected {expected}")]
+#[error(
+    "{}: found {}, expected {}",
+    escaped(field),
+    escaped(found),
+    escaped(expected)
+)]
 pub struct Problem {
     /// The stage that it belongs to.
     pub stage: Stage,
@@ -49,6 +56,7 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
         all.extend(regulator::regulator(described));
     }
     all.extend(output(&supply.output));
+    all.extend(accepted(&supply.accepted));
     all
 }
 
@@ -123,7 +131,7 @@ impl<T: Quantity> Bounded for T {
             ""
         };
         (!range.contains(&self.si())).then(|| Outside {
-            found: self.to_string(),
+            found: shortened(&self.to_string()),
             expected: format!("{above_zero}{low} to {high}"),
         })
     }
@@ -132,7 +140,8 @@ impl<T: Quantity> Bounded for T {
 impl Bounded for f64 {
     fn outside(&self, range: RangeInclusive<f64>) -> Option<Outside> {
         (!range.contains(self)).then(|| Outside {
-            found: self.to_string(),
+            // The short form: a number with its power of ten, where its digits would fill the line.
+            found: format!("{self:?}").trim_end_matches(".0").to_owned(),
             expected: format!("{} to {}", range.start(), range.end()),
         })
     }
@@ -179,6 +188,10 @@ fn field(path: &str, name: &str) -> String {
     }
 }
 
+/// Dummy loads of one supply: each has a line in the plot and a row in the window.
+const MOST_DUMMIES: usize = 200;
+/// Potential of a heater against the output's common terminal.
+const HEATER_VOLTS: RangeInclusive<f64> = -10e3..=10e3;
 /// Rms volts of a mains or primary: from a small bench transformer to an industrial network.
 const MAINS_VOLTS: RangeInclusive<f64> = 10.0..=1e3;
 const VOLTS: RangeInclusive<f64> = 1.0..=100e3;
@@ -243,7 +256,15 @@ fn pass_stage(stage: &PassStage) -> Vec<Problem> {
         tube_spread: 0.0..=2.0,
         grid_limit: -1e3..=200.0,
     });
+    heater_tie(&mut f, "pass_stage.heater", stage.heater);
     f.problems
+}
+
+/// What a heater is tied to.
+fn heater_tie(f: &mut Findings, field: &str, tie: Option<HeaterTie>) {
+    if let Some(HeaterTie::Elevated(volts)) = tie {
+        f.within(field, &volts, HEATER_VOLTS);
+    }
 }
 
 fn output(output: &Output) -> Vec<Problem> {
@@ -259,8 +280,31 @@ fn output(output: &Output) -> Vec<Problem> {
     f.problems
 }
 
+/// Whether each is a rating of the supply, and beyond it, is not asked here.
+fn accepted(accepted: &[Accepted]) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Output);
+    for (index, one) in accepted.iter().enumerate() {
+        let field = &format!("accepted[{index}].up_to");
+        match &one.up_to {
+            Amount::Volts(volts) => f.within(field, volts, VOLTS),
+            Amount::Amps(amps) => f.within(field, amps, AMPS),
+            Amount::Watts(watts) => f.within(field, watts, 1e-3..=1e6),
+            Amount::Ohms(ohms) => f.within(field, ohms, 0.0..=1e9),
+            Amount::Farads(farads) => f.within(field, farads, 1e-12..=1.0),
+        }
+    }
+    f.problems
+}
+
 fn dummies(dummies: &[Dummy]) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Dummies);
+    if dummies.len() > MOST_DUMMIES {
+        f.add(
+            "dummies",
+            format!("{} dummy loads", dummies.len()),
+            format!("at most {MOST_DUMMIES}"),
+        );
+    }
     for (index, dummy) in dummies.iter().enumerate() {
         bounds!(f, &format!("dummies[{index}]"), dummy, {
             resistance: 0.1..=1e9,
@@ -280,7 +324,7 @@ fn guessed(work: &Work) -> Vec<Problem> {
         if standing(&work.supply, field).is_none() {
             f.add(
                 &format!("guessed[{index}]"),
-                format!("\"{field}\""),
+                format!("\"{}\"", escaped(&shortened(field))),
                 "a field of this supply that can be guessed, such as \"transformer.secondary_resistance\"",
             );
         }

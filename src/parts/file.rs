@@ -5,6 +5,7 @@
 //! catalogue does not have stand in the file itself, under `own_types`. The presets show all of it.
 
 mod catalogue;
+mod difference;
 mod entries;
 mod fault;
 mod fields;
@@ -15,6 +16,7 @@ mod scan;
 mod supply;
 mod tree;
 mod types;
+mod update;
 mod values;
 
 #[cfg(test)]
@@ -22,14 +24,16 @@ mod tests;
 
 use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
+use crate::parts::escape::escaped;
 use crate::parts::file::fault::Fault;
 use crate::parts::file::notation::Notation as _;
 use crate::parts::file::tree::Tree;
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::{Supply, Work};
 
+pub use difference::{Difference, differences};
 pub(in crate::parts) use entries::Entries;
-pub(in crate::parts) use fault::line;
+pub(in crate::parts) use fault::Lines;
 pub(in crate::parts) use tree::Value;
 
 /// Version of the text format.
@@ -37,7 +41,7 @@ pub const FORMAT: u32 = 1;
 
 /// What is wrong in a text, and where.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{}{field}: found {found}, expected {expected}", line.map(|l| format!("line {l}, ")).unwrap_or_default())]
+#[error("{}{}: found {}, expected {}", line.map(|l| format!("line {l}, ")).unwrap_or_default(), escaped(field), escaped(found), escaped(expected))]
 pub struct FileError {
     /// Line, counted from 1, where it is known.
     pub line: Option<usize>,
@@ -85,23 +89,46 @@ pub fn read_work_checked(text: &str, catalogue: &Catalogue) -> Result<Work, Vec<
     if problems.is_empty() {
         Ok(work)
     } else {
+        let lines = Lines::of(text);
         Err(problems
             .into_iter()
-            .map(|problem| located(problem, text, &tree))
+            .map(|problem| located(problem, &lines, &tree))
             .collect())
     }
+}
+
+/// The line of a field (counted from 1), or of what holds it; none if the text has nothing of it.
+pub fn line_of(text: &str, field: &str) -> Option<usize> {
+    let tree = Tree::of(text);
+    let stage = field.split(['.', '[']).next().unwrap_or(field);
+    tree.find(stage)?;
+    Some(Lines::of(text).at(tree.start(field)))
 }
 
 /// Problems that were found with the supply of a text, each with its line.
 pub fn with_lines(problems: Vec<Problem>, text: &str) -> Vec<FileError> {
     let tree = Tree::of(text);
+    let lines = Lines::of(text);
     let all = problems.into_iter();
-    all.map(|problem| located(problem, text, &tree)).collect()
+    all.map(|problem| located(problem, &lines, &tree)).collect()
 }
 
-/// Writes a file so that [`read_work`] gives the same back.
+/// Writes a file so that [`read_work`] gives the same back, here and where there are no other types than the built-in ones.
 pub fn write(work: &Work, catalogue: &Catalogue) -> String {
     supply::write(work, catalogue).lines()
+}
+
+/// A file's text brought up to this work: what differs is written anew in its place, and comments, order and spelling of all else
+/// stay. What goes, goes with the comment in its line. None where that cannot be done, because the text is no supply that can be
+/// read, or because the new text would not read as the work.
+pub fn updated(text: &str, work: &Work, catalogue: &Catalogue) -> Option<String> {
+    let readable = refuse_newer(text, &Tree::of(text)).is_ok();
+    readable.then(|| update::updated(text, work, catalogue))?
+}
+
+/// How many comments a text has.
+pub fn comment_count(text: &str) -> usize {
+    update::comments(text).len()
 }
 
 /// A type as it is written in a catalogue.
@@ -115,7 +142,7 @@ pub(in crate::parts) fn entry(own: &OwnType) -> String {
 
 fn read_tree(text: &str, tree: &Tree<'_>, catalogue: &Catalogue) -> Result<Work, FileError> {
     refuse_newer(text, tree)?;
-    supply::read(tree, catalogue).map_err(|fault| fault.in_text(text, tree.start("")))
+    supply::read(tree, catalogue).map_err(|fault| fault.in_text(&Lines::of(text), tree.start("")))
 }
 
 /// Before anything else: fields of a newer format are not faults of the user.
@@ -136,14 +163,14 @@ fn refuse_newer(text: &str, tree: &Tree<'_>) -> Result<(), FileError> {
     let start = tree.start("format");
     Err(Fault::at(start, found, expected)
         .below("format", start)
-        .in_text(text, start))
+        .in_text(&Lines::of(text), start))
 }
 
 /// A problem with its line. What is wrong with a type is told where the file writes the type out.
-fn located(problem: Problem, text: &str, tree: &Tree<'_>) -> FileError {
+fn located(problem: Problem, lines: &Lines, tree: &Tree<'_>) -> FileError {
     let field = in_own_types(&problem.field, tree).unwrap_or(problem.field);
     FileError {
-        line: Some(line(text, tree.start(&field))),
+        line: Some(lines.at(tree.start(&field))),
         field,
         found: problem.found,
         expected: problem.expected,

@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod catalogue;
 pub mod check;
 pub mod control_tube;
+pub mod escape;
 pub mod file;
 pub mod filter;
 pub mod gas_tube;

@@ -80,6 +80,7 @@ pub struct TubeEntry {
 
 /// The pass and control tubes of a text, sound or not, in its order.
 pub fn tube_entries(text: &str) -> Vec<TubeEntry> {
+    let lines = file::Lines::of(text);
     let tubes = Entries::of(text).all.into_iter().filter_map(|entry| {
         let (is_pass, points) = match entry.list {
             "pass_tubes" => (true, "characteristic.points"),
@@ -90,10 +91,10 @@ pub fn tube_entries(text: &str) -> Vec<TubeEntry> {
         let points = tree.find(points).map(Value::items).unwrap_or_default();
         Some(TubeEntry {
             is_pass,
-            line: Some(file::line(text, entry.range.start)),
+            line: Some(lines.at(entry.range.start)),
             name: tree.find("name")?.as_text()?.to_owned(),
             path: entry.path(),
-            points: points.iter().map(|p| file::line(text, p.start)).collect(),
+            points: points.iter().map(|p| lines.at(p.start)).collect(),
         })
     });
     tubes.collect()

@@ -11,11 +11,12 @@ mod notation;
 use std::fmt;
 use std::str::FromStr;
 
+use crate::parts::escape::{escaped, shortened};
 use crate::parts::quantity::notation::{is_plain_number, print, read, shift};
 
 /// Why a text is not a quantity. The message says what was found and what would do.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("found \"{found}\", expected {expected}")]
+#[error("found \"{}\", expected {}", escaped(&shortened(found)), escaped(expected))]
 pub struct QuantityError {
     /// The text as typed.
     pub found: String,
@@ -250,6 +251,13 @@ mod tests {
             assert_eq!(Ohms(value).to_string().parse(), Ok(Ohms(value)));
             assert_eq!(Fraction(value).to_string().parse(), Ok(Fraction(value)));
         }
+        // A number that no bench has is not written out in hundreds of digits.
+        for value in [1e300, -2.5e25, 1e-300, 1.0 / 3e30] {
+            let text = Volts(value).to_string();
+            assert!(text.len() < 30, "{text}");
+            assert_eq!(text.parse(), Ok(Volts(value)));
+        }
+        assert_eq!(Volts(1e300).to_string(), "1e300 V");
         assert_eq!(Ohms(4700.0).to_string(), "4.7 kΩ");
         assert_eq!(Farads(47e-6).to_string(), "47 µF");
         assert_eq!(Volts(1550.0).to_string(), "1.55 kV");

@@ -11,7 +11,7 @@ use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Unloaded, Use};
 use crate::physics::model::Model;
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::steady_state::{operate, operate_many};
+use crate::physics::steady_state::{Start, operate, operate_near, solve_many};
 use crate::physics::stress::{no_load, no_load_from};
 
 mod boundary;
@@ -40,6 +40,24 @@ pub struct Column {
     pub tail: Vec<Operation>,
     /// The supply with nothing on its terminals.
     pub no_load: NoLoad,
+    /// Where the search for other currents starts from: of all operations, rising in current.
+    pub starts: Vec<Start>,
+}
+
+impl Column {
+    /// Everything before the pass tubes at an output current (A): as it was solved, or from what was solved beside it.
+    ///
+    /// # Errors
+    /// As [`operate_near`].
+    fn operate(&self, model: &Model, amps: f64) -> Result<Operation, Failure> {
+        for solved in [&self.operations, &self.tail] {
+            let place = solved.binary_search_by(|o| o.output_amps.total_cmp(&amps));
+            if let Some(known) = place.ok().and_then(|k| solved.get(k)) {
+                return Ok(known.clone());
+            }
+        }
+        Ok(operate_near(&model.raw, self.case, amps, &self.starts)?.operation)
+    }
 }
 
 impl Column {
@@ -175,6 +193,25 @@ impl Envelope {
         })
     }
 
+    /// Everything before the pass tubes in a case at an output current (A), from what was solved beside it.
+    ///
+    /// # Errors
+    /// [`Failure::Collapse`] if the bus cannot give this current, [`Failure::NotConverged`] if no steady state was found.
+    pub fn operate(&self, model: &Model, case: Case, amps: f64) -> Result<Operation, Failure> {
+        match self.column(case) {
+            Some(column) => self.operate_in(column, model, amps),
+            None => operate(&model.raw, case, amps),
+        }
+    }
+
+    fn operate_in(&self, column: &Column, model: &Model, amps: f64) -> Result<Operation, Failure> {
+        // What could not be had at a current of the grid cannot be had beyond it.
+        match self.amps.get(column.operations.len()) {
+            Some(collapsed) if *collapsed <= amps => Err(Failure::Collapse { amps }),
+            _ => column.operate(model, amps),
+        }
+    }
+
     /// Everything known about a point (A, V), solved anew at its current.
     ///
     /// # Errors
@@ -185,7 +222,7 @@ impl Envelope {
             .map(|column| {
                 Ok((
                     column.case,
-                    sustained(operate(&model.raw, column.case, amps))?,
+                    sustained(self.operate_in(column, model, amps))?,
                 ))
             })
             .collect();
@@ -332,6 +369,7 @@ pub fn point_alone(model: &Model, amps: f64, volts: f64) -> Result<Point, Failur
                 operations: Vec::new(),
                 tail: Vec::new(),
                 no_load: no_load(model, case)?,
+                starts: Vec::new(),
             })
         })
         .collect::<Result<_, Failure>>()?;
@@ -348,9 +386,9 @@ pub fn point_alone(model: &Model, amps: f64, volts: f64) -> Result<Point, Failur
 }
 
 /// A collapse is an answer here: that case has no operation at this current.
-fn sustained(result: Result<Operation, Failure>) -> Result<Option<Operation>, Failure> {
+fn sustained<T>(result: Result<T, Failure>) -> Result<Option<T>, Failure> {
     match result {
-        Ok(operation) => Ok(Some(operation)),
+        Ok(found) => Ok(Some(found)),
         Err(Failure::Collapse { .. }) => Ok(None),
         Err(other) => Err(other),
     }
@@ -358,7 +396,11 @@ fn sustained(result: Result<Operation, Failure>) -> Result<Option<Operation>, Fa
 
 /// One case over the grid of currents.
 fn column(model: &Model, case: Case, amps: &[f64]) -> Result<Column, Failure> {
-    let operations = operate_many(&model.raw, case, amps)?;
+    let solved = solve_many(&model.raw, case, amps)?;
+    let (operations, starts): (Vec<Operation>, Vec<Start>) = solved
+        .into_iter()
+        .map(|one| (one.operation, one.start))
+        .unzip();
     let no_load = match operations.first() {
         Some(first) => no_load_from(model, case, first.clone()),
         None => no_load(model, case).map_err(|_collapse| Failure::NoOutput(NoOutput::NoBus))?,
@@ -369,6 +411,7 @@ fn column(model: &Model, case: Case, amps: &[f64]) -> Result<Column, Failure> {
         operations,
         tail: Vec::new(),
         no_load,
+        starts,
     })
 }
 

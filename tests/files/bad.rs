@@ -260,3 +260,152 @@ fn a_catalogue_that_cannot_be_read_leaves_the_types_as_they_are() {
     }
     assert_eq!(catalogue, Catalogue::built_in());
 }
+
+/// Editors on some systems begin a file with a byte-order mark: it is no part of the text, and moves no line.
+#[test]
+fn a_byte_order_mark_is_no_fault() {
+    let catalogue = Catalogue::built_in();
+    let marked = |text: &str| format!("\u{feff}{text}");
+    assert_eq!(read(&marked(SOUND), &catalogue), read(SOUND, &catalogue));
+    let bad = marked(&SOUND.replacen("\"60 Hz\"", "\"60 V\"", 1));
+    assert_eq!(read(&bad, &catalogue).unwrap_err().line, Some(4));
+    let mut own = Catalogue::default();
+    let types =
+        "(format: 1, rectifiers: [(name: \"R\", plates: 1, law: MercuryVapour(drop: \"15 V\"))])";
+    assert_eq!(own.add(&marked(types)), []);
+    // Also where a slip costs one entry.
+    let slip = types.replacen("plates: 1,", "plates 1,", 1);
+    assert_eq!(own.add(&marked(&slip)).len(), 1);
+    assert!(own.rectifier("R").is_some());
+}
+
+/// Whatever stands in a text: one can read what is said of it.
+#[test]
+fn long_values_are_cut_where_they_are_told() {
+    let long = "x".repeat(100_000);
+    let catalogue = Catalogue::built_in();
+    for (from, to) in [
+        ("\"60 Hz\"", format!("\"{long}\"")),
+        ("\"60 Hz\"", format!("\"60{} Hz\"", "0".repeat(300))),
+        ("\"5U4-GB\"", format!("\"{long}\"")),
+        ("bleeder:", format!("{long}:")),
+        ("bleeder: \"100k\"", format!("{long} \"100k\"")),
+        ("bleeder:", format!("\"{long}\":")),
+        ("Bridge", long.clone()),
+        ("Bridge", format!("{long}()")),
+        (
+            "in_series: 2",
+            format!("in_series: {}", "9".repeat(100_000)),
+        ),
+        (
+            "(unit: \"40 µF\", in_series: 2)",
+            format!("{long}(unit: \"40 µF\")"),
+        ),
+        ("name: \"test\"", format!("name: {long}")),
+        (
+            "(\"150 mA\", DesignCentre)",
+            format!("(\"150 mA\", {long}: 2)"),
+        ),
+        (
+            "(\"150 mA\", DesignCentre)",
+            format!("(\"150 mA\", {long})"),
+        ),
+        (
+            "DesignCentre",
+            format!("DesignCentre, Seen, \"a\", \"{long}\""),
+        ),
+        (
+            "    dummies: [",
+            format!("    own_types: (gas_tubes: [(name: \"{long}\")]), dummies: ["),
+        ),
+    ] {
+        assert!(SOUND.contains(from), "{from}");
+        let faults = read_checked(&SOUND.replacen(from, &to, 1), &catalogue).expect_err(from);
+        for fault in faults {
+            let said = fault.to_string();
+            assert!(said.chars().count() < 400, "{from}: {} letters", said.len());
+        }
+    }
+}
+
+/// More than a supply or a catalogue can have is refused before it costs anything.
+#[test]
+fn a_list_has_a_most() {
+    let catalogue = Catalogue::built_in();
+    let of = |each: &str, many: usize| vec![each; many].join(", ");
+    let sections = "(series: Resistor(\"1k\"), capacitor: (unit: \"40 µF\"))";
+    let points = "(plate: \"100 V\", grid: \"-20 V\", current: \"40 mA\")";
+    let tube = |points: String| {
+        format!(
+            "    own_types: (pass_tubes: [(name: \"6080\", units: 2, characteristic: Published(points: [{points}]))]),\n    dummies: ["
+        )
+    };
+    for (from, to, field, found, expected) in [
+        (
+            sections,
+            of(sections, 20_000),
+            "filter.sections",
+            "a list of 20001",
+            "at most 1000",
+        ),
+        (
+            sections,
+            of(sections, 20),
+            "filter.sections",
+            "21 sections",
+            "at most 12",
+        ),
+        (
+            "(resistance: \"4k7\")",
+            of("(resistance: \"4k7\")", 50_000),
+            "dummies",
+            "a list of 50001",
+            "at most 1000",
+        ),
+        (
+            "(resistance: \"4k7\")",
+            of("(resistance: \"4k7\")", 200),
+            "dummies",
+            "201 dummy loads",
+            "at most 200",
+        ),
+        (
+            "    dummies: [",
+            tube(of(points, 301)),
+            "own_types.pass_tubes[0].characteristic.points",
+            "301 points",
+            "at most 300",
+        ),
+    ] {
+        let faults = read_checked(&SOUND.replacen(from, &to, 1), &catalogue).expect_err(field);
+        let [fault] = faults.as_slice() else {
+            panic!("{field}: {faults:?}");
+        };
+        let told = [fault.field.as_str(), &fault.found, &fault.expected];
+        assert_eq!(told, [field, found, expected]);
+    }
+    let entry = "(name: \"A\", plates: 1, law: MercuryVapour(drop: \"15 V\"))";
+    let faults =
+        Catalogue::default().add(&format!("(format: 1, rectifiers: [{}])", of(entry, 1001)));
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    assert_eq!(
+        (faults[0].field.as_str(), faults[0].found.as_str()),
+        ("rectifiers", "a list of 1001")
+    );
+}
+
+/// A name goes into plots and sentences; one that is a page long or holds what a terminal obeys is none.
+#[test]
+fn a_type_has_a_name_that_can_be_shown() {
+    for name in [" ", "x\\u{1b}[2J", "two\\nlines", &"x".repeat(61)] {
+        let entry = format!("(name: \"{name}\", plates: 1, law: MercuryVapour(drop: \"15 V\"))");
+        let faults = Catalogue::default().add(&format!("(format: 1, rectifiers: [{entry}])"));
+        assert_eq!(faults.len(), 1, "{name}: {faults:?}");
+        assert_eq!(faults[0].field, "rectifiers[0].name");
+        assert!(
+            faults[0].expected.contains("a type designation"),
+            "{}",
+            faults[0]
+        );
+    }
+}

@@ -6,6 +6,7 @@ use sagline::parts::file::{FileError, read_work, read_work_checked, write};
 use sagline::parts::tube_draft::{Purpose, SheetData, TubeDraft};
 
 mod bad;
+mod ranges;
 
 #[test]
 fn presets_read_check_clean_and_come_back_the_same() {

@@ -1,5 +1,7 @@
 //! What must hold for every supply, tried on hundreds of random ones, or on as many as are asked for.
 
+mod bus;
+mod fuzz;
 mod new_supply;
 mod outline;
 mod regulator;
@@ -42,7 +44,7 @@ pub(crate) fn cases() -> ProptestConfig {
 const EVERY: usize = 16;
 
 /// A failure that is a fault of the program.
-fn fault(failure: &dyn std::fmt::Debug) -> TestCaseError {
+pub(crate) fn fault(failure: &dyn std::fmt::Debug) -> TestCaseError {
     TestCaseError::fail(format!("{failure:?}"))
 }
 
@@ -61,7 +63,7 @@ fn sustained(supply: &Supply, case: Case, amps: f64) -> Result<Operation, TestCa
 }
 
 /// Crest of the open winding at nominal mains.
-fn source_crest(supply: &Supply) -> f64 {
+pub(crate) fn source_crest(supply: &Supply) -> f64 {
     match supply.transformer.winding {
         WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => {
             std::f64::consts::SQRT_2 * volts.0
@@ -70,7 +72,7 @@ fn source_crest(supply: &Supply) -> f64 {
 }
 
 /// Volts below which two figures count as equal: the accuracy of the steady state.
-fn grain(supply: &Supply) -> f64 {
+pub(crate) fn grain(supply: &Supply) -> f64 {
     1e-4 * source_crest(supply)
 }
 

@@ -238,7 +238,9 @@ fn most_changed(before: &[(Limit, f64)], after: &[(Limit, f64)]) -> Option<(Limi
 
 /// A use that jumps on the way up the plane at a current of the grid.
 fn jump_upwards(envelope: &Envelope, model: &Model, along: f64) -> Option<String> {
-    let k = (along * envelope.amps.len() as f64) as usize;
+    // Even in the square root of the current, as the grid is.
+    let place = along * along * envelope.amps.last()?;
+    let k = envelope.amps.partition_point(|amps| *amps < place);
     let amps = *envelope.amps.get(k)?;
     let [low, high] = envelope.allowed_volts(amps)?;
     let at = |step: f64| uses_at(envelope, model, k, low + (high - low) * OF_THE_WAY * step);

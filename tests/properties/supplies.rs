@@ -277,3 +277,47 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
             },
         )
 }
+
+/// Mostly one, else far from it.
+fn factor(low: f64, high: f64) -> impl Strategy<Value = f64> + Clone {
+    prop_oneof![2 => Just(1.0), 1 => spread(low, 1.0), 1 => spread(1.0, high)]
+}
+
+/// A supply some of whose parts are far from sane: picofarads, thin windings, a thousand henries, dozens of devices in parallel.
+pub(crate) fn extreme_supply() -> impl Strategy<Value = Supply> {
+    let transformer = (factor(1e-3, 300.0), factor(1e-3, 100.0), factor(0.1, 4.0));
+    let filter = (factor(1e-6, 10.0), factor(1e-4, 10.0), factor(1e-2, 300.0));
+    let rectifier = (
+        prop_oneof![2 => Just(1_u8), 1 => Just(32_u8)],
+        prop_oneof![2 => Just(1.0), 1 => Just(0.0)],
+    );
+    (supply(), transformer, filter, rectifier, factor(0.4, 8.0)).prop_map(
+        |(
+            mut supply,
+            (secondary, primary, volts),
+            (first, others, series),
+            (in_parallel, plate),
+            hertz,
+        )| {
+            let transformer = &mut supply.transformer;
+            transformer.secondary_resistance.0 *= secondary;
+            transformer.primary_resistance.0 *= primary;
+            if let WindingVolts::OpenCircuit(open) = &mut transformer.winding {
+                open.0 *= volts;
+            }
+            supply.mains.frequency.0 *= hertz;
+            supply.rectifier.in_parallel *= in_parallel;
+            supply.rectifier.plate_resistor.0 *= plate;
+            for (k, stack) in supply.filter.stacks_mut().enumerate() {
+                stack.unit.0 *= if k == 0 { first } else { others };
+            }
+            for section in &mut supply.filter.sections {
+                match &mut section.series {
+                    SeriesElement::Resistor(ohms) => ohms.0 *= series,
+                    SeriesElement::Choke { inductance, .. } => inductance.0 *= series,
+                }
+            }
+            supply
+        },
+    )
+}

@@ -17,6 +17,8 @@ use std::process::{Command, Output};
 
 use serde_json::Value;
 
+mod streams;
+
 /// The program, away from any display and from the settings of whoever runs the tests.
 fn sagline(arguments: &[&str]) -> Output {
     let home = tempfile::tempdir().expect("a folder for settings");
@@ -664,45 +666,4 @@ fn a_control_that_holds_nothing_is_said_over_all_currents() {
         .collect();
     assert!(amps.windows(2).all(|pair| pair[0] < pair[1]), "{amps:?}");
     assert_eq!(rows[0]["hold"], "fully_on");
-}
-
-/// What never ends or never answers is said, neither read nor replaced; a supply may come by standard input.
-#[cfg(unix)]
-#[test]
-fn pipes_and_devices_are_said_and_standard_input_is_read() {
-    use std::os::unix::fs::FileTypeExt as _;
-    let folder = tempfile::tempdir().expect("a folder");
-    let pipe = folder.path().join("pipe.svg");
-    let mode = rustix::fs::Mode::from_raw_mode(0o666);
-    rustix::fs::mkfifoat(rustix::fs::CWD, &pipe, mode).expect("a pipe");
-    let named = pipe.to_string_lossy();
-    let demo = "presets/school-laboratory.ron";
-    complains(
-        &["numbers", &named],
-        &["found a pipe, expected a text file"],
-    );
-    complains(&["numbers", "/dev/zero"], &["/dev/zero: found a device"]);
-    for task in ["picture", "curves"] {
-        complains(&[task, demo, "-o", &named], &["found a pipe, expected"]);
-    }
-    let kind = fs::metadata(&pipe).expect("there").file_type();
-    assert!(kind.is_fifo());
-    let by_standard_input = |file: fs::File| {
-        Command::new(env!("CARGO_BIN_EXE_sagline"))
-            .args(["curves", "-"])
-            .current_dir(env!("CARGO_MANIFEST_DIR"))
-            .env("HOME", folder.path())
-            .env("XDG_CONFIG_HOME", folder.path())
-            .stdin(file)
-            .output()
-            .expect("the program runs")
-    };
-    let demo_file = Path::new(env!("CARGO_MANIFEST_DIR")).join(demo);
-    let read = by_standard_input(fs::File::open(demo_file).expect("the demo"));
-    assert!(read.status.success(), "{}", said(&read));
-    assert_eq!(read.stdout, sagline(&["curves", demo]).stdout);
-    let endless = by_standard_input(fs::File::open("/dev/zero").expect("a device"));
-    assert_eq!(endless.status.code(), Some(2));
-    let error = said(&endless);
-    assert!(error.contains("-: found more than 4 MB"), "{error}");
 }

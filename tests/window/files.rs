@@ -355,6 +355,30 @@ fn the_caution_stands_in_the_first_window_and_not_in_the_next() {
     assert!(!words(&window_of(None, folders, SIZE)).contains("Lethal voltages"));
 }
 
+#[test]
+fn a_bad_setting_costs_no_other_and_is_said() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folders = folders_in(folder.path());
+    let config = folders.config.clone().expect("a folder");
+    std::fs::create_dir_all(&config).expect("made");
+    let supply = written(folder.path(), "supply.ron");
+    let bad = format!("(theme: Purple, caution_read: true, recent: [3, {supply:?}])");
+    std::fs::write(config.join("settings.ron"), &bad).expect("written");
+    let said = words(&window_of(None, folders.clone(), SIZE));
+    for part in [
+        "line 1, theme: found Purple",
+        "recent[0]: found 3",
+        "settings-bad.ron",
+    ] {
+        assert!(said.contains(part), "no {part} in\n{said}");
+    }
+    assert!(!said.contains("Lethal voltages"), "that was read already");
+    let kept = std::fs::read_to_string(config.join("settings-bad.ron"));
+    assert_eq!(kept.expect("kept"), bad);
+    let said = words(&window_of(None, folders, SIZE));
+    assert!(!said.contains("Purple") && !said.contains("Lethal voltages"));
+}
+
 /// Only where no dialog can be shown: a machine with a session bus or the helper program would open a real one.
 #[test]
 fn without_a_dialog_a_path_is_typed_and_nothing_is_replaced_unasked() {

@@ -19,6 +19,7 @@ mod keyboard;
 mod layout;
 mod new_supply;
 mod regulator;
+mod saving;
 mod tube_keys;
 mod tubes;
 mod views;

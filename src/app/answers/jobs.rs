@@ -52,6 +52,23 @@ impl JobPool {
     }
 }
 
+/// Does this with what physics does in parallel on all cores. Where no thread can be had, by a limit of the user or of the machine,
+/// all of it is done in this one, later but just so.
+pub(crate) fn on_all_cores<T>(work: impl FnOnce() -> T) -> T {
+    // Its threads are asked for now: asked for by the first sum, they would end the program where there are none.
+    if ThreadPoolBuilder::new().build_global().is_err() {
+        let alone = ThreadPoolBuilder::new().num_threads(1).use_current_thread();
+        // It takes no thread, and so cannot fail for want of one.
+        let _stays_for_good = alone.build();
+    }
+    work()
+}
+
+/// True if the system gives a thread beside this one.
+pub(crate) fn can_have_threads() -> bool {
+    std::thread::Builder::new().spawn(|| ()).is_ok()
+}
+
 /// All cores but the one on which frames are drawn; at least one.
 fn beside_the_window() -> usize {
     let cores = available_parallelism().map_or(1, usize::from);

@@ -62,8 +62,17 @@ pub(crate) struct Answers {
     /// Envelopes worked out so far, without those of other variants.
     pub(crate) n_solved: usize,
     tried: Option<Tried>,
-    point_at: Option<([f64; 2], Option<f64>, Option<Limit>, bool)>,
+    point_at: Option<Asked>,
     pointed_at: Option<[f64; 2]>,
+}
+
+/// What the answers about the point depend on, beside the picture.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Asked {
+    point: [f64; 2],
+    load: Option<f64>,
+    about: Option<Limit>,
+    why_open: bool,
 }
 
 impl Answers {
@@ -136,7 +145,12 @@ impl Answers {
         let load = chosen
             .map(|line| line.ohms)
             .filter(|ohms| stands_on(view.point, *ohms));
-        let at = (view.point, load, view.about, view.why_open);
+        let at = Asked {
+            point: view.point,
+            load,
+            about: view.about,
+            why_open: view.why_open,
+        };
         if self.point_at == Some(at) {
             return;
         }
@@ -251,13 +265,14 @@ mod tests {
     use super::*;
     use crate::app::disk::presets;
     use crate::app::work::command::{Command, Edit, Ledger};
+    use crate::app::work::document::Origin;
     use crate::app::work::history::{Change, Moment};
     use crate::parts::{Ohms, Volts};
 
     /// How many envelopes are solved for each of these edits in turn, a ghost being kept and compared with.
     fn solved(edits: Vec<Edit>) -> Vec<usize> {
         let demo = presets::demo(&Catalogue::built_in()).expect("the demo supply");
-        let mut ledger = Ledger::of(demo, None);
+        let mut ledger = Ledger::of(demo, Origin::default());
         let mut answers = Answers::default();
         let selected = [
             Command::Do(crate::app::work::action::Action::KeepGhost),

@@ -6,6 +6,7 @@
 //!
 //! Only regular files are read and replaced: a pipe or a device could keep the program waiting, or never end.
 
+use std::fmt::Display;
 use std::fs::{File, FileType, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Read, Write as _};
 use std::path::{Path, PathBuf};
@@ -13,6 +14,7 @@ use std::path::{Path, PathBuf};
 use crate::explain::accepted;
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
+use crate::parts::escape::escaped;
 use crate::parts::file::{self, FileError};
 
 /// Larger files are not supplies; reading them would only freeze the window (bytes). Nothing is read beyond it.
@@ -21,6 +23,9 @@ const LARGEST: u64 = 4_000_000;
 /// How the name of a file begins and ends while it is written beside its place.
 const BESIDE: (&str, &str) = (".sagline-", ".new");
 
+/// Files of one name that may have been set aside before one of them is replaced.
+const MOST_ASIDE: u32 = 1000;
+
 /// Links that may lead to each other before the last one's file.
 const MOST_LINKS: usize = 40;
 
@@ -28,7 +33,7 @@ const MOST_LINKS: usize = 40;
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum DiskError {
     /// The system refused.
-    #[error("{}: found {}, expected {expected}", path.display(), told(source))]
+    #[error("{}: found {}, expected {expected}", shown_path(path), told(source))]
     Io {
         /// The file.
         path: PathBuf,
@@ -38,7 +43,7 @@ pub(crate) enum DiskError {
         source: std::io::Error,
     },
     /// It is a folder, a pipe, a device: nothing that is read to its end or replaced.
-    #[error("{}: found {found}, expected {expected}", path.display())]
+    #[error("{}: found {found}, expected {expected}", shown_path(path))]
     NotAFile {
         /// Its place.
         path: PathBuf,
@@ -48,25 +53,51 @@ pub(crate) enum DiskError {
         expected: &'static str,
     },
     /// It is not to be written.
-    #[error("{}: found a file that is read only, expected one that may be written; it was left as it is", .0.display())]
+    #[error("{}: found a file that is read only, expected one that may be written; it was left as it is", shown_path(.0))]
     ReadOnly(PathBuf),
     /// There is nothing in it.
-    #[error("{}: found an empty file, expected the text of a supply or of one's own types", .0.display())]
+    #[error("{}: found an empty file, expected the text of a supply or of one's own types", shown_path(.0))]
     Empty(PathBuf),
+    /// It is text, in another encoding.
+    #[error(
+        "{}: found {encoding}, expected UTF-8: save it as UTF-8",
+        shown_path(path)
+    )]
+    OtherEncoding {
+        /// The file.
+        path: PathBuf,
+        /// Its encoding.
+        encoding: &'static str,
+    },
     /// It is no text at all.
-    #[error("{}: found bytes that are no text, expected the text of a supply or of one's own types", .0.display())]
-    NotText(PathBuf),
+    #[error(
+        "{}: line {line}: found bytes that are no UTF-8 text, expected the text of a supply or of one's own types, saved as UTF-8",
+        shown_path(path)
+    )]
+    NotText {
+        /// The file.
+        path: PathBuf,
+        /// The first line that is no text, counted from 1.
+        line: usize,
+    },
     /// It is too large.
-    #[error("{}: found more than {} MB, expected the text file of a supply, a few thousand bytes", .0.display(), LARGEST / 1_000_000)]
+    #[error("{}: found more than {} MB, expected the text file of a supply, a few thousand bytes", shown_path(.0), LARGEST / 1_000_000)]
     TooLarge(PathBuf),
     /// It is text, but not a supply.
-    #[error("{}: {error}", path.display())]
+    #[error("{}: {error}", shown_path(path))]
     NotASupply {
         /// The file.
         path: PathBuf,
         /// Line, field, what was found, what was expected.
         error: FileError,
     },
+}
+
+impl DiskError {
+    /// True where there is no such file.
+    pub(crate) fn is_not_there(&self) -> bool {
+        matches!(self, Self::Io { source, .. } if source.kind() == ErrorKind::NotFound)
+    }
 }
 
 const READ: &str = "a text file that may be read";
@@ -84,6 +115,16 @@ fn io(path: &Path, expected: &'static str) -> impl FnOnce(std::io::Error) -> Dis
     }
 }
 
+/// A path as it can stand in a sentence: what a terminal would obey is escaped.
+pub(crate) fn shown_path(path: &Path) -> String {
+    escaped(&path.to_string_lossy())
+}
+
+/// What the system said of what may be written: found and expected.
+pub(crate) fn refused(error: &std::io::Error) -> String {
+    format!("found {}, expected room for all of the answer", told(error))
+}
+
 /// What the system said, in our words where we have some.
 fn told(error: &std::io::Error) -> String {
     match error.kind() {
@@ -97,16 +138,19 @@ fn told(error: &std::io::Error) -> String {
     }
 }
 
-/// Reads the file of a supply.
+/// Reads the file of a supply: the work, and its text.
 ///
 /// # Errors
 /// Says which file and what is wrong with it, with line and field where the text is at fault.
-pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<Work, DiskError> {
+pub(crate) fn read_work(path: &Path, catalogue: &Catalogue) -> Result<(Work, String), DiskError> {
     let text = read_text(path)?;
-    file::read_work(&text, catalogue).map_err(|error| DiskError::NotASupply {
-        path: path.to_owned(),
-        error,
-    })
+    match file::read_work(&text, catalogue) {
+        Ok(work) => Ok((work, text)),
+        Err(error) => Err(DiskError::NotASupply {
+            path: path.to_owned(),
+            error,
+        }),
+    }
 }
 
 /// Reads a text and checks all of it, what is accepted as built included.
@@ -129,10 +173,22 @@ pub(crate) fn faults(path: &Path, catalogue: &Catalogue) -> Vec<String> {
     let Ok(Err(faults)) = checked else {
         return Vec::new();
     };
-    faults
-        .into_iter()
-        .map(|fault| format!("{}: {fault}", path.display()))
-        .collect()
+    told_of(path, &faults)
+}
+
+/// Faults that are told one by one; how many more there are is said after them.
+const MOST_TOLD: usize = 20;
+
+/// The faults of a file, each with its name.
+pub(crate) fn told_of(path: &Path, faults: &[impl Display]) -> Vec<String> {
+    let name = shown_path(path);
+    let mut told: Vec<String> = (faults.iter().take(MOST_TOLD))
+        .map(|fault| format!("{name}: {fault}"))
+        .collect();
+    if let more @ 1.. = faults.len().saturating_sub(MOST_TOLD) {
+        told.push(format!("{name}: found {more} more faults, expected none"));
+    }
+    told
 }
 
 /// Reads a text file of sensible size.
@@ -173,7 +229,37 @@ fn text_of(path: &Path, source: impl Read) -> Result<String, DiskError> {
     if bytes.is_empty() {
         return Err(DiskError::Empty(path.to_owned()));
     }
-    String::from_utf8(bytes).map_err(|_no_text| DiskError::NotText(path.to_owned()))
+    if let Some(encoding) = other_encoding(&bytes) {
+        let path = path.to_owned();
+        return Err(DiskError::OtherEncoding { path, encoding });
+    }
+    String::from_utf8(bytes).map_err(|no_text| {
+        let sound = no_text.as_bytes().get(..no_text.utf8_error().valid_up_to());
+        let ends = sound
+            .unwrap_or_default()
+            .iter()
+            .filter(|byte| **byte == b'\n');
+        DiskError::NotText {
+            path: path.to_owned(),
+            line: 1 + ends.count(),
+        }
+    })
+}
+
+/// The encoding that a text has in place of UTF-8: by its byte-order mark, or because every second byte of its beginning is zero,
+/// as it is where letters of the Latin alphabet are written in two bytes each.
+fn other_encoding(bytes: &[u8]) -> Option<&'static str> {
+    const BEGINNING: usize = 64;
+    match bytes {
+        [0xff, 0xfe, 0, 0, ..] | [0, 0, 0xfe, 0xff, ..] => return Some("UTF-32"),
+        [0xff, 0xfe, _, ..] | [0xfe, 0xff, _, ..] => return Some("UTF-16"),
+        _ => {}
+    }
+    let pairs = bytes.as_chunks::<2>().0;
+    let beginning = pairs.get(..BEGINNING).unwrap_or(pairs);
+    let are_all = |of: fn(&[u8; 2]) -> bool| beginning.len() > 1 && beginning.iter().all(of);
+    let in_two_bytes = are_all(|[a, b]| *a == 0 && *b != 0) || are_all(|[a, b]| *a != 0 && *b == 0);
+    in_two_bytes.then_some("UTF-16")
 }
 
 /// Where a pipe stands in a file's place all the same, opening it does not wait for the other end.
@@ -462,6 +548,30 @@ pub(crate) fn remove(path: &Path) -> Result<(), DiskError> {
         }
         _ => Ok(()),
     }
+}
+
+/// Gives a file a name that is not taken, beside its own: `settings.ron` becomes `settings-bad.ron`, or `settings-bad-2.ron`.
+///
+/// # Errors
+/// If it is no file, or the system refuses.
+pub(crate) fn set_aside(path: &Path) -> Result<PathBuf, DiskError> {
+    const ASIDE: &str = "a file that may be given another name";
+    // A link stays, and leads to what is written there next.
+    let target = end_of_links(path).map_err(io(path, ASIDE))?;
+    let known = std::fs::symlink_metadata(&target).map_err(io(path, ASIDE))?;
+    only_a_file(path, known.file_type(), ASIDE)?;
+    let [stem, end] = [target.file_stem(), target.extension()]
+        .map(|part| part.map_or_else(String::new, |part| part.display().to_string()));
+    let aside = (1..=MOST_ASIDE)
+        .map(|n| match n {
+            1 => format!("{stem}-bad.{end}"),
+            n => format!("{stem}-bad-{n}.{end}"),
+        })
+        .map(|name| target.with_file_name(name))
+        .find(|aside| std::fs::symlink_metadata(aside).is_err());
+    let aside = aside.unwrap_or_else(|| target.with_extension("bad"));
+    std::fs::rename(&target, &aside).map_err(io(path, ASIDE))?;
+    Ok(aside)
 }
 
 /// The path with this extension, if it has none.

@@ -29,10 +29,7 @@ pub(crate) fn catalogue(folders: &Folders) -> (Catalogue, Vec<String>) {
             last.push_str("; the sound types of this file are in use");
         }
         said.extend(doubts(&text, &own));
-        faults.extend(
-            said.iter()
-                .map(|what| format!("{}: {what}", path.display())),
-        );
+        faults.extend(files::told_of(&path, &said));
         // The same text once more, over the built-in types: what is wrong with it was said.
         let _said = catalogue.add(&text);
     }

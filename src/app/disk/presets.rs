@@ -2,6 +2,7 @@
 
 use std::sync::OnceLock;
 
+use crate::app::work::document::Origin;
 use crate::parts::Work;
 use crate::parts::catalogue::{self, Catalogue};
 use crate::parts::file::{FileError, read_work};
@@ -37,6 +38,14 @@ impl Preset {
     pub(crate) fn work(&self, catalogue: &Catalogue) -> Result<Work, FileError> {
         read_work(self.text, catalogue)
     }
+
+    /// Where it comes from: its text has comments that a copy keeps.
+    pub(crate) fn origin(&self) -> Origin {
+        Origin {
+            path: None,
+            text: Some(self.text.to_owned()),
+        }
+    }
 }
 
 /// The demo supply: what the window shows when nothing else is asked for.
@@ -44,8 +53,19 @@ impl Preset {
 /// # Errors
 /// As [`Preset::work`].
 pub(crate) fn demo(catalogue: &Catalogue) -> Result<Work, FileError> {
-    let text = catalogue::presets().first().map_or("", |(_, text)| text);
-    read_work(text, catalogue)
+    read_work(demo_text(), catalogue)
+}
+
+/// Where the demo supply comes from.
+pub(crate) fn demo_origin() -> Origin {
+    Origin {
+        path: None,
+        text: Some(demo_text().to_owned()),
+    }
+}
+
+fn demo_text() -> &'static str {
+    catalogue::presets().first().map_or("", |(_, text)| text)
 }
 
 #[cfg(test)]

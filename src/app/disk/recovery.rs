@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::app::disk::files::{self, DiskError, Held, Holder};
-use crate::app::work::document::Document;
+use crate::app::work::document::{Document, Origin};
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file;
@@ -18,6 +18,8 @@ pub(crate) const WITHIN_SECONDS: f64 = 0.4;
 
 /// The first line of a copy says which file it belongs to.
 const OF_FILE: &str = "// unsaved work of ";
+/// The second, with which text of that file the work began.
+const BEGUN_WITH: &str = "// begun with the text of checksum ";
 
 /// Copies of one process number that may lie about before there are no more names.
 const MOST_NAMES: u32 = 1000;
@@ -57,8 +59,28 @@ pub(crate) enum Due {
 #[derive(Debug)]
 pub(crate) struct Task {
     copy: PathBuf,
-    text: Option<String>,
+    content: Option<Box<Content>>,
     taken_up: Arc<Mutex<Vec<PathBuf>>>,
+}
+
+/// What a copy is to hold. Its text is made where it is written: that takes longer than a frame should.
+#[derive(Debug)]
+struct Content {
+    /// What the copy says of itself.
+    head: String,
+    work: Work,
+    /// The text whose comments and order stay.
+    base: Option<String>,
+    catalogue: Catalogue,
+}
+
+impl Content {
+    fn text(self) -> String {
+        let base = self.base.as_deref();
+        let updated = base.and_then(|base| file::updated(base, &self.work, &self.catalogue));
+        let text = updated.unwrap_or_else(|| file::write(&self.work, &self.catalogue));
+        self.head + &text
+    }
 }
 
 impl Task {
@@ -67,8 +89,8 @@ impl Task {
     /// # Errors
     /// If the system refuses.
     pub(crate) fn run(self) -> Result<(), DiskError> {
-        match &self.text {
-            Some(text) => files::write_text(&self.copy, text)?,
+        match self.content {
+            Some(content) => files::write_text(&self.copy, &content.text())?,
             None => files::remove(&self.copy)?,
         }
         let mut taken_up = self.taken_up.lock().unwrap_or_else(PoisonError::into_inner);
@@ -86,6 +108,10 @@ pub(crate) struct LeftBehind {
     pub(crate) work: Work,
     /// The file it belongs to, if it was ever saved.
     pub(crate) path: Option<PathBuf>,
+    /// The text of the copy without what it says of itself.
+    pub(crate) text: String,
+    /// The checksum of the file's text with which the work began, if the copy says it.
+    pub(crate) begun_with: Option<u64>,
     /// The copy itself.
     pub(crate) copy: PathBuf,
 }
@@ -114,7 +140,7 @@ impl Recovery {
             return Ok(self.clear().map_or(Due::Nothing, Due::Now));
         }
         let is_given = |(work, path): &(Work, Option<PathBuf>)| {
-            *work == document.work && *path == document.path
+            *work == document.work && *path == document.origin.path
         };
         if self.given.as_ref().is_some_and(is_given) {
             self.changed_at = None;
@@ -140,18 +166,28 @@ impl Recovery {
     ) -> Result<Due, DiskError> {
         // Even if it fails it is not tried again before the next change.
         self.changed_at = None;
-        self.given = Some((document.work.clone(), document.path.clone()));
+        let Origin { path, text } = &document.origin;
+        self.given = Some((document.work.clone(), path.clone()));
         let Some(copy) = self.place()? else {
             return Ok(Due::Nothing);
         };
-        let of_file = document
-            .path
-            .as_ref()
-            .map_or_else(|| "a new supply".to_owned(), |p| p.display().to_string());
-        let text = file::write(&document.work, catalogue);
+        let named = path.as_ref().map(|path| path.display().to_string());
+        // A name of two lines would end in the text of the supply.
+        let named = named.filter(|name| !name.contains(['\n', '\r']));
+        let named = named.unwrap_or_else(|| "a new supply".to_owned());
+        let mut head = format!("{OF_FILE}{named}\n");
+        if let (Some(_), Some(text)) = (path, text) {
+            head = format!("{head}{BEGUN_WITH}{:016x}\n", checksum(text));
+        }
+        let content = Content {
+            head,
+            work: document.work.clone(),
+            base: text.clone(),
+            catalogue: catalogue.clone(),
+        };
         Ok(Due::Now(Task {
             copy,
-            text: Some(format!("{OF_FILE}{of_file}\n{text}")),
+            content: Some(Box::new(content)),
             taken_up: Arc::clone(&self.taken_up),
         }))
     }
@@ -162,7 +198,7 @@ impl Recovery {
         self.given.take()?;
         Some(Task {
             copy: self.place.as_ref()?.copy.clone(),
-            text: None,
+            content: None,
             taken_up: Arc::clone(&self.taken_up),
         })
     }
@@ -282,13 +318,32 @@ fn read(copy: PathBuf, catalogue: &Catalogue) -> Result<LeftBehind, DiskError> {
         Ok(work) => work,
         Err(error) => return Err(DiskError::NotASupply { path: copy, error }),
     };
-    let path = text
-        .lines()
-        .next()
-        .and_then(|line| line.strip_prefix(OF_FILE))
-        .map(PathBuf::from)
-        .filter(|p| p.is_absolute());
-    Ok(LeftBehind { work, path, copy })
+    let (first, rest) = text.split_once('\n').unwrap_or((&text, ""));
+    let Some(path) = first.strip_prefix(OF_FILE) else {
+        return Ok(LeftBehind {
+            work,
+            path: None,
+            text,
+            begun_with: None,
+            copy,
+        });
+    };
+    let second = rest.split_once('\n');
+    let begun = second.and_then(|(line, rest)| Some((line.strip_prefix(BEGUN_WITH)?, rest)));
+    Ok(LeftBehind {
+        work,
+        path: Some(PathBuf::from(path)).filter(|path| path.is_absolute()),
+        text: begun.map_or(rest, |(_, rest)| rest).to_owned(),
+        begun_with: begun.and_then(|(sum, _)| u64::from_str_radix(sum, 16).ok()),
+        copy,
+    })
+}
+
+/// A number that tells a text from another: FNV-1a of Fowler, Noll and Vo with 64 bits, the same in every version of this program.
+pub(crate) fn checksum(text: &str) -> u64 {
+    text.bytes().fold(0xcbf2_9ce4_8422_2325, |sum, byte| {
+        (sum ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
+    })
 }
 
 #[cfg(test)]

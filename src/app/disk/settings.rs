@@ -5,7 +5,8 @@
 
 use std::path::{Path, PathBuf};
 
-use serde::{Deserialize, Serialize};
+use ron::value::RawValue;
+use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::app::disk::files::{self, DiskError};
 
@@ -98,27 +99,80 @@ impl Folders {
 }
 
 impl Settings {
-    /// As they were left. What cannot be read is said, and the usual settings hold.
-    pub(crate) fn load(folders: &Folders) -> (Self, Option<String>) {
+    /// As they were left. An entry that cannot be read is said, the others hold; the file as it was is set aside, for the next save
+    /// writes only what holds.
+    pub(crate) fn load(folders: &Folders) -> (Self, Vec<String>) {
         let Some(path) = folders.settings().filter(|p| p.exists()) else {
-            return (Self::default(), None);
+            return (Self::default(), Vec::new());
         };
-        let text = match files::read_text(&path) {
-            Ok(text) => text,
-            Err(error) => return (Self::default(), Some(error.to_string())),
+        let (settings, mut faults) = match files::read_text(&path) {
+            Ok(text) => {
+                let (settings, faults) = Self::read(&text);
+                let named = faults
+                    .iter()
+                    .map(|said| format!("{}: {said}", files::shown_path(&path)));
+                (settings, named.collect())
+            }
+            Err(error) => (Self::default(), vec![error.to_string()]),
         };
-        match ron::from_str(&text) {
-            Ok(settings) => (settings, None),
-            Err(error) => (
-                Self::default(),
-                Some(format!(
-                    "{}: line {}: found {}, expected what this program writes there; the usual settings hold",
-                    path.display(),
+        if let Some(last) = faults.last_mut() {
+            let kept = files::set_aside(&path).and_then(|kept| {
+                settings.save(folders)?;
+                Ok(kept)
+            });
+            match kept {
+                Ok(kept) => {
+                    *last = format!(
+                        "{last}; the file as it was is kept in {}",
+                        files::shown_path(&kept)
+                    );
+                }
+                // It stands where it was.
+                Err(DiskError::NotAFile { .. }) => {}
+                Err(error) => faults.push(error.to_string()),
+            }
+        }
+        (settings, faults)
+    }
+
+    /// What of a text can be read, and what is wrong with the rest.
+    fn read(text: &str) -> (Self, Vec<String>) {
+        const TRUE_OR_FALSE: &str = "true or false";
+        let mut settings = Self::default();
+        let entries: Entries<'_> = match ron::from_str(text) {
+            Ok(entries) => entries,
+            Err(error) => {
+                let fault = format!(
+                    "line {}: found {}, expected what this program writes there; the usual settings hold",
                     error.span.start.line,
                     error.code.to_string().replace('`', "")
-                )),
-            ),
+                );
+                return (settings, vec![fault]);
+            }
+        };
+        let mut reading = EntryReading {
+            text,
+            faults: Vec::new(),
+        };
+        if let Some(theme) = reading.entry(entries.theme, "theme", "System, Dark or Light") {
+            settings.theme = theme;
         }
+        if let Some(read) = reading.entry(entries.caution_read, "caution_read", TRUE_OR_FALSE) {
+            settings.caution_read = read;
+        }
+        if let Some(offered) = reading.entry(entries.tour_offered, "tour_offered", TRUE_OR_FALSE) {
+            settings.tour_offered = offered;
+        }
+        let recent: Option<Vec<&RawValue>> =
+            reading.entry(entries.recent, "recent", "a list of files, [\"…\", \"…\"]");
+        for (place, file) in recent.unwrap_or_default().into_iter().enumerate() {
+            let name = format!("recent[{place}]");
+            let path: Option<PathBuf> =
+                reading.entry(Some(file), &name, "the path of a file in quotes");
+            settings.recent.extend(path);
+        }
+        settings.recent.truncate(RECENT);
+        (settings, reading.faults)
     }
 
     /// Writes them.
@@ -130,9 +184,14 @@ impl Settings {
             return Ok(());
         };
         files::make_folder(folder)?;
-        let text =
-            ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default()).unwrap_or_default();
-        files::write_text(&path, &text)
+        // A path that is no text cannot be written down.
+        let mut settings = self.clone();
+        settings.recent.retain(|path| path.to_str().is_some());
+        match ron::ser::to_string_pretty(&settings, ron::ser::PrettyConfig::default()) {
+            Ok(text) => files::write_text(&path, &text),
+            // Better the settings of before than none.
+            Err(_) => Ok(()),
+        }
     }
 
     /// Puts a file on top of the recent ones.
@@ -140,6 +199,51 @@ impl Settings {
         self.recent.retain(|p| p != path);
         self.recent.insert(0, path.to_owned());
         self.recent.truncate(RECENT);
+    }
+}
+
+/// The entries of the file as they stand there, each to be read for itself.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Entries<'t> {
+    #[serde(borrow, deserialize_with = "as_it_stands")]
+    theme: Option<&'t RawValue>,
+    #[serde(borrow, deserialize_with = "as_it_stands")]
+    recent: Option<&'t RawValue>,
+    #[serde(borrow, deserialize_with = "as_it_stands")]
+    caution_read: Option<&'t RawValue>,
+    #[serde(borrow, deserialize_with = "as_it_stands")]
+    tour_offered: Option<&'t RawValue>,
+}
+
+fn as_it_stands<'de, D: Deserializer<'de>>(entry: D) -> Result<Option<&'de RawValue>, D::Error> {
+    <&RawValue>::deserialize(entry).map(Some)
+}
+
+struct EntryReading<'t> {
+    text: &'t str,
+    faults: Vec<String>,
+}
+
+impl<'t> EntryReading<'t> {
+    /// An entry, if it is there and can be read.
+    fn entry<T: Deserialize<'t>>(
+        &mut self,
+        entry: Option<&'t RawValue>,
+        name: &str,
+        expected: &str,
+    ) -> Option<T> {
+        let found = entry?.get_ron().trim();
+        if let Ok(read) = ron::from_str(found) {
+            return Some(read);
+        }
+        let before = (self.text.split_once(found)).map_or("", |(before, _)| before);
+        let line = 1 + before.matches('\n').count();
+        let short: String = found.chars().take(40).collect();
+        self.faults.push(format!(
+            "line {line}, {name}: found {short}, expected {expected}; the other settings hold"
+        ));
+        None
     }
 }
 
@@ -162,23 +266,75 @@ mod tests {
             settings.remember(Path::new(name));
         }
         settings.save(&folders).expect("saved");
-        assert_eq!(Settings::load(&folders), (settings.clone(), None));
+        assert_eq!(Settings::load(&folders), (settings.clone(), vec![]));
         assert_eq!(
             settings.recent,
             [PathBuf::from("a.ron"), PathBuf::from("b.ron")]
         );
     }
 
-    #[test]
-    fn broken_settings_are_said_and_replaced() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let folders = Folders {
-            config: Some(folder.path().to_owned()),
+    fn folders(folder: &Path) -> Folders {
+        Folders {
+            config: Some(folder.to_owned()),
             recovery: None,
+        }
+    }
+
+    #[test]
+    fn a_bad_entry_is_said_and_set_aside_and_the_others_hold() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let folders = folders(folder.path());
+        let path = folder.path().join("settings.ron");
+        let bad = "( // mine\n  theme: Purple,\n  recent: [\"a.ron\", 3, \"b.ron\"],\n  caution_read: true,\n  colour: 7,\n)\n";
+        files::write_text(&path, bad).expect("written");
+        let (settings, faults) = Settings::load(&folders);
+        let good = Settings {
+            recent: vec![PathBuf::from("a.ron"), PathBuf::from("b.ron")],
+            caution_read: true,
+            ..Settings::default()
         };
-        files::write_text(&folder.path().join("settings.ron"), "(theme: Purple)").expect("written");
-        let (settings, fault) = Settings::load(&folders);
+        assert_eq!(settings, good);
+        assert_eq!(faults.len(), 2, "{faults:?}");
+        for (fault, part) in faults.iter().zip([
+            "settings.ron: line 2, theme: found Purple, expected System, Dark or Light",
+            "settings.ron: line 3, recent[1]: found 3, expected the path of a file",
+        ]) {
+            assert!(fault.contains(part), "{fault}");
+        }
+        let aside = folder.path().join("settings-bad.ron");
+        assert!(
+            faults[1].contains(&aside.display().to_string()),
+            "{faults:?}"
+        );
+        assert_eq!(files::read_text(&aside).expect("kept"), bad);
+        // The next start has the good ones and nothing to say; another bad file does not take the place of the first.
+        assert_eq!(Settings::load(&folders), (good, vec![]));
+        files::write_text(&path, "((((").expect("written");
+        let (settings, faults) = Settings::load(&folders);
         assert_eq!(settings, Settings::default());
-        assert!(fault.is_some_and(|f| f.contains("settings.ron")));
+        assert!(faults[0].contains("settings-bad-2.ron"), "{faults:?}");
+        assert_eq!(files::read_text(&aside).expect("kept"), bad);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_path_that_is_no_text_takes_no_other_setting_with_it() {
+        use std::os::unix::ffi::OsStrExt as _;
+        let folder = tempfile::tempdir().expect("a folder");
+        let folders = folders(folder.path());
+        let mut settings = Settings {
+            theme: ThemeChoice::Light,
+            ..Settings::default()
+        };
+        settings.remember(Path::new("a.ron"));
+        let odd = std::ffi::OsStr::from_bytes(b"\xff.ron");
+        settings.remember(Path::new(odd));
+        settings.save(&folders).expect("saved");
+        let (read, faults) = Settings::load(&folders);
+        assert_eq!(faults, Vec::<String>::new());
+        assert_eq!(
+            (read.theme, read.recent),
+            (ThemeChoice::Light, vec![PathBuf::from("a.ron")])
+        );
     }
 }

@@ -10,6 +10,7 @@ use crate::app::theme::Theme;
 use crate::bench::acceptance::taken_if_much;
 use crate::explain::{accepted, number};
 use crate::parts::Dummy;
+use crate::parts::escape;
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use egui::{Margin, Pos2, RawInput, Rect, RichText, Ui, Vec2};
@@ -261,7 +262,7 @@ fn title_ui(ui: &mut Ui, subject: Subject<'_>) {
 fn title_words_ui(ui: &mut Ui, Subject { name, model, .. }: Subject<'_>, theme: &Theme) {
     let supply = &model.supply;
     ui.label(
-        RichText::new(name)
+        RichText::new(escape::title(name))
             .font(theme::strong_font(theme::HEADING))
             .color(theme.ink),
     );

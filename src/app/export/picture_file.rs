@@ -5,6 +5,7 @@ use std::path::Path;
 use crate::app::export::pdf::pdf;
 use crate::app::export::picture::{Picture, PictureError, png};
 use crate::app::export::svg::svg;
+use crate::parts::escape::{self, escaped, shortened};
 
 /// A kind of picture file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -44,7 +45,7 @@ impl PictureKind {
             .into_iter()
             .find(|kind| end.eq_ignore_ascii_case(kind.end()))
             .ok_or_else(|| UnknownKind {
-                found: format!(".{}", end.to_string_lossy()),
+                found: format!(".{}", escaped(&shortened(&end.to_string_lossy()))),
             })
     }
 
@@ -62,6 +63,7 @@ impl PictureKind {
     /// # Errors
     /// [`PictureError`] if the picture cannot be drawn or encoded.
     pub fn bytes(self, picture: &Picture, title: &str) -> Result<Vec<u8>, PictureError> {
+        let title = &escape::title(title);
         match self {
             Self::Png => png(&picture.raster()?),
             Self::Svg => Ok(svg(&picture.drawing(), title).into_bytes()),

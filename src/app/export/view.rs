@@ -11,6 +11,7 @@ use crate::app::theme::Theme;
 use crate::app::work::view::{Scene, View};
 use crate::bench::change::{Variant, compare};
 use crate::explain::{Finding, Severity, change};
+use crate::parts::escape;
 use crate::physics::envelope::{Point, margin_map};
 use egui::{RichText, Ui};
 
@@ -163,7 +164,7 @@ fn comparison_picture(
     // The list leaves the plot half of a small picture.
     let room = (options.height / 2).saturating_sub(AROUND_CHANGES) / CHANGE_HEIGHT;
     let changes = Changes {
-        title: change::title(earlier.name, &compared),
+        title: change::title(&escape::title(earlier.name), &compared),
         differs: change::what_differs(&compared, before.supply(), supply),
         findings: change::findings(&compared, before.supply(), supply),
         most: usize::try_from(room).map_or(MOST_CHANGES, |rows| rows.clamp(1, MOST_CHANGES)),

@@ -9,6 +9,7 @@ use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::explain::failure;
 use crate::parts::check::Problem;
+use crate::parts::escape::{escaped, escaped_lines, is_unseen};
 
 /// How loud a notice is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,6 +62,8 @@ pub(crate) struct Notice {
 impl Notice {
     /// Something went wrong with the supply that is open, or with the next one.
     pub(crate) fn fault(text: String) -> Self {
+        let is_plain = !text.contains(|letter| letter != '\n' && is_unseen(letter));
+        let text = if is_plain { text } else { escaped_lines(&text) };
         Self {
             tone: Tone::Fault,
             text,
@@ -105,15 +108,14 @@ impl Notice {
 
     /// Work left behind.
     pub(crate) fn left_behind(found: LeftBehind) -> Self {
-        let of_file = found
-            .path
-            .as_ref()
-            .map_or_else(String::new, |p| format!(" ({})", p.display()));
+        let of_file = found.path.as_ref().map_or_else(String::new, |p| {
+            format!(" ({})", escaped(&p.to_string_lossy()))
+        });
         Self {
             tone: Tone::Remark,
             text: format!(
                 "Unsaved work on “{}”{of_file} was left behind by a program that did not end well",
-                found.work.name
+                escaped(&found.work.name)
             ),
             offer: Offer::Restore(Box::new(found)),
             stands: Stands::UntilPutAway,
@@ -249,4 +251,15 @@ fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
         .show(ui, |ui| {
             ui.horizontal(add);
         });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_notice_shows_what_would_not_be_seen() {
+        let said = Notice::fault("a\u{1b}b\r\n\u{202e}c".to_owned()).text;
+        assert_eq!(said, "a\\u{1b}b\\r\n\\u{202e}c");
+    }
 }

@@ -1,4 +1,4 @@
-//! The two questions that the window may ask: save first? and: which path?
+//! The questions that the window may ask: save first? which path? what of a file that is not as it was, or cannot stay as it is?
 
 use egui::{Id, Modal, RichText, Ui};
 
@@ -50,6 +50,157 @@ pub(crate) fn unsaved_ui(ctx: &egui::Context, supply_name: &str) -> Option<Answe
         });
     if modal.should_close() && answer.is_none() {
         answer = Some(Answer::Stay);
+    }
+    answer
+}
+
+/// What stands in place of the text that a file had when it was opened or saved.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Found {
+    /// Another supply.
+    Another,
+    /// What cannot be read, and why.
+    Unreadable(String),
+    /// There is no file.
+    Nothing,
+}
+
+/// What was answered about a save that would lose something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum SaveAnswer {
+    /// Save all the same.
+    Overwrite,
+    /// Save in another file.
+    Copy,
+    /// Take up what is there.
+    Reload,
+    /// Look at what is there.
+    Compare,
+    /// Do not save.
+    Cancel,
+}
+
+/// A choice: its words, what it means, what it does.
+type Choice = (&'static str, SaveAnswer, &'static str);
+
+const COPY: Choice = (
+    "Save a copy",
+    SaveAnswer::Copy,
+    "Asks for another file and goes on in that; this one stays as it is",
+);
+const CANCEL: Choice = ("Cancel", SaveAnswer::Cancel, "Saves nothing");
+
+/// Asks what is to become of a file that another has changed or removed.
+pub(crate) fn not_as_it_was_ui(
+    ctx: &egui::Context,
+    file_name: &str,
+    found: &Found,
+) -> Option<SaveAnswer> {
+    const OVERWRITE: Choice = (
+        "Overwrite",
+        SaveAnswer::Overwrite,
+        "Puts what is here in the place of what is there",
+    );
+    const RELOAD: Choice = (
+        "Reload",
+        SaveAnswer::Reload,
+        "Takes up what is there; undo brings back what is here",
+    );
+    const COMPARE: Choice = (
+        "Compare",
+        SaveAnswer::Compare,
+        "Puts what is there on the plot as a ghost and lists what differs; saves nothing yet",
+    );
+    const ANEW: Choice = (
+        "Save it again",
+        SaveAnswer::Overwrite,
+        "Writes a new file in the old place",
+    );
+    let since = "since it was opened or last saved here";
+    match found {
+        Found::Another => save_question_ui(
+            ctx,
+            "The file on disk has changed",
+            &format!("Something else has changed {file_name} {since}; saving would undo that"),
+            &[COMPARE, COPY, RELOAD, OVERWRITE, CANCEL],
+        ),
+        Found::Unreadable(why) => save_question_ui(
+            ctx,
+            "The file on disk has changed",
+            &format!(
+                "Something else has changed {file_name} {since}, and it is no supply that can be read now\n{why}"
+            ),
+            &[COPY, OVERWRITE, CANCEL],
+        ),
+        Found::Nothing => save_question_ui(
+            ctx,
+            "The file is no longer there",
+            &format!("{file_name} was moved, renamed or deleted {since}"),
+            &[COPY, ANEW, CANCEL],
+        ),
+    }
+}
+
+/// Asks whether comments and layout of a file may go.
+pub(crate) fn layout_goes_ui(
+    ctx: &egui::Context,
+    file_name: &str,
+    comments: usize,
+) -> Option<SaveAnswer> {
+    const ANYWAY: Choice = (
+        "Save anyway",
+        SaveAnswer::Overwrite,
+        "Writes the file anew, without them",
+    );
+    let title = if comments == 0 {
+        "Write the file anew?"
+    } else {
+        "Save without the comments?"
+    };
+    let lost = match comments {
+        0 => "The order and spelling of the text are".to_owned(),
+        1 => "One comment is".to_owned(),
+        n => format!("{n} comments are"),
+    };
+    save_question_ui(
+        ctx,
+        title,
+        &format!(
+            "{lost} lost: this supply cannot be written into the text of {file_name} as it stands"
+        ),
+        &[COPY, ANYWAY, CANCEL],
+    )
+}
+
+fn save_question_ui(
+    ctx: &egui::Context,
+    title: &str,
+    text: &str,
+    choices: &[Choice],
+) -> Option<SaveAnswer> {
+    let mut answer = None;
+    let modal = Modal::new(Id::unique("save"))
+        .frame(theme::question(ctx))
+        .show(ctx, |ui| {
+            ui.set_width(460.0);
+            heading(ui, title);
+            ui.add(egui::Label::new(text).wrap());
+            ui.add_space(theme::GAP);
+            ui.horizontal_wrapped(|ui| {
+                for (place, (words, means, does)) in choices.iter().enumerate() {
+                    let button = ui.button(*words).on_hover_text(*does);
+                    // Enter does what loses nothing: the first.
+                    if place == 0 && ui.memory(|memory| memory.focused().is_none()) {
+                        button.request_focus();
+                    }
+                    if button.clicked() {
+                        answer = Some(*means);
+                    }
+                }
+            });
+        });
+    if modal.should_close() && answer.is_none() {
+        answer = Some(SaveAnswer::Cancel);
     }
     answer
 }

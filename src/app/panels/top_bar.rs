@@ -10,6 +10,7 @@ use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::work::action::Action;
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
+use crate::parts::escape::escaped;
 
 /// Height of the bar (points).
 pub(crate) const HEIGHT: f32 = 52.0;
@@ -265,9 +266,10 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
                     .file_name()
                     .unwrap_or(path.as_os_str())
                     .to_string_lossy();
+                let name = escaped(&name);
                 if ui
-                    .button(name.as_ref())
-                    .on_hover_text(path.display().to_string())
+                    .button(name)
+                    .on_hover_text(escaped(&path.to_string_lossy()))
                     .clicked()
                 {
                     commands.push(Command::OpenPath(path.clone()));

@@ -3,15 +3,15 @@
 use crate::app::disk::own_types;
 use crate::app::disk::settings::Folders;
 use crate::app::terminal::ExplainArguments;
-use crate::app::terminal::input::Complaint;
+use crate::app::terminal::input::{Complaint, Opened};
 use crate::bench::first_met::{first_met, ways_back};
 use crate::bench::holding::holding;
 use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
-use crate::explain::failure;
 use crate::explain::why;
 use crate::explain::worked;
 use crate::parts::Work;
+use crate::parts::escape::escaped_lines;
 use crate::physics::envelope::envelope;
 use crate::physics::operation::Case;
 use crate::physics::{Failure, Model};
@@ -20,9 +20,9 @@ use crate::physics::{Failure, Model};
 ///
 /// # Errors
 /// If the parts give no envelope, or no steady state is found at the point.
-pub(super) fn print(wanted: &ExplainArguments, work: &Work) -> Result<String, Complaint> {
-    let Work { name, supply, .. } = work;
-    let about = |failure: &Failure| Complaint::about(&wanted.file, &failure::sentence(failure));
+pub(super) fn print(wanted: &ExplainArguments, opened: &Opened) -> Result<String, Complaint> {
+    let Work { name, supply, .. } = &opened.work;
+    let about = |failure: &Failure| opened.fails(failure);
     let model = Model::of(supply).map_err(|f| about(&f))?;
     let envelope = envelope(&model).map_err(|f| about(&f))?;
     let at = [wanted.at.amps.0, wanted.at.volts.0];
@@ -31,9 +31,10 @@ pub(super) fn print(wanted: &ExplainArguments, work: &Work) -> Result<String, Co
         .map_err(|f| about(&f))?;
     if wanted.worked {
         let now = working(&model, Case::Present, at).map_err(|f| about(&f))?;
-        return Ok(worked::page(name, supply, &point, &now, &|one| {
+        let page = worked::page(name, supply, &point, &now, &|one| {
             working(&model, one.judged.as_ref().ok()?.case, at).ok()
-        }));
+        });
+        return Ok(escaped_lines(&page));
     }
     // Faults in a file of own types were told when the supply was read.
     let (catalogue, _told) = own_types::catalogue(&Folders::of_system());
@@ -51,5 +52,5 @@ pub(super) fn print(wanted: &ExplainArguments, work: &Work) -> Result<String, Co
         moves: moves.as_ref(),
         holding: Some(&held),
     };
-    Ok(why::text(name, answer))
+    Ok(escaped_lines(&why::text(name, answer)))
 }

@@ -1,15 +1,16 @@
 //! The supply file named on the command line, read as the window reads it; `-` is standard input.
 
 use std::io::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::app::disk::files;
 use crate::app::disk::own_types;
 use crate::app::disk::settings::Folders;
-use crate::explain::accepted;
+use crate::explain::{accepted, failure};
 use crate::parts::Work;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::file::{FileError, with_lines};
+use crate::parts::file::{FileError, line_of, with_lines};
+use crate::physics::Failure;
 
 /// What is said on standard error: one fault a line, each with its file.
 #[derive(Debug, thiserror::Error)]
@@ -19,7 +20,33 @@ pub(super) struct Complaint(pub(super) String);
 impl Complaint {
     /// Something about a file.
     pub(super) fn about(path: &Path, what: &impl ToString) -> Self {
-        Self(format!("{}: {}", path.display(), what.to_string()))
+        Self(format!("{}: {}", files::shown_path(path), what.to_string()))
+    }
+}
+
+/// A supply that was read, and the text that it stands in.
+pub(super) struct Opened {
+    /// The supply and what stands beside it.
+    pub(super) work: Work,
+    path: PathBuf,
+    text: String,
+}
+
+impl Opened {
+    /// A fault of the supply as a whole, with the lines of the parts that it speaks of.
+    pub(super) fn fails(&self, failure: &Failure) -> Complaint {
+        let parts = failure::parts(failure).into_iter();
+        let lines: Vec<String> = parts
+            .filter_map(|part| line_of(&self.text, &part))
+            .map(|line| line.to_string())
+            .collect();
+        let place = match lines.as_slice() {
+            [] => String::new(),
+            [one] => format!("line {one}, "),
+            several => format!("lines {}, ", several.join(" and ")),
+        };
+        let sentence = failure::sentence(failure);
+        Complaint::about(&self.path, &format!("{place}{sentence}"))
     }
 }
 
@@ -27,28 +54,26 @@ impl Complaint {
 ///
 /// # Errors
 /// Names the file, and for each fault the line, the field, what was found and what was expected.
-pub(super) fn work(path: &Path) -> Result<Work, Complaint> {
+pub(super) fn opened(path: &Path) -> Result<Opened, Complaint> {
     let read = if path == Path::new(files::STANDARD_INPUT) {
         files::read_standard_input()
     } else {
         files::read_text(path)
     };
     let text = read.map_err(|error| Complaint(error.to_string()))?;
-    let of_this_file = |faults: Vec<FileError>| {
-        let all = faults.iter();
-        all.map(|fault| format!("{}: {fault}", path.display()))
-            .collect::<Vec<_>>()
-            .join("\nsagline: ")
-    };
-    let work =
-        files::checked(&text, &catalogue()).map_err(|faults| Complaint(of_this_file(faults)))?;
+    let told = |faults: &[FileError]| files::told_of(path, faults).join("\nsagline: ");
+    let work = files::checked(&text, &catalogue()).map_err(|faults| Complaint(told(&faults)))?;
     let moot = accepted::remarks(&work.supply);
     if !moot.is_empty() {
         // With standard error closed there is nobody to tell.
-        let remarks = of_this_file(with_lines(moot, &text));
+        let remarks = told(&with_lines(moot, &text));
         let _closed = writeln!(std::io::stderr().lock(), "sagline: {remarks}");
     }
-    Ok(work)
+    Ok(Opened {
+        work,
+        path: path.to_owned(),
+        text,
+    })
 }
 
 /// The built-in types and the user's own. What is wrong with a file of own types is said, and the rest is used.

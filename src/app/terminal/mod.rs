@@ -9,14 +9,20 @@ mod paper;
 mod request;
 
 use std::ffi::OsString;
-use std::io::Write as _;
-use std::path::PathBuf;
+use std::io::{ErrorKind, Write as _};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use clap::error::{ContextKind, ContextValue};
 use clap::{Parser, Subcommand, ValueEnum};
 
+use crate::app::answers::jobs::on_all_cores;
+use crate::app::disk::files::{self, STANDARD_INPUT};
 use crate::app::terminal::input::Complaint;
-use crate::app::terminal::request::{AmpsList, OutputPoint};
+use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint};
+use crate::explain::failure;
+use crate::parts::escape::{escaped, shortened};
+use crate::parts::{Amps, Volts, Work};
 
 /// Exit code of every complaint.
 const COMPLAINT: u8 = 2;
@@ -143,36 +149,75 @@ enum Paper {
 /// Does what the arguments ask for. The first of them is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match Arguments::try_parse_from(arguments) {
-        Ok(asked) => finish(answer(asked)),
+        Ok(asked) => finish(on_all_cores(|| answer(asked))),
         // Help and version count as errors for clap, which knows where each belongs.
-        Err(shown) => {
-            let printed = shown.print();
-            if shown.use_stderr() || printed.is_err() {
-                ExitCode::from(COMPLAINT)
-            } else {
-                ExitCode::SUCCESS
-            }
+        Err(shown) if shown.use_stderr() => {
+            say(&without_unseen(shown).render().to_string());
+            ExitCode::from(COMPLAINT)
+        }
+        Err(shown) => finish(Ok(shown.render().to_string())),
+    }
+}
+
+/// What is wrong with the arguments, without what a terminal would obey, and with long values cut.
+fn without_unseen(mut error: clap::Error) -> clap::Error {
+    let clean = |text: &str| escaped(&shortened(text));
+    let values: Vec<(ContextKind, ContextValue)> = (error.context())
+        .filter_map(|(kind, value)| {
+            let value = match value {
+                ContextValue::String(text) => ContextValue::String(clean(text)),
+                ContextValue::Strings(all) => {
+                    ContextValue::Strings(all.iter().map(|text| clean(text)).collect())
+                }
+                _ => return None,
+            };
+            // The names of our own arguments, of which none has such a letter, may be longer.
+            let is_typed = matches!(
+                kind,
+                ContextKind::InvalidValue
+                    | ContextKind::InvalidArg
+                    | ContextKind::InvalidSubcommand
+            );
+            is_typed.then_some((kind, value))
+        })
+        .collect();
+    for (kind, value) in values {
+        if error
+            .insert(kind, value.clone())
+            .is_some_and(|typed| typed != value)
+        {
+            // How to pass it as a value repeats it as it was typed.
+            error.remove(ContextKind::Suggested);
         }
     }
+    error
 }
 
 fn answer(asked: Arguments) -> Result<String, Complaint> {
     match asked.task {
         Some(Task::Numbers(wanted)) => {
-            let work = input::work(&wanted.file)?;
-            numbers::print(&wanted.file, &work, wanted.amps.as_ref(), &wanted.at)
+            let NumbersArguments { file, at, amps } = &wanted;
+            if at.len() > MOST_PLACES {
+                return Err(Complaint(format!(
+                    "--at: found {} points, expected at most {MOST_PLACES}",
+                    at.len()
+                )));
+            }
+            let opened = input::opened(file)?;
+            numbers::print(file, &opened.work, amps.as_ref(), at)
+                .map_err(|failure| opened.fails(&failure))
         }
         Some(Task::Explain(wanted)) => {
-            let work = input::work(&wanted.file)?;
-            explain::print(&wanted, &work)
+            let opened = input::opened(&wanted.file)?;
+            explain::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
-            let work = input::work(&wanted.file)?;
-            paper::draw(&work, &wanted).map(|()| String::new())
+            let opened = input::opened(&wanted.file)?;
+            paper::draw(&opened, &wanted).map(|()| String::new())
         }
         Some(Task::Curves(wanted)) => {
-            let work = input::work(&wanted.file)?;
-            paper::curves(&work.supply, &wanted)
+            let opened = input::opened(&wanted.file)?;
+            paper::curves(&opened, &wanted)
         }
         None => crate::app::run_window(asked.file)
             .map(|()| String::new())
@@ -180,21 +225,49 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
     }
 }
 
+/// The figures of a supply as `sagline numbers` prints them, judged at these points (A, V) too.
+///
+/// # Errors
+/// Why there are none, in a sentence.
+pub fn figures(work: &Work, at: &[[f64; 2]]) -> Result<String, String> {
+    let points: Vec<OutputPoint> = (at.iter())
+        .map(|&[amps, volts]| OutputPoint {
+            amps: Amps(amps),
+            volts: Volts(volts),
+        })
+        .collect();
+    let file = Path::new(STANDARD_INPUT);
+    numbers::print(file, work, None, &points).map_err(|failure| failure::sentence(&failure))
+}
+
 fn finish(answer: Result<String, Complaint>) -> ExitCode {
-    let (written, code) = match answer {
-        Ok(text) => (
-            std::io::stdout().lock().write_all(text.as_bytes()),
-            ExitCode::SUCCESS,
-        ),
-        Err(complaint) => (
-            writeln!(std::io::stderr().lock(), "sagline: {complaint}"),
-            ExitCode::from(COMPLAINT),
-        ),
+    let text = match answer {
+        Ok(text) => text,
+        Err(complaint) => {
+            say(&format!("sagline: {complaint}\n"));
+            return ExitCode::from(COMPLAINT);
+        }
     };
+    let mut output = std::io::stdout().lock();
+    // What is left in the buffer is written before the end of the program, which would say nothing.
+    let written = output
+        .write_all(text.as_bytes())
+        .and_then(|()| output.flush());
     match written {
-        Ok(()) => code,
+        Ok(()) => ExitCode::SUCCESS,
         // Whoever reads has seen enough (`sagline numbers … | head`).
-        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => code,
-        Err(_full_or_closed) => ExitCode::from(COMPLAINT),
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(error) => {
+            say(&format!(
+                "sagline: standard output: {}\n",
+                files::refused(&error)
+            ));
+            ExitCode::from(COMPLAINT)
+        }
     }
+}
+
+fn say(text: &str) {
+    // With standard error closed there is nobody to tell.
+    let _closed = std::io::stderr().lock().write_all(text.as_bytes());
 }

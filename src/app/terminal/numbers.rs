@@ -14,7 +14,6 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use crate::app::terminal::input::Complaint;
 use crate::app::terminal::numbers::record::{Record, layout};
 use crate::app::terminal::request::{AmpsList, OutputPoint};
 use crate::explain;
@@ -43,11 +42,10 @@ pub(super) fn print(
     work: &Work,
     amps: Option<&AmpsList>,
     at: &[OutputPoint],
-) -> Result<String, Complaint> {
+) -> Result<String, Failure> {
     let supply = &work.supply;
-    let about = |failure: Failure| Complaint::about(path, &explain::failure::sentence(&failure));
-    let model = Model::of(supply).map_err(about)?;
-    let envelope = envelope(&model).map_err(about)?;
+    let model = Model::of(supply)?;
+    let envelope = envelope(&model)?;
     let grid = amps.map_or(envelope.amps.as_slice(), |list| list.0.as_slice());
     let rows = grid
         .iter()
@@ -139,7 +137,7 @@ fn row(model: &Model, envelope: &Envelope, amps: f64) -> Value {
     record.number("output_amps", amps);
     let mut mains = Record::default();
     for (key, case) in MAINS {
-        match circuit::operation(model, case, amps) {
+        match circuit::operation(model, envelope, case, amps) {
             Ok(operation) => mains.put(key, operation),
             Err(failure) => mains.null(key, &explain::failure::sentence(&failure)),
         }

@@ -7,10 +7,10 @@ use crate::app::export::curves;
 use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
-use crate::app::terminal::input::{self, Complaint};
+use crate::app::terminal::input::{self, Complaint, Opened};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
-use crate::explain::failure;
-use crate::parts::{Supply, Work};
+use crate::parts::Work;
+use crate::parts::escape::{self, escaped_lines};
 use crate::physics::envelope::{Envelope, Point, envelope};
 use crate::physics::{Failure, Model};
 
@@ -18,12 +18,12 @@ use crate::physics::{Failure, Model};
 ///
 /// # Errors
 /// If the supply has no envelope, the picture cannot be drawn, or the file cannot be written.
-pub(super) fn draw(work: &Work, wanted: &PictureArguments) -> Result<(), Complaint> {
+pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Complaint> {
     let kind = PictureKind::of(&wanted.output)
         .map_err(|unknown| Complaint::about(&wanted.output, &unknown))?;
-    let supply = &work.supply;
-    let about = |failure: Failure| Complaint::about(&wanted.file, &failure::sentence(&failure));
-    let model = Model::of(supply).map_err(about)?;
+    let work = &opened.work;
+    let about = |failure: Failure| opened.fails(&failure);
+    let model = Model::of(&work.supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
     let point = wanted
         .at
@@ -85,14 +85,16 @@ struct Other {
 
 impl Other {
     fn read(path: &Path, point: Option<&Point>) -> Result<Self, Complaint> {
-        let about = |failure: Failure| Complaint::about(path, &failure::reason(&failure));
-        let work = input::work(path)?;
-        let model = Model::of(&work.supply).map_err(about)?;
+        let opened = input::opened(path)?;
+        let about = |failure: Failure| opened.fails(&failure);
+        let model = Model::of(&opened.work.supply).map_err(about)?;
         let envelope = envelope(&model).map_err(about)?;
         let point = point
             .map(|p| envelope.point(&model, p.amps, p.volts))
             .transpose()
             .map_err(about)?;
+        let mut work = opened.work;
+        work.name = escape::title(&work.name);
         Ok(Self {
             work,
             model,
@@ -116,13 +118,14 @@ impl Other {
 ///
 /// # Errors
 /// If the supply has no envelope or the file cannot be written.
-pub(super) fn curves(supply: &Supply, wanted: &CurvesArguments) -> Result<String, Complaint> {
-    let about = |failure: Failure| Complaint::about(&wanted.file, &failure::sentence(&failure));
-    let model = Model::of(supply).map_err(about)?;
+pub(super) fn curves(opened: &Opened, wanted: &CurvesArguments) -> Result<String, Complaint> {
+    let about = |failure: Failure| opened.fails(&failure);
+    let model = Model::of(&opened.work.supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
     let text = curves::curves(&model, &envelope);
     let Some(output) = &wanted.output else {
-        return Ok(text);
+        // Types carry the names that their authors gave them.
+        return Ok(escaped_lines(&text));
     };
     files::write_text(output, &text).map_err(|error| Complaint(error.to_string()))?;
     files::sweep_beside(output);

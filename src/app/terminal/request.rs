@@ -5,6 +5,9 @@ use std::str::FromStr;
 use crate::parts::quantity::QuantityError;
 use crate::parts::{Amps, Volts};
 
+/// Currents or points that one call may ask for; each is solved at three mains and more.
+pub(super) const MOST_PLACES: usize = 1000;
+
 /// A point of the volt–ampere plane: `80mA,120V`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct OutputPoint {
@@ -40,6 +43,13 @@ impl FromStr for AmpsList {
     type Err = QuantityError;
 
     fn from_str(text: &str) -> Result<Self, QuantityError> {
+        let many = text.split(',').count();
+        if many > MOST_PLACES {
+            return Err(QuantityError {
+                found: format!("{many} currents"),
+                expected: format!("at most {MOST_PLACES}"),
+            });
+        }
         let mut amps = text
             .split(',')
             .map(|one| not_negative(one, one.parse::<Amps>()?.0))
@@ -90,5 +100,12 @@ mod tests {
         for text in ["", "1,,2", "5 V", "-3mA", "NaN"] {
             assert!(text.parse::<AmpsList>().is_err(), "{text}");
         }
+        let list = |many: usize| {
+            let amps: Vec<String> = (0..many).map(|k| format!("{k}uA")).collect();
+            amps.join(",").parse::<AmpsList>()
+        };
+        assert_eq!(list(MOST_PLACES).unwrap().0.len(), MOST_PLACES);
+        let said = list(MOST_PLACES + 1).unwrap_err().to_string();
+        assert_eq!(said, "found \"1001 currents\", expected at most 1000");
     }
 }

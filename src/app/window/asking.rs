@@ -7,6 +7,7 @@ use crate::app::disk::files;
 use crate::app::panels::notices::Notice;
 use crate::app::panels::questions::{PathAnswer, path_ui};
 use crate::app::window::App;
+use crate::app::window::saving::{Agreed, Saving};
 use crate::app::window::state::{Asked, PathRequest, Pending, Then};
 
 /// Said where a second dialog is asked for; it goes when the first is answered.
@@ -26,6 +27,10 @@ impl App {
         match self.state.asked.take() {
             None => {}
             Some(Asked::Unsaved(then)) => self.ask_unsaved(then, ctx),
+            Some(Asked::NotAsItWas(saving, found)) => self.ask_not_as_it_was(saving, found, ctx),
+            Some(Asked::LayoutGoes(saving, comments)) => {
+                self.ask_layout_goes(saving, comments, ctx);
+            }
             Some(Asked::Path(request)) => self.ask_path(request, ctx),
             Some(Asked::NewSupply) => self.ask_new_supply(ctx),
             Some(Asked::Picture(request)) => self.ask_picture(request, ctx),
@@ -54,7 +59,13 @@ impl App {
             return;
         }
         let begins_at = match purpose {
-            Purpose::Open => self.ledger.document().path.clone().unwrap_or_default(),
+            Purpose::Open => self
+                .ledger
+                .document()
+                .origin
+                .path
+                .clone()
+                .unwrap_or_default(),
             _ => self.suggested(purpose),
         };
         self.await_answer(Dialog::show(purpose, begins_at, ctx), then);
@@ -130,11 +141,8 @@ impl App {
             Purpose::Save => {
                 let path = files::with_extension(path, purpose.end());
                 let path = std::path::absolute(&path).unwrap_or(path);
-                self.write(&path).map_err(|error| error.to_string())?;
-                if let Some(then) = then {
-                    self.go_on(then, ctx);
-                }
-                Ok(())
+                self.save_in(Saving { path, then }, Agreed::Nothing, ctx)
+                    .map_err(|error| error.to_string())
             }
         }
     }
@@ -169,12 +177,12 @@ impl App {
             }
         };
         let path = std::path::absolute(&path).unwrap_or(path);
-        let known = [&self.ledger.document().path, &request.replaces];
+        let known = [&self.ledger.document().origin.path, &request.replaces];
         let writes = request.purpose != Purpose::Open;
         if writes && path.is_file() && !known.contains(&&Some(path.clone())) {
             request.wrong = Some(format!(
                 "{}: found a file of this name; ask once more to replace it",
-                path.display()
+                files::shown_path(&path)
             ));
             request.replaces = Some(path);
             self.state.asked = Some(Asked::Path(request));

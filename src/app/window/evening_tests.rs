@@ -187,7 +187,7 @@ fn an_evening(folder: &Path, dice: &mut Dice, toll: &mut Toll) {
     let app = started(folder);
     // The file is whole, so are the copies, and nothing lies beside the file.
     assert_eq!(
-        app.ledger.document().path,
+        app.ledger.document().origin.path,
         Some(supply_in(folder)),
         "{:?}",
         app.notices

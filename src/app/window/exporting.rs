@@ -84,7 +84,7 @@ impl App {
             .bytes(&picture, &self.ledger.document().work.name)
             .map_err(|error| error.to_string())?;
         files::write_bytes(&path, &bytes).map_err(|error| error.to_string())?;
-        Ok(format!("The picture is in {}", path.display()))
+        Ok(format!("The picture is in {}", files::shown_path(&path)))
     }
 
     fn copy_picture(&self, request: &PictureRequest, ctx: &egui::Context) -> Result<(), String> {
@@ -155,7 +155,7 @@ impl App {
         let stem = file_stem(&self.ledger.document().work.name);
         let name = match purpose {
             Purpose::Open => return PathBuf::new(),
-            Purpose::Save => match &self.ledger.document().path {
+            Purpose::Save => match &self.ledger.document().origin.path {
                 Some(path) => return path.clone(),
                 None => format!("{stem}.ron"),
             },
@@ -179,7 +179,7 @@ impl App {
         let page =
             worked_page(&self.ledger.document().work.name, &known.model, point).ok_or(NOTHING)?;
         files::write_text(path, &page).map_err(|error| error.to_string())?;
-        let said = format!("The worked page is in {}", path.display());
+        let said = format!("The worked page is in {}", files::shown_path(path));
         self.tell_done(said);
         Ok(())
     }
@@ -227,7 +227,7 @@ impl App {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let text = curves(&known.model, &known.envelope);
         files::write_text(path, &text).map_err(|error| error.to_string())?;
-        let said = format!("The curves are in {}", path.display());
+        let said = format!("The curves are in {}", files::shown_path(path));
         self.tell_done(said);
         Ok(())
     }

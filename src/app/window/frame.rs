@@ -16,6 +16,7 @@ use crate::app::work::command::Command;
 use crate::app::work::view::{Scene, Trying, View};
 use crate::explain::change::IN_BETWEEN;
 use crate::parts::Supply;
+use crate::parts::escape::escaped;
 
 /// Why a pass is thrown away.
 const CHANGED: &str = "the document changed";
@@ -29,7 +30,7 @@ impl eframe::App for App {
         self.keep_drafts(ctx);
         let title = match self.ledger.document().work.name.trim() {
             "" => "Sagline".to_owned(),
-            name => format!("{name} – Sagline"),
+            name => format!("{} – Sagline", escaped(name)),
         };
         if self.state.title != title {
             ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));

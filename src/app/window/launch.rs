@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::app::answers::jobs::can_have_threads;
 use crate::app::disk::files;
 use crate::app::disk::settings::Folders;
 use crate::app::window::App;
@@ -15,6 +16,11 @@ pub enum WindowError {
         "found no display (neither WAYLAND_DISPLAY nor DISPLAY is set), expected a desktop session{WITHOUT}"
     )]
     NoDisplay,
+    /// The system gives no thread beside the first: the toolkit and the saving of work need some.
+    #[error(
+        "found no thread to be had, expected a few: this user or this machine runs as many as it may{WITHOUT}"
+    )]
+    NoThreads,
     /// Libraries that the toolkit loads while running are missing.
     #[error("found no {}, expected on the system for a window: on Debian or Ubuntu `apt-get install {}`{WITHOUT}", listed(.0, ", ", |l| l.file), listed(.0, " ", |l| l.package))]
     MissingLibraries(Vec<Library>),
@@ -68,6 +74,9 @@ const WAYLAND_LIBRARIES: [Library; 3] = [
 /// [`WindowError`] says what is missing and what works without a window.
 pub fn run_window(file: Option<PathBuf>) -> Result<(), WindowError> {
     check_display()?;
+    if !can_have_threads() {
+        return Err(WindowError::NoThreads);
+    }
     let folders = Folders::of_system();
     let app = App::open(file, folders)?;
     let options = eframe::NativeOptions {

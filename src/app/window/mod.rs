@@ -13,6 +13,7 @@ mod frame;
 mod guide;
 pub(crate) mod launch;
 mod new_supply;
+mod saving;
 mod session;
 mod shortcuts;
 mod state;
@@ -60,7 +61,7 @@ impl App {
     /// If the demo supply in the program is at fault.
     pub fn open(file: Option<PathBuf>, folders: Folders) -> Result<Self, FileError> {
         let (catalogue, type_faults) = own_types::catalogue(&folders);
-        let (settings, settings_fault) = Settings::load(&folders);
+        let (settings, settings_faults) = Settings::load(&folders);
         let demo = presets::demo(&catalogue)?;
         let (tubes, drafts_fault) = TubeDrafts::load(&folders);
         let (left_behind, unreadable) = (folders.recovery.as_deref())
@@ -70,7 +71,7 @@ impl App {
             files::sweep(folder);
         }
         let mut app = Self {
-            ledger: Ledger::of(demo, None),
+            ledger: Ledger::of(demo, presets::demo_origin()),
             answers: Answers::default(),
             errands: Errands::default(),
             recovery: Recovery::in_folder(folders.recovery.as_deref()),
@@ -88,7 +89,7 @@ impl App {
         app.notices.extend(
             type_faults
                 .into_iter()
-                .chain(settings_fault)
+                .chain(settings_faults)
                 .chain(drafts_fault)
                 .chain(unreadable)
                 .map(Notice::standing_fault),

@@ -1,6 +1,6 @@
-//! Opening, saving, closing: what happens to the document as a whole, and the questions on the way.
+//! Opening and closing: what happens to the document as a whole, and the questions on the way.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::app::answers::jobs::Report;
 use crate::app::disk::dialogs::Purpose;
@@ -12,8 +12,10 @@ use crate::app::panels::questions::{Answer, unsaved_ui};
 use crate::app::window::App;
 use crate::app::window::state::{Asked, Then};
 use crate::app::work::action::Action;
+use crate::app::work::command::Saved;
+use crate::app::work::document::Origin;
 use crate::parts::Work;
-use crate::parts::file;
+use crate::parts::escape::escaped;
 
 impl App {
     /// Opens a file at once; what is wrong with it is said and the window stays as it was.
@@ -27,19 +29,23 @@ impl App {
     pub(crate) fn try_open(&mut self, path: &Path) -> Result<(), DiskError> {
         // A recent file is found again from any folder.
         let path = std::path::absolute(path).unwrap_or_else(|_as_given| path.to_owned());
-        let work = files::read_work(&path, &self.catalogue)?;
+        let (work, text) = files::read_work(&path, &self.catalogue)?;
         files::sweep_beside(&path);
         self.settings.remember(&path);
         self.keep_settings();
         let faults = files::faults(&path, &self.catalogue);
-        self.take_up(work, Some(path));
+        let origin = Origin {
+            path: Some(path),
+            text: Some(text),
+        };
+        self.take_up(work, origin);
         self.notices.extend(faults.into_iter().map(Notice::fault));
         Ok(())
     }
 
     /// Puts another supply on the desk.
-    fn take_up(&mut self, work: Work, path: Option<PathBuf>) {
-        self.ledger.open(work, path);
+    fn take_up(&mut self, work: Work, origin: Origin) {
+        self.ledger.open(work, origin);
         self.stands_on_the_desk();
     }
 
@@ -65,10 +71,11 @@ impl App {
             Then::Ask => self.ask_for(Purpose::Open, None, ctx),
             Then::Open(path) => self.open_path(&path),
             Then::Preset(place) => {
-                match presets::all().get(place).map(|p| p.work(&self.catalogue)) {
-                    Some(Ok(work)) => self.take_up(work, None),
-                    Some(Err(error)) => self.notices.push(Notice::fault(error.to_string())),
-                    None => {}
+                if let Some(preset) = presets::all().get(place) {
+                    match preset.work(&self.catalogue) {
+                        Ok(work) => self.take_up(work, preset.origin()),
+                        Err(error) => self.notices.push(Notice::fault(error.to_string())),
+                    }
                 }
             }
             Then::New => self.make_new_supply(),
@@ -84,29 +91,6 @@ impl App {
         }
     }
 
-    /// Saves in the document's file, or asks for one.
-    pub(crate) fn save(&mut self, then: Option<Then>, ctx: &egui::Context) {
-        match self.ledger.document().path.clone() {
-            Some(path) => match (self.write(&path), then) {
-                (Ok(()), Some(then)) => self.go_on(then, ctx),
-                (Ok(()), None) => {}
-                (Err(error), _) => self.notices.push(Notice::fault(error.to_string())),
-            },
-            None => self.ask_for(Purpose::Save, then, ctx),
-        }
-    }
-
-    /// Writes the document.
-    pub(crate) fn write(&mut self, path: &Path) -> Result<(), DiskError> {
-        let text = file::write(&self.ledger.document().work, &self.catalogue);
-        files::write_text(path, &text)?;
-        files::sweep_beside(path);
-        self.ledger.is_saved_in(path);
-        self.settings.remember(path);
-        self.keep_settings();
-        Ok(())
-    }
-
     pub(crate) fn keep_settings(&mut self) {
         if let Err(error) = self.settings.save(&self.folders) {
             self.say_once(error.to_string());
@@ -115,7 +99,7 @@ impl App {
 
     /// Shows the question about unsaved work.
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
-        match unsaved_ui(ctx, self.ledger.document().work.name.trim()) {
+        match unsaved_ui(ctx, &escaped(self.ledger.document().work.name.trim())) {
             None => self.state.asked = Some(Asked::Unsaved(then)),
             // The page of the new supply comes back.
             Some(Answer::Stay) if then == Then::New => self.open_new_supply(),
@@ -223,7 +207,10 @@ impl App {
         let kept = (self.folders.recovery.as_deref())
             .map(|folder| recovery::keep_for_report(folder, &work, &report.said, &self.catalogue));
         let kept = match kept {
-            Some(Ok(path)) => format!("; for a report, the supply is in {}", path.display()),
+            Some(Ok(path)) => format!(
+                "; for a report, the supply is in {}",
+                files::shown_path(&path)
+            ),
             Some(Err(error)) => format!("; {error}"),
             None => String::new(),
         };
@@ -275,11 +262,24 @@ impl App {
         let Offer::Restore(found) = self.notices.remove(place).offer else {
             return;
         };
-        let on_disk = found
-            .path
-            .as_ref()
-            .and_then(|path| files::read_work(path, &self.catalogue).ok());
-        self.ledger.go_on_with(found.work, found.path, on_disk);
+        let read = (found.path.as_ref()).map(|path| files::read_work(path, &self.catalogue));
+        let (saved, text) = match read {
+            Some(Ok((work, text))) => {
+                let is_as_begun = |sum| sum == recovery::checksum(&text);
+                if found.begun_with.is_none_or(is_as_begun) {
+                    (Saved::AsBegun(work), text)
+                } else {
+                    // Changed by another since: that is asked about when this is saved.
+                    (Saved::Otherwise(work), found.text)
+                }
+            }
+            _ => (Saved::NotKnown, found.text),
+        };
+        let origin = Origin {
+            path: found.path,
+            text: Some(text),
+        };
+        self.ledger.go_on_with(found.work, origin, saved);
         self.stands_on_the_desk();
         self.recovery.takes_up(found.copy);
         let due = (self.recovery).copy_now(self.ledger.document(), &self.catalogue);
@@ -317,6 +317,7 @@ pub(crate) fn file_stem(supply_name: &str) -> String {
 mod tests {
     use super::*;
     use crate::app::settings::Folders;
+    use crate::parts::file;
 
     #[test]
     fn a_job_that_failed_is_said_and_its_supply_kept() {

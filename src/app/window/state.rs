@@ -6,8 +6,10 @@ use crate::app::disk::dialogs::{Dialog, Purpose};
 use crate::app::panels::glossary::Glossary;
 use crate::app::panels::new_supply::NewSupplyPage;
 use crate::app::panels::picture_export::PictureRequest;
+use crate::app::panels::questions::Found;
 use crate::app::panels::tour::Arrival;
 use crate::app::plots::envelope::PlotView;
+use crate::app::window::saving::Saving;
 use crate::app::window::tube_drafts::TubeDrafts;
 use crate::app::work::action::Action;
 use crate::parts::Work;
@@ -36,6 +38,10 @@ pub(crate) enum Then {
 pub(crate) enum Asked {
     /// Save first?
     Unsaved(Then),
+    /// What of a file that another has changed or removed?
+    NotAsItWas(Saving, Found),
+    /// Save without the comments, of which there are so many?
+    LayoutGoes(Saving, usize),
     /// Which path?
     Path(PathRequest),
     /// What is the new supply like?

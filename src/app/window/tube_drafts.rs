@@ -36,7 +36,7 @@ impl TubeDrafts {
             .map_err(|error| error.to_string())
             .and_then(|text| {
                 ron::from_str::<Vec<TubeDraft>>(&text)
-                    .map_err(|error| format!("{}: {error}", path.display()))
+                    .map_err(|error| format!("{}: {error}", files::shown_path(&path)))
             });
         match read {
             Ok(waiting) => (

@@ -15,6 +15,7 @@ use crate::app::work::command::{Command, Edit, TubeWish};
 use crate::app::work::history::Change;
 use crate::explain::tube;
 use crate::parts::catalogue::Catalogue;
+use crate::parts::escape::escaped;
 use crate::parts::own_catalogue::{OwnType, with_type};
 use crate::parts::tube_draft::{DraftFault, Purpose, TubeDraft};
 
@@ -141,18 +142,22 @@ impl App {
             Err(_) if !path.exists() => String::new(),
             Err(error) => return Err(error.to_string()),
         };
-        let text = with_type(&before, &own)
-            .map_err(|error| format!("{}: {error}; it was left as it is", path.display()))?;
+        let text = with_type(&before, &own).map_err(|error| {
+            format!(
+                "{}: {error}; it was left as it is",
+                files::shown_path(&path)
+            )
+        })?;
         files::make_folder(&folder).map_err(|error| error.to_string())?;
         files::write_text(&path, &text).map_err(|error| error.to_string())?;
         (self.catalogue, _) = own_types::catalogue(&self.folders);
         let mut earlier = Catalogue::default();
         let _faults_stay = earlier.add(&before);
-        let (name, path) = (own.name(), path.display().to_string());
+        let (name, path) = (escaped(own.name()), files::shown_path(&path));
         Ok(if own.is_named_in(&earlier) {
-            tube::saved_again(name, &path)
+            tube::saved_again(&name, &path)
         } else {
-            tube::saved(name, &path)
+            tube::saved(&name, &path)
         })
     }
 
@@ -167,7 +172,7 @@ impl App {
             }
         };
         if let Some(editor) = &mut self.state.tubes.editor {
-            editor.said = Some(Ok(format!("{} is in the supply now", own.name())));
+            editor.said = Some(Ok(format!("{} is in the supply now", escaped(own.name()))));
         }
         let (edit, label) = match own {
             OwnType::Pass(tube) => {

@@ -3,10 +3,10 @@
 //! Panels push [`Command`]s; [`Ledger::apply`] carries them out in order. An edit brings a whole new part, so there are
 //! about ten of them and not two hundred setters.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::app::work::action::Action;
-use crate::app::work::document::Document;
+use crate::app::work::document::{Document, Origin};
 use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::view::{Kept, Scene, Trying, View};
 use crate::parts::guessed::forget_what_changed;
@@ -113,6 +113,17 @@ pub(crate) enum Command {
     Do(Action),
 }
 
+/// What the file of unsaved work has, that was left behind.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Saved {
+    /// The work with which the unsaved one began.
+    AsBegun(Work),
+    /// Another work: someone has changed the file since.
+    Otherwise(Work),
+    /// Nothing that can be read, or there is no file.
+    NotKnown,
+}
+
 /// What is open, what is looked at, and the steps between. Only this file writes any of the three.
 #[derive(Debug)]
 pub(crate) struct Ledger {
@@ -123,10 +134,10 @@ pub(crate) struct Ledger {
 
 impl Ledger {
     /// This work as it was read.
-    pub(crate) fn of(work: Work, path: Option<PathBuf>) -> Self {
+    pub(crate) fn of(work: Work, origin: Origin) -> Self {
         Self {
             view: View::first(&work),
-            document: Document::opened(work, path, 0),
+            document: Document::opened(work, origin, 0),
             history: History::default(),
         }
     }
@@ -147,54 +158,66 @@ impl Ledger {
     }
 
     /// Another work in place of this one.
-    pub(crate) fn open(&mut self, work: Work, path: Option<PathBuf>) {
+    pub(crate) fn open(&mut self, work: Work, origin: Origin) {
         let serial = self.document.serial + 1;
-        *self = Self::of(work, path);
+        *self = Self::of(work, origin);
         self.document.serial = serial;
     }
 
     /// A work that was never on the disk: it is unsaved from the first.
     pub(crate) fn begin(&mut self, work: Work) {
-        let nothing = Work {
-            name: String::new(),
-            ..work.clone()
-        };
-        self.open(work, None);
-        self.document.on_disk = nothing;
+        self.open(work, Origin::default());
+        self.document.on_disk = None;
     }
 
     /// The work as it is now is in this file.
-    pub(crate) fn is_saved_in(&mut self, path: &Path) {
-        self.document.path = Some(path.to_owned());
+    pub(crate) fn is_saved_in(&mut self, origin: Origin) {
+        self.document.origin = origin;
         self.give_up_changes();
     }
 
     /// Nothing of the work needs to be saved any more.
     pub(crate) fn give_up_changes(&mut self) {
-        self.document.on_disk = self.document.work.clone();
+        self.document.on_disk = Some(self.document.work.clone());
     }
 
-    /// Goes on with unsaved work that was left behind; `on_disk` is what its file has, if it can be read. It is a step:
+    /// Goes on with unsaved work that was left behind; `saved` is what its file has, if it can be read. It is a step:
     /// undo leads back to what stood there before, or to the file as it was saved. Work of another file does not come back
     /// by undo, for it would be saved in this one.
-    pub(crate) fn go_on_with(&mut self, left: Work, path: Option<PathBuf>, on_disk: Option<Work>) {
-        let goes_on = self.document.path == path;
-        let before = if goes_on || path.is_none() {
-            Some(self.document.work.clone())
-        } else {
-            on_disk.clone()
+    pub(crate) fn go_on_with(&mut self, left: Work, origin: Origin, saved: Saved) {
+        let goes_on = self.document.origin.path == origin.path;
+        let before = match (&saved, goes_on || origin.path.is_none()) {
+            (_, true) => Some(self.document.work.clone()),
+            (Saved::AsBegun(work) | Saved::Otherwise(work), false) => Some(work.clone()),
+            (Saved::NotKnown, false) => None,
         };
         let history = std::mem::take(&mut self.history);
-        // It must read as changed against what is on the disk.
-        let on_disk = on_disk.unwrap_or_else(|| self.document.on_disk.clone());
-        self.open(left, path);
+        // It must read as changed against what is on the disk; what was never in a file of its own, as begun there.
+        let on_disk = match saved {
+            Saved::AsBegun(work) => Some(work),
+            Saved::NotKnown if origin.path.is_none() => self.document.on_disk.take(),
+            Saved::Otherwise(_) | Saved::NotKnown => None,
+        };
+        self.open(left, origin);
         self.document.on_disk = on_disk;
         if goes_on {
             self.history = history;
         }
+        self.record_from(before, "Unsaved work taken up");
+    }
+
+    /// Takes up what the document's file has become by another's hand. It is a step: undo brings back what stood here.
+    pub(crate) fn reload(&mut self, work: Work, text: String) {
+        let before = std::mem::replace(&mut self.document.work, work);
+        self.document.origin.text = Some(text);
+        self.give_up_changes();
+        self.record_from(Some(before), "Reloaded from the disk");
+    }
+
+    fn record_from(&mut self, before: Option<Work>, label: &str) {
         if let Some(before) = before.filter(|before| *before != self.document.work) {
             let change = Change {
-                label: "Unsaved work taken up".to_owned(),
+                label: label.to_owned(),
                 control: None,
             };
             let moment = Moment {
@@ -203,6 +226,21 @@ impl Ledger {
             };
             self.history.record(change, &before, moment);
         }
+    }
+
+    /// Puts a work on the plot as a ghost of this name, in place of an earlier one of the name, and lists what differs.
+    pub(crate) fn compare_with(&mut self, name: &str, work: Work) {
+        let view = &mut self.view;
+        view.ghosts.retain(|ghost| ghost.name != name);
+        add_ghost(
+            view,
+            Kept {
+                name: name.to_owned(),
+                work,
+            },
+        );
+        let last = view.ghosts.len().checked_sub(1);
+        select_ghost(view, last);
     }
 
     /// The pointer has let go of its control.
@@ -287,7 +325,7 @@ impl Ledger {
         self.view.dummy = self.view.dummy.filter(|d| *d < dummies);
     }
 
-    /// Keeps the work as it is; it is called by the change that led to it. The oldest goes when there are too many.
+    /// Keeps the work as it is; it is called by the change that led to it.
     fn keep_ghost(&mut self) {
         let work = self.document.work.clone();
         let view = &mut self.view;
@@ -300,12 +338,17 @@ impl Ledger {
             .chain((2..=99_u8).map(|n| format!("{base} ({n})")))
             .find(|name| !taken(name))
             .unwrap_or_else(|| base.to_owned());
-        view.ghosts.push(Kept { name, work });
-        if view.ghosts.len() > MOST {
-            view.ghosts.remove(0);
-            let selected = view.ghost.and_then(|g| g.checked_sub(1));
-            select_ghost(view, selected);
-        }
+        add_ghost(view, Kept { name, work });
+    }
+}
+
+/// The oldest goes when there are too many.
+fn add_ghost(view: &mut View, ghost: Kept) {
+    view.ghosts.push(ghost);
+    if view.ghosts.len() > MOST {
+        view.ghosts.remove(0);
+        let selected = view.ghost.and_then(|g| g.checked_sub(1));
+        select_ghost(view, selected);
     }
 }
 
@@ -358,7 +401,7 @@ mod tests {
 
     fn demo() -> Ledger {
         let work = read_work(presets()[0].1, &Catalogue::built_in()).expect("the demo supply");
-        Ledger::of(work, None)
+        Ledger::of(work, Origin::default())
     }
 
     fn apply(ledger: &mut Ledger, command: Command) {
@@ -408,5 +451,47 @@ mod tests {
         let view = ledger.view();
         assert_eq!((view.ghosts.len(), view.ghost), (2, None));
         assert!((view.along - 1.0).abs() < 1e-12, "{}", view.along);
+    }
+
+    #[test]
+    fn work_left_behind_is_unsaved_where_its_file_cannot_be_read() {
+        let mut ledger = demo();
+        let left = ledger.document().work.clone();
+        let origin = Origin {
+            path: Some(PathBuf::from("/bench/other.ron")),
+            text: None,
+        };
+        // Just what stands here already: that is no file of this name.
+        ledger.go_on_with(left.clone(), origin.clone(), Saved::NotKnown);
+        assert!(ledger.document().is_changed());
+        assert_eq!(ledger.history().undo_label(), None);
+        // A file that another has changed since: undo leads there, and that is not saved either.
+        let mut there = left.clone();
+        "by another".clone_into(&mut there.notes);
+        let mut ledger = demo();
+        ledger.go_on_with(left, origin, Saved::Otherwise(there.clone()));
+        apply(&mut ledger, Command::Do(Action::Undo));
+        assert_eq!(ledger.document().work, there);
+        assert!(ledger.document().is_changed());
+    }
+
+    #[test]
+    fn what_is_compared_with_is_one_ghost_however_often() {
+        let mut ledger = demo();
+        keep(&mut ledger, 100..=105);
+        let work = ledger.document().work.clone();
+        for note in ["first", "second"] {
+            let mut there = work.clone();
+            note.clone_into(&mut there.notes);
+            ledger.compare_with("on disk", there);
+        }
+        let view = ledger.view();
+        let names: Vec<&str> = view.ghosts.iter().map(|g| g.name.as_str()).collect();
+        assert_eq!(
+            names,
+            ["101 V", "102 V", "103 V", "104 V", "105 V", "on disk"]
+        );
+        let looked_at = view.ghost.and_then(|g| view.ghosts.get(g));
+        assert_eq!(looked_at.map(|g| g.work.notes.as_str()), Some("second"));
     }
 }

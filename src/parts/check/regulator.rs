@@ -4,7 +4,8 @@ use crate::parts::Stage;
 use crate::parts::check::filter::filter;
 use crate::parts::check::rectifier_type;
 use crate::parts::check::{
-    AMPS, Findings, Problem, VOLTS, below, bounds, control_tube_type, gas_tube_type, wiring,
+    AMPS, Findings, Problem, VOLTS, below, bounds, control_tube_type, gas_tube_type, heater_tie,
+    wiring,
 };
 use crate::parts::regulator::{BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, Tap};
 
@@ -25,6 +26,7 @@ pub(super) fn regulator(regulator: &Regulator) -> Vec<Problem> {
     bounds!(f, "regulator", regulator, { screen_volts: 1.0..=5e3, least_plate_volts: 0.0..=5e3, });
     bounds!(f, "regulator.divider", regulator.divider, { resistance: 100.0..=1e9, });
     bounds!(f, "regulator", regulator, { preload: 10.0..=1e9, });
+    heater_tie(&mut f, "regulator.heater", regulator.heater);
     tap(&mut f, "regulator.cathode", regulator.cathode, regulator);
     tap(
         &mut f,

@@ -1,6 +1,6 @@
 //! Types of control tubes and gas tubes: figures that can be computed with and do not contradict each other.
 
-use crate::parts::check::types::{GRID_VOLTS, characteristic, named, ratings};
+use crate::parts::check::types::{GRID_VOLTS, characteristic, named, not_too_many, ratings};
 use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
 use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 use crate::parts::gas_tube::GasTubeType;
@@ -45,6 +45,7 @@ fn pentode(f: &mut Findings, points: &[PentodePoint]) {
             "at least one point, such as (plate: \"250 V\", screen: \"100 V\", grid: \"-3 V\", plate_current: \"3 mA\", screen_current: \"0.8 mA\", transconductance: \"1.65 mS\")",
         );
     }
+    not_too_many(f, "kind.operating_points", points.len());
     for (index, point) in points.iter().enumerate() {
         bounds!(f, &format!("kind.operating_points[{index}]"), point, {
             plate: VOLTS,

@@ -3,8 +3,9 @@
 use std::ops::RangeInclusive;
 
 use crate::parts::check::{AMPS, Findings, Problem, VOLTS, bounds};
+use crate::parts::escape::{is_unseen, shortened};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
-use crate::parts::quantity::{Amps, Ohms, Quantity, Volts};
+use crate::parts::quantity::{Amps, Quantity, Volts};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     PassTubeType, PlateCharacteristic, RectifierLaw, RectifierType, Stage, TriodeCoefficients,
@@ -36,22 +37,29 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
         &mut f,
         "peak_inverse_by_current",
         kind.peak_inverse_by_current.as_deref(),
+        [0.0..=1e3, VOLTS],
     );
     falls(
         &mut f,
         "dc_current_by_volts",
         kind.dc_current_by_volts.as_deref(),
+        [0.0..=100e3, AMPS],
     );
     if let Some(chart) = &kind.least_supply_resistance_by_volts {
         let rises = chart
             .windows(2)
             .all(|pair| matches!(pair, [a, b] if a.0 < b.0 && a.1 <= b.1));
-        let is_sound = |(volts, ohms): &(Volts, Ohms)| volts.0 > 0.0 && ohms.0 >= 0.0;
-        if chart.is_empty() || !rises || !chart.iter().all(is_sound) {
+        for (k, (volts, ohms)) in chart.iter().enumerate() {
+            let field = format!("least_supply_resistance_by_volts[{k}]");
+            f.within(&field, volts, VOLTS);
+            f.within(&field, ohms, 0.0..=100e3);
+        }
+        not_too_many(&mut f, "least_supply_resistance_by_volts", chart.len());
+        if chart.is_empty() || !rises {
             let written: Vec<String> = chart.iter().map(|(v, r)| format!("{r} at {v}")).collect();
             f.add(
                 "least_supply_resistance_by_volts",
-                written.join(", "),
+                shortened(&written.join(", ")),
                 "at least one resistance, rising with the rms plate volts",
             );
         }
@@ -80,25 +88,55 @@ pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
 }
 
 pub(super) fn named(f: &mut Findings, name: &str) {
+    const LONGEST: usize = 60;
+    let wanted = "a type designation, such as \"5U4-GB\"";
     if name.trim().is_empty() {
-        f.add("name", "nothing", "a type designation, such as \"5U4-GB\"");
+        f.add("name", "nothing", wanted);
+    } else if name.chars().nth(LONGEST).is_some() {
+        let expected = format!("{wanted}, of at most {LONGEST} letters");
+        f.add("name", shortened(name), expected);
+    } else if name.contains(is_unseen) {
+        let expected = format!("{wanted}, without control characters");
+        f.add("name", shortened(name), expected);
     }
 }
 
-/// A chart has points, rises in what it goes over, and falls in what it allows.
-fn falls<X: Quantity, Y: Quantity>(f: &mut Findings, field: &str, chart: Option<&[(X, Y)]>) {
+/// Points of one curve or lines of one chart: no sheet has more, and a fit goes over all of them many times.
+const MOST_POINTS: usize = 300;
+
+/// No more points than can be computed with.
+pub(super) fn not_too_many(f: &mut Findings, field: &str, points: usize) {
+    if points > MOST_POINTS {
+        f.add(
+            field,
+            format!("{points} points"),
+            format!("at most {MOST_POINTS}"),
+        );
+    }
+}
+
+/// A chart has points within these ranges, rises in what it goes over, and falls in what it allows.
+fn falls<X: Quantity, Y: Quantity>(
+    f: &mut Findings,
+    field: &str,
+    chart: Option<&[(X, Y)]>,
+    [over, allowed]: [RangeInclusive<f64>; 2],
+) {
     let Some(chart) = chart else { return };
+    for (k, (x, y)) in chart.iter().enumerate() {
+        let at = format!("{field}[{k}]");
+        f.within(&at, x, over.clone());
+        f.within(&at, y, allowed.clone());
+    }
+    not_too_many(f, field, chart.len());
     let falls = chart
         .windows(2)
         .all(|pair| matches!(pair, [a, b] if a.0 < b.0 && a.1 >= b.1));
-    let sound = 0.0..=1e6;
-    let is_sound =
-        |(x, y): &(X, Y)| sound.contains(&x.si()) && y.si() > 0.0 && sound.contains(&y.si());
-    if chart.is_empty() || !falls || !chart.iter().all(is_sound) {
+    if chart.is_empty() || !falls {
         let written: Vec<String> = chart.iter().map(|(x, y)| format!("{y} at {x}")).collect();
         f.add(
             field,
-            written.join(", "),
+            shortened(&written.join(", ")),
             "at least one point, each further one at more of the first and no more of the second",
         );
     }
@@ -157,6 +195,7 @@ pub(in crate::parts) fn pass_tube_type(tube: &PassTubeType) -> Vec<Problem> {
         &mut f,
         "plate_volts_by_watts",
         tube.plate_volts_by_watts.as_deref(),
+        [0.0..=1e6, VOLTS],
     );
     if let (Some(all), Some(one)) = (&tube.envelope_dissipation, &tube.ratings.plate_dissipation)
         && all.value < one.value
@@ -190,6 +229,8 @@ fn published(f: &mut Findings, field: &str, points: &[PlatePoint], small_signal:
             "at least one point, such as (plate: \"250 V\", grid: \"-20 V\", current: \"40 mA\")",
         );
     }
+    not_too_many(f, &format!("{field}.points"), points.len());
+    not_too_many(f, &format!("{field}.small_signal"), small_signal.len());
     for (index, point) in points.iter().enumerate() {
         bounds!(f, &format!("{field}.points[{index}]"), point, {
             plate: VOLTS,
@@ -238,6 +279,7 @@ fn zero_bias(f: &mut Findings, field: &str, table: &[(Volts, Amps)]) {
             "at least two points of the zero-bias curve",
         );
     }
+    not_too_many(f, field, table.len());
     for (volts, amps) in table {
         zero_bias_within(f, field, *volts, *amps);
     }

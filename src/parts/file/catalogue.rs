@@ -13,8 +13,8 @@ use std::sync::OnceLock;
 
 use crate::parts::catalogue::{BUILT_IN_FILES, Catalogue, Listed};
 use crate::parts::file::entries::{Entries, LISTS};
-use crate::parts::file::fault::{Fault, below, line};
-use crate::parts::file::fields::Fields;
+use crate::parts::file::fault::{Fault, Lines, below};
+use crate::parts::file::fields::{Fields, MOST_IN_LIST};
 use crate::parts::file::layout::Text;
 use crate::parts::file::notation::{Notation, Reading, Sources};
 use crate::parts::file::tree::{Tree, Value};
@@ -66,17 +66,18 @@ impl Catalogue {
         // What is wrong between the entries is told if none of them is to blame.
         let is_blameless = entries.iter().all(|entry| entry.tree.fault.is_none());
         let frame_fault = whole.err().filter(|_| is_blameless);
+        let lines = &Lines::of(text);
         let mut faults: Vec<FileError> = (frame_fault.into_iter())
-            .map(|fault| fault.in_text(text, tree.start("")))
+            .map(|fault| fault.in_text(lines, tree.start("")))
             .collect();
         let none = Self::default();
         let context = &Reading::of(&sources, &none);
-        for entry in &entries {
+        for entry in entries.iter().take(LISTS.len() * MOST_IN_LIST) {
             let added = match entry.list {
-                "rectifiers" => self.add_entry::<RectifierType>(text, entry, context),
-                "pass_tubes" => self.add_entry::<PassTubeType>(text, entry, context),
-                "control_tubes" => self.add_entry::<ControlTubeType>(text, entry, context),
-                _ => self.add_entry::<GasTubeType>(text, entry, context),
+                "rectifiers" => self.add_entry::<RectifierType>(lines, entry, context),
+                "pass_tubes" => self.add_entry::<PassTubeType>(lines, entry, context),
+                "control_tubes" => self.add_entry::<ControlTubeType>(lines, entry, context),
+                _ => self.add_entry::<GasTubeType>(lines, entry, context),
             };
             faults.extend(added.err().into_iter().flatten());
         }
@@ -85,17 +86,17 @@ impl Catalogue {
 
     fn add_entry<T: Listed + Notation>(
         &mut self,
-        text: &str,
+        lines: &Lines,
         entry: &EntryTree<'_>,
         context: &Reading<'_>,
     ) -> Result<(), Vec<FileError>> {
         let start = entry.tree.start("");
         let kind = (entry.tree.read(|value| T::read(value, context)))
-            .map_err(|fault| vec![fault.below(&entry.path, start).in_text(text, start)])?;
+            .map_err(|fault| vec![fault.below(&entry.path, start).in_text(lines, start)])?;
         let problems = kind.problems();
         if !problems.is_empty() {
             let at_fault = problems.into_iter().map(|problem| FileError {
-                line: Some(line(text, entry.tree.start(&problem.field))),
+                line: Some(lines.at(entry.tree.start(&problem.field))),
                 field: below(&entry.path, &problem.field),
                 found: problem.found,
                 expected: problem.expected,

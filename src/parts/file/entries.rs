@@ -56,6 +56,8 @@ impl Entries {
             inside: Inside::Frame,
             bracket: None,
             strays: false,
+            counts: [0; LISTS.len()],
+            far: 0,
         };
         while search.step().is_some() {}
         search.found
@@ -83,6 +85,11 @@ struct Search<'a> {
     bracket: Option<usize>,
     /// True from a word between two entries on: the brackets of the entry before closed too early, and this is its rest.
     strays: bool,
+    /// Entries of each list so far.
+    counts: [usize; LISTS.len()],
+    /// Where the last text in quotes ends that was not meant to go on so far (bytes). A quote before it would be looked for up to
+    /// there again.
+    far: usize,
 }
 
 impl Search<'_> {
@@ -125,14 +132,28 @@ impl Search<'_> {
     /// taken to end with the line.
     fn text_in_quotes(&mut self) {
         let before = self.scan.at;
+        if before < self.far {
+            let line = self.line_end(before);
+            if line < self.far {
+                self.scan.at = line;
+                self.stray();
+                return;
+            }
+        }
         self.scan.open_quote = None;
         let is_open = matches!(self.scan.quoted(), Err(QuoteFault::Open));
         if is_open || self.scan.open_quote.is_some() {
-            self.scan.at = before;
-            let line = self.scan.rest().find('\n');
-            self.scan.at = line.map_or(self.scan.text.len(), |end| before + end.max(1));
+            self.far = self.scan.at;
+            self.scan.at = self.line_end(before);
         }
         self.stray();
+    }
+
+    /// The end of the line of this place, which is no end itself.
+    fn line_end(&self, at: usize) -> usize {
+        let rest = self.scan.text.get(at..).unwrap_or_default();
+        let line = rest.find('\n');
+        line.map_or(self.scan.text.len(), |end| at + end.max(1))
     }
 
     /// What stands between two entries belongs to the one before.
@@ -252,7 +273,12 @@ impl Search<'_> {
         let Some((list, _)) = self.found.lists.last() else {
             return;
         };
-        let index = self.found.all.iter().filter(|e| e.list == *list).count();
+        let place = LISTS.iter().position(|one| one == list);
+        let Some(count) = place.and_then(|place| self.counts.get_mut(place)) else {
+            return;
+        };
+        let index = *count;
+        *count += 1;
         self.found.all.push(Entry {
             list,
             index,

@@ -1,5 +1,6 @@
 //! What is wrong in a text, for a person who can act on it: place, field, found, expected.
 
+use crate::parts::escape::shortened;
 use crate::parts::file::FileError;
 
 /// A fault while the text is read: its field is a path from where reading is.
@@ -48,9 +49,9 @@ impl Fault {
     }
 
     /// With its line; the value that the text is begins at `start`.
-    pub(super) fn in_text(self, text: &str, start: usize) -> FileError {
+    pub(super) fn in_text(self, lines: &Lines, start: usize) -> FileError {
         FileError {
-            line: Some(line(text, self.field_start.unwrap_or(start))),
+            line: Some(lines.at(self.field_start.unwrap_or(start))),
             field: if self.field.is_empty() {
                 "the file".to_owned()
             } else {
@@ -62,9 +63,20 @@ impl Fault {
     }
 }
 
-/// The line of a place (bytes), counted from 1.
-pub(in crate::parts) fn line(text: &str, at: usize) -> usize {
-    1 + text.get(..at).unwrap_or(text).matches('\n').count()
+/// Where the lines of a text begin: looked up for each of many faults, it would take a walk through the whole text.
+pub(in crate::parts) struct Lines(Vec<usize>);
+
+impl Lines {
+    /// Those of a text.
+    pub(in crate::parts) fn of(text: &str) -> Self {
+        let ends = text.match_indices('\n').map(|(at, _)| at + 1);
+        Self(ends.collect())
+    }
+
+    /// The line of a place (bytes), counted from 1.
+    pub(in crate::parts) fn at(&self, place: usize) -> usize {
+        1 + self.0.partition_point(|begin| *begin <= place)
+    }
 }
 
 /// A path and one below it.
@@ -73,17 +85,6 @@ pub(super) fn below(path: &str, rest: &str) -> String {
         format!("{path}{rest}")
     } else {
         format!("{path}.{rest}")
-    }
-}
-
-/// A value short enough for a sentence.
-pub(super) fn shorten(text: &str) -> String {
-    const LONGEST: usize = 40;
-    let line = text.lines().next().unwrap_or_default();
-    if line.chars().count() <= LONGEST && line.len() == text.len() {
-        line.to_owned()
-    } else {
-        format!("{}…", line.chars().take(LONGEST).collect::<String>())
     }
 }
 
@@ -120,8 +121,13 @@ pub(super) fn example(field: &str) -> Option<&'static str> {
 pub(super) fn choice<'n>(typed: &str, names: impl Iterator<Item = &'n str>) -> String {
     const MANY: usize = 12;
     let names: Vec<&str> = names.collect();
+    let listed = |names: &[&str], between: &str| {
+        let short: Vec<String> = names.iter().map(|name| shortened(name)).collect();
+        short.join(between)
+    };
     let mut near: Vec<(usize, &str)> = names
         .iter()
+        .filter(|name| is_short(typed) && is_short(name))
         .map(|name| (distance(typed, name), *name))
         .filter(|(far, name)| *far <= 1 + name.chars().count() / 3)
         .collect();
@@ -129,14 +135,24 @@ pub(super) fn choice<'n>(typed: &str, names: impl Iterator<Item = &'n str>) -> S
     match (near.is_empty(), names.len() <= MANY) {
         (false, _) => {
             let near: Vec<&str> = near.into_iter().take(4).map(|(_, name)| name).collect();
-            format!("perhaps {}", near.join(" or "))
+            format!("perhaps {}", listed(&near, " or "))
         }
-        (true, true) => format!("one of {}", names.join(", ")),
+        (true, true) => format!("one of {}", listed(&names, ", ")),
         (true, false) => {
             let some: Vec<&str> = names.iter().take(MANY).copied().collect();
-            format!("one of {} names, such as {}", names.len(), some.join(", "))
+            format!(
+                "one of {} names, such as {}",
+                names.len(),
+                listed(&some, ", ")
+            )
         }
     }
+}
+
+/// True for what can be a slip in a name. Comparing takes as many steps as the product of both lengths.
+fn is_short(name: &str) -> bool {
+    const LONGEST: usize = 80;
+    name.len() <= LONGEST
 }
 
 /// Letters to insert, remove or exchange to get from one name to the other (Levenshtein), case and hyphens aside.

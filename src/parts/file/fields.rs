@@ -3,12 +3,16 @@
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
-use crate::parts::file::fault::{Fault, choice, example, shorten};
+use crate::parts::escape::shortened;
+use crate::parts::file::fault::{Fault, choice, example};
 use crate::parts::file::notation::{Notation, Reading};
 use crate::parts::file::tree::{Group, Item, Kind, Value};
 
 const A_GROUP: &str = "a group of fields in round brackets, (name: value, …)";
 const A_NAME: &str = "a name without quotes";
+
+/// No supply and no catalogue has a longer list: reading and computing are to end.
+pub(super) const MOST_IN_LIST: usize = 1000;
 
 /// The fields of a group while they are taken out.
 pub(super) struct Fields<'v, 't> {
@@ -26,7 +30,7 @@ impl<'v, 't> Fields<'v, 't> {
         if !["", name].contains(&group.name) {
             return Err(Fault::at(
                 value.start,
-                group.name,
+                shortened(group.name),
                 format!("a group of fields in round brackets, with {name} or nothing before it"),
             ));
         }
@@ -48,7 +52,7 @@ impl<'v, 't> Fields<'v, 't> {
                 seen.push(name);
                 return None;
             };
-            Some(Fault::at(item.start, found, expected).below(name, item.start))
+            Some(Fault::at(item.start, found, expected).below(&shortened(name), item.start))
         });
         Ok(Self {
             group,
@@ -156,7 +160,7 @@ impl<'t> Value<'t> {
             return Ok(name);
         }
         let expected = choice(name, names.iter().copied());
-        Err(Fault::at(self.start, shorten(name), expected))
+        Err(Fault::at(self.start, shortened(name), expected))
     }
 
     /// It as the name of a field that lacks its value.
@@ -170,7 +174,7 @@ impl<'t> Value<'t> {
     /// For a variant that holds nothing.
     pub(super) fn alone(&self) -> Result<(), Fault> {
         match &self.kind {
-            Kind::Group(group) => Err(self.fault(format!("{} alone", group.name))),
+            Kind::Group(group) => Err(self.fault(format!("{} alone", shortened(group.name)))),
             Kind::Word(_) | Kind::Text(_) => Ok(()),
         }
     }
@@ -201,7 +205,7 @@ impl<'t> Value<'t> {
         let unnamed = |item: &'v Item<'t>| match &item.name {
             None => Ok(&item.value),
             Some(name) => {
-                let found = format!("the field {name}");
+                let found = format!("the field {}", shortened(name));
                 let expected = "the bracket ) that closes the group before it";
                 Err(Fault::at(item.start, found, expected).there())
             }
@@ -215,6 +219,14 @@ impl<'t> Value<'t> {
         read: impl Fn(&Self) -> Result<T, Fault>,
     ) -> Result<Vec<T>, Fault> {
         let items = &(self.in_brackets('[', "a list in square brackets, [ … ]")?).items;
+        if items.len() > MOST_IN_LIST {
+            let found = format!("a list of {}", items.len());
+            return Err(Fault::at(
+                self.start,
+                found,
+                format!("at most {MOST_IN_LIST}"),
+            ));
+        }
         let element = |(index, item): (usize, &Item<'t>)| {
             read(&item.value).map_err(|fault| fault.below(&format!("[{index}]"), item.start))
         };
@@ -229,7 +241,8 @@ impl<'t> Value<'t> {
         let items = &(self.in_brackets('{', "a map in curly brackets, { … }")?).items;
         let entry = |item: &Item<'t>| {
             let name = item.name.clone().unwrap_or_default();
-            let value = read(&item.value).map_err(|fault| fault.below(&name, item.start))?;
+            let value =
+                read(&item.value).map_err(|fault| fault.below(&shortened(&name), item.start))?;
             Ok((name, value))
         };
         items.iter().map(entry).collect()

@@ -3,7 +3,8 @@
 //! A value alone: `"1550 V"`. With its source: `("1550 V", MemoryHigh, "RCA RC-30")`.
 //! A rating may say its system first: `("14 W", DesignMaximum)`, `("14 W", DesignMaximum, Seen, "maker's sheet")`.
 
-use crate::parts::file::fault::{Fault, shorten};
+use crate::parts::escape::shortened;
+use crate::parts::file::fault::Fault;
 use crate::parts::file::layout::Text;
 use crate::parts::file::notation::{Notation, Reading, variants};
 use crate::parts::file::tree::Value;
@@ -58,7 +59,7 @@ fn source(
     context: &Reading<'_>,
 ) -> Result<Source, Fault> {
     if confidence.is_one_of(RatingSystem::NAMES) {
-        let found = shorten(confidence.text);
+        let found = shortened(confidence.text);
         return Err(Fault::at(confidence.start, found, CONFIDENCE_WANTED));
     }
     let confidence = Confidence::read(confidence, context)?;

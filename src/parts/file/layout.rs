@@ -8,15 +8,38 @@ const OPEN_DEPTH: usize = 1;
 /// A value as it is written.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Text {
-    /// A word, a number or a text in quotes, perhaps with the name of its field before it.
+    /// A word, a number or a text in quotes.
     Plain(String),
     /// Brackets with values between them.
     Group {
-        /// What stands before the values: `series: Choke(`.
-        open: String,
+        /// The name of a variant before the bracket; mostly nothing.
+        name: String,
+        open: char,
         items: Vec<Self>,
         close: char,
     },
+    /// A value with the name of its field.
+    Field { name: String, value: Box<Self> },
+}
+
+/// Where lines begin and how they end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Lines<'a> {
+    /// What stands before those in so many groups.
+    pub(super) margin: (usize, &'a str),
+    /// What more stands before those of a group, for each further group that they are in.
+    pub(super) step: &'a str,
+    /// What is between them.
+    pub(super) end: &'a str,
+}
+
+impl Lines<'static> {
+    /// As this program writes a file.
+    pub(super) const USUAL: Self = Self {
+        margin: (0, ""),
+        step: "    ",
+        end: "\n",
+    };
 }
 
 impl Text {
@@ -33,7 +56,8 @@ impl Text {
     /// Values in round brackets, with the name of a variant before them, or none.
     pub(super) fn group(name: &str, items: Vec<Self>) -> Self {
         Self::Group {
-            open: format!("{name}("),
+            name: name.to_owned(),
+            open: '(',
             items,
             close: ')',
         }
@@ -42,7 +66,8 @@ impl Text {
     /// Values in square brackets.
     pub(super) fn list(items: Vec<Self>) -> Self {
         Self::Group {
-            open: "[".to_owned(),
+            name: String::new(),
+            open: '[',
             items,
             close: ']',
         }
@@ -50,29 +75,67 @@ impl Text {
 
     /// The same with the name of its field.
     pub(super) fn field(self, name: &str) -> Self {
-        match self {
-            Self::Plain(text) => Self::Plain(format!("{name}: {text}")),
-            Self::Group { open, items, close } => Self::Group {
-                open: format!("{name}: {open}"),
-                items,
-                close,
-            },
+        Self::Field {
+            name: name.to_owned(),
+            value: Box::new(self),
         }
+    }
+
+    /// What it holds, if it is in brackets.
+    pub(super) fn items(&self) -> &[Self] {
+        match self {
+            Self::Group { items, .. } => items,
+            Self::Plain(_) | Self::Field { .. } => &[],
+        }
+    }
+
+    /// The name of the field that it is.
+    pub(super) fn field_name(&self) -> Option<&str> {
+        match self {
+            Self::Field { name, .. } => Some(name),
+            Self::Plain(_) | Self::Group { .. } => None,
+        }
+    }
+
+    /// The value of a field of this name among these.
+    pub(super) fn find<'a>(items: &'a [Self], wanted: &str) -> Option<&'a Self> {
+        items.iter().find_map(|item| match item {
+            Self::Field { name, value } if name == wanted => Some(&**value),
+            _ => None,
+        })
     }
 
     /// In lines, as the text of a file.
     pub(super) fn lines(&self) -> String {
         let mut out = String::new();
-        self.render(0, &mut out);
+        self.render(Lines::USUAL, 0, &mut out);
         out.push('\n');
+        out
+    }
+
+    /// On one line.
+    pub(super) fn line(&self) -> String {
+        let mut out = String::new();
+        self.one_line(&mut out);
         out
     }
 
     fn one_line(&self, out: &mut String) {
         match self {
             Self::Plain(text) => out.push_str(text),
-            Self::Group { open, items, close } => {
-                out.push_str(open);
+            Self::Field { name, value } => {
+                out.push_str(name);
+                out.push_str(": ");
+                value.one_line(out);
+            }
+            Self::Group {
+                name,
+                open,
+                items,
+                close,
+            } => {
+                out.push_str(name);
+                out.push(*open);
                 for (index, item) in items.iter().enumerate() {
                     if index > 0 {
                         out.push_str(", ");
@@ -84,24 +147,40 @@ impl Text {
         }
     }
 
-    fn render(&self, depth: usize, out: &mut String) {
-        let mut line = String::new();
-        self.one_line(&mut line);
+    /// In lines, this deep in groups; what is already in the last line of `out` counts for what fits.
+    pub(super) fn render(&self, lines: Lines<'_>, depth: usize, out: &mut String) {
+        if let Self::Field { name, value } = self {
+            out.push_str(name);
+            out.push_str(": ");
+            return value.render(lines, depth, out);
+        }
+        let line = self.line();
+        let before = out.rsplit('\n').next().unwrap_or_default().chars().count();
         // One more letter for the comma.
-        let fits = 4 * depth + line.chars().count() < WIDTH && !line.contains('\n');
+        let fits = before + line.chars().count() < WIDTH && !line.contains('\n');
         match self {
-            Self::Group { open, items, close }
-                if !items.is_empty()
-                    && (!fits || depth <= OPEN_DEPTH && open.ends_with('(') && items.len() > 1) =>
+            Self::Group {
+                name,
+                open,
+                items,
+                close,
+            } if !items.is_empty()
+                && (!fits || depth <= OPEN_DEPTH && *open == '(' && items.len() > 1) =>
             {
-                out.push_str(open);
-                out.push('\n');
+                let begin = |depth: usize, out: &mut String| {
+                    let (margin_depth, margin) = lines.margin;
+                    out.push_str(lines.end);
+                    out.push_str(margin);
+                    out.push_str(&lines.step.repeat(depth.saturating_sub(margin_depth)));
+                };
+                out.push_str(name);
+                out.push(*open);
                 for item in items {
-                    out.push_str(&"    ".repeat(depth + 1));
-                    item.render(depth + 1, out);
-                    out.push_str(",\n");
+                    begin(depth + 1, out);
+                    item.render(lines, depth + 1, out);
+                    out.push(',');
                 }
-                out.push_str(&"    ".repeat(depth));
+                begin(depth, out);
                 out.push(*close);
             }
             _ => out.push_str(&line),

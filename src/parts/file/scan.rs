@@ -11,6 +11,10 @@ pub(super) struct Scan<'t> {
     pub(super) open_quote: Option<usize>,
     /// True where a comment is not closed.
     pub(super) open_comment: bool,
+    /// True once a text in quotes was not closed: what quotes follow are none that could close one.
+    no_more_quotes: bool,
+    /// So many hashes, or more, close no raw text any more.
+    no_more_hashes: Option<usize>,
 }
 
 /// What is wrong with a text in quotes.
@@ -22,12 +26,20 @@ pub(super) enum QuoteFault {
 }
 
 impl<'t> Scan<'t> {
+    /// From the beginning, behind the byte-order mark that some editors put there.
     pub(super) fn of(text: &'t str) -> Self {
+        const MARK: char = '\u{feff}';
         Self {
             text,
-            at: 0,
+            at: if text.starts_with(MARK) {
+                MARK.len_utf8()
+            } else {
+                0
+            },
             open_quote: None,
             open_comment: false,
+            no_more_quotes: false,
+            no_more_hashes: None,
         }
     }
 
@@ -54,21 +66,32 @@ impl<'t> Scan<'t> {
     pub(super) fn skip(&mut self) {
         loop {
             let rest = self.rest();
-            if rest.starts_with("//") {
-                self.at += rest.find('\n').unwrap_or(rest.len());
-            } else if rest.starts_with("/*") {
-                let Some(length) = block_comment(rest) else {
-                    // Nothing closes it: it is none, or it would swallow all that follows.
-                    self.open_comment = true;
+            if rest.starts_with("//") || rest.starts_with("/*") {
+                let start = self.at;
+                self.skip_comment();
+                if self.at == start {
                     return;
-                };
-                self.at += length;
+                }
             } else if rest.starts_with("#!") {
                 self.at += rest.find(']').map_or(rest.len(), |end| end + 1);
             } else if self.peek().is_some_and(char::is_whitespace) {
                 self.next();
             } else {
                 return;
+            }
+        }
+    }
+
+    /// Steps over a comment, if one begins here.
+    pub(super) fn skip_comment(&mut self) {
+        let rest = self.rest();
+        if rest.starts_with("//") {
+            self.at += rest.find('\n').unwrap_or(rest.len());
+        } else if rest.starts_with("/*") {
+            match block_comment(rest) {
+                Some(length) => self.at += length,
+                // Nothing closes it: it is none, or it would swallow all that follows.
+                None => self.open_comment = true,
             }
         }
     }
@@ -94,6 +117,11 @@ impl<'t> Scan<'t> {
         if self.peek() == Some('r') {
             return self.raw().ok_or(QuoteFault::Open);
         }
+        if self.no_more_quotes {
+            self.open_quote.get_or_insert(begun);
+            self.at = self.text.len();
+            return Err(QuoteFault::Open);
+        }
         self.next();
         let mut text = String::new();
         let mut wrong = None;
@@ -106,6 +134,7 @@ impl<'t> Scan<'t> {
                 },
                 Some(c) => text.push(c),
                 None => {
+                    self.no_more_quotes = true;
                     self.open_quote.get_or_insert(begun);
                     return Err(QuoteFault::Open);
                 }
@@ -144,19 +173,31 @@ impl<'t> Scan<'t> {
         let hashes = rest.chars().skip(1).take_while(|c| *c == '#').count();
         let close = format!("\"{}", "#".repeat(hashes));
         let body = rest.get(1 + hashes..)?.strip_prefix('"')?;
-        let text = body.get(..body.find(&close)?)?;
+        if self.no_more_hashes.is_some_and(|known| known <= hashes) {
+            return None;
+        }
+        let Some(end) = body.find(&close) else {
+            self.no_more_hashes = Some(hashes);
+            return None;
+        };
+        let text = body.get(..end)?;
         self.at += 2 + hashes + text.len() + close.len();
         Some(text.to_owned())
     }
 }
 
-/// Bytes of the comment at the start; comments may hold comments.
+/// Bytes of the comment at the start; comments may hold comments, but not in any depth: where many are begun and none is ended, the end
+/// of each would be looked for through the whole text.
 fn block_comment(text: &str) -> Option<usize> {
+    const DEEPEST: usize = 8;
     let mut depth = 0_usize;
     let mut at = 0;
     loop {
         let rest = text.get(at..)?;
         if rest.starts_with("/*") {
+            if depth == DEEPEST {
+                return None;
+            }
             depth += 1;
             at += 2;
         } else if rest.starts_with("*/") {

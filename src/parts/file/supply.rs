@@ -18,6 +18,9 @@ use crate::parts::{
     WindingVolts, Work,
 };
 
+/// The field under which types stand that the catalogue does not have.
+pub(super) const OWN_TYPES: &str = "own_types";
+
 const FIELDS: [&str; 14] = [
     "format",
     "name",
@@ -32,7 +35,7 @@ const FIELDS: [&str; 14] = [
     "accepted",
     "dummies",
     "guessed",
-    "own_types",
+    OWN_TYPES,
 ];
 
 /// Reads a supply and what stands beside it.
@@ -49,7 +52,7 @@ pub(super) fn read(tree: &Tree<'_>, catalogue: &Catalogue) -> Result<Work, Fault
 fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
     let fields = Fields::of(file, "supply", &FIELDS)?;
     fields.get_by("format", None, |version| version.number::<u32>("1"))?;
-    let own_types = &fields.get("own_types", context, Some(Catalogue::default()))?;
+    let own_types = &fields.get(OWN_TYPES, context, Some(Catalogue::default()))?;
     let mains: Mains = fields.get("mains", context, None)?;
     let context = &Reading {
         own_types,
@@ -74,8 +77,17 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
     })
 }
 
-/// Writes a supply and what stands beside it; types that `catalogue` does not have just so are written out.
+/// Writes a supply and what stands beside it; types that are not built in just so, or that `catalogue` has otherwise, are written
+/// out.
 pub(super) fn write(work: &Work, catalogue: &Catalogue) -> Text {
+    let mut own = types_of(&work.supply);
+    own.keep_those_to_write(catalogue);
+    let own = (own != Catalogue::default()).then(|| Text::group("", own.lists()));
+    write_with(work, own)
+}
+
+/// The same with these types written out.
+pub(super) fn write_with(work: &Work, own_types: Option<Text>) -> Text {
     let supply = &work.supply;
     let mut file = vec![Text::Plain(FORMAT.to_string()).field("format")];
     put(&mut file, "name", &work.name, None);
@@ -94,49 +106,35 @@ pub(super) fn write(work: &Work, catalogue: &Catalogue) -> Text {
     if !work.guessed.is_empty() {
         put(&mut file, "guessed", &work.guessed, None);
     }
-    let own_types = own_types(supply, catalogue);
-    if own_types != Catalogue::default() {
-        file.push(Text::group("", own_types.lists()).field("own_types"));
-    }
+    file.extend(own_types.map(|own| own.field(OWN_TYPES)));
     Text::group("", file)
 }
 
-/// The types of a supply that `catalogue` does not have just so.
-fn own_types(supply: &Supply, catalogue: &Catalogue) -> Catalogue {
-    let mut own = Catalogue::default();
-    let mut add = Adding {
-        own: &mut own,
-        catalogue,
-    };
-    add.kind(&supply.rectifier.kind);
-    add.kind(&supply.pass_stage.tube);
+/// The types of rectifiers and tubes that a supply is made of.
+pub(super) fn types_of(supply: &Supply) -> Catalogue {
+    let mut types = Catalogue::default();
+    add(&mut types, &supply.rectifier.kind);
+    add(&mut types, &supply.pass_stage.tube);
     if let Some(regulator) = &supply.regulator {
-        add.kind(&regulator.control_tube);
-        if let Some(reference) = &regulator.reference {
-            reference.tubes.iter().for_each(|tube| add.kind(tube));
+        add(&mut types, &regulator.control_tube);
+        let rail = regulator.bias_rail.as_ref();
+        if let Some(rail) = rail {
+            add(&mut types, &rail.rectifier.kind);
         }
-        if let Some(rail) = &regulator.bias_rail {
-            add.kind(&rail.rectifier.kind);
-            let tubes = rail.reference.iter().flat_map(|r| &r.tubes);
-            tubes.for_each(|tube| add.kind(tube));
+        let references = regulator.reference.iter();
+        let references = references.chain(rail.and_then(|rail| rail.reference.as_ref()));
+        for tube in references.flat_map(|reference| &reference.tubes) {
+            add(&mut types, tube);
         }
     }
-    own
+    types
 }
 
-struct Adding<'a> {
-    own: &'a mut Catalogue,
-    catalogue: &'a Catalogue,
-}
-
-impl Adding<'_> {
-    /// Adds a type unless the catalogue has it just so, or it stands in the list already.
-    fn kind<T: Listed>(&mut self, kind: &T) {
-        let known = self.catalogue.find::<T>(kind.name()) == Some(kind);
-        let list = T::list_mut(self.own);
-        if !known && !list.contains(kind) {
-            list.push(kind.clone());
-        }
+/// Adds a type unless it stands in the list already.
+fn add<T: Listed>(types: &mut Catalogue, kind: &T) {
+    let list = T::list_mut(types);
+    if !list.contains(kind) {
+        list.push(kind.clone());
     }
 }
 

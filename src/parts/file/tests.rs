@@ -18,7 +18,7 @@ use crate::parts::{
 };
 
 /// Makes random parts.
-struct Random {
+pub(super) struct Random {
     runner: TestRunner,
     catalogue: &'static Catalogue,
     words: BoxedStrategy<String>,
@@ -26,7 +26,7 @@ struct Random {
 }
 
 impl Random {
-    fn new(catalogue: &'static Catalogue) -> Self {
+    pub(super) fn new(catalogue: &'static Catalogue) -> Self {
         let words = prop_oneof![
             3 => "[a-zA-Z0-9 ,.:()\\[\\]{}/*µΩ-]{0,20}",
             1 => any::<String>(),
@@ -47,7 +47,7 @@ impl Random {
         }
     }
 
-    fn of<S: Strategy>(&mut self, values: S) -> S::Value {
+    pub(super) fn of<S: Strategy>(&mut self, values: S) -> S::Value {
         let tree = values.new_tree(&mut self.runner).expect("a value");
         tree.current()
     }
@@ -336,7 +336,7 @@ impl Random {
         }
     }
 
-    fn work(&mut self) -> Work {
+    pub(super) fn work(&mut self) -> Work {
         Work {
             name: self.words(),
             notes: self.words(),

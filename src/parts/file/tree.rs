@@ -3,7 +3,8 @@
 //! The notation is a part of RON. Where the text stops making sense the tree ends, with what is wrong there; what
 //! was read before is good.
 
-use crate::parts::file::fault::{Fault, below, shorten};
+use crate::parts::escape::shortened;
+use crate::parts::file::fault::{Fault, below};
 use crate::parts::file::scan::{QuoteFault, Scan};
 
 /// Deeper nesting than this is not a supply.
@@ -34,6 +35,8 @@ pub(super) struct Group<'t> {
     /// What stands before the bracket; mostly nothing.
     pub(super) name: &'t str,
     pub(super) open: char,
+    /// Where what it holds begins (bytes), behind the bracket.
+    pub(super) inside: usize,
     pub(super) items: Vec<Item<'t>>,
     /// False where the text stopped making sense in it.
     pub(super) is_closed: bool,
@@ -151,7 +154,7 @@ impl<'t> Value<'t> {
 
     /// What is said where something else was expected.
     pub(super) fn fault(&self, expected: impl Into<String>) -> Fault {
-        Fault::at(self.start, shorten(self.text), expected)
+        Fault::at(self.start, shortened(self.text), expected)
     }
 }
 
@@ -233,13 +236,14 @@ impl<'t> Parser<'t> {
     }
 
     fn group(&mut self, name: &'t str, open: char, depth: usize) -> Group<'t> {
+        self.scan.next();
         let mut group = Group {
             name,
             open,
+            inside: self.scan.at,
             items: Vec::new(),
             is_closed: false,
         };
-        self.scan.next();
         if depth == DEEPEST {
             self.wrong("less nesting");
         }
@@ -293,7 +297,7 @@ impl<'t> Parser<'t> {
             let value = self.value(depth + 1);
             if let Some(fault) = &mut self.fault {
                 let step = match &name {
-                    Some(name) => name.clone(),
+                    Some(name) => shortened(name),
                     None if group.open == '[' => format!("[{}]", group.items.len()),
                     None => String::new(),
                 };
@@ -373,6 +377,6 @@ fn behind(rest: &str) -> String {
     if line.is_empty() {
         "the end of the line".to_owned()
     } else {
-        format!("`{}`", shorten(line))
+        format!("`{}`", shortened(line))
     }
 }

@@ -22,6 +22,7 @@ use crate::parts::{
 /// A type by its name: one of the file's own, else one of the catalogue.
 pub(super) mod type_name {
     use super::{Fault, Listed, Reading, Text, Value};
+    use crate::parts::escape::shortened;
     use crate::parts::file::fault::choice;
     use crate::parts::file::notation::Notation as _;
 
@@ -37,7 +38,7 @@ pub(super) mod type_name {
         let names = T::list(own).iter().chain(T::list(known)).map(T::name);
         let mut fault = Fault::at(
             value.start,
-            format!("\"{name}\", which is in no catalogue"),
+            format!("\"{}\", which is in no catalogue", shortened(&name)),
             format!(
                 "{}; a type of your own can stand under own_types",
                 choice(&name, names)
@@ -81,10 +82,36 @@ record!(Catalogue, "own_types", context, {
 impl Catalogue {
     /// The lists that hold anything, as they are written.
     pub(super) fn lists(&self) -> Vec<Text> {
+        let mut lists = self.all_lists();
+        lists.retain(|list| match list {
+            Text::Field { value, .. } => !value.items().is_empty(),
+            Text::Plain(_) | Text::Group { .. } => true,
+        });
+        lists
+    }
+
+    /// All lists, as they are written.
+    pub(super) fn all_lists(&self) -> Vec<Text> {
         let mut lists = Vec::new();
         self.put(None, &mut lists);
-        lists.retain(|list| !matches!(list, Text::Group { items, .. } if items.is_empty()));
         lists
+    }
+
+    /// Those of them that a file must have itself to be read elsewhere as it is here; see [`Self::is_known`].
+    pub(super) fn keep_those_to_write(&mut self, known: &Self) {
+        fn keep<T: Listed>(types: &mut Catalogue, known: &Catalogue) {
+            T::list_mut(types).retain(|kind| !known.is_known(kind));
+        }
+        keep::<RectifierType>(self, known);
+        keep::<PassTubeType>(self, known);
+        keep::<ControlTubeType>(self, known);
+        keep::<GasTubeType>(self, known);
+    }
+
+    /// True for a type whose name is enough in a file: it is built in, and nothing else goes by its name here.
+    pub(super) fn is_known<T: Listed>(&self, kind: &T) -> bool {
+        let has_it = |types: &Self| types.find::<T>(kind.name()) == Some(kind);
+        has_it(self) && has_it(Self::built_in_ones())
     }
 }
 
@@ -159,6 +186,18 @@ variants!(ControlTubeKind {
     Pentode { operating_points, screen_mu, },
 });
 
+/// The resistor of a self-biased point. Only the volts that follow from it are kept, so that its range is asked here.
+fn cathode_resistor(value: &Value<'_>, context: &Reading<'_>) -> Result<Option<Ohms>, Fault> {
+    const RANGE: [Ohms; 2] = [Ohms(0.0), Ohms(1e6)];
+    let resistor: Option<Ohms> = Notation::read(value, context)?;
+    let [low, high] = RANGE;
+    if resistor.is_none_or(|resistor| (low..=high).contains(&resistor)) {
+        Ok(resistor)
+    } else {
+        Err(value.fault(format!("{low} to {high}")))
+    }
+}
+
 /// Either the tube's own volts (`plate`, `grid`), or as makers print a self-biased point: the *supply* volts and the
 /// cathode resistor, from which the tube's own volts follow.
 impl Notation for PlatePoint {
@@ -174,7 +213,9 @@ impl Notation for PlatePoint {
         let fields = Fields::of(value, "point", &known)?;
         let volts = |name: &str| fields.get::<Option<Volts>>(name, context, None);
         let (own, supply) = ((volts("plate")?, volts("grid")?), volts("supply")?);
-        let resistor: Option<Ohms> = fields.get("cathode_resistor", context, None)?;
+        let resistor = fields.get_by("cathode_resistor", Some(None), |value| {
+            cathode_resistor(value, context)
+        })?;
         let current: Amps = fields.get("current", context, None)?;
         let (plate, grid) = match (own, supply, resistor) {
             ((Some(plate), Some(grid)), None, None) => (plate, grid),
@@ -219,7 +260,9 @@ impl Notation for PentodePoint {
         let volts = |name: &str| fields.get::<Option<Volts>>(name, context, None);
         let own = (volts("plate")?, volts("screen")?, volts("grid")?);
         let supplies = (volts("supply")?, volts("screen_supply")?);
-        let resistor: Option<Ohms> = fields.get("cathode_resistor", context, None)?;
+        let resistor = fields.get_by("cathode_resistor", Some(None), |value| {
+            cathode_resistor(value, context)
+        })?;
         let fed = (supplies.0, supplies.1, resistor);
         let plate_current: Amps = fields.get("plate_current", context, None)?;
         let screen_current: Amps = fields.get("screen_current", context, None)?;

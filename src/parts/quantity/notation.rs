@@ -144,13 +144,20 @@ fn suffix(rest: &str, unit: &Unit) -> Option<(i32, Option<String>)> {
     Some((exponent, (!digits.is_empty()).then(|| digits.to_owned())))
 }
 
+/// Digits that are written out before the least or behind the largest prefix of a unit; beyond them stands a power of ten.
+const MOST_ZEROS: i32 = 15;
+
 /// Writes a number in SI units as one would at a bench.
 pub(super) fn print(value: f64, unit: &Unit, f: &mut fmt::Formatter<'_>) -> fmt::Result {
     if !value.is_finite() || value == 0.0 {
         return write!(f, "{value} {}", unit.symbol);
     }
     let (largest, least) = unit.prefixes;
-    let power = decimal_exponent(value)
+    let exponent = decimal_exponent(value);
+    if !(least - MOST_ZEROS..=largest + MOST_ZEROS).contains(&exponent) {
+        return write!(f, "{value:e} {}", unit.symbol);
+    }
+    let power = exponent
         .div_euclid(3)
         .saturating_mul(3)
         .clamp(least, largest);

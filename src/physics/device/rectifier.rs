@@ -202,10 +202,11 @@ impl Commutation {
     }
 
     /// The currents into `filter`, whose volts rise with what flows into it: `volts + ohms·i`. `alone` is what
-    /// [`Self::forward_volts`] found.
+    /// [`Self::forward_volts`] found. The volts of the second path count its share of the supply's resistance: with a large one they
+    /// end above `alone`, so that nothing bounds them from above until a current too high was tried.
     pub fn share(&self, emf: f64, filter: LinearSource, alone: f64) -> Shared {
         let apart = self.emf_share * emf;
-        let (mut low, mut high) = (0.0, alone);
+        let (mut low, mut high) = (0.0, f64::INFINITY);
         let mut volts = 0.5 * alone;
         let mut guesses = [0.0; 2];
         let (mut first, mut second) = ((0.0, 0.0), (0.0, 0.0));
@@ -225,8 +226,10 @@ impl Commutation {
             let newton = volts - excess / rise;
             let next = if newton > low && newton < high {
                 newton
-            } else {
+            } else if high.is_finite() {
                 0.5 * (low + high)
+            } else {
+                volts
             };
             let moved = (next - volts).abs();
             volts = next;
@@ -370,6 +373,53 @@ mod tests {
             assert_eq!(
                 Path { law, ohms: 10.0 }.current(-5.0, 0.0, &mut 0.0),
                 (0.0, 0.0)
+            );
+        }
+    }
+
+    /// Behind a winding of much resistance the second path of a bridge takes more volts, its share of that resistance included, than
+    /// stood on it while it carried nothing.
+    #[test]
+    fn a_bridge_behind_a_thin_winding_obeys_kirchhoff() {
+        let (winding, emf) = (764.0, 36.2);
+        let filter = LinearSource {
+            volts: -24.3,
+            ohms: 112.0,
+        };
+        for (law, series) in [
+            (
+                Law::ThreeHalves { scale: 80.0 },
+                Law::ThreeHalves { scale: 160.0 },
+            ),
+            (Law::Constant { drop: 1.5 }, Law::Constant { drop: 3.0 }),
+        ] {
+            let one = Path { law, ohms: winding };
+            let pair = Commutation {
+                one,
+                emf_share: 1.0,
+                parts: 1.0,
+                outside_ohms: winding,
+            };
+            let both = Path {
+                law: series,
+                ohms: winding,
+            };
+            let (amps, _) = both.current(emf - filter.volts, filter.ohms, &mut 0.0);
+            let alone = pair.forward_volts(emf, filter.volts + filter.ohms * amps, amps);
+            assert!(alone > 0.0);
+            let [p, q] = pair.share(emf, filter, alone).amps;
+            assert!(winding * q > alone, "{law:?}: not the case that is meant");
+            let device = |i: f64| one.drop_at(i) - winding * i;
+            let winding_volts = device(p) - device(q) + winding * (p - q);
+            assert!(
+                (winding_volts - emf).abs() < 1e-6,
+                "{law:?} {winding_volts}"
+            );
+            let filter_volts = filter.volts + filter.ohms * (p + q);
+            let bridge_volts = -(device(p) + device(q));
+            assert!(
+                (filter_volts - bridge_volts).abs() < 1e-6,
+                "{law:?}: {filter_volts} V at the filter, {bridge_volts} V at the bridge"
             );
         }
     }

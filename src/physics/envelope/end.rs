@@ -14,7 +14,7 @@ use crate::physics::limit::boundary::{excess, met};
 use crate::physics::limit::{self, Limit, Met, OperatingPoint, Shape};
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::steady_state::{operate, operate_many};
+use crate::physics::steady_state::{Solved, operate, solve_many};
 
 /// The grid never goes further (A), whatever is still allowed there.
 pub(super) const MOST_AMPS: f64 = 1e3;
@@ -23,10 +23,10 @@ pub(super) const MOST_AMPS: f64 = 1e3;
 const OVERSHOOT: f64 = 2.0;
 
 /// Each case at one current; `None` where its bus collapses.
-type Solved<'a> = [(Case, Option<&'a Operation>)];
+type AllCases<'a> = [(Case, Option<&'a Operation>)];
 
 /// Nominal mains share the present ones' operation where they are equal.
-fn at<'a>(solved: &Solved<'a>, case: Case) -> Option<&'a Operation> {
+fn at<'a>(solved: &AllCases<'a>, case: Case) -> Option<&'a Operation> {
     let of = |case: Case| solved.iter().find(|(c, _)| *c == case);
     of(case)
         .or_else(|| of(Case::Present).filter(|_| case == Case::Nominal))
@@ -35,12 +35,12 @@ fn at<'a>(solved: &Solved<'a>, case: Case) -> Option<&'a Operation> {
 
 /// True if no output volts are allowed at a current: the bus of the present mains is gone, a current is exceeded, or the highest
 /// floor is as high as the lowest ceiling.
-fn is_closed(model: &Model, solved: &Solved<'_>) -> bool {
+fn is_closed(model: &Model, solved: &AllCases<'_>) -> bool {
     is_closed_by(model, solved, |_| true)
 }
 
 /// The same by those limits alone that `counts` lets through.
-fn is_closed_by(model: &Model, solved: &Solved<'_>, counts: fn(Limit) -> bool) -> bool {
+fn is_closed_by(model: &Model, solved: &AllCases<'_>, counts: fn(Limit) -> bool) -> bool {
     if at(solved, Case::Present).is_none() {
         return true;
     }
@@ -154,16 +154,19 @@ pub(super) fn go_on(
         .take_while(|k| *k <= steps)
         .map(|k| (from + (to - from) * k / steps).powi(2))
         .collect();
-    let found: Vec<Result<Vec<Operation>, Failure>> = (columns.par_iter())
+    let found: Vec<Result<Vec<Solved>, Failure>> = (columns.par_iter())
         .map(|column| {
             if column.operations.len() < count {
                 return Ok(Vec::new());
             }
-            operate_many(&model.raw, column.case, &further)
+            solve_many(&model.raw, column.case, &further)
         })
         .collect();
     for (column, found) in columns.iter_mut().zip(found) {
-        column.operations.extend(found?);
+        for Solved { operation, start } in found? {
+            column.operations.push(operation);
+            column.starts.push(start);
+        }
     }
     amps.extend(further);
     Ok(())
@@ -204,12 +207,12 @@ pub(super) fn go_on_with_reach(
     let mut low = last;
     for _ in 0..MOST_LOTS {
         let further: Vec<f64> = (1..=LOT).map(|k| low * REACH_STEP.powi(k)).collect();
-        let found = operate_many(&model.raw, Case::Present, &further)?;
+        let found = solve_many(&model.raw, Case::Present, &further)?;
         let collapse = further.get(found.len()).copied();
-        for operation in found {
-            low = operation.output_amps;
-            let goes_on = gives(&operation);
-            growing.push_to_tail(operation);
+        for solved in found {
+            low = solved.operation.output_amps;
+            let goes_on = gives(&solved.operation);
+            growing.push_to_tail(solved);
             if !goes_on {
                 return Ok(());
             }
@@ -217,9 +220,9 @@ pub(super) fn go_on_with_reach(
         if let Some(mut high) = collapse {
             for _ in 0..HALVES {
                 let middle = 0.5 * (low + high);
-                match sustained(operate(&model.raw, Case::Present, middle))? {
-                    Some(operation) => {
-                        growing.push_to_tail(operation);
+                match growing.solve(model, middle)? {
+                    Some(solved) => {
+                        growing.push_to_tail(solved);
                         low = middle;
                     }
                     None => high = middle,

@@ -7,7 +7,7 @@ use crate::physics::envelope::{Column, sustained};
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::steady_state::operate;
+use crate::physics::steady_state::{Solved, operate_near};
 
 /// What the last point of a cubic may change in the middle of an interval, relative to the trough: more, and the interval
 /// is halved.
@@ -36,8 +36,8 @@ impl Growing {
     }
 
     /// One more answer beyond all that are there.
-    pub(super) fn push_to_tail(&mut self, operation: Operation) {
-        self.bus.insert(self.bus.len(), &operation);
+    pub(super) fn push_to_tail(&mut self, solved: Solved) {
+        let operation = self.take(self.bus.len(), solved);
         self.column.tail.push(operation);
     }
 
@@ -47,8 +47,18 @@ impl Growing {
         self.bus.len() == above && above < FEW
     }
 
-    fn solve(&self, model: &Model, amps: f64) -> Result<Option<Operation>, Failure> {
-        sustained(operate(&model.raw, self.column.case, amps))
+    /// The answer of this case at one more current (A); `None` where its bus collapses.
+    pub(super) fn solve(&self, model: &Model, amps: f64) -> Result<Option<Solved>, Failure> {
+        let column = &self.column;
+        sustained(operate_near(&model.raw, column.case, amps, &column.starts))
+    }
+
+    /// Puts one more answer in place `k` of the bus and returns its figures, for the column.
+    fn take(&mut self, k: usize, solved: Solved) -> Operation {
+        let Solved { operation, start } = solved;
+        self.bus.insert(k, &operation);
+        start.put_among(&mut self.column.starts);
+        operation
     }
 }
 
@@ -106,7 +116,7 @@ pub(super) fn refine(
     for _ in 0..MOST_ADDED {
         let Some(above) = worst(&worths) else { break };
         let Some(at) = middle(amps, above) else { break };
-        let found: Vec<Result<Option<Operation>, Failure>> = columns
+        let found: Vec<Result<Option<Solved>, Failure>> = columns
             .par_iter()
             .map(|column| {
                 // A column that has collapsed already ends before.
@@ -117,9 +127,9 @@ pub(super) fn refine(
             })
             .collect();
         let mut has_ended = false;
-        for (growing, operation) in columns.iter_mut().zip(found) {
-            if let Some(operation) = operation? {
-                growing.bus.insert(above, &operation);
+        for (growing, solved) in columns.iter_mut().zip(found) {
+            if let Some(solved) = solved? {
+                let operation = growing.take(above, solved);
                 growing.column.operations.insert(above, operation);
             } else {
                 // What cannot be had at this current cannot be had beyond it.
@@ -179,8 +189,8 @@ pub(super) fn follow_to_collapse(
         for _ in 0..HALVES_TO_COLLAPSE {
             let middle = 0.5 * (low + high);
             match growing.solve(model, middle)? {
-                Some(operation) => {
-                    growing.push_to_tail(operation);
+                Some(solved) => {
+                    growing.push_to_tail(solved);
                     low = middle;
                 }
                 None => high = middle,
@@ -208,10 +218,10 @@ fn refine_tail(model: &Model, growing: &mut Growing) -> Result<(), Failure> {
         let Some(at) = middle(growing.bus.amps(), above) else {
             break;
         };
-        let Some(operation) = growing.solve(model, at)? else {
+        let Some(solved) = growing.solve(model, at)? else {
             break;
         };
-        growing.bus.insert(above, &operation);
+        let operation = growing.take(above, solved);
         growing.column.tail.insert(above - first, operation);
     }
     Ok(())

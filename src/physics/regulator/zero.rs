@@ -123,13 +123,24 @@ pub struct ZeroSetting {
 /// Low, present and high mains.
 const MAINS: [Case; 3] = [Case::Low, Case::Present, Case::High];
 
+/// What goes on before the pass tubes in a case at an output current (A), from wherever it is known already.
+pub type Solve<'a> = dyn Fn(Case, f64) -> Result<Operation, Failure> + 'a;
+
 /// The lowest setting against the mains.
 ///
 /// # Errors
 /// What would have to be known, or why the bus was not solved.
 pub fn zero_setting(model: &Model) -> Result<ZeroSetting, Failure> {
+    zero_setting_from(model, &|case, amps| operate(&model.raw, case, amps))
+}
+
+/// The same where the bus may be known already.
+///
+/// # Errors
+/// As [`zero_setting`].
+pub fn zero_setting_from(model: &Model, solve: &Solve<'_>) -> Result<ZeroSetting, Failure> {
     let at = |case: Case| -> Result<(&RegulatorModel, Operation), Failure> {
-        Ok((model.regulator(case)?, operate(&model.raw, case, 0.0)?))
+        Ok((model.regulator(case)?, solve(case, 0.0)?))
     };
     let [low, present, high] = MAINS;
     let mains = [at(low)?, at(present)?, at(high)?];
@@ -190,14 +201,23 @@ pub struct Held {
 /// # Errors
 /// What would have to be known, or why the bus was not solved.
 pub fn held(model: &Model, amps: f64, volts: f64) -> Result<Held, Failure> {
+    let solve = |case: Case, amps: f64| operate(&model.raw, case, amps);
+    held_from(model, &solve, amps, volts)
+}
+
+/// The same where the bus may be known already.
+///
+/// # Errors
+/// As [`held`].
+pub fn held_from(model: &Model, solve: &Solve<'_>, amps: f64, volts: f64) -> Result<Held, Failure> {
     let now = model.regulator(Case::Present)?;
-    let share = setting(now, &operate(&model.raw, Case::Present, 0.0)?, volts)?;
+    let share = setting(now, &solve(Case::Present, 0.0)?, volts)?;
     let mut settled = [Settled {
         volts,
         hold: Hold::Regulated,
     }; 3];
     for (case, out) in MAINS.into_iter().zip(&mut settled) {
-        let operation = operate(&model.raw, case, amps)?;
+        let operation = solve(case, amps)?;
         *out = settle(model.regulator(case)?, &operation, share)?;
     }
     let list = settled.map(|s| s.volts);

@@ -156,15 +156,22 @@ pub(super) enum ForwardVolts {
 pub(super) struct Observer {
     /// With a capacitor the forward volts tell of both beginning and end; a choke ends where its current comes to zero.
     input: Input,
+    /// Where the first capacitor follows the source closely, the current that counts as none (A): at the end of a pulse its volts
+    /// leave the source's as slowly as a parabola leaves its tangent, and only the current tells when.
+    follows: Option<f64>,
+    /// The last two instants of this pulse at which a current flowed (s, A), newest last.
+    carrying: [Option<[f64; 2]>; 2],
     /// The last three instants, newest last.
     last: [NodeState; 3],
     pieces: Vec<(f64, Regime)>,
 }
 
 impl Observer {
-    pub(super) fn new(input: Input, first: NodeState) -> Self {
+    pub(super) fn new(input: Input, follows: Option<f64>, first: NodeState) -> Self {
         Self {
             input,
+            follows,
+            carrying: [None; 2],
             last: [first; 3],
             pieces: Vec::with_capacity(6),
         }
@@ -194,6 +201,8 @@ impl Observer {
                         [before.time, before.second_volts],
                         [node.time, node.second_volts],
                     )
+                } else if let Some(time) = self.pulse_end(node) {
+                    time
                 } else if self.input == Input::Capacitor
                     || (known == ForwardVolts::AtNodes && before.regime == Regime::Blocked)
                 {
@@ -207,6 +216,12 @@ impl Observer {
                     self.current_zero(node)
                 };
                 self.pieces.push((time, before.regime));
+                if before.regime == Regime::Blocked {
+                    self.carrying = [None; 2];
+                }
+            }
+            if node.amps > 0.0 {
+                self.carrying = [self.carrying[1], Some([node.time, node.amps])];
             }
             self.last = [self.last[1], before, *node];
         }
@@ -216,6 +231,21 @@ impl Observer {
             self.pieces
                 .extend([(stops, regime), (starts, Regime::Blocked)]);
         }
+    }
+
+    /// When a pulse of current into a capacitor that follows the source closely ends before `node` (s): on the straight line through
+    /// its last two instants.
+    fn pulse_end(&self, node: &NodeState) -> Option<f64> {
+        let end_amps = self.follows?;
+        let [Some([from, first]), Some([to, last])] = self.carrying else {
+            return None;
+        };
+        if node.regime != Regime::Blocked {
+            return None;
+        }
+        let slope = (last - first) / (to - from);
+        let time = to + (end_amps - last) / slope;
+        (slope < 0.0 && time >= from).then(|| time.min(node.time))
     }
 
     /// When a choke's current comes to zero (s): between two nodes if it goes through zero there, else on the parabola through the last

@@ -21,7 +21,7 @@ use crate::physics::device::rectifier::{Commutation, Path};
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::operation::{Case, Operation};
 use mesh::Mesh;
-use shooting::{Drive, PeriodicSolution, Shooting, ShootingError};
+use shooting::{Drive, Guess, PeriodicSolution, Shooting, ShootingError};
 
 /// At which end of its tolerance every capacitor is in a case: −1, 0 or +1.
 fn tolerance_sign(case: Case) -> f64 {
@@ -40,6 +40,48 @@ fn tolerance_sign(case: Case) -> f64 {
 pub fn operate(raw: &RawSupply, case: Case, output_amps: f64) -> Result<Operation, Failure> {
     let mut found = operate_many(raw, case, &[output_amps])?;
     found.pop().ok_or(Failure::Collapse { amps: output_amps })
+}
+
+/// A steady state from which others near it are found within a few periods.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Start {
+    amps: f64,
+    state: Vec<f64>,
+    mesh: Mesh,
+}
+
+impl Start {
+    /// Puts this one among others that rise in current.
+    pub fn put_among(self, all: &mut Vec<Self>) {
+        let place = all.partition_point(|one| one.amps < self.amps);
+        // Two at one current would leave no slope between them.
+        if all.get(place).is_none_or(|one| one.amps > self.amps) {
+            all.insert(place, self);
+        }
+    }
+}
+
+/// Everything before the pass tubes at one output current, and where others may start from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solved {
+    /// The figures.
+    pub operation: Operation,
+    /// The start of others near it.
+    pub start: Start,
+}
+
+/// As [`operate`], from the steady states on either side of `output_amps` among `near`, which rise in current and are of the same raw
+/// supply in the same case.
+///
+/// # Errors
+/// As [`operate`].
+pub fn operate_near(
+    raw: &RawSupply,
+    case: Case,
+    output_amps: f64,
+    near: &[Start],
+) -> Result<Solved, Failure> {
+    for_filter!(&raw.filter, beside(raw, case, output_amps, near))
 }
 
 /// Capacitance of a whole stack in a case (F), at the end of its tolerance that belongs to it.
@@ -86,6 +128,19 @@ pub fn operate_many(
     case: Case,
     output_amps: &[f64],
 ) -> Result<Vec<Operation>, Failure> {
+    let solved = solve_many(raw, case, output_amps)?;
+    Ok(solved.into_iter().map(|one| one.operation).collect())
+}
+
+/// As [`operate_many`], with the starts for other currents.
+///
+/// # Errors
+/// As [`operate_many`].
+pub fn solve_many(
+    raw: &RawSupply,
+    case: Case,
+    output_amps: &[f64],
+) -> Result<Vec<Solved>, Failure> {
     for_filter!(&raw.filter, column(raw, case, output_amps))
 }
 
@@ -118,11 +173,7 @@ impl<const N: usize> Circuit<N> {
     }
 
     /// The repeating waveform at an output current, from a neighbour's where there is one.
-    fn solve(
-        &self,
-        amps: f64,
-        guess: Option<(SVector<f64, N>, Mesh)>,
-    ) -> Result<PeriodicSolution<N>, Failure> {
+    fn solve(&self, amps: f64, guess: Option<Guess<N>>) -> Result<PeriodicSolution<N>, Failure> {
         solve(&self.drive, &self.net, self.bus_amps(amps), guess).map_err(|error| match error {
             ShootingError::Collapsed => Failure::Collapse { amps },
             ShootingError::NotConverged(residual) => Failure::NotConverged {
@@ -142,6 +193,16 @@ impl<const N: usize> Circuit<N> {
         }
         operation.output_amps = amps;
         Ok(operation)
+    }
+
+    /// The repeating waveform at an output current, with its figures.
+    fn at(
+        &self,
+        amps: f64,
+        guess: Option<Guess<N>>,
+    ) -> Result<(Operation, PeriodicSolution<N>), Failure> {
+        let found = self.solve(amps, guess)?;
+        Ok((self.figures(&found, amps)?, found))
     }
 
     /// What the bus gives to the output and to what hangs on it inside (A).
@@ -170,23 +231,27 @@ fn column<const N: usize>(
     raw: &RawSupply,
     case: Case,
     output_amps: &[f64],
-) -> Result<Vec<Operation>, Failure> {
+) -> Result<Vec<Solved>, Failure> {
     let circuit = Circuit::<N>::of(raw, case)?;
     let mut out = Vec::with_capacity(output_amps.len());
     // The last answers, newest last, from which the next is extrapolated.
     let mut neighbours: Vec<Neighbour<N>> = Vec::new();
+    let mut inverse = None;
     for &amps in output_amps {
-        let solved = (circuit.solve(amps, extrapolate(&neighbours, amps)))
-            .and_then(|found| Ok((circuit.figures(&found, amps)?, found)));
-        let (operation, found) = match solved {
+        let guess = extrapolate(&neighbours, amps).map(|guess| Guess { inverse, ..guess });
+        let (operation, found) = match circuit.at(amps, guess) {
             Ok(solved) => solved,
             Err(Failure::Collapse { .. }) => break,
             Err(other) => return Err(other),
         };
-        out.push(operation);
+        out.push(Solved {
+            operation,
+            start: start_of(&found, amps),
+        });
         if neighbours.len() == 4 {
             neighbours.remove(0);
         }
+        inverse = found.inverse;
         neighbours.push(Neighbour {
             amps,
             start: found.start,
@@ -194,6 +259,39 @@ fn column<const N: usize>(
         });
     }
     Ok(out)
+}
+
+fn start_of<const N: usize>(found: &PeriodicSolution<N>, amps: f64) -> Start {
+    Start {
+        amps,
+        state: found.start.iter().copied().collect(),
+        mesh: found.mesh.clone(),
+    }
+}
+
+/// The steady state at one current, from up to two known ones on either side.
+fn beside<const N: usize>(
+    raw: &RawSupply,
+    case: Case,
+    amps: f64,
+    near: &[Start],
+) -> Result<Solved, Failure> {
+    let circuit = Circuit::<N>::of(raw, case)?;
+    let above = near.partition_point(|start| start.amps < amps);
+    let around = above.saturating_sub(2)..(above + 2).min(near.len());
+    let neighbours: Vec<Neighbour<N>> = (near.get(around).unwrap_or_default().iter())
+        .filter(|start| start.state.len() == N)
+        .map(|start| Neighbour {
+            amps: start.amps,
+            start: SVector::from_column_slice(&start.state),
+            mesh: start.mesh.clone(),
+        })
+        .collect();
+    let (operation, found) = circuit.at(amps, extrapolate(&neighbours, amps))?;
+    Ok(Solved {
+        operation,
+        start: start_of(&found, amps),
+    })
 }
 
 /// An answer from which others are reached.
@@ -209,18 +307,19 @@ fn solve<const N: usize>(
     drive: &Drive,
     net: &Network<N>,
     bus_amps: f64,
-    guess: Option<(SVector<f64, N>, Mesh)>,
+    guess: Option<Guess<N>>,
 ) -> Result<PeriodicSolution<N>, ShootingError> {
     let scale = state_scale(drive, net, bus_amps);
-    let from = |start: SVector<f64, N>, mesh: Option<Mesh>, bus_amps: f64| {
-        Shooting::new(drive, net, bus_amps, 1.0).find(start, mesh, &scale)
+    let from = |guess: Guess<N>, bus_amps: f64| {
+        Shooting::new(drive, net, bus_amps, 1.0).find(guess, &scale)
     };
     let cold = cold_start(drive, net, bus_amps);
-    let near = guess.as_ref().map_or(cold, |(start, _)| *start);
+    let near = guess.as_ref().map_or(cold, |guess| guess.start);
     let first = match guess {
-        Some((start, mesh)) => from(start, Some(mesh), bus_amps)
-            .or_else(|error| retry(error, || from(cold, None, bus_amps))),
-        None => from(cold, None, bus_amps),
+        Some(guess) => {
+            from(guess, bus_amps).or_else(|error| retry(error, || from(Guess::at(cold), bus_amps)))
+        }
+        None => from(Guess::at(cold), bus_amps),
     };
     let even = || Shooting::new(drive, net, bus_amps, 1.0).find_on_even_steps(near, &scale);
     first
@@ -243,21 +342,20 @@ fn retry<T>(
 /// The last resort for a filter that nearly resonates: a heavier load damps it, and from there the load is taken off
 /// bit by bit.
 fn ramp_down<const N: usize>(
-    from: &dyn Fn(SVector<f64, N>, Option<Mesh>, f64) -> Result<PeriodicSolution<N>, ShootingError>,
+    from: &dyn Fn(Guess<N>, f64) -> Result<PeriodicSolution<N>, ShootingError>,
     cold: SVector<f64, N>,
     bus_amps: f64,
 ) -> Result<PeriodicSolution<N>, ShootingError> {
     let mut result = Err(ShootingError::NotConverged(f64::INFINITY));
-    let (mut start, mut mesh) = (cold, None);
+    let mut guess = Guess::at(cold);
     for eighth in (0..=40).rev() {
-        result = from(
-            start,
-            mesh.clone(),
-            bus_amps * (f64::from(eighth) / 8.0).exp2(),
-        );
+        result = from(guess.clone(), bus_amps * (f64::from(eighth) / 8.0).exp2());
         if let Ok(found) = &result {
-            start = found.start;
-            mesh = Some(found.mesh.clone());
+            guess = Guess {
+                start: found.start,
+                mesh: Some(found.mesh.clone()),
+                inverse: None,
+            };
         }
     }
     result
@@ -293,10 +391,7 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
 
 /// Start and mesh on the polynomial through those of up to four neighbours, at `amps`: in the square root of the current, as
 /// the bus comes down near no load.
-fn extrapolate<const N: usize>(
-    neighbours: &[Neighbour<N>],
-    amps: f64,
-) -> Option<(SVector<f64, N>, Mesh)> {
+fn extrapolate<const N: usize>(neighbours: &[Neighbour<N>], amps: f64) -> Option<Guess<N>> {
     let last = neighbours.last()?;
     let root = |amps: f64| amps.max(0.0).sqrt();
     let mut start = SVector::zeros();
@@ -310,5 +405,9 @@ fn extrapolate<const N: usize>(
         meshes.push((weight, &of.mesh));
     }
     let mesh = Mesh::blend(&meshes).unwrap_or_else(|| last.mesh.clone());
-    Some((start, mesh))
+    Some(Guess {
+        start,
+        mesh: Some(mesh),
+        inverse: None,
+    })
 }

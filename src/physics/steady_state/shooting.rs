@@ -51,11 +51,17 @@ pub(super) struct Sample<const N: usize> {
 
 /// Newton's correction below this, relative to the scale of each state, counts as closed.
 const CLOSURE: f64 = 1e-5;
-pub(super) const MOST_PERIODS: u32 = 120;
+/// Twice what the slowest of many thousand random supplies took; what has not closed by then goes round in a circle.
+pub(super) const MOST_PERIODS: u32 = 48;
 /// The same for the first capacitor, relative to the highest volts that drive the rectifier.
 const FORWARD_CLOSURE: f64 = 2e-4;
 /// By how much of the piece beside it a change of the rectifier may lie off the steps' ends.
 const MESH_TOLERANCE: f64 = 5e-4;
+
+/// In the first periods all three are so many times as strict: where one starts from a neighbour the first answer that closes is
+/// else no better than it must be, and the figures would depend on where one came from.
+const STRICT: f64 = 10.0;
+const STRICT_PERIODS: u32 = 8;
 
 /// Where a piece of the period just appears or vanishes, the steps may take turns with it and without it; if so many periods in a row
 /// have closed all the same, the piece does not matter.
@@ -64,11 +70,29 @@ const CLOSED_IN_A_ROW: u32 = 6;
 /// Bus volts so far below zero, in peaks of the source, that only a collapse lies there.
 const COLLAPSED: f64 = 2.0;
 
-/// After so many periods the mesh goes only half the way to the one that was seen, lest it overshoot for ever.
+/// After so many periods the mesh goes only half the way to the one that was seen, lest it overshoot for ever; after so many more
+/// a fifth.
 const FULL_MESH_PERIODS: u32 = 20;
+const HALF_MESH_PERIODS: u32 = 34;
+
+/// Filters of more states than this begin with their neighbour's derivative and keep it while each correction is much smaller than
+/// the last: to carry one along costs several times as much as the period itself.
+const MANY_STATES: usize = 9;
+/// That much smaller.
+const SHRINKS: f64 = 0.3;
+
+/// A capacitor follows the source closely if so small a part of the cycle is enough for it (rad).
+const CLOSE: f64 = 0.02;
 
 /// After so many periods a bus still below zero will not recover, and volts above the crest are no overshoot.
 const OVERSHOOT_PERIODS: u32 = 24;
+
+/// The first capacitor is kept below so many times the crest at first; one that wants above it so many periods in a row is lifted there
+/// by a choke that resonates.
+const CREST: f64 = 1.02;
+const LIFTED_PERIODS: u32 = 4;
+/// No capacitor is lifted above so many times the crest.
+const MOST_LIFTED: f64 = 4.0;
 
 /// Why no steady state was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -86,12 +110,35 @@ const STEPS_PER_RADIAN: f64 = 1.6;
 const EVEN_STEPS: f64 = 400.0;
 const EVEN_SWING: f64 = 4.0;
 
+/// Where the search for a steady state begins.
+#[derive(Debug, Clone)]
+pub(super) struct Guess<const N: usize> {
+    pub(super) start: SVector<f64, N>,
+    /// Where the rectifier is likely to change.
+    pub(super) mesh: Option<Mesh>,
+    /// What a residual is multiplied by for the correction of the start: the neighbour's.
+    pub(super) inverse: Option<SMatrix<f64, N, N>>,
+}
+
+impl<const N: usize> Guess<N> {
+    /// A start of which nothing else is known.
+    pub(super) fn at(start: SVector<f64, N>) -> Self {
+        Self {
+            start,
+            mesh: None,
+            inverse: None,
+        }
+    }
+}
+
 /// The steady state: a period that ends as it began.
 #[derive(Debug, Clone)]
 pub(super) struct PeriodicSolution<const N: usize> {
     pub(super) start: SVector<f64, N>,
     pub(super) samples: Vec<Sample<N>>,
     pub(super) mesh: Mesh,
+    /// As of [`Guess`], for a neighbour.
+    pub(super) inverse: Option<SMatrix<f64, N, N>>,
     /// Largest relative correction that was still wanted.
     pub(super) closure: f64,
     pub(super) periods: u32,
@@ -194,6 +241,8 @@ pub(super) struct Shooting<'a, const N: usize> {
     /// A choke current that will have come to zero before it is worth a step (A).
     ending_amps: f64,
     fineness: Fineness,
+    /// As of the [`Observer`].
+    follows: Option<f64>,
     samples: Vec<Sample<N>>,
     /// Where the rectifier was seen to change.
     seen: Mesh,
@@ -210,11 +259,23 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let small_share = if choke { 1e-3 } else { 0.02 };
         let all_amps = bus_amps.abs() + net.conductance * drive.peak_volts;
         let small_amps = small_share * all_amps;
+        let path = &drive.port.path;
+        let knee_volts = path.knee_volts(small_amps);
+        // Of the current that flows, not of the volts at which it begins.
+        let ohms = (path.drop_at(3.0 * all_amps) - path.drop_at(1.5 * all_amps)) / (1.5 * all_amps);
+        let is_close = !choke && drive.angular_frequency * ohms < CLOSE * net.b[0];
+        // A junction has no corner: there a small current counts as none.
+        let end_amps = if knee_volts > path.drop_at(0.0) {
+            small_amps
+        } else {
+            0.0
+        };
         Self {
             drive,
             net,
             bus_amps,
-            knee_volts: drive.port.path.knee_volts(small_amps),
+            knee_volts,
+            follows: is_close.then_some(end_amps),
             ending_amps: 3e-3 * all_amps,
             zero_amps: 1e-9 * drive.peak_volts / drive.port.path.ohms.max(1.0),
             fineness: Fineness {
@@ -330,7 +391,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let mut trajectory = Trajectory {
             state: start,
             derivative,
-            observer: Observer::new(self.net.input, node),
+            observer: Observer::new(self.net.input, self.follows, node),
         };
         let mut before = None;
         let mut spans = mesh.spans().peekable();
@@ -481,33 +542,42 @@ impl<'a, const N: usize> Shooting<'a, N> {
     /// a waveform whose pieces would not settle.
     pub(super) fn find_on_even_steps(
         mut self,
-        guess: SVector<f64, N>,
+        start: SVector<f64, N>,
         scale: &SVector<f64, N>,
     ) -> Result<PeriodicSolution<N>, ShootingError> {
         self.fineness.pulse = (EVEN_STEPS, 0.0);
         self.fineness.swing *= EVEN_SWING;
         self.even = true;
         let mesh = Mesh::whole(Regime::Single, self.drive.period());
-        self.find(guess, Some(mesh), scale)
+        let guess = Guess {
+            mesh: Some(mesh),
+            ..Guess::at(start)
+        };
+        self.find(guess, scale)
     }
 
-    /// Finds the start that repeats, beginning with `guess` and `mesh`. `scale` is the size of each state.
+    /// Finds the start that repeats, beginning with a guess. `scale` is the size of each state.
     pub(super) fn find(
         mut self,
-        guess: SVector<f64, N>,
-        mesh: Option<Mesh>,
+        guess: Guess<N>,
         scale: &SVector<f64, N>,
     ) -> Result<PeriodicSolution<N>, ShootingError> {
-        let mut start = guess;
-        let mut mesh = mesh.unwrap_or_else(|| self.first_mesh(&start));
+        let mut start = guess.start;
+        let mut mesh = guess.mesh.unwrap_or_else(|| self.first_mesh(&start));
         let floor = match self.net.input {
             Input::Capacitor => 1e-5,
             Input::Choke => 1e-4,
         };
-        let mut inverse: Option<SMatrix<f64, N, N>> = None;
+        let mut inverse = guess.inverse.filter(|_| N > MANY_STATES);
         let mut region = TrustRegion::default();
         let mut correction_size = f64::INFINITY;
         let mut closed_in_turn = 0;
+        // A neighbour that stands above the crest has shown that this filter goes there.
+        let mut above_crest = if self.is_above_crest(&start) {
+            LIFTED_PERIODS
+        } else {
+            0
+        };
         for periods in 1..=MOST_PERIODS {
             let fresh = inverse.is_none();
             let unit = SMatrix::<f64, N, N>::identity();
@@ -520,24 +590,46 @@ impl<'a, const N: usize> Shooting<'a, N> {
             }
             let residual = trajectory.state - start;
             let correction = inverse.map_or(residual, |i| i * residual);
+            let size_before = correction_size;
             correction_size = relative(&correction, scale);
+            let strict = if periods > STRICT_PERIODS {
+                1.0
+            } else {
+                STRICT
+            };
             let fits = self.even || self.seen.fits(&mesh, MESH_TOLERANCE, floor);
+            let fits_well = self.even
+                || self
+                    .seen
+                    .fits(&mesh, MESH_TOLERANCE / strict, floor / strict);
             // At light load a few volts drive the whole current: it is as sure as they are.
             let sure = self.net.input == Input::Choke
-                || correction[0].abs() < FORWARD_CLOSURE * self.most_forward_volts;
-            let closed = correction_size < CLOSURE && sure;
+                || correction[0].abs() * strict < FORWARD_CLOSURE * self.most_forward_volts;
+            let closed = correction_size * strict < CLOSURE && sure;
             closed_in_turn = if closed { closed_in_turn + 1 } else { 0 };
-            if closed && (fits || closed_in_turn >= CLOSED_IN_A_ROW) {
+            if closed && (fits_well || closed_in_turn >= CLOSED_IN_A_ROW) {
                 // The next current is extrapolated from the corrected start, the figures are of the samples as they are.
                 return Ok(PeriodicSolution {
                     start: start + correction,
                     samples: self.samples,
                     mesh: self.seen,
+                    inverse,
                     closure: correction_size,
                     periods,
                 });
             }
-            start = self.limited(start, region.limit(correction, scale), periods);
+            let step = region.limit(correction, scale);
+            above_crest = if self.is_above_crest(&(start + step)) {
+                above_crest + 1
+            } else {
+                0
+            };
+            let top = if periods > OVERSHOOT_PERIODS || above_crest > LIFTED_PERIODS {
+                MOST_LIFTED
+            } else {
+                CREST
+            };
+            start = self.limited(start, step, top);
             let least = if periods < OVERSHOOT_PERIODS {
                 -COLLAPSED
             } else {
@@ -547,33 +639,48 @@ impl<'a, const N: usize> Shooting<'a, N> {
                 return Err(ShootingError::Collapsed);
             }
             // A derivative of the same grid and a start close by is good enough to finish with.
-            if !(fresh && correction_size < 0.02 && fits) {
+            let is_good = fresh || (N > MANY_STATES && correction_size < SHRINKS * size_before);
+            if !(is_good && correction_size < 0.02 && fits) {
                 inverse = None;
             }
-            if !fits {
+            if !fits_well {
                 let next = self.next_mesh();
                 // Changes that are overshot each time to the other side are met half-way.
-                let half_way = (periods > FULL_MESH_PERIODS)
-                    .then(|| Mesh::blend(&[(0.5, &mesh), (0.5, &next)]))
+                let share = match periods {
+                    HALF_MESH_PERIODS.. => 0.2,
+                    FULL_MESH_PERIODS.. => 0.5,
+                    _ => 1.0,
+                };
+                let part_way = (share < 1.0)
+                    .then(|| Mesh::blend(&[(1.0 - share, &mesh), (share, &next)]))
                     .flatten();
-                mesh = half_way.unwrap_or(next);
+                mesh = part_way.unwrap_or(next);
             }
         }
         Err(ShootingError::NotConverged(correction_size))
     }
 
-    /// A Newton step kept to what is possible at all.
+    /// True if the first capacitor stands higher than the source alone brings it.
+    fn is_above_crest(&self, start: &SVector<f64, N>) -> bool {
+        self.net.input == Input::Capacitor && start[0] > CREST * self.drive.peak_volts
+    }
+
+    /// A Newton step kept to what is possible at all, the first capacitor below so many crests if there is a choke to lift it.
     fn limited(
         &self,
         start: SVector<f64, N>,
         correction: SVector<f64, N>,
-        periods: u32,
+        most_first: f64,
     ) -> SVector<f64, N> {
         let mut next = start + correction;
         for &(state, _) in &self.net.capacitors {
             // A choke that resonates may lift its capacitors above the crest, the first one seldom.
-            let lifted = state > 0 || (periods > OVERSHOOT_PERIODS && !self.net.chokes.is_empty());
-            let top = self.drive.peak_volts * if lifted { 4.0 } else { 1.02 };
+            let most = match (state, self.net.chokes.is_empty()) {
+                (0, true) => CREST,
+                (0, false) => most_first,
+                _ => MOST_LIFTED,
+            };
+            let top = most * self.drive.peak_volts;
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
             }

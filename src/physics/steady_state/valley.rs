@@ -30,9 +30,11 @@ pub(super) fn valley_volts<const N: usize>(
             least = Some(least.map_or(volts, |other| other.min(volts)));
         }
     }
+    // Where a bus comes down to zero both paths take over at once there, with no pause before: no valley is above any instant.
+    let lowest = (found.samples.iter()).fold(f64::INFINITY, |low, s| low.min(s.state[0]));
     // The start was corrected once more than the samples, and in the pause the bus falls from there.
     let correction = found.start[0] - found.samples.first()?.state[0];
-    least.map(|volts| volts + correction)
+    least.map(|volts| volts.min(lowest) + correction)
 }
 
 /// Where the first capacitor turns as conduction begins at `onset` (V); `None` if no step shows it.

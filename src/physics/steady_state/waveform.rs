@@ -4,7 +4,7 @@
 //! winding in exchanged roles.
 
 use super::mesh::{Mesh, Regime};
-use super::shooting::{Drive, PeriodicSolution, Sample, Shooting};
+use super::shooting::{Drive, Guess, PeriodicSolution, Sample, Shooting};
 use super::{Circuit, for_filter, state_scale};
 use crate::parts::RawSupply;
 use crate::physics::circuit::network::{self, Network};
@@ -100,8 +100,12 @@ fn solved<const N: usize>(raw: &RawSupply, case: Case, amps: f64) -> Result<Wave
     let bus_amps = circuit.bus_amps(amps);
     // The same once more in finer steps, to be looked at.
     let scale = state_scale(drive, net, bus_amps);
+    let guess = Guess {
+        mesh: Some(found.mesh.clone()),
+        ..Guess::at(found.start)
+    };
     let found = Shooting::new(drive, net, bus_amps, FINER)
-        .find(found.start, Some(found.mesh.clone()), &scale)
+        .find(guess, &scale)
         .unwrap_or(found);
     Ok(whole_cycle(&found, &circuit, case, operation))
 }

@@ -20,12 +20,23 @@ fn a_text_is_written_whole_and_read_again() {
 fn what_cannot_be_read_is_named() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("noise.ron");
-    std::fs::write(&path, [0xff, 0xfe, 0x00]).expect("written");
+    std::fs::write(&path, [b'\n', 0x80, 0xff]).expect("written");
     let error = read_text(&path).expect_err("no text").to_string();
     assert!(
-        error.contains("noise.ron") && error.contains("no text"),
+        error.contains("noise.ron: line 2: found bytes that are no UTF-8 text"),
         "{error}"
     );
+    for bytes in [
+        [0xff, 0xfe, b'(', 0],
+        [0xfe, 0xff, 0, b'('],
+        [b'(', 0, b'f', 0],
+        [0, b'(', 0, b'f'],
+    ] {
+        std::fs::write(&path, bytes).expect("written");
+        let error = read_text(&path).expect_err("other text").to_string();
+        let words = "found UTF-16, expected UTF-8: save it as UTF-8";
+        assert!(error.ends_with(words), "{error}");
+    }
     let error = read_text(&folder.path().join("none.ron")).expect_err("none");
     assert!(
         error

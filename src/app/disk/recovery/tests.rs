@@ -27,7 +27,7 @@ fn one_who_never_rests_has_a_copy_all_the_same() {
     let folder = tempfile::tempdir().expect("a folder");
     let (work, types) = demo();
     let mut recovery = Recovery::in_folder(Some(folder.path()));
-    let mut document = Document::opened(work, None, 0);
+    let mut document = Document::opened(work, Origin::default(), 0);
     assert!(!run(recovery.keep(&document, &types, 0.0)));
     let mut written = Vec::new();
     // A change in every frame of three seconds.
@@ -46,7 +46,7 @@ fn one_who_never_rests_has_a_copy_all_the_same() {
     // The last change has its copy a moment later, and then nothing is due.
     assert!(run(recovery.keep(&document, &types, 4.0)));
     assert!(!run(recovery.keep(&document, &types, 5.0)));
-    document.on_disk = document.work.clone();
+    document.on_disk = Some(document.work.clone());
     assert!(run(recovery.keep(&document, &types, 6.0)), "it goes");
     assert_eq!(files::ron_files(folder.path()), Vec::<PathBuf>::new());
     drop(recovery);
@@ -57,7 +57,7 @@ fn one_who_never_rests_has_a_copy_all_the_same() {
 fn a_copy_is_left_behind_when_nobody_holds_its_lock_whatever_its_number() {
     let folder = tempfile::tempdir().expect("a folder");
     let (work, types) = demo();
-    let mut document = Document::opened(work, None, 0);
+    let mut document = Document::opened(work, Origin::default(), 0);
     noted(&mut document, "of one that runs");
     let mut running = Recovery::in_folder(Some(folder.path()));
     assert!(run(running.copy_now(&document, &types)));
@@ -118,8 +118,30 @@ fn a_pipe_named_as_a_copy_keeps_nobody_waiting() {
     let lock = folder.path().join(format!("{}.lock", std::process::id()));
     rustix::fs::mkfifoat(rustix::fs::CWD, lock, mode).expect("a pipe");
     let mut recovery = Recovery::in_folder(Some(folder.path()));
-    let mut document = Document::opened(work, None, 0);
+    let mut document = Document::opened(work, Origin::default(), 0);
     noted(&mut document, "changed");
     let said = recovery.copy_now(&document, &types).expect_err("no place");
     assert!(said.to_string().contains("found a pipe"), "{said}");
+}
+
+/// The first line of a copy names the file; a name that goes on over two lines would be read as the supply.
+#[cfg(unix)]
+#[test]
+fn a_file_with_a_new_line_in_its_name_costs_no_work() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (work, types) = demo();
+    let path = folder.path().join("two\nlines.ron");
+    let origin = Origin {
+        path: Some(path),
+        text: None,
+    };
+    let mut document = Document::opened(work, origin, 0);
+    let mut recovery = Recovery::in_folder(Some(folder.path()));
+    noted(&mut document, "worth keeping");
+    assert!(!run(recovery.keep(&document, &types, 0.0)));
+    assert!(run(recovery.keep(&document, &types, 1.0)));
+    let copy = files::ron_files(folder.path()).pop().expect("a copy");
+    let text = files::read_text(&copy).expect("readable");
+    let kept = file::read_work(&text, &types).expect("the work");
+    assert_eq!(kept, document.work);
 }

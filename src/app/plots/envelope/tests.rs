@@ -97,6 +97,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
             operation: operation(0.0, mains, bus0, 600.0),
             ..NoLoad::default()
         },
+        starts: Vec::new(),
     };
     let columns = vec![
         column(Case::Low, 114.0, 0.95),

@@ -3,9 +3,8 @@
 use serde_json::Value;
 
 use crate::app::terminal::numbers::record::Record;
-use crate::physics::envelope::Column;
+use crate::physics::envelope::{Column, Envelope};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::steady_state::operate;
 use crate::physics::{Failure, Model};
 
 /// Why there is no least drop, and nothing that follows from it.
@@ -15,8 +14,13 @@ const NO_DROP: &str = "the pass tube's curve is not known at this current";
 ///
 /// # Errors
 /// If the bus collapses at this current or no steady state is found.
-pub(super) fn operation(model: &Model, case: Case, amps: f64) -> Result<Value, Failure> {
-    let operation = operate(&model.raw, case, amps)?;
+pub(super) fn operation(
+    model: &Model,
+    envelope: &Envelope,
+    case: Case,
+    amps: f64,
+) -> Result<Value, Failure> {
+    let operation = envelope.operate(model, case, amps)?;
     let mut record = Record::default();
     record.number("mains_volts", model.at(case).mains_volts);
     put_operation(&mut record, model, &operation);

@@ -4,6 +4,8 @@ use std::fmt::Write as _;
 
 use serde_json::{Map, Number, Value};
 
+use crate::parts::escape::is_unseen;
+
 /// An object whose keys keep the order in which they were put.
 #[derive(Debug, Default)]
 pub(super) struct Record(Map<String, Value>);
@@ -93,7 +95,25 @@ pub(super) fn layout(whole: &Map<String, Value>) -> String {
         separator = ",\n";
     }
     text.push_str("\n}\n");
-    text
+    without_unseen(text)
+}
+
+/// What is left of control characters, which stand in texts only, escaped as JSON has it: a terminal would obey them.
+fn without_unseen(text: String) -> String {
+    let is_meant = |letter: char| letter == '\n' || !is_unseen(letter);
+    if text.chars().all(is_meant) {
+        return text;
+    }
+    let mut clean = String::with_capacity(text.len());
+    for letter in text.chars() {
+        if is_meant(letter) {
+            clean.push(letter);
+        } else {
+            // All of them are letters of four hexadecimal digits.
+            let _infallible = write!(clean, "\\u{:04x}", u32::from(letter));
+        }
+    }
+    clean
 }
 
 #[cfg(test)]
@@ -125,5 +145,18 @@ mod tests {
         "#);
         let parsed: Value = serde_json::from_str(&text).unwrap();
         assert!(parsed.is_object());
+    }
+
+    #[test]
+    fn a_terminal_obeys_nothing_in_it_and_a_reader_gets_it_back() {
+        let name = "a\u{1b}[2J\n\u{7f}\u{9b}\u{202e}Ω";
+        let mut record = Record::default();
+        record.put("name", name);
+        let text = layout(&record.into_map());
+        assert!(text.contains("Ω"), "{text}");
+        let unseen = |c: char| c != '\n' && is_unseen(c);
+        assert!(!text.contains(unseen), "{text:?}");
+        let parsed: Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(parsed["name"], name);
     }
 }

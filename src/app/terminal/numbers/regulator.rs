@@ -12,8 +12,7 @@ use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
-use crate::physics::regulator::zero::{ZeroSetting, held, zero_setting};
-use crate::physics::steady_state::operate;
+use crate::physics::regulator::zero::{ZeroSetting, held_from, zero_setting_from};
 use crate::physics::{Model, Needs};
 
 /// Output currents of the table of regulation, as shares of the highest current inside the envelope.
@@ -56,7 +55,8 @@ pub(super) fn put(whole: &mut Record, model: &Model, envelope: &Envelope) {
     both.put("negative", negative);
     record.put("references", both);
     record.put("floor_volts_with_no_load", floors);
-    match zero_setting(model) {
+    let solve = |case: Case, amps: f64| envelope.operate(model, case, amps);
+    match zero_setting_from(model, &solve) {
         Ok(zero) => record.put("zero_setting", zero_record(&zero)),
         Err(why) => record.null("zero_setting", &reason(&why)),
     }
@@ -136,19 +136,20 @@ fn put_table(record: &mut Record, model: &Model, envelope: &Envelope) {
     let end = end.unwrap_or(0.0);
     let rows: Vec<Value> = SHARES
         .iter()
-        .map(|share| row(model, share * end, volts).into())
+        .map(|share| row(model, envelope, share * end, volts).into())
         .collect();
     record.put("regulation", rows);
 }
 
-fn row(model: &Model, amps: f64, volts: f64) -> Record {
+fn row(model: &Model, envelope: &Envelope, amps: f64, volts: f64) -> Record {
     let mut record = Record::default();
     record.number("output_amps", amps);
-    match operate(&model.raw, Case::Present, amps) {
+    let solve = |case: Case, amps: f64| envelope.operate(model, case, amps);
+    match solve(Case::Present, amps) {
         Ok(operation) => put_regulation(&mut record, model, &operation, volts),
         Err(why) => record.null("hold", &reason(&why)),
     }
-    match held(model, amps, volts) {
+    match held_from(model, &solve, amps, volts) {
         Ok(held) => {
             record.number("droop_volts", held.droop_volts);
             record.number("mains_regulation_volts", held.mains_volts);

@@ -5,7 +5,7 @@ use crate::physics::envelope::{Column, Curve};
 use crate::physics::failure::Failure;
 use crate::physics::limit::boundary::{Accuracy, excess, first_met};
 use crate::physics::operation::Operation;
-use crate::physics::steady_state::operate;
+use crate::physics::steady_state::operate_near;
 
 /// A wall between two currents of the grid.
 const ACCURACY: Accuracy = Accuracy {
@@ -43,8 +43,8 @@ impl OverGrid<'_> {
             .filter_map(|operation| Some([operation.output_amps, excess_at(operation)?]))
             .collect();
         let mut solve = |amps: f64| -> Result<f64, Failure> {
-            let operation = operate(&self.model.raw, column.case, amps)?;
-            excess_at(&operation).ok_or(Failure::MetNowhere)
+            let solved = operate_near(&self.model.raw, column.case, amps, &column.starts)?;
+            excess_at(&solved.operation).ok_or(Failure::MetNowhere)
         };
         first_met(&known, ACCURACY, &mut solve).ok()?
     }
