@@ -424,7 +424,7 @@ mod tests {
         assert_eq!(units, [Farads(4.7e-6), Farads(16e-6), Farads(8e-6)]);
         let series: Vec<_> = supply.filter.sections.iter().map(|s| &s.series).collect();
         assert!(
-            matches!(series[0], crate::parts::SeriesElement::Choke { inductance: Henries(h), .. } if *h == 10.0)
+            matches!(series[0], crate::parts::SeriesElement::Choke { inductance, .. } if *inductance == Henries(10.0))
         );
         assert_eq!(
             *series[1],

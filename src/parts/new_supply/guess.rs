@@ -19,9 +19,17 @@ const OUTPUT_SHARE: f64 = 0.9;
 const OUTPUT_SHARE_CHOKE: f64 = 0.65;
 /// Direct current that is taken for what the transformer was wound for where neither rectifier nor tubes say (A).
 const CURRENT: f64 = 0.1;
-/// Loss in the copper of a transformer of 100 VA at full load, as a share: half in each winding. Makers of small mains
-/// transformers give 8 to 12 % regulation at this size.
-const LOSS_AT_100_VA: f64 = 0.1;
+/// Share of its power that a transformer loses in its copper at full load, up to so many VA: half in each winding. Small mains
+/// transformers regulate so; common practice, no source.
+const LOSSES: [(f64, f64); 5] = [
+    (30.0, 0.16),
+    (70.0, 0.12),
+    (150.0, 0.1),
+    (300.0, 0.08),
+    (700.0, 0.06),
+];
+/// The same of a larger one.
+const LEAST_LOSS: f64 = 0.05;
 
 /// The fields that were guessed, as they are.
 #[derive(Debug, Default)]
@@ -157,11 +165,11 @@ impl Circuit {
         1.4 * self.watts() + self.auxiliary
     }
 
-    /// Share of its power that each winding loses: of transformers of one shape the loss falls with the fourth root of their VA
-    /// (the VA grow with the fourth power of the length, the copper's losses with the third).
+    /// Share of its power that each winding loses.
     fn loss(&self) -> f64 {
-        let whole = LOSS_AT_100_VA * (100.0 / self.volt_amps()).powf(0.25);
-        0.5 * whole.clamp(0.04, 0.25)
+        let size = self.volt_amps();
+        let row = LOSSES.iter().find(|(up_to, _)| size <= *up_to);
+        0.5 * row.map_or(LEAST_LOSS, |(_, loss)| *loss)
     }
 
     pub(super) fn primary_resistance(&self, nominal: Volts) -> Ohms {
