@@ -154,6 +154,7 @@ fn rectifier(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> R
         ),
         in_parallel: guessing.of("rectifier.in_parallel", 1),
         plate_resistor: guessing.of("rectifier.plate_resistor", Ohms(0.0)),
+        heater: None,
     }
 }
 

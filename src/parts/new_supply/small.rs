@@ -108,11 +108,13 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             &path("winding_resistance"),
             two_figures(0.1 * winding / 0.03),
         ),
+        winding_rating: None,
         rectifier: Rectifier {
             kind: guessing.of(&path("rectifier.kind"), kind),
             connection: Connection::HalfWave,
             in_parallel: 1,
             plate_resistor: Ohms(0.0),
+            heater: None,
         },
         filter: Filter {
             input_capacitor: Some(CapacitorStack {

@@ -6,6 +6,7 @@
 mod cycle;
 mod mesh;
 mod shooting;
+mod trust_region;
 mod valley;
 mod waveform;
 
