@@ -15,6 +15,7 @@ pub mod limits;
 pub mod load_line;
 pub mod mains;
 pub mod needs;
+pub mod new_supply;
 pub mod number;
 pub mod plot;
 pub mod regulation;

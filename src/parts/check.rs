@@ -14,6 +14,7 @@ mod tests;
 use std::ops::RangeInclusive;
 
 use crate::parts::escape::{escaped, shortened};
+use crate::parts::guessed::standing;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
@@ -59,10 +60,11 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
     all
 }
 
-/// All problems of the supply, as [`check`] has them, then those of the dummy loads.
+/// All problems of the supply, as [`check`] has them, then those of the dummy loads and of the marks of what is guessed.
 pub fn check_work(work: &Work) -> Vec<Problem> {
     let mut all = check(&work.supply);
     all.extend(dummies(&work.dummies));
+    all.extend(guessed(work));
     all
 }
 
@@ -312,6 +314,21 @@ fn dummies(dummies: &[Dummy]) -> Vec<Problem> {
             tolerance: 0.0..=0.9,
             derating: 1e-3..=1.0,
         });
+    }
+    f.problems
+}
+
+/// A mark must name a field that is there, and that can be guessed.
+fn guessed(work: &Work) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Mains);
+    for (index, field) in work.guessed.iter().enumerate() {
+        if standing(&work.supply, field).is_none() {
+            f.add(
+                &format!("guessed[{index}]"),
+                format!("\"{}\"", escaped(&shortened(field))),
+                "a field of this supply that can be guessed, such as \"transformer.secondary_resistance\"",
+            );
+        }
     }
     f.problems
 }

@@ -13,4 +13,6 @@ pub struct Work {
     pub supply: Supply,
     /// Dummy loads at hand.
     pub dummies: Vec<Dummy>,
+    /// Fields whose values nobody measured, as the file names them (`transformer.secondary_resistance`); see [`crate::parts::guessed`].
+    pub guessed: Vec<String>,
 }

@@ -409,3 +409,32 @@ fn a_type_has_a_name_that_can_be_shown() {
         );
     }
 }
+
+/// A mark must name what is there: that of a choke in a section that has a resistor is no mark.
+#[test]
+fn a_mark_of_a_field_that_is_not_there_is_told_with_its_line() {
+    for (field, sound) in [
+        ("transformer.secondary_resistance", true),
+        ("filter.sections[1].series.inductance", true),
+        ("filter.sections[0].series.inductance", false),
+        ("filter.sections[9].series", false),
+        ("transformer.colour", false),
+        ("", false),
+    ] {
+        let mark = format!("    guessed: [\"{field}\"],\n    dummies:");
+        let text = SOUND.replacen("    dummies:", &mark, 1);
+        let faults = read_checked(&text, &Catalogue::built_in())
+            .err()
+            .unwrap_or_default();
+        assert_eq!(faults.is_empty(), sound, "{field}: {faults:?}");
+        for fault in faults {
+            assert_eq!(
+                (fault.line, fault.field.as_str()),
+                (Some(32), "guessed[0]"),
+                "{fault}"
+            );
+            assert!(fault.found.contains(field), "{fault}");
+            assert!(fault.expected.contains("such as"), "{fault}");
+        }
+    }
+}

@@ -227,3 +227,37 @@ fn help_and_export_can_be_drawn() {
         sheet(&mut harness, &format!("export-{}.png", size[0]));
     }
 }
+
+/// The page for a new supply, empty and with a fault, and the marks in a card; written where `SAGLINE_SHEETS` says, to look at.
+#[test]
+fn the_page_for_a_new_supply_can_be_drawn() {
+    use egui_kittest::kittest::Queryable as _;
+    for (size, theme) in [
+        ([1024.0, 700.0], egui::Theme::Dark),
+        ([1440.0, 900.0], egui::Theme::Light),
+    ] {
+        let mut harness = window(size, theme);
+        harness.get_by_label("Understood").click();
+        harness.run_steps(2);
+        sheet(&mut harness, &format!("new-offer-{}.png", size[0]));
+        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::N);
+        harness.run_steps(6);
+        sheet(&mut harness, &format!("new-empty-{}.png", size[0]));
+        let field =
+            harness.get_by_role_and_label(egui::Role::TextInput, "High-voltage winding: volts");
+        field.focus();
+        harness.run_steps(2);
+        harness.event(egui::Event::Text("350-300".to_owned()));
+        harness.run_steps(3);
+        sheet(&mut harness, &format!("new-wrong-{}.png", size[0]));
+        harness.get_by_label("Clear the page").click();
+        harness.run_steps(3);
+        harness.get_by_label("Make the supply").click();
+        harness.run_steps(4);
+        harness
+            .get_by_role_and_label(egui::Role::Button, "Transformer")
+            .click();
+        harness.run_steps(4);
+        sheet(&mut harness, &format!("new-made-{}.png", size[0]));
+    }
+}

@@ -2,6 +2,7 @@
 
 mod bus;
 mod fuzz;
+mod new_supply;
 mod outline;
 mod regions;
 mod regulator;

@@ -17,6 +17,7 @@ mod ghosts;
 mod guide;
 mod keyboard;
 mod layout;
+mod new_supply;
 mod regulator;
 mod saving;
 mod tube_keys;

@@ -4,6 +4,7 @@ pub(crate) mod changes;
 pub(crate) mod ghosts;
 pub(crate) mod glossary;
 pub(crate) mod loads;
+pub(crate) mod new_supply;
 pub(crate) mod notices;
 pub(crate) mod picture_export;
 pub(crate) mod pointed;

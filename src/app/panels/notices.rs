@@ -5,6 +5,7 @@ use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
 use crate::app::disk::recovery::LeftBehind;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::explain::failure;
 use crate::parts::check::Problem;
@@ -177,7 +178,12 @@ fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Com
                 Offer::Tour => (Some("Start the tour"), "No, thank you"),
                 Offer::Restore(_) => (Some("Take it up"), "Throw it away"),
             };
-            let buttons = if accept.is_some() { 210.0 } else { 110.0 };
+            let offers_new = notice.offer == Offer::Tour;
+            let buttons = match accept {
+                Some(_) if offers_new => 350.0,
+                Some(_) => 210.0,
+                None => 110.0,
+            };
             text_ui(ui, &notice.text, buttons);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if ui.button(dismiss).clicked() {
@@ -187,6 +193,9 @@ fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Com
                     && ui.button(accept).clicked()
                 {
                     commands.push(Command::Accept(place));
+                }
+                if offers_new && ui.button("Start a new supply").clicked() {
+                    commands.push(Command::Do(Action::NewSupply));
                 }
             });
         });

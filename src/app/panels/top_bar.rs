@@ -248,7 +248,12 @@ fn theme_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.menu_button(MENU, |ui| {
         ui.set_min_width(200.0);
-        for action in [Action::Open, Action::Save, Action::SaveAs] {
+        for action in [
+            Action::NewSupply,
+            Action::Open,
+            Action::Save,
+            Action::SaveAs,
+        ] {
             action_ui(ui, commands, action);
         }
         ui.separator();

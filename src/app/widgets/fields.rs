@@ -10,10 +10,11 @@ use crate::app::widgets::quantity_field::{
     slider, typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_on_hover;
-use crate::app::work::command::Command;
+use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
 use crate::app::work::view::Trying;
 use crate::explain::glossary;
+use crate::explain::new_supply::why_guessed;
 use crate::parts::quantity::Quantity;
 use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 
@@ -21,6 +22,8 @@ use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 const ROW: f32 = 24.0;
 /// Width of a row's name (points).
 const NAME: f32 = 94.0;
+/// Height of the mark of a guess (points).
+const MARK: f32 = 14.0;
 /// Width of the typed value (points).
 const VALUE: f32 = 72.0;
 
@@ -43,6 +46,16 @@ pub(crate) struct Fields<'u> {
     change: Option<Change>,
     trying: Option<Trying>,
     asks: Option<Command>,
+    marks: Vec<Mark>,
+}
+
+/// A row whose value was guessed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Mark {
+    /// The row's name.
+    pub(crate) row: String,
+    /// The field, as the file names it.
+    pub(crate) field: String,
 }
 
 impl<'u> Fields<'u> {
@@ -55,6 +68,43 @@ impl<'u> Fields<'u> {
             change: None,
             trying: None,
             asks: None,
+            marks: Vec::new(),
+        }
+    }
+
+    /// The same rows, some of them marked as guessed.
+    pub(crate) fn marked(self, marks: Vec<Mark>) -> Self {
+        Self { marks, ..self }
+    }
+
+    /// The mark of a row that was guessed, below its value; a click on it says that the guess is right.
+    pub(crate) fn mark(&mut self, row: &str) {
+        let Some(mark) = self.marks.iter().find(|mark| mark.row == row) else {
+            return;
+        };
+        let theme = Theme::of(self.ui.ctx());
+        let words = RichText::new("guessed")
+            .font(theme::font(theme::SMALL))
+            .color(theme.near_text);
+        let right = Layout::right_to_left(Align::Min);
+        let room = egui::vec2(self.ui.available_width(), MARK);
+        let button = self.ui.allocate_ui_with_layout(room, right, |ui| {
+            ui.spacing_mut().interact_size.y = MARK;
+            ui.spacing_mut().button_padding = egui::vec2(4.0, 0.0);
+            ui.add(egui::Button::new(words).frame(false))
+        });
+        let button = button.inner;
+        let name = format!("{row}, guessed");
+        name_it(self.ui.ctx(), button.id, &name, None);
+        keep_seen(self.ui, &button);
+        let button = button.on_hover_text(why_guessed(&mark.field));
+        if button.clicked() {
+            let change = Change {
+                label: format!("{}, {} as guessed", self.card, lower(row)),
+                control: None,
+            };
+            let edit = Edit::NoGuess(mark.field.clone());
+            self.asks = Some(Command::Edit(Box::new(edit), change));
         }
     }
 
@@ -201,6 +251,7 @@ impl<'u> Fields<'u> {
             keep_in_view(&combo.response);
             combo.response.on_hover_text(hover);
         });
+        self.mark(name);
         if let Some((option, text)) = picked
             && option != *value
         {
@@ -252,15 +303,17 @@ impl<'u> Fields<'u> {
     /// A heading under which rows fold away.
     pub(crate) fn folded(&mut self, title: &str, add: impl FnOnce(&mut Fields<'_>)) {
         let (card, key) = (self.card, self.key);
+        let marks = self.marks.clone();
         let folded = egui::CollapsingHeader::new(title)
             .id_salt((card, title))
             .show_unindented(self.ui, |ui| {
-                let mut inner = Fields::new(ui, card, key);
+                let mut inner = Fields::new(ui, card, key).marked(marks);
                 add(&mut inner);
-                (inner.change, inner.trying)
+                (inner.change, inner.trying, inner.asks)
             });
         keep_seen(self.ui, &folded.header_response);
-        if let Some((change, trying)) = folded.body_returned {
+        if let Some((change, trying, asks)) = folded.body_returned {
+            self.asks = asks.or(self.asks.take());
             self.change = change.or(self.change.take());
             self.trying = trying.or(self.trying.take());
         }
@@ -292,6 +345,7 @@ impl<'u> Fields<'u> {
         if let Some(wrong) = fault::<Q>(self.ui, named.id, empty) {
             wrong_line(self.ui, &wrong, theme.over_text);
         }
+        self.mark(field.name);
         let control = moved
             .is_some()
             .then(|| format!("{} {}", self.card, field.name));

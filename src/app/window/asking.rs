@@ -32,6 +32,7 @@ impl App {
                 self.ask_layout_goes(saving, comments, ctx);
             }
             Some(Asked::Path(request)) => self.ask_path(request, ctx),
+            Some(Asked::NewSupply) => self.ask_new_supply(ctx),
             Some(Asked::Picture(request)) => self.ask_picture(request, ctx),
         }
         // The toolkit lets nothing under a question have the keyboard in the pass in which it goes: one pass later it may.

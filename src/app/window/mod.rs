@@ -12,6 +12,7 @@ mod exporting;
 mod frame;
 mod guide;
 pub(crate) mod launch;
+mod new_supply;
 mod saving;
 mod session;
 mod shortcuts;
@@ -148,6 +149,7 @@ impl App {
                 Command::OpenPreset(place) => self.unless_unsaved(Then::Preset(place), ctx),
                 Command::Dismiss(place) => self.dismiss(place),
                 Command::Accept(place) => self.accept(place, ctx),
+                Command::Do(Action::NewSupply) => self.open_new_supply(),
                 Command::Do(Action::Open) => self.unless_unsaved(Then::Ask, ctx),
                 Command::Do(Action::Save) => self.save(None, ctx),
                 Command::Do(Action::SaveAs) => self.ask_for(Purpose::Save, None, ctx),

@@ -78,6 +78,7 @@ impl App {
                     }
                 }
             }
+            Then::New => self.make_new_supply(),
             Then::TakeUp(copy) => self.take_up_left(&copy, ctx),
             Then::Tour => {
                 self.go_on(Then::Preset(0), ctx);
@@ -100,6 +101,8 @@ impl App {
     pub(crate) fn ask_unsaved(&mut self, then: Then, ctx: &egui::Context) {
         match unsaved_ui(ctx, &escaped(self.ledger.document().work.name.trim())) {
             None => self.state.asked = Some(Asked::Unsaved(then)),
+            // The page of the new supply comes back.
+            Some(Answer::Stay) if then == Then::New => self.open_new_supply(),
             Some(Answer::Stay) => {}
             Some(Answer::Save) => self.save(Some(then), ctx),
             Some(Answer::Discard) => {

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::app::disk::dialogs::{Dialog, Purpose};
 use crate::app::panels::glossary::Glossary;
+use crate::app::panels::new_supply::NewSupplyPage;
 use crate::app::panels::picture_export::PictureRequest;
 use crate::app::panels::questions::Found;
 use crate::app::panels::tour::Arrival;
@@ -22,6 +23,8 @@ pub(crate) enum Then {
     Open(PathBuf),
     /// Open this preset.
     Preset(usize),
+    /// Put the new supply of the page on the desk.
+    New,
     /// Take up the unsaved work of this copy.
     TakeUp(PathBuf),
     /// Open the demo supply and begin the tour.
@@ -41,6 +44,8 @@ pub(crate) enum Asked {
     LayoutGoes(Saving, usize),
     /// Which path?
     Path(PathRequest),
+    /// What is the new supply like?
+    NewSupply,
     /// Which picture?
     Picture(Box<PictureRequest>),
 }
@@ -90,6 +95,8 @@ pub(crate) struct WindowState {
     pub(crate) glossary: Option<Glossary>,
     /// The step of the tour, while it goes on.
     pub(crate) tour: Option<(usize, Arrival)>,
+    /// The page for a new supply.
+    pub(crate) new_supply: NewSupplyPage,
     /// The tube editor and its drafts.
     pub(crate) tubes: TubeDrafts,
     /// The title that the window has.

@@ -7,6 +7,7 @@ use crate::app::work::view::Scene;
 const CTRL: Modifiers = Modifiers::COMMAND;
 const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
+const NEW: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::N)];
 const OPEN: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::O)];
 const SAVE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::S)];
 const SAVE_AS: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::S)];
@@ -30,6 +31,8 @@ const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 /// Something that is done with the whole document.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Action {
+    /// Ask for what a new supply is made of.
+    NewSupply,
     /// Open a file.
     Open,
     /// Save in its file.
@@ -66,9 +69,10 @@ pub(crate) enum Action {
 
 impl Action {
     /// All of them, longest chord of a key first: Ctrl+Shift+S must be looked for before Ctrl+S.
-    pub(crate) const ALL: [Self; 19] = [
+    pub(crate) const ALL: [Self; 20] = [
         Self::SaveAs,
         Self::Redo,
+        Self::NewSupply,
         Self::Open,
         Self::Save,
         Self::Undo,
@@ -91,6 +95,7 @@ impl Action {
     /// Its text on a button or in the menu.
     pub(crate) fn text(self) -> &'static str {
         match self {
+            Self::NewSupply => "New supply…",
             Self::Open => "Open…",
             Self::Save => "Save",
             Self::SaveAs => "Save as…",
@@ -116,6 +121,7 @@ impl Action {
     /// What it does, for a hover text.
     pub(crate) fn hint(self) -> &'static str {
         match self {
+            Self::NewSupply => "A page of nine questions; what you do not know may stay open",
             Self::Open => "Opens the file of a supply",
             Self::Save => "Writes the supply to its file",
             Self::SaveAs => "Writes the supply to another file",
@@ -153,6 +159,7 @@ impl Action {
     /// Its keys; the first is the one shown.
     pub(crate) fn keys(self) -> &'static [KeyboardShortcut] {
         match self {
+            Self::NewSupply => &NEW,
             Self::Open => &OPEN,
             Self::Save => &SAVE,
             Self::SaveAs => &SAVE_AS,

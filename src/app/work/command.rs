@@ -9,6 +9,7 @@ use crate::app::work::action::Action;
 use crate::app::work::document::{Document, Origin};
 use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::view::{Kept, Scene, Trying, View};
+use crate::parts::guessed::forget_what_changed;
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
     Accepted, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer,
@@ -53,6 +54,8 @@ pub(crate) enum Edit {
     Output(Output),
     /// The ratings accepted as built.
     Accepted(Vec<Accepted>),
+    /// This field is right as it was guessed.
+    NoGuess(String),
     /// One more dummy at the end.
     AddDummy(Dummy),
     /// Another dummy in this place.
@@ -161,6 +164,12 @@ impl Ledger {
         self.document.serial = serial;
     }
 
+    /// A work that was never on the disk: it is unsaved from the first.
+    pub(crate) fn begin(&mut self, work: Work) {
+        self.open(work, Origin::default());
+        self.document.on_disk = None;
+    }
+
     /// The work as it is now is in this file.
     pub(crate) fn is_saved_in(&mut self, origin: Origin) {
         self.document.origin = origin;
@@ -245,7 +254,11 @@ impl Ledger {
         match command {
             Command::Edit(edit, change) => {
                 let mut work = self.document.work.clone();
+                let is_whole = matches!(*edit, Edit::Whole(_));
                 edit_work(*edit, &mut work, &mut self.view);
+                if !is_whole {
+                    forget_what_changed(&mut work, &self.document.work.supply);
+                }
                 if work != self.document.work {
                     self.history.record(change, &self.document.work, moment);
                     self.document.work = work;
@@ -358,6 +371,7 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::Regulator(regulator) => supply.regulator = *regulator,
         Edit::Output(output) => supply.output = output,
         Edit::Accepted(accepted) => supply.accepted = accepted,
+        Edit::NoGuess(field) => work.guessed.retain(|guessed| *guessed != field),
         Edit::AddDummy(dummy) => {
             work.dummies.push(dummy);
             view.dummy = Some(work.dummies.len() - 1);

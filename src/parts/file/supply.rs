@@ -21,7 +21,7 @@ use crate::parts::{
 /// The field under which types stand that the catalogue does not have.
 pub(super) const OWN_TYPES: &str = "own_types";
 
-const FIELDS: [&str; 13] = [
+const FIELDS: [&str; 14] = [
     "format",
     "name",
     "notes",
@@ -34,6 +34,7 @@ const FIELDS: [&str; 13] = [
     "output",
     "accepted",
     "dummies",
+    "guessed",
     OWN_TYPES,
 ];
 
@@ -72,6 +73,7 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
             accepted: fields.get("accepted", context, Some(Vec::new()))?,
         },
         dummies: fields.get("dummies", context, Some(Vec::new()))?,
+        guessed: fields.get("guessed", context, Some(Vec::new()))?,
     })
 }
 
@@ -101,6 +103,9 @@ pub(super) fn write_with(work: &Work, own_types: Option<Text>) -> Text {
         put(&mut file, "accepted", &supply.accepted, None);
     }
     put(&mut file, "dummies", &work.dummies, None);
+    if !work.guessed.is_empty() {
+        put(&mut file, "guessed", &work.guessed, None);
+    }
     file.extend(own_types.map(|own| own.field(OWN_TYPES)));
     Text::group("", file)
 }

@@ -351,6 +351,7 @@ impl Random {
                 tolerance: r.si(),
                 derating: r.si(),
             }),
+            guessed: self.some(3, Self::words),
         }
     }
 

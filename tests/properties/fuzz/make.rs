@@ -176,6 +176,7 @@ fn described(number: u64, random: &mut Random) -> String {
         name: format!("supply {number}"),
         notes: String::new(),
         supply,
+        guessed: Vec::new(),
         dummies: vec![
             dummy(100.0 + 1e4 * random.share()),
             dummy(1e5 * random.share() + 1.0),

@@ -1,6 +1,7 @@
 //! The column of parts from the mains to the output: one card a stage, with the bar of its tightest use.
 
 mod filter;
+mod guessed;
 mod mains;
 mod output;
 mod pass_stage;
@@ -114,6 +115,16 @@ fn summary(stage: Stage, supply: &Supply) -> String {
     }
 }
 
+/// The summary as the closed card has it: with how many of its values nobody measured.
+fn summary_line(shown: Shown<'_>, stage: Stage) -> String {
+    let work = &shown.document.work;
+    let said = summary(stage, &work.supply);
+    match guessed::marks(work, stage).len() {
+        0 => said,
+        count => format!("{said} · {count} guessed"),
+    }
+}
+
 fn card_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
@@ -164,7 +175,8 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage)
     let supply = &shown.document.work.supply;
     // A document's half-typed text must not show up in the next one.
     let key = egui::Id::unique((title(stage), shown.document.serial));
-    let mut fields = Fields::new(ui, title(stage), key);
+    let marks = guessed::marks(&shown.document.work, stage);
+    let mut fields = Fields::new(ui, title(stage), key).marked(marks);
     let edit = match stage {
         Stage::Mains => {
             let mut new = supply.mains.clone();
@@ -284,7 +296,7 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     line(
         &mut inner,
-        RichText::new(summary(stage, &shown.document.work.supply))
+        RichText::new(summary_line(shown, stage))
             .font(theme::font(theme::SMALL))
             .color(theme.middle),
         &mut |ui| {

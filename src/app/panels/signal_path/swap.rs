@@ -64,6 +64,7 @@ pub(super) fn swap_ui(
         looked_at,
         picked,
     } = part_picker(fields.ui(), list.name, list.shown_as, &entries);
+    fields.mark(list.name);
     // A card may have several lists; one of them hangs open.
     if open && picked.is_none() {
         let candidates = candidates
