@@ -9,6 +9,7 @@ use nalgebra::{SMatrix, SVector};
 use super::mesh::{
     Fineness, ForwardVolts, Mesh, NodeState, Observer, Regime, reverse_current_beside,
 };
+use super::trust_region::{TrustRegion, relative};
 use crate::physics::circuit::network::{Input, Network};
 use crate::physics::circuit::port::{Flow, Port, PortSolver, ReverseCurrent};
 use crate::physics::circuit::radau::{Nodes, PLACES, node_times};
@@ -142,41 +143,6 @@ pub(super) struct PeriodicSolution<const N: usize> {
     /// Largest relative correction that was still wanted.
     pub(super) closure: f64,
     pub(super) periods: u32,
-}
-
-/// How far a Newton step may go, relative to the scale: a blocked rectifier looks as if nothing held the bus, and
-/// the full step would land nowhere near. The radius grows while steps keep their direction.
-struct TrustRegion<const N: usize> {
-    radius: f64,
-    before: SVector<f64, N>,
-}
-
-impl<const N: usize> Default for TrustRegion<N> {
-    fn default() -> Self {
-        Self {
-            radius: 0.3,
-            before: SVector::zeros(),
-        }
-    }
-}
-
-impl<const N: usize> TrustRegion<N> {
-    fn limit(&mut self, correction: SVector<f64, N>, scale: &SVector<f64, N>) -> SVector<f64, N> {
-        let same_way = correction.component_div(scale).dot(&self.before) > 0.0;
-        let size = relative(&correction, scale);
-        let step = if size > self.radius {
-            correction * (self.radius / size)
-        } else {
-            correction
-        };
-        self.radius = if same_way {
-            (1.7 * self.radius).min(100.0)
-        } else {
-            (0.6 * self.radius).max(0.02)
-        };
-        self.before = step.component_div(scale);
-        step
-    }
 }
 
 /// What may flow in a piece of the period.
@@ -712,12 +678,4 @@ impl<'a, const N: usize> Shooting<'a, N> {
         }
         seen
     }
-}
-
-fn relative<const N: usize>(correction: &SVector<f64, N>, scale: &SVector<f64, N>) -> f64 {
-    correction
-        .iter()
-        .zip(scale.iter())
-        .map(|(c, s)| (c / s).abs())
-        .fold(0.0, |a, b| if b > a || b.is_nan() { b } else { a })
 }
