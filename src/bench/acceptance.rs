@@ -78,6 +78,7 @@ pub fn highest_in_reach(
     for column in envelope.columns.iter().filter(|c| counts(c.case)) {
         let unloaded = limit.unloaded(Unloaded {
             model,
+            case: column.case,
             no_load: &column.no_load,
         });
         if let Some(actual) = unloaded {

@@ -5,7 +5,9 @@ use crate::explain::limits;
 use crate::explain::{number, sentence_case};
 use crate::parts::check::Problem;
 use crate::parts::{Accepted, Stage, Supply};
-use crate::physics::limit::{self, Bound, Limit, Measure, Unfit, acceptance, published, unfit};
+use crate::physics::limit::{
+    self, Bound, Limit, Measure, OfRail, Unfit, acceptance, published, unfit,
+};
 
 /// Share of the reach from which a rating that takes it away is asked about.
 const WORTH_ASKING: f64 = 0.5;
@@ -73,21 +75,31 @@ pub fn question(taken: &[Taken], supply: &Supply) -> Option<(Limit, String)> {
 /// What to keep in mind where a rating is accepted.
 pub fn caution(limit: Limit) -> &'static str {
     match limit {
-        Limit::HeaterCathode | Limit::HeaterAboveCathode | Limit::ControlHeaterCathode => {
+        Limit::HeaterCathode
+        | Limit::HeaterAboveCathode
+        | Limit::ControlHeaterCathode
+        | Limit::RectifierHeaterCathode
+        | Limit::Rail(OfRail::HeaterCathode) => {
             "Heater–cathode insulation that gives way puts the cathode's volts on the heater winding and on every part that is tied to it. \
              Measure its leakage hot before you rely on it"
         }
-        Limit::CapacitorVolts(_) | Limit::CapacitorSurge(_) => {
+        Limit::CapacitorVolts(_)
+        | Limit::CapacitorSurge(_)
+        | Limit::Rail(OfRail::CapacitorVolts(_) | OfRail::CapacitorSurge(_)) => {
             "A capacitor over its rated volts may vent or burst, with the whole charge of the filter behind it. Measure its leakage at \
              these volts, with a cover on, before you rely on it"
         }
-        Limit::RectifierPeakInverse => {
+        Limit::RectifierPeakInverse | Limit::Rail(OfRail::PeakInverse) => {
             "A rectifier that flashes over shorts the winding: see that a fuse protects the transformer before you rely on it"
         }
         Limit::CapacitorRipple(_) => {
             "Ripple heats a capacitor from inside, an old one more. Feel for it with the mains plug out"
         }
-        Limit::RectifierDc | Limit::RectifierPeak | Limit::WindingRms | Limit::ChokeCurrent(_) => {
+        Limit::RectifierDc
+        | Limit::RectifierPeak
+        | Limit::WindingRms
+        | Limit::ChokeCurrent(_)
+        | Limit::Rail(OfRail::WindingRms | OfRail::RectifierDc | OfRail::RectifierPeak) => {
             "It is a matter of heat and of life: keep the time short, and see that a fuse protects the transformer"
         }
         _ => {

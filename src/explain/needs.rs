@@ -31,6 +31,8 @@ pub fn needs(needs: Needs) -> &'static str {
         Needs::ControlScreenVolts => "the control tube's screen volts",
         Needs::ControlScreen => "the control tube's screen volts and current",
         Needs::ControlHeaterTie => "to what the control tube's heater is tied",
+        Needs::RectifierHeaterTie => "to what the rectifier's heater is tied",
+        Needs::RailHeaterTie => "to what the heater of the rail's rectifier is tied",
         Needs::PositiveReference => "a positive reference",
         Needs::NegativeRail => "a negative rail that gives voltage",
         Needs::NegativeReference => "a negative rail that gives voltage, and its reference",

@@ -84,6 +84,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             connection: Connection::FullWaveCentreTap,
             in_parallel: 1,
             plate_resistor: Ohms(0.0),
+            heater: None,
         },
         filter: Filter {
             input_capacitor: Some(stack(47e-6, 1)),

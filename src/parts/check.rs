@@ -240,6 +240,7 @@ fn rectifier(rectifier: &Rectifier) -> Vec<Problem> {
 /// How a rectifier is wired.
 fn wiring(f: &mut Findings, path: &str, rectifier: &Rectifier) {
     bounds!(f, path, rectifier, { in_parallel: 1.0..=32.0, plate_resistor: 0.0..=100e3, });
+    heater_tie(f, &field(path, "heater"), rectifier.heater);
 }
 
 fn pass_stage(stage: &PassStage) -> Vec<Problem> {

@@ -2,6 +2,7 @@
 
 use crate::parts::quantity::{Amps, Farads, Ohms, Volts};
 use crate::parts::rating::{Figure, Rating, Source};
+use crate::parts::regulator::HeaterTie;
 
 /// How the devices are connected to the winding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -102,4 +103,6 @@ pub struct Rectifier {
     pub in_parallel: u8,
     /// Resistor in each plate lead (each device has its own).
     pub plate_resistor: Ohms,
+    /// Its heater winding; `None` means not known.
+    pub heater: Option<HeaterTie>,
 }

@@ -7,6 +7,7 @@ use crate::parts::control_tube::ControlTubeType;
 use crate::parts::filter::Filter;
 use crate::parts::gas_tube::GasTubeType;
 use crate::parts::quantity::{Amps, Ohms, Volts};
+use crate::parts::rating::Rating;
 use crate::parts::rectifier::Rectifier;
 
 /// A potential on which something in the regulator sits.
@@ -72,6 +73,8 @@ pub struct BiasRail {
     pub winding: Volts,
     /// Resistance of that winding (of each half).
     pub winding_resistance: Ohms,
+    /// Highest rms current of that winding (of each half); `None` means not known.
+    pub winding_rating: Option<Rating<Amps>>,
     /// Its rectifier.
     pub rectifier: Rectifier,
     /// Its filter, as if it were a positive supply.
@@ -87,7 +90,7 @@ pub struct BiasRail {
 pub enum HeaterTie {
     /// The output's negative terminal.
     Common,
-    /// The tube's own cathode (for pass tubes: the output's positive terminal).
+    /// The tube's own cathode (for pass tubes: the output's positive terminal; for a rectifier where its cathode stands).
     Cathode,
     /// So many volts above the common; negative for below.
     Elevated(Volts),

@@ -281,6 +281,7 @@ impl Envelope {
             let unloaded = self.column(case).and_then(|column| {
                 limit.unloaded(Unloaded {
                     model,
+                    case,
                     no_load: &column.no_load,
                 })
             });

@@ -25,6 +25,7 @@ mod output;
     reason = "all rows of the table ask in one way"
 )]
 mod pass_tubes;
+mod rail;
 #[expect(
     clippy::unnecessary_wraps,
     reason = "all rows of the table ask in one way"
@@ -37,6 +38,7 @@ mod table;
 
 pub use acceptance::{Unfit, acceptance, unfit};
 pub use pass_tubes::tube_mean_volts;
+pub use rail::OfRail;
 pub use row::{Absent, Bound, Measure, Nature, Row};
 pub(in crate::physics) use row::{Edge, Figures, Met, Shape};
 pub use table::{Limit, ROWS, all};
@@ -240,6 +242,8 @@ impl<'a> OperatingPoint<'a> {
 pub struct Unloaded<'a> {
     /// The supply.
     pub model: &'a Model,
+    /// The case.
+    pub case: Case,
     /// What then stands on its parts.
     pub no_load: &'a NoLoad,
 }
@@ -280,6 +284,7 @@ impl Limit {
                 let no_load = no_load(point.model, point.case)?;
                 let unloaded = Unloaded {
                     model: point.model,
+                    case: point.case,
                     no_load: &no_load,
                 };
                 Ok([actual(&unloaded, n)?, allowed])

@@ -31,6 +31,10 @@ pub enum Needs {
     ControlScreen,
     /// To what the control tube's heater is tied.
     ControlHeaterTie,
+    /// To what the rectifier's heater is tied.
+    RectifierHeaterTie,
+    /// To what the heater of the negative rail's rectifier is tied.
+    RailHeaterTie,
     /// A positive reference.
     PositiveReference,
     /// A negative rail that gives voltage.

@@ -1,6 +1,6 @@
 //! The supply with nothing on its terminals: what stands on the capacitors and on the rectifier.
 
-use crate::parts::{CapacitorStack, Connection, Filter};
+use crate::parts::{CapacitorStack, Connection, Filter, Rectifier};
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, NoLoad, Operation};
@@ -38,18 +38,28 @@ pub fn no_load_from(model: &Model, case: Case, operation: Operation) -> NoLoad {
 /// Highest inverse volts on one rectifier device in a steady state (V).
 pub fn peak_inverse_volts(model: &Model, case: Case, operation: &Operation) -> f64 {
     let supply = &model.supply;
-    let peak = core::f64::consts::SQRT_2 * model.at(case).source.emf_rms_volts;
+    let crest_volts = core::f64::consts::SQRT_2 * model.at(case).source.emf_rms_volts;
+    inverse_volts(&supply.rectifier, &supply.filter, crest_volts, operation)
+}
+
+/// The same of any rectifier before any filter, on a winding (half-winding) with an e.m.f. of this crest (V).
+pub fn inverse_volts(
+    rectifier: &Rectifier,
+    filter: &Filter,
+    crest_volts: f64,
+    operation: &Operation,
+) -> f64 {
     let first_crest = operation
         .capacitor_crest_volts
         .first()
         .copied()
         .unwrap_or(0.0);
     // Behind a choke the plates' common point follows the winding, and twice the crest stands across the idle half.
-    let behind_choke = supply.filter.input_capacitor.is_none();
-    match supply.rectifier.connection {
-        Connection::FullWaveCentreTap if behind_choke => 2.0 * peak,
-        Connection::FullWaveCentreTap | Connection::HalfWave => peak + first_crest,
-        Connection::Bridge => peak,
+    let behind_choke = filter.input_capacitor.is_none();
+    match rectifier.connection {
+        Connection::FullWaveCentreTap if behind_choke => 2.0 * crest_volts,
+        Connection::FullWaveCentreTap | Connection::HalfWave => crest_volts + first_crest,
+        Connection::Bridge => crest_volts,
     }
 }
 

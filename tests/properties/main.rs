@@ -3,6 +3,7 @@
 mod bus;
 mod fuzz;
 mod outline;
+mod regions;
 mod regulator;
 mod supplies;
 

@@ -64,6 +64,7 @@ pub(crate) fn regulated() -> impl Strategy<Value = Supply> {
                 let bias_rail = rail.map(|(winding, filter, load, reference)| BiasRail {
                     winding: Volts(winding),
                     winding_resistance: Ohms(300.0),
+                    winding_rating: None,
                     rectifier: supply.rectifier.clone(),
                     filter,
                     load: Amps(load),

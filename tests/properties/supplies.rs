@@ -152,6 +152,7 @@ fn rectifier() -> impl Strategy<Value = Rectifier> {
                 connection,
                 in_parallel,
                 plate_resistor: Ohms(plate_ohms),
+                heater: None,
             },
         )
 }

@@ -8,6 +8,7 @@
 
 mod closed_forms;
 mod nasty_fits;
+mod rail;
 mod rating_charts;
 mod rectifier_circuit;
 mod rectifier_rows;

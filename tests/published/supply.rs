@@ -121,6 +121,7 @@ pub(crate) fn supply(
             connection: Connection::FullWaveCentreTap,
             in_parallel: 1,
             plate_resistor: Ohms(0.0),
+            heater: None,
         },
         filter,
         pass_stage: PassStage {

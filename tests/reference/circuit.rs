@@ -146,6 +146,7 @@ impl Circuit {
                 },
                 in_parallel: 1,
                 plate_resistor: Ohms(self.plate_resistor_ohms),
+                heater: None,
             },
             filter: self.filter(),
             pass_stage: any_pass_stage(),

@@ -89,6 +89,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
     BiasRail {
         winding: Volts(number(case, "winding_volts")),
         winding_resistance: Ohms(number(case, "winding_ohms")),
+        winding_rating: None,
         rectifier,
         filter: Filter {
             input_capacitor: Some(stack(number(case, "first_farads"))),
@@ -203,6 +204,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
     let rail = case.get("negative").map(|side| BiasRail {
         winding: Volts(300.0),
         winding_resistance: Ohms(300.0),
+        winding_rating: None,
         rectifier: supply.rectifier.clone(),
         filter: supply.filter.clone(),
         load: Amps(0.0),

@@ -153,6 +153,10 @@ fn a_point_on_the_edge_of_the_envelope_has_a_greatest_use_of_one() {
     for preset in presets() {
         let name = preset.display().to_string();
         let all = numbers(&[&name]);
+        if !list(&all, "exceeded_with_no_load").is_empty() {
+            // Over wherever the point is, on the edge as well.
+            continue;
+        }
         let edge = list(&all, "envelope");
         let middle = &edge[edge.len() / 2];
         let point = format!(

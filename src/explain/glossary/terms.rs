@@ -145,7 +145,7 @@ pub const TERMS: &[Term] = &[
     term(
         "heater–cathode volts",
         "insulation elevated winding filament",
-        "The volts between a heater and its cathode against their rating. The cathodes of the pass tubes stand at the output, so a heater tied to the chassis sees the whole output volts",
+        "The volts between a heater and its cathode against their rating. The cathodes of the pass tubes stand at the output, so a heater tied to the chassis sees the whole output volts; the cathode of a rectifier stands at the bus",
     ),
     term(
         "high mains",

@@ -69,6 +69,7 @@ fn names_and_parts() {
     peak inverse, loaded | the 5U4-GB, by its current
     supply resistance |
     first capacitor |
+    rectifier heater–cathode volts, no load |
     C1 volts, no load | 300 V
     bus volts, no load | 300 V, each of 2 in series
     C1 surge volts, no load |
@@ -89,6 +90,13 @@ fn names_and_parts() {
     reference, starting volts | 125 V, 85A2
     reference current, least | 1 mA, 85A2
     reference current, most, no load | 10 mA, 85A2
+    rail winding rms | 75 mA
+    rail rectifier DC | 35 mA, each 6X4 plate
+    rail rectifier peak | 210 mA, each 6X4 plate
+    rail rectifier peak inverse | 1.25 kV, each 6X4 plate
+    rail rectifier heater–cathode volts | 450 V, each 6X4 plate
+    rail C1 volts | 450 V
+    rail C1 surge volts | 525 V
     rail reference, starting volts | 210 V, 0A3 and 0C3
     rail reference, least, no load | 5 mA, 0A3 and 0C3
     rail reference, most, no load | 40 mA, 0A3 and 0C3
@@ -145,6 +153,7 @@ fn why_it_is_allowed() {
     With 100 mA of output each 5U4-GB plate sees 186 V of inverse volts; giving that much it may stand 300 V
     Each 5U4-GB plate has 806 kΩ of winding and resistors before it; its maker asks for 500 kΩ at least
     The first capacitor has 24.8 µF; the maker of the 5U4-GB allows 40 µF
+    With no load at 126 V mains 186 V stand between heater and cathode of the 5U4-GB; 300 V may
     With no load at 126 V mains capacitor C1 stands at 186 V; it is made for 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 186 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 186 V; its surge volts are 300 V
@@ -165,6 +174,13 @@ fn why_it_is_allowed() {
     At 120 V mains the output gives 484 V while the gas reference (85A2) is dark; 300 V start every tube
     At 120 V mains the gas reference (85A2) carries 323 mA; below 200 mA its volts are no longer sure
     With no load at 126 V mains the gas reference (85A2) carries 124 mA; 200 mA is allowed
+    At 126 V mains the rail's winding carries 124 mA rms; 200 mA is allowed
+    At 126 V mains each 6X4 plate of the rail gives 124 mA DC; it may give 200 mA
+    At 126 V mains the current of each 6X4 plate of the rail reaches 124 mA at its peak; 200 mA is allowed
+    At 126 V mains each 6X4 plate of the rail sees 186 V of inverse volts; it may stand 300 V
+    With no load at 126 V mains 186 V stand between heater and cathode of the rail's 6X4; 300 V may
+    At 126 V mains capacitor C1 of the rail stands at 186 V; it is made for 300 V
+    At 126 V mains capacitor C1 of the rail stands at 186 V; its surge volts are 300 V
     At 126 V mains the rail gives 484 V while the gas reference (0A3 and 0C3) is dark; 300 V start every tube
     At 126 V mains the gas reference (0A3 and 0C3) carries 323 mA; below 200 mA its volts are no longer sure
     With no load at 126 V mains the gas reference (0A3 and 0C3) carries 124 mA; 200 mA is allowed
@@ -190,6 +206,7 @@ fn why_it_is_not_allowed() {
     With 100 mA of output each 5U4-GB plate sees 378 V of inverse volts; giving that much it may stand 300 V
     Each 5U4-GB plate has only 397 kΩ of winding and resistors before it; its maker asks for 500 kΩ at least
     The first capacitor has 50.4 µF; the maker of the 5U4-GB allows 40 µF
+    With no load at 126 V mains 378 V would stand between heater and cathode of the 5U4-GB; 300 V may
     With no load at 126 V mains capacitor C1 stands at 378 V; it is made for 300 V
     With no load at 126 V mains the worst of the 2 in series (bus) stands at 378 V; it is made for 300 V
     With no load at 126 V mains capacitor C1 stands at 378 V; its surge volts are 300 V
@@ -210,6 +227,13 @@ fn why_it_is_not_allowed() {
     At 120 V mains the output would give only 238 V while the gas reference (85A2) is dark; 300 V would start every tube
     At 120 V mains the gas reference (85A2) would carry only 159 mA; below 200 mA its volts are no longer sure
     With no load at 126 V mains the gas reference (85A2) would carry 252 mA; 200 mA is allowed
+    At 126 V mains the rail's winding would carry 252 mA rms; 200 mA is allowed
+    At 126 V mains each 6X4 plate of the rail would give 252 mA DC; it may give 200 mA
+    At 126 V mains the current of each 6X4 plate of the rail would reach 252 mA at its peak; 200 mA is allowed
+    At 126 V mains each 6X4 plate of the rail would see 378 V of inverse volts; it may stand 300 V
+    With no load at 126 V mains 378 V would stand between heater and cathode of the rail's 6X4; 300 V may
+    At 126 V mains capacitor C1 of the rail stands at 378 V; it is made for 300 V
+    At 126 V mains capacitor C1 of the rail stands at 378 V; its surge volts are 300 V
     At 126 V mains the rail would give only 238 V while the gas reference (0A3 and 0C3) is dark; 300 V would start every tube
     At 126 V mains the gas reference (0A3 and 0C3) would carry only 159 mA; below 200 mA its volts are no longer sure
     With no load at 126 V mains the gas reference (0A3 and 0C3) would carry 252 mA; 200 mA is allowed
@@ -266,6 +290,7 @@ fn what_is_not_known_says_where_to_read_it() {
     The highest peak inverse volts of the 5U4-GB are not known: read them in the maker's data sheet
     Supply resistance cannot be judged here without the pass tube's curve at this current
     First capacitor cannot be judged here without the pass tube's curve at this current
+    The highest heater–cathode volts of the 5U4-GB are not known: read them in the maker's data sheet
     The working volts of capacitor C1 are not known: read them on the capacitor
     The working volts of the bus capacitor are not known: read them on the capacitor
     The surge volts of capacitor C1 are not known: read them on the capacitor or in its data sheet
@@ -286,6 +311,13 @@ fn what_is_not_known_says_where_to_read_it() {
     The starting volts of the gas reference (85A2) are not known: read them in the maker's data sheet
     Reference current, least cannot be judged here without the pass tube's curve at this current
     Reference current, most, no load cannot be judged here without the pass tube's curve at this current
+    Rail winding rms cannot be judged here without the pass tube's curve at this current
+    Rail rectifier DC cannot be judged here without the pass tube's curve at this current
+    Rail rectifier peak cannot be judged here without the pass tube's curve at this current
+    Rail rectifier peak inverse cannot be judged here without the pass tube's curve at this current
+    Rail rectifier heater–cathode volts cannot be judged here without the pass tube's curve at this current
+    Rail C1 volts cannot be judged here without the pass tube's curve at this current
+    Rail C1 surge volts cannot be judged here without the pass tube's curve at this current
     Rail reference, starting volts cannot be judged here without the pass tube's curve at this current
     Rail reference, least, no load cannot be judged here without the pass tube's curve at this current
     Rail reference, most, no load cannot be judged here without the pass tube's curve at this current

@@ -7,6 +7,7 @@ mod control_tube;
 pub(super) mod filter;
 mod output;
 mod pass_tubes;
+mod rail;
 mod rectifier;
 mod references;
 mod regulator;
@@ -17,7 +18,7 @@ use crate::bench::working::Working;
 use crate::explain::{accepted, number, sentence_case};
 use crate::parts::{Side, Supply};
 use crate::physics::envelope::Point;
-use crate::physics::limit::{Judged, Limit, Whose, published};
+use crate::physics::limit::{Judged, Limit, OfRail, Whose, published};
 
 /// All that is said about one limit.
 pub(in crate::explain) struct Words {
@@ -135,6 +136,14 @@ pub(in crate::explain) fn words(limit: Limit) -> &'static Words {
         Limit::RectifierPeak => &rectifier::PEAK,
         Limit::RectifierPeakInverse => &rectifier::PEAK_INVERSE,
         Limit::RectifierInverseLoaded => &rectifier::PEAK_INVERSE_LOADED,
+        Limit::RectifierHeaterCathode => &rectifier::HEATER_CATHODE,
+        Limit::Rail(OfRail::WindingRms) => &rail::WINDING_RMS,
+        Limit::Rail(OfRail::RectifierDc) => &rail::RECTIFIER_DC,
+        Limit::Rail(OfRail::RectifierPeak) => &rail::RECTIFIER_PEAK,
+        Limit::Rail(OfRail::PeakInverse) => &rail::PEAK_INVERSE,
+        Limit::Rail(OfRail::HeaterCathode) => &rail::HEATER_CATHODE,
+        Limit::Rail(OfRail::CapacitorVolts(_)) => &rail::CAPACITOR_VOLTS,
+        Limit::Rail(OfRail::CapacitorSurge(_)) => &rail::CAPACITOR_SURGE,
         Limit::SupplyResistance => &rectifier::SUPPLY_RESISTANCE,
         Limit::FirstCapacitor => &rectifier::FIRST_CAPACITOR,
         Limit::CapacitorVolts(_) => &filter::CAPACITOR_VOLTS,

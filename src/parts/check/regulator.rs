@@ -107,7 +107,7 @@ fn reference(f: &mut Findings, path: &str, reference: &GasReference) {
 
 fn bias_rail(f: &mut Findings, rail: &BiasRail) {
     let path = "regulator.bias_rail";
-    bounds!(f, path, rail, { winding: VOLTS, winding_resistance: 0.0..=100e3, });
+    bounds!(f, path, rail, { winding: VOLTS, winding_resistance: 0.0..=100e3, winding_rating: 100e-6..=100.0, });
     let at = |name: &str| format!("{path}.{name}");
     let kind = rectifier_type(&rail.rectifier.kind);
     f.problems.extend(below(&at("rectifier.kind"), kind));

@@ -178,6 +178,7 @@ record!(Rectifier, "rectifier", context, {
     connection or Connection::default(),
     in_parallel or 1,
     plate_resistor or Ohms(0.0),
+    heater,
 });
 
 variants!(Connection {
@@ -261,7 +262,7 @@ variants!(ReferenceFeed {
 });
 
 record!(BiasRail, "bias_rail", context = Reading { feed: ReferenceFeed::BiasRail, ..*context }, {
-    winding, winding_resistance, rectifier, filter,
+    winding, winding_resistance, winding_rating, rectifier, filter,
     load or Amps(0.0),
     reference,
 });

@@ -227,6 +227,7 @@ impl Random {
             ]),
             in_parallel: self.count(),
             plate_resistor: self.si(),
+            heater: self.maybe(Self::heater_tie),
         }
     }
 
@@ -306,6 +307,7 @@ impl Random {
         BiasRail {
             winding: self.si(),
             winding_resistance: self.si(),
+            winding_rating: self.rating(),
             rectifier,
             filter: self.filter(),
             load: self.si(),

@@ -176,6 +176,7 @@ impl<'a> OverGrid<'a> {
         let ratios = self.each(groups, |(column, _)| {
             let unloaded = Unloaded {
                 model: self.model,
+                case: column.case,
                 no_load: &column.no_load,
             };
             let actual = self.limit.unloaded(unloaded);

@@ -187,8 +187,12 @@ fn limit_use(envelope: &Envelope, model: &Model, limit: Limit) -> Option<LimitUs
         let worst = columns
             .iter()
             .filter_map(|column| {
-                let no_load = &column.no_load;
-                limit.unloaded(Unloaded { model, no_load })?.ok()
+                let unloaded = Unloaded {
+                    model,
+                    case: column.case,
+                    no_load: &column.no_load,
+                };
+                limit.unloaded(unloaded)?.ok()
             })
             .map(|actual| limit::ratio(limit, actual, allowed))
             .reduce(f64::max);

@@ -1,6 +1,6 @@
 //! Limits of the rectifier and of the winding before it.
 
-use crate::parts::{Ohms, Supply, Volts};
+use crate::parts::{Connection, Filter, HeaterTie, Ohms, Rectifier, RectifierType, Supply, Volts};
 use crate::physics::limit::{Allowed, OperatingPoint, Rated, Unloaded, chart, rating};
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
@@ -11,10 +11,27 @@ pub(super) fn winding_allowed(supply: &Supply, _: u8) -> Allowed {
     rating(of)
 }
 
-/// Published for the envelope, judged for one device (A).
+/// A rectifier between its winding and its filter: that of the bus, or that of the negative rail.
+#[derive(Clone, Copy)]
+pub(super) struct Wired<'a> {
+    pub(super) rectifier: &'a Rectifier,
+    pub(super) filter: &'a Filter,
+    /// Rms volts of the winding (half-winding) as stated (V).
+    pub(super) rms_volts: f64,
+}
+
 pub(super) fn dc_allowed(supply: &Supply, _: u8) -> Allowed {
-    let rectifier = &supply.rectifier.kind;
-    let choke_input = supply.filter.input_capacitor.is_none();
+    dc_rated(Wired {
+        rectifier: &supply.rectifier,
+        filter: &supply.filter,
+        rms_volts: supply.transformer.stated_volts().0,
+    })
+}
+
+/// Published for the envelope, judged for one device (A).
+pub(super) fn dc_rated(wired: Wired<'_>) -> Allowed {
+    let rectifier = &wired.rectifier.kind;
+    let choke_input = wired.filter.input_capacitor.is_none();
     let of = (rectifier.dc_current_choke_input.as_ref())
         .filter(|_| choke_input)
         .or(rectifier.dc_current.as_ref());
@@ -23,9 +40,7 @@ pub(super) fn dc_allowed(supply: &Supply, _: u8) -> Allowed {
         .dc_current_by_volts
         .as_deref()
         .filter(|_| !choke_input);
-    if let Some(amps) =
-        charted.and_then(|c| chart::read_off(c, supply.transformer.stated_volts().0))
-    {
+    if let Some(amps) = charted.and_then(|c| chart::read_off(c, wired.rms_volts)) {
         whole = whole.with(amps);
     }
     Ok(whole.with(whole.value / f64::from(rectifier.plates.max(1))))
@@ -36,15 +51,15 @@ pub(super) fn peak_allowed(supply: &Supply, _: u8) -> Allowed {
     rating(of)
 }
 
-pub(super) fn peak_inverse_allowed(supply: &Supply, _: u8) -> Allowed {
-    let of = supply.rectifier.kind.peak_inverse.as_ref();
-    rating(of)
-}
-
 /// By the chart, at the least current, where there is one: with nothing connected it is smaller still (V).
 pub(super) fn peak_inverse_unloaded_allowed(supply: &Supply, _: u8) -> Allowed {
-    let rated = peak_inverse_allowed(supply, 0)?;
-    let charted = supply.rectifier.kind.peak_inverse_by_current.as_deref();
+    inverse_rated(&supply.rectifier.kind)
+}
+
+/// The same of any type of rectifier (V).
+pub(super) fn inverse_rated(kind: &RectifierType) -> Allowed {
+    let rated = rating(kind.peak_inverse.as_ref())?;
+    let charted = kind.peak_inverse_by_current.as_deref();
     let highest = charted.and_then(|c| chart::read_off(c, 0.0));
     Ok(highest.map_or(rated, |volts| rated.with(volts)))
 }
@@ -130,4 +145,51 @@ pub(super) fn first_capacitor(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Nee
     stack
         .map(|stack| stack.farads() / devices)
         .ok_or(Needs::Rating)
+}
+
+/// True for a type between whose heater and cathode only so many volts may stand. Nothing insulates a filament from itself.
+pub(super) fn has_heater_rating(kind: &RectifierType) -> bool {
+    let is_filament = kind.heater.as_ref().is_some_and(|heater| heater.filament);
+    kind.heater_cathode.is_some() && !is_filament
+}
+
+pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
+    let of = supply.rectifier.kind.heater_cathode.as_ref();
+    rating(of)
+}
+
+/// Volts between heater and cathode of a device of the rectifier with nothing connected, at the worst instant (V).
+///
+/// The cathode stands at the first capacitor; before a choke it follows the crests of the winding. In a bridge those of the two lower
+/// devices go with the ends of the winding, from the common to its crest.
+pub(super) fn heater_cathode_volts(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Needs> {
+    let supply = &unloaded.model.supply;
+    let tie = supply.rectifier.heater.ok_or(Needs::RectifierHeaterTie)?;
+    let winding = unloaded.model.at(unloaded.case).source.emf_rms_volts;
+    let crest = core::f64::consts::SQRT_2 * winding;
+    let operation = &unloaded.no_load.operation;
+    let first = |all: &[f64]| all.first().copied().unwrap_or(0.0);
+    let low = match supply.rectifier.connection {
+        Connection::FullWaveCentreTap | Connection::HalfWave
+            if supply.filter.input_capacitor.is_some() =>
+        {
+            first(&operation.capacitor_mean_volts)
+        }
+        _ => 0.0,
+    };
+    let high = match supply.filter.input_capacitor {
+        Some(_) => first(&operation.capacitor_crest_volts),
+        None => crest,
+    };
+    Ok(heater_volts(tie, [low, high]))
+}
+
+/// Most volts between a heater and a cathode that goes from `low` to `high` against the common (V).
+pub(super) fn heater_volts(tie: HeaterTie, [low, high]: [f64; 2]) -> f64 {
+    let heater = match tie {
+        HeaterTie::Cathode => return 0.0,
+        HeaterTie::Common => 0.0,
+        HeaterTie::Elevated(volts) => volts.0,
+    };
+    (high - heater).abs().max((low - heater).abs())
 }

@@ -5,8 +5,8 @@
 
 use crate::parts::{ControlTubeKind, HeaterTie, SeriesElement, Side, Stage, Supply};
 use crate::physics::limit::{
-    Absent, Bound, Edge, Figures, Measure, Nature, Rated, Row, Shape, filter, output, pass_tubes,
-    rectifier, references, regulator as of_regulator,
+    Absent, Bound, Edge, Figures, Measure, Nature, OfRail, Rated, Row, Shape, filter, output,
+    pass_tubes, rail, rectifier, references, regulator as of_regulator,
 };
 use crate::physics::regulator::grid_circuit::Whose;
 
@@ -67,6 +67,10 @@ pub enum Limit {
     SupplyResistance,
     /// The first capacitor behind the rectifier.
     FirstCapacitor,
+    /// Heater–cathode volts of the rectifier, no load.
+    RectifierHeaterCathode,
+    /// What a part of the negative rail bears.
+    Rail(OfRail),
     /// Rms current of the high-voltage winding.
     WindingRms,
     /// Ripple current of a capacitor.
@@ -121,7 +125,7 @@ fn wall(_: &Supply) -> Shape {
 }
 
 /// A rating of a current, in a wall: what the others are told from by what they have otherwise.
-const RATING: Row = Row {
+pub(super) const RATING: Row = Row {
     limit: Limit::WindingRms,
     key: "winding_rms",
     stage: Stage::Transformer,
@@ -136,7 +140,7 @@ const RATING: Row = Row {
 };
 
 /// Every kind of limit in the order of the signal path: a supply has those of it that its parts have.
-pub const ROWS: [Row; 36] = [
+pub const ROWS: [Row; 44] = [
     RATING,
     Row {
         limit: Limit::RectifierDc,
@@ -199,6 +203,18 @@ pub const ROWS: [Row; 36] = [
         count: |supply| usize::from(rectifier::first_capacitor_allowed(supply, 0).is_ok()),
         allowed: rectifier::first_capacitor_allowed,
         figures: Figures::Unloaded(rectifier::first_capacitor),
+        shape: everywhere,
+        ..RATING
+    },
+    Row {
+        limit: Limit::RectifierHeaterCathode,
+        key: "rectifier_heater_cathode",
+        stage: Stage::Rectifier,
+        measure: Measure::Volts,
+        absent: Absent::NotKnown,
+        count: |supply| usize::from(rectifier::has_heater_rating(&supply.rectifier.kind)),
+        allowed: rectifier::heater_cathode_allowed,
+        figures: Figures::Unloaded(rectifier::heater_cathode_volts),
         shape: everywhere,
         ..RATING
     },
@@ -411,6 +427,13 @@ pub const ROWS: [Row; 36] = [
         shape: everywhere,
         ..RATING
     },
+    rail::WINDING_RMS,
+    rail::RECTIFIER_DC,
+    rail::RECTIFIER_PEAK,
+    rail::PEAK_INVERSE,
+    rail::HEATER_CATHODE,
+    rail::CAPACITOR_VOLTS,
+    rail::CAPACITOR_SURGE,
     Row {
         limit: Limit::ReferenceStrike(Side::Negative),
         key: "rail_reference_start",
@@ -584,6 +607,7 @@ impl Limit {
             | Self::CapacitorSurge(n)
             | Self::CapacitorRipple(n)
             | Self::ChokeCurrent(n) => n,
+            Self::Rail(of) => of.number(),
             _ => 0,
         }
     }
@@ -594,6 +618,7 @@ impl Limit {
             Self::CapacitorSurge(_) => Self::CapacitorSurge(n),
             Self::CapacitorRipple(_) => Self::CapacitorRipple(n),
             Self::ChokeCurrent(_) => Self::ChokeCurrent(n),
+            Self::Rail(of) => Self::Rail(of.with_number(n)),
             other => other,
         }
     }
@@ -662,20 +687,4 @@ pub fn all(supply: &Supply) -> Vec<Limit> {
         of_capacitors.sort_by_key(|limit| limit.number());
     }
     limits
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::collections::BTreeSet;
-
-    #[test]
-    fn the_table_has_no_kind_and_no_key_twice() {
-        let kinds: BTreeSet<Limit> = ROWS.iter().map(|row| row.limit).collect();
-        let keys: BTreeSet<&str> = ROWS.iter().map(|row| row.key).collect();
-        assert_eq!([kinds.len(), keys.len()], [ROWS.len(); 2]);
-        for row in &ROWS {
-            assert_eq!(row.limit.row().key, row.key);
-        }
-    }
 }

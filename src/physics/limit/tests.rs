@@ -5,6 +5,7 @@ use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::parts::{Amps, Farads, Fraction, Ohms, Watts};
 use crate::physics::steady_state::operate;
+use std::collections::BTreeSet;
 
 fn preset(file: &str) -> Supply {
     let (_, text) = presets().iter().find(|(name, _)| *name == file).unwrap();
@@ -40,6 +41,7 @@ fn every_limit_is_judged_at_a_point_or_with_nothing_connected_never_both() {
         };
         let unloaded = Unloaded {
             model: &model,
+            case: Case::Present,
             no_load: &no_load,
         };
         for limit in all(&supply) {
@@ -150,5 +152,15 @@ fn a_plate_may_carry_its_part_of_the_envelopes_current() {
             (amps - want).abs() < 1e-12,
             "{file} {choke_input:?}: {amps}"
         );
+    }
+}
+
+#[test]
+fn the_table_has_no_kind_and_no_key_twice() {
+    let kinds: BTreeSet<Limit> = ROWS.iter().map(|row| row.limit).collect();
+    let keys: BTreeSet<&str> = ROWS.iter().map(|row| row.key).collect();
+    assert_eq!([kinds.len(), keys.len()], [ROWS.len(); 2]);
+    for row in &ROWS {
+        assert_eq!(row.limit.row().key, row.key);
     }
 }

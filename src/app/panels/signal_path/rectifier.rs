@@ -1,6 +1,7 @@
 //! The rectifier card.
 
 use crate::app::panels::shown::Shown;
+use crate::app::panels::signal_path::regulator_parts::heater_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::widgets::fields::{Field, Fields, source_text};
 use crate::app::widgets::quantity_field::Span;
@@ -75,6 +76,9 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         },
         &mut rectifier.plate_resistor,
     );
+    if rectifier.kind.heater_cathode.is_some() || rectifier.heater.is_some() {
+        heater_rows(fields, "Rectifier heater to", &mut rectifier.heater);
+    }
     fields.folded("Drop and ratings of this type", |fields| {
         law_rows(fields, &mut rectifier.kind);
         rating_rows(fields, &mut rectifier.kind);

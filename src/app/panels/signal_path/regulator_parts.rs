@@ -170,6 +170,16 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
         },
         &mut rail.winding_resistance,
     );
+    fields.rating(
+        Field {
+            name: "Rail winding rms",
+            hover: "Rms current that the bias winding may carry for good. Nameplate; with capacitor input the rms is 1.5 to 3 times \
+                    what the rail gives",
+            span: Span::by_ratio(0.001, 1.0),
+        },
+        &mut rail.winding_rating,
+        RatingSystem::DesignCentre,
+    );
     rectifier_rows(fields, shown, &mut rail.rectifier);
     filter_rows(fields, &mut rail.filter);
     fields.quantity(
@@ -241,6 +251,9 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
             (Connection::Bridge, "bridge"),
         ],
     );
+    if rectifier.kind.heater_cathode.is_some() || rectifier.heater.is_some() {
+        heater_rows(fields, "Rail heater to", &mut rectifier.heater);
+    }
 }
 
 fn filter_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
@@ -258,6 +271,25 @@ fn filter_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
                 span: Span::by_ratio(1e-6, 1e-3),
             },
             &mut stack.unit,
+        );
+        let volts = Span::by_ratio(10.0, 1000.0);
+        fields.rating(
+            Field {
+                name: &format!("{name} volts"),
+                hover: "Working volts of this capacitor of the rail. Printed on it. The rail stands highest at high mains",
+                span: volts,
+            },
+            &mut stack.working_volts,
+            RatingSystem::AbsoluteMaximum,
+        );
+        fields.rating(
+            Field {
+                name: &format!("{name} surge"),
+                hover: "Surge volts of this capacitor of the rail. Printed on it or in its data sheet",
+                span: volts,
+            },
+            &mut stack.surge_volts,
+            RatingSystem::AbsoluteMaximum,
         );
     }
 }
@@ -297,9 +329,11 @@ pub(super) fn heater_rows(fields: &mut Fields<'_>, name: &str, tie: &mut Option<
         };
     }
     if let Some(HeaterTie::Elevated(volts)) = tie {
+        let whose = name.trim_end_matches(" to").trim_end_matches(" tied");
+        let at = format!("{whose} at");
         fields.quantity(
             Field {
-                name: "Heater at",
+                name: &at,
                 hover: "Volts of the heater winding above the output's negative terminal",
                 span: Span::even(-300.0, 500.0, 5.0),
             },
@@ -343,11 +377,13 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
     Some(BiasRail {
         winding: Volts(340.0),
         winding_resistance: Ohms(200.0),
+        winding_rating: None,
         rectifier: Rectifier {
             kind,
             connection: Connection::HalfWave,
             in_parallel: 1,
             plate_resistor: Ohms(47.0),
+            heater: None,
         },
         filter: Filter {
             input_capacitor: Some(CapacitorStack {

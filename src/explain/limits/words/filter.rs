@@ -114,7 +114,12 @@ pub(in crate::explain) fn choke(n: u8, supply: &Supply) -> String {
 
 /// Which of its units a rating is for; empty for one alone.
 fn one_unit(of: Subject<'_>) -> String {
-    match stack(of).map_or((1, 1), |s| (s.in_series, s.strings)) {
+    stack_name(stack(of))
+}
+
+/// The same of any stack.
+pub(super) fn stack_name(stack: Option<&CapacitorStack>) -> String {
+    match stack.map_or((1, 1), |s| (s.in_series, s.strings)) {
         (0 | 1, 0 | 1) => String::new(),
         (0 | 1, strings) => format!("each of {strings} in parallel"),
         (in_series, _) => format!("each of {in_series} in series"),

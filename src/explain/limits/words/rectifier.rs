@@ -5,7 +5,7 @@
 use super::{BASE, Change, NotKnown, Outside, Said, Text, Words, sheet};
 use crate::bench::working::Working;
 use crate::explain::{number, sentence_case};
-use crate::parts::{Connection, RectifierLaw, Supply};
+use crate::parts::{Connection, HeaterTie, Rectifier, RectifierLaw, Supply};
 
 const KIND: Text = Text::Of(|of| format!("the {}", of.supply.rectifier.kind.name));
 
@@ -89,6 +89,43 @@ pub(super) static PEAK_INVERSE_LOADED: Words = Words {
     ..RECTIFIER
 };
 
+pub(super) static HEATER_CATHODE: Words = Words {
+    name: Text::Fixed("rectifier heater–cathode volts, no load"),
+    sentence: |said| stands_heater(said, KIND),
+    formula: |said, _| heater_steps(said, said.supply.rectifier.heater),
+    not_known: sheet("highest heater–cathode volts", KIND),
+    rating: "the rectifier's heater–cathode volts",
+    term: "heater–cathode volts",
+    to_change: Text::Of(|of| format!("{} or what its heater is tied to", KIND.of(of))),
+    ..RECTIFIER
+};
+
+pub(super) fn stands_heater(said: &Said<'_>, whose: Text) -> String {
+    let (mains, whose) = (said.mains(), whose.of(said.subject));
+    let stand = said.say("stand", "would stand");
+    let (actual, allowed) = (&said.actual, &said.allowed);
+    format!(
+        "With no load at {mains} mains {actual} {stand} between heater and cathode of {whose}; {allowed} may"
+    )
+}
+
+/// From where the volts are counted.
+pub(super) fn heater_steps(said: &Said<'_>, tie: Option<HeaterTie>) -> String {
+    let from = match tie {
+        Some(HeaterTie::Cathode) => "heater tied to the cathode: nothing between them".to_owned(),
+        Some(HeaterTie::Elevated(volts)) => format!(
+            "heater at {}, cathode at its furthest from there: {}",
+            number::volts(volts.0),
+            said.actual
+        ),
+        _ => format!(
+            "heater at the output's negative terminal, cathode at its furthest from there: {}",
+            said.actual
+        ),
+    };
+    format!("{from}; allowed {}", said.allowed)
+}
+
 pub(super) static SUPPLY_RESISTANCE: Words = Words {
     name: Text::Fixed("supply resistance"),
     sentence: |said| {
@@ -156,7 +193,11 @@ pub(super) static WINDING_RMS: Words = Words {
 
 /// What one device is called: a tube has plates, silicon has diodes; one alone is not each of several.
 fn device(supply: &Supply) -> String {
-    let rectifier = &supply.rectifier;
+    one_device(&supply.rectifier)
+}
+
+/// The same of any rectifier.
+pub(super) fn one_device(rectifier: &Rectifier) -> String {
     let kind = &rectifier.kind;
     let alone = rectifier.connection == Connection::HalfWave && rectifier.in_parallel <= 1;
     match kind.law {
