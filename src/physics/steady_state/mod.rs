@@ -112,7 +112,8 @@ macro_rules! for_filter {
             6 => $of::<6>($($argument),*),
             7..=9 => $of::<9>($($argument),*),
             10..=15 => $of::<15>($($argument),*),
-            16..=25 => $of::<25>($($argument),*),
+            16..=19 => $of::<19>($($argument),*),
+            20..=25 => $of::<25>($($argument),*),
             many => Err(Failure::NoOutput(NoOutput::TooManyParts(many))),
         }
     };
