@@ -195,7 +195,7 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         ripple_hertz: ripple_hertz(&model.raw),
         imbalance: imbalance(pass, &operation, current, volts),
         mains_volts: mains,
-        crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,
+        crest_volts: seen.crest_volts(),
         auxiliary_amps: supply.transformer.auxiliary.0 / mains,
         plate_ohms: seen.ohms + supply.rectifier.plate_resistor.0,
         source: seen,

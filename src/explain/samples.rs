@@ -3,6 +3,7 @@
 use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
+    CrestFactor, 
     Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
     Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
     RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
@@ -50,6 +51,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             low: Volts(114.0),
             high: Volts(126.0),
             frequency: Hertz(60.0),
+            crest_factor: CrestFactor::SINE,
         },
         transformer: Transformer {
             primary_volts: Volts(117.0),

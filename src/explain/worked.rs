@@ -5,7 +5,8 @@ mod tubes;
 
 use crate::bench::working::Working;
 use crate::explain::{accepted, cautions, limits, number, why};
-use crate::parts::{RectifierLaw, Supply, WindingVolts};
+use crate::parts::{CrestFactor, RectifierLaw, Supply, WindingVolts};
+use crate::physics::circuit::source::harmonic;
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
 
@@ -119,7 +120,7 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
         "E.m.f. now",
         "E = N·(Vm − Rp·Iaux), Iaux = power of heaters and core / Vm",
         &format!(
-            "Iaux = {} / {} = {}; {:.3} × ({} − {} × {}) = {} rms, crest √2 × that = {}",
+            "Iaux = {} / {} = {}; {:.3} × ({} − {} × {}) = {} rms, crest {} × that = {}",
             transformer.auxiliary,
             number::volts(working.mains_volts),
             number::amps(working.auxiliary_amps),
@@ -128,10 +129,12 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
             transformer.primary_resistance,
             number::amps(working.auxiliary_amps),
             number::volts(working.source.emf_rms_volts),
+            crest_factor(supply.mains.crest_factor),
             number::volts(working.crest_volts)
         ),
         "Heaters and core load the primary all the time",
     );
+    mains_shape(page, supply.mains.crest_factor);
     page.step(
         "Supply resistance of each plate",
         "R = Rs + N²·Rp + plate resistor",
@@ -144,6 +147,33 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
             number::ohms(working.plate_ohms)
         ),
         "Total effective plate-supply impedance of the handbooks, Rt = Rs + n²·Rp (Mullard GZ34 sheet; value from memory)",
+    );
+}
+
+fn crest_factor(crest: CrestFactor) -> String {
+    if crest.is_sine() {
+        "√2".to_owned()
+    } else {
+        number::pure(crest.0)
+    }
+}
+
+/// How the tops of the mains are flattened; nothing of a clean sine.
+fn mains_shape(page: &mut Page, crest: CrestFactor) {
+    if crest.is_sine() {
+        return;
+    }
+    let h = harmonic(crest);
+    page.step(
+        "Shape of the mains",
+        "e = √2·E·(sin ωt + h·sin 3ωt − h·sin 5ωt)/√(1 + 2h²), crest factor = √2·(1 − 2h)/√(1 + 2h²), solved for h",
+        &format!(
+            "crest factor {} gives h = {} %: the crest stands {} % below that of a clean sine",
+            number::pure(crest.0),
+            number::pure(100.0 * h),
+            number::pure(100.0 * (1.0 - crest.0 / CrestFactor::SINE.0))
+        ),
+        "Fourier's series; third and fifth harmonic taken as equal, as they flatten the tops of house mains",
     );
 }
 

@@ -18,7 +18,7 @@ use crate::parts::guessed::standing;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
-    Accepted, Amount, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage, Supply,
+    Accepted, Amount, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage, Supply,
     Transformer, WindingVolts, Work,
 };
 
@@ -209,7 +209,23 @@ fn mains(mains: &Mains) -> Vec<Problem> {
         });
     }
     bounds!(f, "mains", mains, { frequency: 10.0..=1e3, });
+    crest_factor(&mut f, mains.crest_factor);
     f.problems
+}
+
+/// Rms is never below the mean, so that nothing has a crest factor below 1; what mains have is a sine with its top flattened, not a
+/// dented one, nor a peaked one.
+fn crest_factor(f: &mut Findings, crest: CrestFactor) {
+    let (least, sine) = (CrestFactor::LEAST.0, 1.4143);
+    if !(least..=sine).contains(&crest.0) {
+        f.add(
+            "mains.crest_factor",
+            shortened(&format!("{:?}", crest.0)),
+            format!(
+                "{least} to {sine}: a clean sine has 1.414, mains of today mostly 1.36 to 1.40"
+            ),
+        );
+    }
 }
 
 fn transformer(transformer: &Transformer) -> Vec<Problem> {

@@ -49,7 +49,7 @@ macro_rules! fields_of {
     )*};
 }
 fields_of! {
-    crate::parts::Mains { nominal, present, low, high, frequency }
+    crate::parts::Mains { nominal, present, low, high, frequency, crest_factor }
     crate::parts::Transformer { primary_volts, winding, primary_resistance, secondary_resistance, auxiliary }
     crate::parts::PassStage { tube, units, cathode_resistor, plate_resistor, imbalance, grid_limit }
     crate::parts::Output { set_low, set_high, meter_shunt }

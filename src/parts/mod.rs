@@ -33,7 +33,7 @@ pub use accepted::{Accepted, Amount};
 pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
 pub use gas_tube::GasTubeType;
-pub use mains::Mains;
+pub use mains::{CrestFactor, Mains};
 pub use output::{Dummy, Output};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
 pub use quantity::{Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAmps, Volts, Watts};

@@ -8,7 +8,7 @@ mod small;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::{
-    CapacitorStack, Connection, ControlTubeType, Farads, Filter, FilterSection, Fraction, Henries,
+    CapacitorStack, Connection, ControlTubeType, CrestFactor, Farads, Filter, FilterSection, Fraction, Henries,
     Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating, RatingSystem, Rectifier,
     RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts, WindingVolts,
     Work,
@@ -116,6 +116,7 @@ fn mains(answers: &Answers, guessing: &mut Guessing) -> Mains {
         low: guessing.of("mains.low", tenth(nominal.0 * (1.0 - swing))),
         high: guessing.of("mains.high", tenth(nominal.0 * (1.0 + swing))),
         frequency: guessing.or("mains.frequency", answers.frequency, usual),
+        crest_factor: CrestFactor::SINE,
     }
 }
 

@@ -128,7 +128,7 @@ fn wave(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Waveform, 
 
 fn regulator_amps(model: &Model, case: Case, volts: f64) -> f64 {
     let at = model.at(case);
-    let crest_volts = core::f64::consts::SQRT_2 * at.source.emf_rms_volts;
+    let crest_volts = at.source.crest_volts();
     let regulator = at.regulator.as_ref();
     regulator.map_or(0.0, |regulator| regulator.drawn_amps(crest_volts, volts))
 }

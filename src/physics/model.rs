@@ -114,7 +114,7 @@ impl Model {
     /// tenth of a per cent of the load: references hold the foot.
     fn regulator_amps_at(&self, volts: f64) -> f64 {
         let present = self.at(Case::Present);
-        let crest_volts = core::f64::consts::SQRT_2 * present.source.emf_rms_volts;
+        let crest_volts = present.source.crest_volts();
         let regulator = present.regulator.as_ref();
         regulator.map_or(0.0, |regulator| regulator.drawn_amps(crest_volts, volts))
     }

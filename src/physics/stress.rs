@@ -38,7 +38,7 @@ pub fn no_load_from(model: &Model, case: Case, operation: Operation) -> NoLoad {
 /// Highest inverse volts on one rectifier device in a steady state (V).
 pub fn peak_inverse_volts(model: &Model, case: Case, operation: &Operation) -> f64 {
     let supply = &model.supply;
-    let crest_volts = core::f64::consts::SQRT_2 * model.at(case).source.emf_rms_volts;
+    let crest_volts = model.at(case).source.crest_volts();
     inverse_volts(&supply.rectifier, &supply.filter, crest_volts, operation)
 }
 

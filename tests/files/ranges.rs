@@ -39,6 +39,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("mains.low", "36 V to 120 V"),
     ("mains.high", "120 V to 240 V"),
     ("mains.frequency", "10 Hz to 1 kHz"),
+    ("mains.crest_factor", "1.331 to 1.4143"),
     ("transformer.primary_volts", MAINS_VOLTS),
     ("transformer.winding.volts", "1 V to 20 kV"),
     ("transformer.winding.amps", "1 µA to 100 A"),

@@ -9,6 +9,7 @@ use sagline::parts::pass_stage::{
 };
 use sagline::parts::rating::{Rating, RatingSystem};
 use sagline::parts::{
+    CrestFactor, 
     Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
     Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
     TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
@@ -229,6 +230,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
             low: Volts(nominal * low),
             high: Volts(nominal * high),
             frequency: Hertz(hertz),
+            crest_factor: CrestFactor::SINE,
         });
     let transformer = (
         spread(150.0, 700.0),

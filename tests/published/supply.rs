@@ -3,6 +3,7 @@
 use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
+    CrestFactor, 
     Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
     Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
     TubeRatings, VoltAmps, Volts, WindingVolts,
@@ -107,6 +108,7 @@ pub(crate) fn supply(
             low: Volts(95.0),
             high: Volts(105.0),
             frequency: Hertz(hertz),
+            crest_factor: CrestFactor::SINE,
         },
         transformer: Transformer {
             primary_volts: Volts(100.0),

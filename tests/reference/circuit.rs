@@ -1,6 +1,7 @@
 //! The reference circuits as written in `cases.json`, and each as a supply of the program.
 
 use sagline::parts::{
+    CrestFactor, 
     Amps, CapacitorStack, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries,
     Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
     RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
@@ -38,6 +39,9 @@ pub(crate) struct Circuit {
     /// The part of `path_ohms` that stands in the plate lead.
     pub(crate) plate_resistor_ohms: f64,
     hertz: f64,
+    /// Of the e.m.f.; √2 where the case does not say it.
+    #[serde(default = "of_a_sine")]
+    crest_factor: f64,
     input_capacitor: Option<Stack>,
     pub(crate) sections: Vec<Section>,
     pub(crate) bleeder_ohms: Option<f64>,
@@ -112,6 +116,10 @@ pub(crate) struct Results {
     pub(crate) choke_least_amps: Vec<f64>,
 }
 
+fn of_a_sine() -> f64 {
+    CrestFactor::SINE.0
+}
+
 /// Reads the file that was compiled in.
 pub(crate) fn read_reference() -> Result<Reference, serde_json::Error> {
     serde_json::from_str(include_str!("cases.json"))
@@ -128,6 +136,7 @@ impl Circuit {
                 low: Volts(0.9 * PRIMARY.0),
                 high: Volts(1.1 * PRIMARY.0),
                 frequency: Hertz(self.hertz),
+                crest_factor: CrestFactor(self.crest_factor),
             },
             transformer: Transformer {
                 primary_volts: PRIMARY,

@@ -64,6 +64,9 @@ def case(name, law, emf, path_ohms, hertz, first, sections, output, **more):
         "internal_amps": more.pop("internal", 0.0),
         "output_amps": output,
     }
+    # Left out of the other cases: a clean sine.
+    if "crest_factor" in more:
+        made["crest_factor"] = more.pop("crest_factor")
     assert not more, more
     return made
 
@@ -168,6 +171,19 @@ CASES = [
          bleeder=100e3, connection="half-wave"),
     # Resistor straight behind the rectifier.
     case("resistor input", FIVE_U4, 400.0, 90.0, 60.0, None, [resistor(250.0, 60)], 0.100, bleeder=100e3),
+    # Mains with flat tops: house mains of today have 1.36 to 1.40.
+    case("flat tops, capacitor, light load", FIVE_U4, 350.0, 100.0, 60.0, 40, [], 0.005, crest_factor=1.37),
+    case("flat tops, capacitor, heavy load", FIVE_U4, 450.0, 67.0, 60.0, 40, [], 0.275, crest_factor=1.37),
+    case("flat tops, bridge, C-R-C", SILICON, 300.0, 30.0, 50.0, 47, [resistor(100.0, 100)], 0.150,
+         connection="bridge", crest_factor=1.345),
+    case("flat tops, C-L-C", GZ34, 400.0, 75.0, 50.0, 16, [choke(8.0, 130.0, 40)], 0.120, crest_factor=1.39),
+    case("flat tops, choke input", FIVE_U4, 450.0, 60.0, 60.0, None, [choke(10.0, 120.0, 40)], 0.200,
+         bleeder=50e3, crest_factor=1.37),
+    case("flat tops, choke input, below critical", GZ34, 450.0, 60.0, 50.0, None,
+         [choke(10.0, 120.0, 40)], 0.010, bleeder=50e3, crest_factor=1.36),
+    case("flat tops, half-wave rail", SILICON, 60.0, 25.0, 60.0, 20, [resistor(1000.0, 20)], 0.005,
+         connection="half-wave", crest_factor=1.36),
+    case("flattest tops, capacitor", SILICON, 350.0, 45.0, 60.0, 100, [], 0.150, crest_factor=1.331),
     # Negative bias rails.
     case("bias rail, resistor input", SILICON, 60.0, 25.0, 60.0, None, [resistor(1000.0, 20)], 0.005,
          connection="half-wave"),

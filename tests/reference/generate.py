@@ -9,7 +9,8 @@ The circuit is written down as plain differential equations and handed to `scipy
 here knows how the program finds its own answer. One whole mains cycle is the map; its fixed point is found by
 Newton with a difference quotient for the Jacobian, every evaluation being one solve_ivp run over the cycle.
 
-Source of e.m.f. e(t) = sqrt(2) E sin(wt) behind R. A device drops d(i) at current i and never conducts backwards:
+Source of e.m.f. e(t) = sqrt(2) E sin(wt) behind R; with a crest factor of its own, a third and a fifth harmonic of the same
+size h, e(t) = sqrt(2) E (sin wt + h sin 3wt - h sin 5wt) / sqrt(1 + 2 h^2), where h is found by trial so that the crest comes out. A device drops d(i) at current i and never conducts backwards:
 vacuum d = (i/K)^(2/3); silicon d = nVt ln(1 + i/Is) + i Rd; mercury vapour d = constant. With n devices in series,
 f(x) is the current that x volts drive through one path: R f + n d(f) = x for x > n d(0), else 0. Two paths feed the
 node behind a full-wave rectifier, f(e - w) + f(-e - w). With choke input the choke sets the current and w follows
@@ -98,6 +99,12 @@ class Circuit:
         self.full_wave = case["connection"] != "half-wave"
         self.bridge = case["connection"] == "bridge"
         self.crest = math.sqrt(2.0) * case["emf_volts"]
+        self.harmonic = 0.0
+        if "crest_factor" in case:
+            wanted = case["crest_factor"] / math.sqrt(2.0)
+            self.harmonic = brentq(
+                lambda h: (1.0 - 2.0 * h) / math.sqrt(1.0 + 2.0 * h * h) - wanted, 0.0, 0.2, xtol=1e-16
+            )
         self.omega = 2.0 * math.pi * case["hertz"]
         self.period = 1.0 / case["hertz"]
         sections = list(case["sections"])
@@ -137,7 +144,11 @@ class Circuit:
         self.size = self.n + len(self.chokes)
 
     def emf(self, t):
-        return self.crest * math.sin(self.omega * t)
+        angle, h = self.omega * t, self.harmonic
+        if h == 0.0:
+            return self.crest * math.sin(angle)
+        wave = math.sin(angle) + h * math.sin(3.0 * angle) - h * math.sin(5.0 * angle)
+        return self.crest * wave / math.sqrt(1.0 + 2.0 * h * h)
 
     def forward(self, e):
         """The e.m.f. that drives the better of the paths."""

@@ -73,6 +73,11 @@ pub const TERMS: &[Term] = &[
         "The highest output that the control can hold: above it the grid of the control tube would have to be lower than the foot of the sense divider. Mostly far above the bus; where a negative rail is lost, or the foot is tied to the wrong place, it comes down into the plane",
     ),
     term(
+        "crest factor",
+        "mains flat top distortion harmonic sine shape peak rms",
+        "Crest over rms of the mains: 1.414 for a clean sine. The rectifiers of everything that hangs on the network charge at the crest and flatten it, mostly to 1.36 to 1.40; a meter for rms volts does not see it. A bus behind a capacitor input follows the crest, one behind a choke input the mean, which hardly moves",
+    ),
+    term(
         "derating",
         "power resistor mounting heat sink hot",
         "How much of its printed power a resistor may take where it is mounted: a metal-clad one without its heat sink often less than a third",

@@ -144,6 +144,7 @@ record!(Mains, "mains", context, {
     low or usual_low(nominal),
     high or usual_high(nominal),
     frequency,
+    crest_factor,
 });
 
 /// 5 % below a nominal of 110 to 127 V (ANSI C84.1 range A), else 10 % below (IEC 60038).

@@ -11,7 +11,7 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, CrestFactor, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
     PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
     Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
@@ -363,6 +363,7 @@ impl Random {
                 low: self.si(),
                 high: self.si(),
                 frequency: self.si(),
+                crest_factor: CrestFactor(self.number()),
             },
             transformer: Transformer {
                 primary_volts: self.si(),

@@ -1,5 +1,6 @@
 //! How plain values stand in a text: quantities, texts, numbers, and lists and pairs of values.
 
+use crate::parts::CrestFactor;
 use crate::parts::accepted::Amount;
 use crate::parts::file::fault::Fault;
 use crate::parts::file::layout::Text;
@@ -73,6 +74,25 @@ impl Notation for f64 {
     fn write(&self, _: Option<RatingSystem>) -> Text {
         // Always with a decimal point or an exponent, and every digit that is needed to read the same number.
         Text::Plain(format!("{self:?}"))
+    }
+}
+
+impl Notation for CrestFactor {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        let number = value.number("a number without quotes, such as 1.37")?;
+        Ok(Self(number))
+    }
+
+    fn write(&self, usual: Option<RatingSystem>) -> Text {
+        self.0.write(usual)
+    }
+
+    fn left_out() -> Option<Self> {
+        Some(Self::SINE)
+    }
+
+    fn is_left_out(&self) -> bool {
+        *self == Self::SINE
     }
 }
 

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::parts::{RawSupply, Regulator, Tap};
+use crate::physics::circuit::source::MainsShape;
 use crate::physics::device::control_tube::ControlLaw;
 use crate::physics::device::gas_stack::GasStack;
 use crate::physics::failure::Failure;
@@ -28,7 +29,8 @@ pub(super) fn rail(
     let (rail, raw) = regulator.bias_rail.as_ref().zip(raw)?;
     let divider_amps = match regulator.divider.foot {
         Tap::BiasRail => {
-            rail.winding.0 * core::f64::consts::SQRT_2 / regulator.divider.resistance.0
+            let shape = MainsShape::of(raw.mains.crest_factor);
+            rail.winding.0 * shape.crest_factor / regulator.divider.resistance.0
         }
         _ => 0.0,
     };

@@ -23,6 +23,7 @@ fn row(field: &str, filter: &Filter) -> Option<(Stage, String)> {
         "mains.low" => (Stage::Mains, "Low"),
         "mains.high" => (Stage::Mains, "High"),
         "mains.frequency" => (Stage::Mains, "Frequency"),
+        "mains.crest_factor" => (Stage::Mains, "Crest factor"),
         "transformer.primary_volts" => (Stage::Transformer, "Primary volts"),
         "transformer.winding" => (Stage::Transformer, "Winding volts"),
         "transformer.primary_resistance" => (Stage::Transformer, "Primary ohms"),

@@ -2,9 +2,9 @@
 
 use crate::app::panels::shown::Shown;
 use crate::app::widgets::fields::{Field, Fields};
-use crate::app::widgets::quantity_field::Span;
+use crate::app::widgets::quantity_field::{Plain, Span};
 use crate::explain;
-use crate::parts::{Hertz, Mains, Supply};
+use crate::parts::{CrestFactor, Hertz, Mains, Supply};
 
 /// The line under the title.
 pub(super) fn summary(supply: &Supply) -> String {
@@ -58,4 +58,16 @@ pub(super) fn rows(fields: &mut Fields<'_>, _shown: Shown<'_>, mains: &mut Mains
         &mut mains.frequency,
         &[(Hertz(50.0), "50 Hz"), (Hertz(60.0), "60 Hz")],
     );
+    let mut crest = Plain(mains.crest_factor.0);
+    fields.quantity(
+        Field {
+            name: "Crest factor",
+            hover: "Crest of the mains over their rms volts: 1.414 for a clean sine. Mains of today have flat tops, mostly 1.36 to \
+                    1.40: read a power analyser, or crest and rms on an oscilloscope. Lowers the bus behind a capacitor input and \
+                    its no-load volts, hardly one behind a choke input",
+            span: Span::even(CrestFactor::LEAST.0, CrestFactor::SINE.0, 0.005),
+        },
+        &mut crest,
+    );
+    mains.crest_factor = CrestFactor(crest.0);
 }
