@@ -75,11 +75,7 @@ pub fn bus_by_hand(
         .map(|(place, section)| {
             let left_before: f64 = balancing_amps.iter().take(before + place).sum();
             let amps = operation.rectified_amps - left_before;
-            let ohms = match section.series {
-                SeriesElement::Resistor(ohms) => ohms,
-                SeriesElement::Choke { resistance, .. } => resistance,
-            };
-            (amps, ohms.0)
+            (amps, section.series.ohms_at_work().0)
         })
         .collect();
     let over_sections: f64 = sections.iter().map(|(amps, ohms)| amps * ohms).sum();

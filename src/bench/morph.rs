@@ -160,11 +160,13 @@ fn filter(now: &mut Filter, was: &Filter, share: f64) {
                     inductance,
                     resistance,
                     rating: limit,
+                    ..
                 },
                 SeriesElement::Choke {
                     inductance: was_inductance,
                     resistance: was_resistance,
                     rating: was_limit,
+                    ..
                 },
             ) => {
                 inductance.0 = ratio(was_inductance.0, inductance.0, share);

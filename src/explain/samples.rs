@@ -3,11 +3,10 @@
 use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
-    CrestFactor, 
-    Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
-    Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
-    Watts, WindingVolts,
+    Amps, CapacitorStack, Connection, Copper, CrestFactor, Dummy, Farads, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings,
+    VoltAmps, Volts, Watts, WindingVolts,
 };
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit, Measure, Use};
@@ -57,7 +56,9 @@ pub(crate) fn laboratory_supply() -> Supply {
             primary_volts: Volts(117.0),
             winding: WindingVolts::OpenCircuit(Volts(365.0)),
             primary_resistance: Ohms(2.0),
+            primary_measured: Copper::Warm,
             secondary_resistance: Ohms(60.0),
+            secondary_measured: Copper::Warm,
             winding_rating: Some(centre(Amps(0.183))),
             auxiliary: VoltAmps(60.0),
         },
@@ -94,6 +95,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                 series: SeriesElement::Choke {
                     inductance: Henries(8.0),
                     resistance: Ohms(150.0),
+                    measured: Copper::Warm,
                     rating: None,
                 },
                 capacitor: stack(100e-6, 2),

@@ -5,7 +5,7 @@ mod tubes;
 
 use crate::bench::working::Working;
 use crate::explain::{accepted, cautions, limits, number, why};
-use crate::parts::{CrestFactor, RectifierLaw, Supply, WindingVolts};
+use crate::parts::{Copper, CrestFactor, Ohms, RectifierLaw, SeriesElement, Supply, WindingVolts};
 use crate::physics::circuit::source::harmonic;
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
@@ -86,9 +86,70 @@ impl Page {
     }
 }
 
+/// A resistance as it stands in the file, or, measured cold, what it is at work.
+fn at_work(measured: Ohms, copper: Copper) -> String {
+    match copper {
+        Copper::Warm => measured.to_string(),
+        Copper::Cold => number::ohms(copper.at_work(measured).0),
+    }
+}
+
+/// What was measured cold and is reckoned warm.
+fn warm_copper(page: &mut Page, supply: &Supply) {
+    let transformer = &supply.transformer;
+    let mut all = vec![
+        (
+            "primary".to_owned(),
+            transformer.primary_resistance,
+            transformer.primary_measured,
+        ),
+        (
+            "high-voltage winding".to_owned(),
+            transformer.secondary_resistance,
+            transformer.secondary_measured,
+        ),
+    ];
+    let mut chokes = 0;
+    for section in &supply.filter.sections {
+        if let SeriesElement::Choke {
+            resistance,
+            measured,
+            ..
+        } = section.series
+        {
+            chokes += 1;
+            all.push((format!("choke {chokes}"), resistance, measured));
+        }
+    }
+    let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
+    if let Some(rail) = rail {
+        all.push((
+            "bias winding".to_owned(),
+            rail.winding_resistance,
+            rail.winding_measured,
+        ));
+    }
+    let warmed: Vec<String> = (all.into_iter())
+        .filter(|(_, _, copper)| *copper == Copper::Cold)
+        .map(|(what, ohms, copper)| {
+            format!("{what} {ohms} → {}", number::ohms(copper.at_work(ohms).0))
+        })
+        .collect();
+    if warmed.is_empty() {
+        return;
+    }
+    page.step(
+        "Copper measured cold",
+        "R at work = R cold × (1 + 0.39 %/K × 50 K) = 1.195 × R cold",
+        &warmed.join(", "),
+        "Temperature coefficient of copper; 50 K is common practice, no source",
+    );
+}
+
 fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
     let transformer = &supply.transformer;
     page.text("## Transformer");
+    warm_copper(page, supply);
     let (formula, numbers) = match transformer.winding {
         WindingVolts::OpenCircuit(volts) => (
             "N = open-circuit volts / rated primary volts",
@@ -102,10 +163,13 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
             format!(
                 "N = {ratio:.3}, for {ratio:.3} × ({} − {} × {}) − {amps} × ({} + {ratio:.3}² × {}) = {volts}",
                 transformer.primary_volts,
-                transformer.primary_resistance,
+                at_work(transformer.primary_resistance, transformer.primary_measured),
                 number::amps(transformer.auxiliary.0 / transformer.primary_volts.0),
-                transformer.secondary_resistance,
-                transformer.primary_resistance,
+                at_work(
+                    transformer.secondary_resistance,
+                    transformer.secondary_measured
+                ),
+                at_work(transformer.primary_resistance, transformer.primary_measured),
                 ratio = working.source.turns_ratio
             ),
         ),
@@ -126,7 +190,7 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
             number::amps(working.auxiliary_amps),
             working.source.turns_ratio,
             number::volts(working.mains_volts),
-            transformer.primary_resistance,
+            at_work(transformer.primary_resistance, transformer.primary_measured),
             number::amps(working.auxiliary_amps),
             number::volts(working.source.emf_rms_volts),
             crest_factor(supply.mains.crest_factor),
@@ -140,9 +204,9 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
         "R = Rs + N²·Rp + plate resistor",
         &format!(
             "{} + {:.3}² × {} + {} = {}",
-            transformer.secondary_resistance,
+            at_work(transformer.secondary_resistance, transformer.secondary_measured),
             working.source.turns_ratio,
-            transformer.primary_resistance,
+            at_work(transformer.primary_resistance, transformer.primary_measured),
             supply.rectifier.plate_resistor,
             number::ohms(working.plate_ohms)
         ),

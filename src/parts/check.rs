@@ -18,8 +18,8 @@ use crate::parts::guessed::standing;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
-    Accepted, Amount, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage, Supply,
-    Transformer, WindingVolts, Work,
+    Accepted, Amount, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage,
+    Supply, Transformer, WindingVolts, Work,
 };
 
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};

@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod catalogue;
 pub mod check;
 pub mod control_tube;
+pub mod copper;
 pub mod escape;
 pub mod file;
 pub mod filter;
@@ -31,6 +32,7 @@ pub mod work;
 
 pub use accepted::{Accepted, Amount};
 pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
+pub use copper::Copper;
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
 pub use gas_tube::GasTubeType;
 pub use mains::{CrestFactor, Mains};

@@ -8,10 +8,10 @@ mod small;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::{
-    CapacitorStack, Connection, ControlTubeType, CrestFactor, Farads, Filter, FilterSection, Fraction, Henries,
-    Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating, RatingSystem, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts, WindingVolts,
-    Work,
+    CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
+    FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
+    RatingSystem, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
+    VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// A part of the filter.
@@ -131,11 +131,13 @@ fn transformer(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) ->
             answers.primary_resistance,
             circuit.primary_resistance(nominal),
         ),
+        primary_measured: Copper::Warm,
         secondary_resistance: guessing.or(
             "transformer.secondary_resistance",
             answers.secondary_resistance,
             circuit.secondary_resistance(),
         ),
+        secondary_measured: Copper::Warm,
         winding_rating: None,
         auxiliary: guessing.of("transformer.auxiliary", VoltAmps(circuit.auxiliary)),
     }
@@ -252,6 +254,7 @@ fn series_element(at: usize, said: Option<FilterPart>, guessing: &mut Guessing) 
     SeriesElement::Choke {
         inductance: guessing.or(&path(".inductance"), henries, guess::CHOKE),
         resistance: guessing.of(&path(".resistance"), guess::CHOKE_RESISTANCE),
+        measured: Copper::Warm,
         rating: None,
     }
 }

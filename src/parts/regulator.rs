@@ -4,6 +4,7 @@
 //! grids; its plate load goes to the bus or to a clean rail; its cathode and the foot of the sense divider sit on taps.
 
 use crate::parts::control_tube::ControlTubeType;
+use crate::parts::copper::Copper;
 use crate::parts::filter::Filter;
 use crate::parts::gas_tube::GasTubeType;
 use crate::parts::quantity::{Amps, Ohms, Volts};
@@ -73,6 +74,8 @@ pub struct BiasRail {
     pub winding: Volts,
     /// Resistance of that winding (of each half).
     pub winding_resistance: Ohms,
+    /// How that was measured.
+    pub winding_measured: Copper,
     /// Highest rms current of that winding (of each half); `None` means not known.
     pub winding_rating: Option<Rating<Amps>>,
     /// Its rectifier.

@@ -155,7 +155,7 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     let at = model.at(wave.case);
     let (mains, seen) = (at.mains_volts, &at.source);
     let transformer = &supply.transformer;
-    let primary = transformer.primary_resistance.0;
+    let primary = transformer.primary_at_work().0;
     let path_square = wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum());
     let winding_square = match supply.rectifier.connection {
         // While both sides of a bridge conduct, the winding carries only what one has more.
@@ -181,7 +181,7 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     put(Sink::PrimaryCopper, own_copper + 2.0 * crossed + reflected);
     put(
         Sink::SecondaryCopper,
-        transformer.secondary_resistance.0 * winding_square,
+        transformer.secondary_at_work().0 * winding_square,
     );
     let in_series = match supply.rectifier.connection {
         Connection::Bridge => 2.0,
@@ -216,15 +216,15 @@ fn in_the_filter(supply: &Supply, wave: &Waveform, shares: &mut Vec<Share>) {
         i.capacitor_volts.get(k).copied().unwrap_or(0.0)
     };
     let first = usize::from(filter.input_capacitor.is_some());
-    let mut choke = 0;
+    let mut chokes = 0;
     for (k, section) in filter.sections.iter().enumerate() {
         let (sink, watts) = match &section.series {
-            SeriesElement::Choke { resistance, .. } => {
-                let place = choke;
-                choke += 1;
+            choke @ SeriesElement::Choke { .. } => {
+                let place = chokes;
+                chokes += 1;
                 let square = wave.mean(|i| i.choke_amps.get(place).map_or(0.0, |a| a * a));
                 let number = u8::try_from(place).unwrap_or(u8::MAX);
-                (Sink::Choke(number), resistance.0 * square)
+                (Sink::Choke(number), choke.ohms_at_work().0 * square)
             }
             SeriesElement::Resistor(ohms) => {
                 let watts = if k + first == 0 {

@@ -5,6 +5,7 @@
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
+use sagline::parts::Copper;
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::check::check;
 use sagline::parts::{
@@ -64,6 +65,7 @@ pub(crate) fn regulated() -> impl Strategy<Value = Supply> {
                 let bias_rail = rail.map(|(winding, filter, load, reference)| BiasRail {
                     winding: Volts(winding),
                     winding_resistance: Ohms(300.0),
+                    winding_measured: Copper::Warm,
                     winding_rating: None,
                     rectifier: supply.rectifier.clone(),
                     filter,

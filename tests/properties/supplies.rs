@@ -9,10 +9,9 @@ use sagline::parts::pass_stage::{
 };
 use sagline::parts::rating::{Rating, RatingSystem};
 use sagline::parts::{
-    CrestFactor, 
-    Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
-    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
-    TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
+    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
+    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SeriesElement,
+    Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
 };
 
 /// From `low` to `high`, even on a logarithmic scale.
@@ -82,6 +81,7 @@ fn section() -> impl Strategy<Value = FilterSection> + Clone {
             .prop_map(|(l, r, rating)| SeriesElement::Choke {
                 inductance: Henries(l),
                 resistance: Ohms(r),
+                measured: Copper::Warm,
                 rating: rating.map(|a| Rating::own(Amps(a), RatingSystem::DesignCentre)),
             }),
     ];
@@ -263,7 +263,9 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                     primary_volts: mains.nominal,
                     winding: WindingVolts::OpenCircuit(Volts(emf)),
                     primary_resistance: Ohms(primary),
+                    primary_measured: Copper::Warm,
                     secondary_resistance: Ohms(secondary),
+                    secondary_measured: Copper::Warm,
                     winding_rating,
                     auxiliary: VoltAmps(30.0),
                 },

@@ -3,10 +3,9 @@
 use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
-    CrestFactor, 
-    Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
-    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
-    TubeRatings, VoltAmps, Volts, WindingVolts,
+    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
+    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SeriesElement,
+    Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 
 pub(crate) fn capacitor(farads: f64) -> CapacitorStack {
@@ -35,6 +34,7 @@ pub(crate) fn choke_input(henries: f64, choke_ohms: f64, farads: f64) -> Filter 
     let series = SeriesElement::Choke {
         inductance: Henries(henries),
         resistance: Ohms(choke_ohms),
+        measured: Copper::Warm,
         rating: None,
     };
     Filter {
@@ -114,7 +114,9 @@ pub(crate) fn supply(
             primary_volts: Volts(100.0),
             winding: WindingVolts::OpenCircuit(Volts(emf_volts)),
             primary_resistance: Ohms(0.0),
+            primary_measured: Copper::Warm,
             secondary_resistance: Ohms(ohms),
+            secondary_measured: Copper::Warm,
             winding_rating: None,
             auxiliary: VoltAmps(0.0),
         },

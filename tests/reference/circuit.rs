@@ -1,11 +1,10 @@
 //! The reference circuits as written in `cases.json`, and each as a supply of the program.
 
 use sagline::parts::{
-    CrestFactor, 
-    Amps, CapacitorStack, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries,
-    Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
-    WindingVolts,
+    Amps, CapacitorStack, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings,
+    VoltAmps, Volts, WindingVolts,
 };
 use serde::Deserialize;
 
@@ -142,7 +141,9 @@ impl Circuit {
                 primary_volts: PRIMARY,
                 winding: WindingVolts::OpenCircuit(Volts(self.emf_volts)),
                 primary_resistance: Ohms(0.0),
+                primary_measured: Copper::Warm,
                 secondary_resistance: Ohms(self.path_ohms - self.plate_resistor_ohms),
+                secondary_measured: Copper::Warm,
                 winding_rating: None,
                 auxiliary: VoltAmps(0.0),
             },
@@ -220,6 +221,7 @@ impl Series {
             Self::Choke { henries, ohms } => SeriesElement::Choke {
                 inductance: Henries(henries),
                 resistance: Ohms(ohms),
+                measured: Copper::Warm,
                 rating: None,
             },
         }

@@ -8,10 +8,10 @@
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
 use sagline::parts::{
-    Amps, BiasRail, CapacitorStack, Connection, ControlTubeKind, Divider, Farads, Figure, Filter,
-    FilterSection, Fraction, GasReference, GasTubeType, Ohms, PentodePoint, PlateCharacteristic,
-    PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator, SeriesElement,
-    Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps, Volts, WindingVolts,
+    Amps, BiasRail, CapacitorStack, Connection, ControlTubeKind, Copper, Divider, Farads, Figure,
+    Filter, FilterSection, Fraction, GasReference, GasTubeType, Ohms, PentodePoint,
+    PlateCharacteristic, PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator,
+    SeriesElement, Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps, Volts, WindingVolts,
 };
 use sagline::physics::device::gas_stack::{GasStack, LinearSource};
 use sagline::physics::model::{Model, NegativeRail, negative_rail};
@@ -89,6 +89,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
     BiasRail {
         winding: Volts(number(case, "winding_volts")),
         winding_resistance: Ohms(number(case, "winding_ohms")),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier,
         filter: Filter {
@@ -204,6 +205,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
     let rail = case.get("negative").map(|side| BiasRail {
         winding: Volts(300.0),
         winding_resistance: Ohms(300.0),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: supply.rectifier.clone(),
         filter: supply.filter.clone(),

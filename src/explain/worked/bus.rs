@@ -3,7 +3,7 @@
 use crate::bench::bus_by_hand::{Begin, BusByHand};
 use crate::bench::working::Working;
 use crate::explain::number;
-use crate::explain::worked::Page;
+use crate::explain::worked::{Page, at_work};
 use crate::parts::{SeriesElement, Supply};
 use crate::physics::operation::Operation;
 
@@ -20,8 +20,9 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
             SeriesElement::Choke {
                 inductance,
                 resistance,
+                measured,
                 ..
-            } => format!("{inductance} with {resistance}"),
+            } => format!("{inductance} with {}", at_work(*resistance, *measured)),
         });
         filter.push(number::farads(section.capacitor.farads()));
     }

@@ -170,7 +170,7 @@ fn share_of(nominal: Volts, share: f64) -> Volts {
 // makers give its rating at nominal mains.
 record!(Transformer, "transformer", context, {
     primary_volts or context.nominal,
-    winding, primary_resistance, secondary_resistance, winding_rating,
+    winding, primary_resistance, primary_measured, secondary_resistance, secondary_measured, winding_rating,
     auxiliary or VoltAmps(0.0),
 });
 
@@ -214,7 +214,7 @@ record!(FilterSection, "section", context, {
 
 variants!(SeriesElement {
     Resistor(ohms),
-    Choke { inductance, resistance, rating, },
+    Choke { inductance, resistance, measured, rating, },
 });
 
 // Left out, all sections of one envelope carry current, the control tube may be cut off without grid current, and the
@@ -268,7 +268,7 @@ variants!(ReferenceFeed {
 });
 
 record!(BiasRail, "bias_rail", context = Reading { feed: ReferenceFeed::BiasRail, ..*context }, {
-    winding, winding_resistance, winding_rating, rectifier, filter,
+    winding, winding_resistance, winding_measured, winding_rating, rectifier, filter,
     load or Amps(0.0),
     reference,
 });

@@ -11,10 +11,11 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    Accepted, Amount, BiasRail, CapacitorStack, Connection, CrestFactor, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
-    PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
-    Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
+    Filter, FilterSection, Fraction, GasReference, HeaterTie, Mains, Output, PassStage,
+    PassTubeType, PlateCharacteristic, PlateSupply, Rectifier, RectifierLaw, RectifierType,
+    ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients,
+    TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -253,6 +254,7 @@ impl Random {
                     _ => SeriesElement::Choke {
                         inductance: r.si(),
                         resistance: r.si(),
+                        measured: r.one(&[Copper::Warm, Copper::Cold]),
                         rating: r.rating(),
                     },
                 },
@@ -307,6 +309,7 @@ impl Random {
         BiasRail {
             winding: self.si(),
             winding_resistance: self.si(),
+            winding_measured: self.one(&[Copper::Warm, Copper::Cold]),
             winding_rating: self.rating(),
             rectifier,
             filter: self.filter(),
@@ -375,7 +378,9 @@ impl Random {
                     },
                 },
                 primary_resistance: self.si(),
+                primary_measured: self.one(&[Copper::Warm, Copper::Cold]),
                 secondary_resistance: self.si(),
+                secondary_measured: self.one(&[Copper::Warm, Copper::Cold]),
                 winding_rating: self.rating(),
                 auxiliary: self.si(),
             },

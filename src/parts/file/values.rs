@@ -1,6 +1,5 @@
 //! How plain values stand in a text: quantities, texts, numbers, and lists and pairs of values.
 
-use crate::parts::CrestFactor;
 use crate::parts::accepted::Amount;
 use crate::parts::file::fault::Fault;
 use crate::parts::file::layout::Text;
@@ -8,6 +7,7 @@ use crate::parts::file::notation::{Notation, Reading};
 use crate::parts::file::tree::{Kind, Value};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::RatingSystem;
+use crate::parts::{Copper, CrestFactor};
 
 impl<T: Quantity> Notation for T {
     /// Takes text only: a bare number in a file has no unit, and guessing one is how capacitors explode.
@@ -74,6 +74,32 @@ impl Notation for f64 {
     fn write(&self, _: Option<RatingSystem>) -> Text {
         // Always with a decimal point or an exponent, and every digit that is needed to read the same number.
         Text::Plain(format!("{self:?}"))
+    }
+}
+
+/// Left out, the resistance stands there as it is at work.
+impl Notation for Copper {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        const NAMES: [&str; 2] = ["Warm", "Cold"];
+        let name = value.variant(&NAMES)?;
+        value.alone()?;
+        Ok(if name == "Cold" {
+            Self::Cold
+        } else {
+            Self::Warm
+        })
+    }
+
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        Text::Plain(format!("{self:?}"))
+    }
+
+    fn left_out() -> Option<Self> {
+        Some(Self::Warm)
+    }
+
+    fn is_left_out(&self) -> bool {
+        *self == Self::Warm
     }
 }
 

@@ -1,5 +1,6 @@
 //! What is guessed around the control tube.
 
+use crate::parts::Copper;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::Answers;
 use crate::parts::new_supply::guess::{Circuit, Guessing, two_figures};
@@ -108,6 +109,7 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             &path("winding_resistance"),
             two_figures(0.1 * winding / 0.03),
         ),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: Rectifier {
             kind: guessing.of(&path("rectifier.kind"), kind),

@@ -153,12 +153,12 @@ pub fn source(
     mains_volts: f64,
 ) -> Result<Source, TransformerFault> {
     let turns_ratio = turns_ratio(transformer)?;
-    let primary = transformer.primary_resistance.0;
+    let primary = transformer.primary_at_work().0;
     let auxiliary_drop = primary * transformer.auxiliary.0 / mains_volts;
     let emf_rms_volts = turns_ratio * (mains_volts - auxiliary_drop);
     if emf_rms_volts <= 0.0 {
         return Err(TransformerFault::PrimaryDropsAll {
-            primary: transformer.primary_resistance,
+            primary: transformer.primary_at_work(),
             auxiliary: transformer.auxiliary,
             drop_volts: auxiliary_drop,
             mains_volts,
@@ -166,7 +166,7 @@ pub fn source(
     }
     Ok(Source {
         emf_rms_volts,
-        ohms: transformer.secondary_resistance.0 + turns_ratio * turns_ratio * primary,
+        ohms: transformer.secondary_at_work().0 + turns_ratio * turns_ratio * primary,
         turns_ratio,
         angular_frequency: core::f64::consts::TAU * mains.frequency.0,
         shape: MainsShape::of(mains.crest_factor),
@@ -180,14 +180,14 @@ fn turns_ratio(transformer: &Transformer) -> Result<f64, TransformerFault> {
     match transformer.winding {
         WindingVolts::OpenCircuit(volts) => Ok(volts.0 / primary_volts),
         WindingVolts::Loaded { volts, amps } => {
-            let primary = transformer.primary_resistance.0;
+            let primary = transformer.primary_at_work().0;
             let inner = primary_volts - primary * transformer.auxiliary.0 / primary_volts;
-            let wanted = volts.0 + amps.0 * transformer.secondary_resistance.0;
+            let wanted = volts.0 + amps.0 * transformer.secondary_at_work().0;
             let curvature = primary * amps.0;
             let discriminant = inner * inner - 4.0 * curvature * wanted;
             if discriminant < 0.0 || inner <= 0.0 {
                 return Err(TransformerFault::RatingOutOfReach {
-                    primary: transformer.primary_resistance,
+                    primary: transformer.primary_at_work(),
                     volts,
                     amps,
                 });
@@ -201,7 +201,7 @@ fn turns_ratio(transformer: &Transformer) -> Result<f64, TransformerFault> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::{Amps, Hertz, Ohms, VoltAmps, Volts};
+    use crate::parts::{Amps, Copper, Hertz, Ohms, VoltAmps, Volts};
     use core::f64::consts::FRAC_PI_2;
 
     fn transformer(winding: WindingVolts) -> Transformer {
@@ -209,7 +209,9 @@ mod tests {
             primary_volts: Volts(117.0),
             winding,
             primary_resistance: Ohms(2.5),
+            primary_measured: Copper::Warm,
             secondary_resistance: Ohms(60.0),
+            secondary_measured: Copper::Warm,
             winding_rating: None,
             auxiliary: VoltAmps(40.0),
         }
@@ -243,7 +245,10 @@ mod tests {
             assert!((highest / rms / want - 1.0).abs() < 1e-6, "{want}: {h}");
             for x in [0.1_f64, 0.7, 1.2, 1.6, 4.0] {
                 let got = shape.at(x.sin());
-                assert!((got - wave(x) / wave(FRAC_PI_2)).abs() < 1e-12, "{x}: {got}");
+                assert!(
+                    (got - wave(x) / wave(FRAC_PI_2)).abs() < 1e-12,
+                    "{x}: {got}"
+                );
                 let slope = (shape.at((x + 1e-5).sin()) - shape.at((x - 1e-5).sin())) / 2e-5;
                 let got = x.cos() * shape.slope_at(x.sin());
                 assert!((got - slope).abs() < 1e-8, "{x}: {got} {slope}");
@@ -263,7 +268,10 @@ mod tests {
 
     #[test]
     fn one_and_414_thousandths_is_a_clean_sine() {
-        assert_eq!(MainsShape::of(CrestFactor(1.414)), MainsShape::of(CrestFactor::SINE));
+        assert_eq!(
+            MainsShape::of(CrestFactor(1.414)),
+            MainsShape::of(CrestFactor::SINE)
+        );
         assert_eq!(MainsShape::of(CrestFactor::SINE).at(0.3), 0.3);
         // The tops are flat down to the least, and dented below.
         let bend_at = |crest: f64| 2.0 * MainsShape::of(CrestFactor(crest)).flatness;

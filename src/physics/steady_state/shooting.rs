@@ -451,9 +451,8 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let turn = PLACES.map(|c| (self.drive.angular_frequency * c * step.length).sin_cos());
         let (mut sine, mut cosine) = (self.drive.angular_frequency * begin).sin_cos();
         for k in 0..count {
-            let emf = turn.map(|(s, c)| {
-                self.drive.peak_volts * self.drive.shape.at(sine * c + cosine * s)
-            });
+            let emf = turn
+                .map(|(s, c)| self.drive.peak_volts * self.drive.shape.at(sine * c + cosine * s));
             let (s, c) = turn[2];
             (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
             let step_input = StepInput {

@@ -2,8 +2,10 @@
 
 use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
+use crate::app::panels::signal_path::transformer::copper_row;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
+use crate::parts::Copper;
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::{
     Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, Fraction, GasReference,
@@ -169,6 +171,12 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
             span: Span::by_ratio(1.0, 5000.0),
         },
         &mut rail.winding_resistance,
+    );
+    copper_row(
+        fields,
+        "Rail measured",
+        rail.winding_resistance,
+        &mut rail.winding_measured,
     );
     fields.rating(
         Field {
@@ -377,6 +385,7 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
     Some(BiasRail {
         winding: Volts(340.0),
         winding_resistance: Ohms(200.0),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: Rectifier {
             kind,
