@@ -86,6 +86,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             },
             connection: Connection::FullWaveCentreTap,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(0.0),
             heater: None,
         },

@@ -261,8 +261,12 @@ fn rectifier(page: &mut Page, supply: &Supply, working: &Working) {
         } => (
             "v = n·VT·ln(1 + i/Is) + i·R",
             format!(
-                "{}: Is {saturation}, n·VT {emission}, R {resistance}",
-                kind.name
+                "{}: Is {saturation}, n·VT {emission}, R {resistance}{}",
+                kind.name,
+                match supply.rectifier.in_series {
+                    0 | 1 => String::new(),
+                    many => format!("; {many} in series in each leg add their drops"),
+                }
             ),
         ),
         RectifierLaw::MercuryVapour { drop } => (

@@ -257,7 +257,18 @@ fn rectifier(rectifier: &Rectifier) -> Vec<Problem> {
 
 /// How a rectifier is wired.
 fn wiring(f: &mut Findings, path: &str, rectifier: &Rectifier) {
-    bounds!(f, path, rectifier, { in_parallel: 1.0..=32.0, plate_resistor: 0.0..=100e3, });
+    bounds!(f, path, rectifier, {
+        in_parallel: 1.0..=32.0,
+        in_series: 1.0..=32.0,
+        plate_resistor: 0.0..=100e3,
+    });
+    if rectifier.in_series > 1 && !rectifier.kind.is_silicon() {
+        f.add(
+            &field(path, "in_series"),
+            rectifier.in_series.to_string(),
+            "1: only silicon diodes stand in series in one leg",
+        );
+    }
     heater_tie(f, &field(path, "heater"), rectifier.heater);
 }
 

@@ -61,6 +61,7 @@ impl Part for crate::parts::Rectifier {
             "kind" => text(&self.kind.name),
             "connection" => text(&self.connection),
             "in_parallel" => text(&self.in_parallel),
+            "in_series" => text(&self.in_series),
             "plate_resistor" => text(&self.plate_resistor),
             _ => None,
         }

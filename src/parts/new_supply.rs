@@ -10,8 +10,8 @@ use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::{
     CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
     FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
-    RatingSystem, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
-    VoltAmps, Volts, WindingVolts, Work,
+    RatingSystem, Rectifier, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts,
+    WindingVolts, Work,
 };
 
 /// A part of the filter.
@@ -156,6 +156,7 @@ fn rectifier(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> R
             circuit.connection,
         ),
         in_parallel: guessing.of("rectifier.in_parallel", 1),
+        in_series: 1,
         plate_resistor: guessing.of("rectifier.plate_resistor", Ohms(0.0)),
         heater: None,
     }
@@ -289,9 +290,4 @@ fn output(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> Outp
         set_high: guessing.or("output.set_high", answers.set_high, circuit.set_high),
         meter_shunt: guessing.of("output.meter_shunt", Ohms(0.0)),
     }
-}
-
-/// True for silicon, which comes one diode at a time.
-fn is_silicon(kind: &RectifierType) -> bool {
-    matches!(kind.law, RectifierLaw::Silicon { .. })
 }

@@ -183,18 +183,18 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
         Sink::SecondaryCopper,
         transformer.secondary_at_work().0 * winding_square,
     );
-    let in_series = match supply.rectifier.connection {
+    let legs = match supply.rectifier.connection {
         Connection::Bridge => 2.0,
         Connection::FullWaveCentreTap | Connection::HalfWave => 1.0,
     };
     let parallel = f64::from(supply.rectifier.in_parallel.max(1));
     put(
         Sink::PlateResistors,
-        in_series * supply.rectifier.plate_resistor.0 / parallel * path_square,
+        legs * supply.rectifier.plate_resistor.0 / parallel * path_square,
     );
     let bulk = match &supply.rectifier.kind.law {
         crate::parts::RectifierLaw::Silicon { resistance, .. } => {
-            in_series * resistance.0 / parallel
+            legs * f64::from(supply.rectifier.in_series.max(1)) * resistance.0 / parallel
         }
         _ => 0.0,
     };

@@ -110,6 +110,7 @@ const FAULTS: &[Row] = &[
     ("\"60 Hz\")", "\"60 Hz\", crest_factor: 1.73)", 4, "mains.crest_factor", "1.73", "1.331 to 1.4143"),
     ("\"60 Hz\")", "\"60 Hz\", crest_factor: \"flat\")", 4, "mains.crest_factor", "\"flat\"", "a number without quotes, such as 1.37"),
     ("\"2 Ω\",", "\"2 Ω\", primary_measured: Hot,", 7, "transformer.primary_measured", "Hot", "Warm, Cold"),
+    ("in_parallel: 1,", "in_series: 3,", 14, "rectifier.in_series", "3", "1: only silicon diodes"),
     ("\"60 Hz\"", "\"60 kHz\"", 4, "mains.frequency", "60 kHz", "10 Hz to 1 kHz"),
     ("\"60 Hz\"", "\"60 Hz\", present: \"20 V\"", 4, "mains.present", "20 V", "36 V to 240 V"),
     ("\"60 Hz\"", "\"60 Hz\", low: \"130 V\"", 4, "mains.low", "130 V", "to 120 V"),

@@ -86,6 +86,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("regulator.bias_rail.winding", VOLTS),
     ("regulator.bias_rail.winding_resistance", COPPER),
     ("regulator.bias_rail.winding_rating", "100 µA to 100 A"),
+    ("regulator.bias_rail.rectifier.in_series", COUNT),
     ("regulator.bias_rail.filter.input_capacitor.unit", CAPACITOR),
     ("regulator.bias_rail.load", "0 A to 1000 A"),
     ("regulator.bias_rail.reference.feed_resistor", FEED),

@@ -152,6 +152,7 @@ fn rectifier() -> impl Strategy<Value = Rectifier> {
                 },
                 connection,
                 in_parallel,
+                in_series: 1,
                 plate_resistor: Ohms(plate_ohms),
                 heater: None,
             },

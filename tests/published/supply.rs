@@ -124,6 +124,7 @@ pub(crate) fn supply(
             kind,
             connection: Connection::FullWaveCentreTap,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(0.0),
             heater: None,
         },

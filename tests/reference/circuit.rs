@@ -37,6 +37,9 @@ pub(crate) struct Circuit {
     pub(crate) path_ohms: f64,
     /// The part of `path_ohms` that stands in the plate lead.
     pub(crate) plate_resistor_ohms: f64,
+    /// Diodes in each leg.
+    #[serde(default = "one")]
+    in_series: u8,
     hertz: f64,
     /// Of the e.m.f.; √2 where the case does not say it.
     #[serde(default = "of_a_sine")]
@@ -115,6 +118,10 @@ pub(crate) struct Results {
     pub(crate) choke_least_amps: Vec<f64>,
 }
 
+fn one() -> u8 {
+    1
+}
+
 fn of_a_sine() -> f64 {
     CrestFactor::SINE.0
 }
@@ -155,6 +162,7 @@ impl Circuit {
                     Wiring::HalfWave => Connection::HalfWave,
                 },
                 in_parallel: 1,
+                in_series: self.in_series,
                 plate_resistor: Ohms(self.plate_resistor_ohms),
                 heater: None,
             },

@@ -64,7 +64,9 @@ def case(name, law, emf, path_ohms, hertz, first, sections, output, **more):
         "internal_amps": more.pop("internal", 0.0),
         "output_amps": output,
     }
-    # Left out of the other cases: a clean sine.
+    # Left out of the other cases: one diode in each leg, a clean sine.
+    if "in_series" in more:
+        made["in_series"] = more.pop("in_series")
     if "crest_factor" in more:
         made["crest_factor"] = more.pop("crest_factor")
     assert not more, more
@@ -163,6 +165,11 @@ CASES = [
          connection="bridge"),
     case("silicon, capacitor, plate resistors", SILICON, 350.0, 75.0, 60.0, 47, [], 0.150,
          plate_resistor=47.0),
+    # Diodes in series: low volts, so that their drops count.
+    case("three diodes in series, capacitor", SILICON, 40.0, 12.0, 60.0, 100, [], 0.100, in_series=3,
+         plate_resistor=2.0),
+    case("bridge of four in series, choke input", SILICON, 60.0, 25.0, 60.0, None, [choke(4.0, 30.0, 60)], 0.150,
+         bleeder=10e3, in_series=4, connection="bridge"),
     # Half-wave.
     case("half-wave, capacitor", SIX_X4, 250.0, 200.0, 60.0, 32, [], 0.025, connection="half-wave"),
     case("half-wave, C-R-C", SILICON, 230.0, 60.0, 50.0, 100, [resistor(330.0, 100)], 0.080,

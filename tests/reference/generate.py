@@ -47,17 +47,19 @@ class Path:
 
     def __init__(self, case, extra_ohms=0.0):
         law = case["law"]
-        n = 2 if case["connection"] == "bridge" else 1
+        legs = 2 if case["connection"] == "bridge" else 1
+        in_series = case.get("in_series", 1)
+        n = legs * in_series
         self.ohms = case["path_ohms"] + extra_ohms
         self.kind = law["kind"]
         self.threshold = 0.0
-        self.devices, self.winding_ohms, self.bulk_ohms = n, self.ohms, 0.0
+        self.devices, self.winding_ohms, self.bulk_ohms = legs, self.ohms, 0.0
         if self.kind == "vacuum":
             perveance = law["at_amps"] / law["drop_volts"] ** 1.5
             self.scale = n * perveance ** (-2.0 / 3.0)
         elif self.kind == "silicon":
-            self.bulk_ohms = law["resistance_ohms"]
-            self.ohms += n * self.bulk_ohms
+            self.bulk_ohms = in_series * law["resistance_ohms"]
+            self.ohms += legs * self.bulk_ohms
             self.saturation = law["saturation_amps"]
             self.scale = n * law["emission_volts"]
         else:
@@ -72,7 +74,7 @@ class Path:
         return self.ohms * amps + self.threshold
 
     def device_volts(self, amps):
-        """Volts across one of the devices at a current >= 0; the resistance of the winding is not in it."""
+        """Volts across one of the legs (one device, or those in series) at a current >= 0; the resistance of the winding is not in it."""
         if self.kind == "vacuum":
             return self.scale / self.devices * amps ** (2.0 / 3.0)
         if self.kind == "silicon":

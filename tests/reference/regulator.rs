@@ -74,6 +74,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
     let mut rectifier = base.rectifier.clone();
     rectifier.plate_resistor = Ohms(0.0);
     rectifier.in_parallel = 1;
+    rectifier.in_series = 1;
     rectifier.connection = match case["connection"].as_str() {
         Some("half_wave") => Connection::HalfWave,
         _ => Connection::FullWaveCentreTap,

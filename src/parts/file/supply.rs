@@ -183,6 +183,7 @@ record!(Rectifier, "rectifier", context, {
     kind by type_name,
     connection or Connection::default(),
     in_parallel or 1,
+    in_series or 1,
     plate_resistor or Ohms(0.0),
     heater,
 });

@@ -227,6 +227,7 @@ impl Random {
                 Connection::HalfWave,
             ]),
             in_parallel: self.count(),
+            in_series: self.count(),
             plate_resistor: self.si(),
             heater: self.maybe(Self::heater_tie),
         }

@@ -115,6 +115,7 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             kind: guessing.of(&path("rectifier.kind"), kind),
             connection: Connection::HalfWave,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(0.0),
             heater: None,
         },

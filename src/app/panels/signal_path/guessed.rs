@@ -32,6 +32,7 @@ fn row(field: &str, filter: &Filter) -> Option<(Stage, String)> {
         "rectifier.kind" => (Stage::Rectifier, "Rectifier type"),
         "rectifier.connection" => (Stage::Rectifier, "Connection"),
         "rectifier.in_parallel" => (Stage::Rectifier, "In parallel"),
+        "rectifier.in_series" => (Stage::Rectifier, "In series"),
         "rectifier.plate_resistor" => (Stage::Rectifier, "Plate resistor"),
         "filter.input_capacitor.unit" => (Stage::Filter, "C1 unit"),
         "filter.bleeder" => (Stage::Filter, "Bleeder"),

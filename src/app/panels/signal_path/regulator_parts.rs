@@ -1,6 +1,7 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
 use crate::app::panels::shown::Shown;
+use crate::app::panels::signal_path::rectifier::{put, series_row};
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::transformer::copper_row;
 use crate::app::widgets::fields::{Field, Fields};
@@ -228,7 +229,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
             let mut supply = shown.document.work.supply.clone();
             let rail = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
             if let Some(rail) = rail {
-                rail.rectifier.kind = t.clone();
+                put(&mut rail.rectifier, t);
             }
             Candidate {
                 name: &t.name,
@@ -246,7 +247,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
         candidates,
     );
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
-        rectifier.kind = kind.clone();
+        put(rectifier, kind);
         fields.note(&format!("rail rectifier {}", kind.name));
     }
     fields.choice(
@@ -259,6 +260,9 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
             (Connection::Bridge, "bridge"),
         ],
     );
+    if rectifier.kind.is_silicon() || rectifier.in_series > 1 {
+        series_row(fields, "Rail diodes in series", &mut rectifier.in_series);
+    }
     if rectifier.kind.heater_cathode.is_some() || rectifier.heater.is_some() {
         heater_rows(fields, "Rail heater to", &mut rectifier.heater);
     }
@@ -391,6 +395,7 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
             kind,
             connection: Connection::HalfWave,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(47.0),
             heater: None,
         },
