@@ -124,6 +124,10 @@ fn names(reference: &crate::parts::GasReference) -> Vec<&str> {
     reference.tubes.iter().map(|t| t.name.as_str()).collect()
 }
 
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "as the places that ask for it give it on"
+)]
 fn text(value: &impl Debug) -> Option<String> {
     Some(format!("{value:?}"))
 }

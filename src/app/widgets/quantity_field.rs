@@ -83,43 +83,6 @@ impl Quantity for Count {
     }
 }
 
-/// A number without a unit.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-pub(crate) struct Plain(pub(crate) f64);
-
-impl Display for Plain {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        // What one writes: √2 has more digits than anyone measures.
-        let text = format!("{:.4}", self.0);
-        f.write_str(text.trim_end_matches('0').trim_end_matches('.'))
-    }
-}
-
-impl FromStr for Plain {
-    type Err = QuantityError;
-    fn from_str(text: &str) -> Result<Self, QuantityError> {
-        (text.trim().replace(',', ".").parse().ok())
-            .filter(|number: &f64| number.is_finite())
-            .map(Self)
-            .ok_or_else(|| QuantityError {
-                found: text.to_owned(),
-                expected: format!("a number such as \"{}\"", Self::EXAMPLE),
-            })
-    }
-}
-
-impl Quantity for Plain {
-    const SYMBOL: &'static str = "";
-    const EXAMPLE: &'static str = "1.37";
-    const BARE: Bare = Bare::Number;
-    fn si(self) -> f64 {
-        self.0
-    }
-    fn from_si(si: f64) -> Self {
-        Self(si)
-    }
-}
-
 /// How a slider spreads its range.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Span {

@@ -230,7 +230,7 @@ pub const TERMS: &[Term] = &[
     term(
         "peak inverse volts",
         "piv reverse rectifier no load",
-        "What a rectifier plate must block while the other one conducts. With a capacitor input it comes to about twice the crest of a half-winding",
+        "What a rectifier plate must block while the other one conducts. With a capacitor input it comes to about twice the crest of a half-winding. Diodes in series share it, as long as resistors across them see to it",
     ),
     term(
         "plate current",
@@ -345,7 +345,7 @@ pub const TERMS: &[Term] = &[
     term(
         "transformer",
         "secondary primary winding copper",
-        "It makes the high voltage from the mains. Its copper is the larger part of the resistance in series with the rectifier",
+        "It makes the high voltage from the mains. Its copper is the larger part of the resistance in series with the rectifier, and has a fifth more when warm than it was measured cold",
     ),
     term(
         "tube spread",

@@ -261,7 +261,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
         ],
     );
     if rectifier.kind.is_silicon() || rectifier.in_series > 1 {
-        series_row(fields, "Rail diodes in series", &mut rectifier.in_series);
+        series_row(fields, "Rail in series", &mut rectifier.in_series);
     }
     if rectifier.kind.heater_cathode.is_some() || rectifier.heater.is_some() {
         heater_rows(fields, "Rail heater to", &mut rectifier.heater);
