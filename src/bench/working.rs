@@ -181,10 +181,18 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         positive_feed: regulator.and_then(|regulator| {
             let stack = regulator.positive.as_ref()?;
             let mean = load(&operation, operation.bus.mean_volts, volts);
+            let feed_volts = regulator.positive_feed_volts(mean);
+            let dark_volts = stack.feed_volts_for(0.0);
+            let amps = stack.straight_amps(feed_volts);
             Some(ReferenceFed {
-                feed_volts: regulator.positive_feed_volts(mean),
-                dark_volts: stack.feed_volts_for(0.0),
-                ohms: stack.feed_ohms + stack.ohms(),
+                feed_volts,
+                dark_volts,
+                // A shunt resistor takes its part of what comes on top.
+                ohms: if amps > 0.0 {
+                    (feed_volts - dark_volts) / amps
+                } else {
+                    stack.feed_ohms + stack.ohms()
+                },
             })
         }),
         grids: regulator.and_then(|regulator| grids(regulator, &operation, volts)),

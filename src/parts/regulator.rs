@@ -52,6 +52,15 @@ pub enum Side {
     Negative,
 }
 
+/// A resistor across one gas tube of several in series: while that tube is dark it brings the volts to the others.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GasShunt {
+    /// Which tube it is across: 1 is the one at the common.
+    pub across: u8,
+    /// Its resistance.
+    pub resistance: Ohms,
+}
+
 /// Gas tubes in series behind a feed resistor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GasReference {
@@ -64,6 +73,18 @@ pub struct GasReference {
     /// Current that others take from the end of the stack, so that the tubes do not carry it; the control tube and
     /// the divider are counted apart.
     pub drawn: Amps,
+    /// Resistors across single tubes, empty where there are none; `None` means not known. They matter to the start of two and more
+    /// tubes, and take current from the tubes for good.
+    pub shunts: Option<Vec<GasShunt>>,
+}
+
+impl GasReference {
+    /// The resistor across a tube, 1 being the one at the common, if it is known to be there.
+    pub fn shunt(&self, across: usize) -> Option<Ohms> {
+        let mut known = self.shunts.iter().flatten();
+        let found = known.find(|shunt| usize::from(shunt.across) == across);
+        found.map(|shunt| shunt.resistance)
+    }
 }
 
 /// A negative supply of its own on the same transformer.

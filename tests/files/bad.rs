@@ -328,6 +328,68 @@ fn long_values_are_cut_where_they_are_told() {
     }
 }
 
+/// The sound supply with a regulator on line 28; `of_reference` stands in its reference of two gas tubes, `more` beside it.
+fn regulated(of_reference: &str, more: &str) -> String {
+    let regulator = format!(
+        "    regulator: (control_tube: \"6SJ7\", plate_load: \"1 MΩ\", cathode: Reference, divider: (resistance: \"470 kΩ\", \
+         foot: Common), reference: (tubes: [\"0A2\", \"0B2\"], feed_resistor: \"10 kΩ\"{of_reference}){more}),\n    output: ("
+    );
+    SOUND.replacen("    output: (", &regulator, 1)
+}
+
+/// Line, field, found and expected of what is wrong with a regulator.
+#[track_caller]
+fn told_of_regulator(text: &str, field: &str, found: &str, expected: &str) {
+    let faults = read_checked(text, &Catalogue::built_in()).expect_err(field);
+    let [fault] = faults.as_slice() else {
+        panic!("{field}: {faults:?}");
+    };
+    let told = [fault.field.as_str(), &fault.found, &fault.expected];
+    assert_eq!(told, [field, found, expected]);
+    assert_eq!(fault.line, Some(28), "{fault}");
+}
+
+#[test]
+fn shunt_resistors_are_across_tubes_that_are_there() {
+    for sound in ["", ", shunts: []", ", shunts: [(across: 2, resistance: \"220k\")]"] {
+        let read = read_checked(&regulated(sound, ""), &Catalogue::built_in());
+        assert!(read.is_ok(), "{sound}: {read:?}");
+    }
+    let shunts = "regulator.reference.shunts";
+    let there = "1 to 2, a tube of the stack, counted from the common";
+    for (text, field, found, expected) in [
+        ("(across: 3, resistance: \"220k\")", "[0].across", "3", there),
+        ("(across: 0, resistance: \"220k\")", "[0].across", "0", there),
+        (
+            "(across: 2, resistance: \"220k\"), (across: 2, resistance: \"1M\")",
+            "[1].across",
+            "a second shunt resistor across tube 2",
+            "one for each tube",
+        ),
+        (
+            "(across: 1, resistance: \"10 Ω\")",
+            "[0].resistance",
+            "10 Ω",
+            "100 Ω to 1 GΩ",
+        ),
+        (
+            "(across: 1, resistance: \"220 V\")",
+            "[0].resistance",
+            "\"220 V\"",
+            "a value in Ω such as \"4k7\"",
+        ),
+        (
+            "(across: 1)",
+            "[0].resistance",
+            "nothing",
+            "this field, for example resistance: \"4.7 kΩ\"",
+        ),
+    ] {
+        let text = regulated(&format!(", shunts: [{text}]"), "");
+        told_of_regulator(&text, &format!("{shunts}{field}"), found, expected);
+    }
+}
+
 /// More than a supply or a catalogue can have is refused before it costs anything.
 #[test]
 fn a_list_has_a_most() {

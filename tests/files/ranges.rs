@@ -82,6 +82,11 @@ const FIELDS: &[(&str, &str)] = &[
     ("regulator.preload", "10 Ω to 1 GΩ"),
     ("regulator.reference.feed_resistor", FEED),
     ("regulator.reference.drawn", "0 A to 10 A"),
+    ("regulator.reference.shunts[0].across", "1 to 1"),
+    (
+        "regulator.reference.shunts[0].resistance",
+        "100 Ω to 1 GΩ",
+    ),
     ("regulator.bias_rail.winding", VOLTS),
     ("regulator.bias_rail.winding_resistance", COPPER),
     ("regulator.bias_rail.winding_rating", "100 µA to 100 A"),

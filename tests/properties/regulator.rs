@@ -32,6 +32,7 @@ fn reference(fed_from: ReferenceFeed) -> impl Strategy<Value = GasReference> {
         feed_resistor: Ohms(feed),
         fed_from,
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 

@@ -109,6 +109,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
             feed_resistor: Ohms(feed),
             fed_from: ReferenceFeed::BiasRail,
             drawn: Amps(0.0),
+            shunts: None,
         }),
     }
 }
@@ -193,6 +194,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         feed_resistor: Ohms(number(side, "feed")),
         fed_from,
         drawn: Amps(0.0),
+        shunts: None,
     };
     let positive = case.get("positive").map(|side| {
         let feed = match side["fed_from"].as_str() {

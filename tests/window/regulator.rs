@@ -44,6 +44,36 @@ fn a_regulator_is_described_changed_and_undone_by_name() {
     assert!(!words(&h).is_empty());
 }
 
+/// The school supply has three gas tubes in series on its rail, and says nothing of shunt resistors.
+#[test]
+fn shunt_resistors_are_stated_by_name_and_move_the_start() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    unfold(&mut h, "Negative bias rail");
+    let shunts = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        let regulator = h.state().supply().regulator.clone();
+        let rail = regulator.and_then(|r| r.bias_rail);
+        rail.and_then(|r| r.reference).and_then(|r| r.shunts)
+    };
+    assert_eq!(shunts(&h), None);
+    assert!(words(&h).contains("whether there are any is not known"));
+    pick(&mut h, "Rail shunts", "none");
+    assert_eq!(shunts(&h), Some(Vec::new()));
+    assert!(words(&h).contains("there are no shunt resistors"));
+    pick(&mut h, "Rail shunts", "fitted");
+    type_in(&mut h, "Rail shunt 1", "220 kΩ", egui::Key::Enter);
+    type_in(&mut h, "Rail shunt 2", "330 kΩ", egui::Key::Enter);
+    let ohms = |h: &egui_kittest::Harness<'_, sagline::app::App>| -> Vec<(u8, f64)> {
+        let all = shunts(h).unwrap_or_default();
+        all.iter().map(|s| (s.across, s.resistance.0)).collect()
+    };
+    assert_eq!(ohms(&h), [(1, 220e3), (2, 330e3)]);
+    assert_eq!(undo_label(&h), "Regulator, rail shunt 2 330 kΩ");
+    assert!(words(&h).contains("by their shunt resistors"));
+    type_in(&mut h, "Rail shunt 1", "", egui::Key::Enter);
+    assert_eq!(ohms(&h), [(2, 330e3)]);
+}
+
 #[test]
 fn a_shallower_rail_raises_the_floor_and_undo_brings_it_back() {
     let mut h = window();

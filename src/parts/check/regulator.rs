@@ -103,6 +103,25 @@ fn reference(f: &mut Findings, path: &str, reference: &GasReference) {
             .extend(below(&format!("{path}.tubes[{k}]"), gas_tube_type(tube)));
     }
     bounds!(f, path, reference, { feed_resistor: 1.0..=100e6, drawn: 0.0..=10.0, });
+    shunts(f, &format!("{path}.shunts"), reference);
+}
+
+/// Each across a tube that is there, and no two across one.
+fn shunts(f: &mut Findings, path: &str, reference: &GasReference) {
+    let mut taken = Vec::new();
+    for (k, shunt) in reference.shunts.iter().flatten().enumerate() {
+        let (at, across) = (format!("{path}[{k}]"), shunt.across);
+        let there = reference.tubes.len();
+        if !(1..=there).contains(&usize::from(across)) {
+            let expected = format!("1 to {there}, a tube of the stack, counted from the common");
+            f.add(&format!("{at}.across"), across.to_string(), expected);
+        } else if taken.contains(&across) {
+            let found = format!("a second shunt resistor across tube {across}");
+            f.add(&format!("{at}.across"), found, "one for each tube");
+        }
+        taken.push(across);
+        bounds!(f, &at, shunt, { resistance: 100.0..=1e9, });
+    }
 }
 
 fn bias_rail(f: &mut Findings, rail: &BiasRail) {

@@ -13,7 +13,7 @@ use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply,
+    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply,
     Rectifier, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
     WindingVolts, Work,
 };
@@ -260,6 +260,11 @@ record!(GasReference, "reference", context, {
     feed_resistor,
     fed_from or context.feed,
     drawn or Amps(0.0),
+    shunts,
+});
+
+record!(GasShunt, "shunt", context, {
+    across, resistance,
 });
 
 variants!(ReferenceFeed {

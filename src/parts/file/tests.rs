@@ -12,7 +12,7 @@ use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
     PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
     Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
@@ -297,6 +297,14 @@ impl Random {
                 ReferenceFeed::BiasRail,
             ]),
             drawn: self.si(),
+            shunts: self.maybe(|r| r.some(3, Self::shunt)),
+        }
+    }
+
+    fn shunt(&mut self) -> GasShunt {
+        GasShunt {
+            across: self.count(),
+            resistance: self.si(),
         }
     }
 

@@ -70,6 +70,7 @@ fn positive(
         feed_resistor: guessing.of("regulator.reference.feed_resistor", feed),
         fed_from: guessing.of("regulator.reference.fed_from", ReferenceFeed::Output),
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 
@@ -100,6 +101,7 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             tubes: guessing.of(&path("reference.tubes"), tubes),
             fed_from: ReferenceFeed::BiasRail,
             drawn: Amps(0.0),
+            shunts: None,
         }
     });
     Some(BiasRail {

@@ -1,6 +1,7 @@
 //! The column of parts from the mains to the output: one card a stage, with the bar of its tightest use.
 
 mod filter;
+mod gas_shunts;
 mod guessed;
 mod mains;
 mod output;

@@ -1,6 +1,7 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
 use crate::app::panels::shown::Shown;
+use crate::app::panels::signal_path::gas_shunts::{keep_shunts, shunt_rows};
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
@@ -64,6 +65,7 @@ pub(super) fn reference_rows(
         },
         &mut reference.drawn,
     );
+    shunt_rows(fields, called, reference);
 }
 
 /// One tube more or fewer at the far end of the stack.
@@ -92,6 +94,7 @@ fn stack_buttons(fields: &mut Fields<'_>, called: &str, reference: &mut GasRefer
         reference.tubes.push(last);
     }
     if fewer && let Some(last) = reference.tubes.pop() {
+        keep_shunts(reference);
         fields.note(&format!("one {} fewer", last.name));
     }
 }
@@ -355,6 +358,7 @@ pub(super) fn usual_reference(catalogue: &Catalogue) -> Option<GasReference> {
         feed_resistor: Ohms(33e3),
         fed_from: ReferenceFeed::Output,
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 
@@ -366,6 +370,7 @@ fn usual_rail_reference(catalogue: &Catalogue) -> Option<GasReference> {
         feed_resistor: Ohms(3.3e3),
         fed_from: ReferenceFeed::BiasRail,
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 

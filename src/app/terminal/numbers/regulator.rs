@@ -6,6 +6,7 @@ use crate::app::terminal::numbers::MAINS;
 use crate::app::terminal::numbers::record::Record;
 use crate::explain::failure::reason;
 use crate::explain::needs::needs;
+use crate::parts::{GasReference, GasShunt, Side};
 use crate::physics::envelope::Envelope;
 use crate::physics::model::RegulatorModel;
 use crate::physics::operation::{Case, Operation};
@@ -49,6 +50,11 @@ pub(super) fn put(whole: &mut Record, model: &Model, envelope: &Envelope) {
         }
     }
     record.put("rail", rail);
+    for (record, side) in sides.iter_mut().zip([Side::Positive, Side::Negative]) {
+        if let Some(reference) = model.supply.regulator.as_ref().and_then(|r| r.gas_reference(side)) {
+            put_shunts(record, reference);
+        }
+    }
     let [positive, negative] = sides;
     let mut both = Record::default();
     both.put("positive", positive);
@@ -81,6 +87,22 @@ fn put_rail(rail: &mut Record, key: &str, regulator: &RegulatorModel) {
     }
 }
 
+/// The resistors across single tubes.
+fn put_shunts(record: &mut Record, reference: &GasReference) {
+    let Some(shunts) = &reference.shunts else {
+        record.null("shunt_resistors", "the supply does not say whether there are any");
+        return;
+    };
+    let each = |shunt: &GasShunt| {
+        let mut record = Record::default();
+        record.put("across_tube", shunt.across);
+        record.number("ohms", shunt.resistance.0);
+        Value::from(record)
+    };
+    let all: Vec<Value> = shunts.iter().map(each).collect();
+    record.put("shunt_resistors", all);
+}
+
 fn reference_record(at: &ReferenceAt) -> Record {
     let [least, allowed_least] = at.least_amps;
     let [most, allowed_most] = at.most_amps;
@@ -90,6 +112,8 @@ fn reference_record(at: &ReferenceAt) -> Record {
     record.number("allowed_least_amps", allowed_least);
     record.number("most_amps", most);
     record.number("allowed_most_amps", allowed_most);
+    record.number("feed_amps", at.feed_amps);
+    record.number("most_shunt_amps", at.shunt_amps);
     record.number("available_volts", at.available_volts);
     let unknown = "the strike volts of a gas tube are not published";
     record.number_or("strike_volts", at.strike_volts, unknown);
