@@ -85,6 +85,16 @@ impl GasReference {
         let found = known.find(|shunt| usize::from(shunt.across) == across);
         found.map(|shunt| shunt.resistance)
     }
+
+    /// Takes the last tube away, the one farthest from the common, and the resistor across it.
+    pub fn remove_last_tube(&mut self) -> Option<GasTubeType> {
+        let last = self.tubes.pop()?;
+        let left = self.tubes.len();
+        if let Some(shunts) = &mut self.shunts {
+            shunts.retain(|shunt| usize::from(shunt.across) <= left);
+        }
+        Some(last)
+    }
 }
 
 /// A negative supply of its own on the same transformer.

@@ -382,7 +382,7 @@ fn shunt_resistors_are_across_tubes_that_are_there() {
             "(across: 1)",
             "[0].resistance",
             "nothing",
-            "this field, for example resistance: \"4.7 kΩ\"",
+            "this field, for example resistance: \"120 Ω\"",
         ),
     ] {
         let text = regulated(&format!(", shunts: [{text}]"), "");

@@ -70,7 +70,7 @@ fn shunt_resistors_are_stated_by_name_and_move_the_start() {
     assert_eq!(ohms(&h), [(1, 220e3), (2, 330e3)]);
     assert_eq!(undo_label(&h), "Regulator, rail shunt 2 330 kΩ");
     assert!(words(&h).contains("by their shunt resistors"));
-    type_in(&mut h, "Rail shunt 1", "", egui::Key::Enter);
+    type_in(&mut h, "Rail shunt 1", " ", egui::Key::Enter);
     assert_eq!(ohms(&h), [(2, 330e3)]);
 }
 

@@ -215,7 +215,7 @@ fn change_reference(of: &mut GasReference, change: &OfRegulator) {
         }
         OfRegulator::OneGasTubeMore(_) => of.tubes.extend(of.tubes.last().cloned()),
         OfRegulator::OneGasTubeFewer(_) if of.tubes.len() > 1 => {
-            of.tubes.pop();
+            of.remove_last_tube();
         }
         OfRegulator::FeedResistor(_, ohms) => of.feed_resistor = *ohms,
         _ => {}

@@ -81,11 +81,3 @@ fn shunt_row(fields: &mut Fields<'_>, called: &str, reference: &mut GasReference
     all.sort_by_key(|shunt| shunt.across);
     reference.shunts = Some(all);
 }
-
-/// A resistor across a tube goes with it.
-pub(super) fn keep_shunts(reference: &mut GasReference) {
-    let tubes = reference.tubes.len();
-    if let Some(shunts) = &mut reference.shunts {
-        shunts.retain(|shunt| usize::from(shunt.across) <= tubes);
-    }
-}

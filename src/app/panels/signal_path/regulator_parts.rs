@@ -1,7 +1,7 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
 use crate::app::panels::shown::Shown;
-use crate::app::panels::signal_path::gas_shunts::{keep_shunts, shunt_rows};
+use crate::app::panels::signal_path::gas_shunts::shunt_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
@@ -93,8 +93,7 @@ fn stack_buttons(fields: &mut Fields<'_>, called: &str, reference: &mut GasRefer
         fields.note(&format!("another {} in series", last.name));
         reference.tubes.push(last);
     }
-    if fewer && let Some(last) = reference.tubes.pop() {
-        keep_shunts(reference);
+    if fewer && let Some(last) = reference.remove_last_tube() {
         fields.note(&format!("one {} fewer", last.name));
     }
 }
