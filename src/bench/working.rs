@@ -289,8 +289,8 @@ fn load(operation: &Operation, bus_volts: f64, volts: f64) -> Load {
 fn grids(regulator: &RegulatorModel, operation: &Operation, volts: f64) -> Option<Grids> {
     let drive = drive(regulator, operation, volts).ok()?;
     let load = load(operation, operation.bus.crest_volts, volts);
-    let foot = regulator.potentials(load, 0.0).ok()?.foot;
-    let pass = regulator.pass_at(load, foot).ok()?;
+    let at = regulator.potentials(load, 0.0).ok()?;
+    let pass = regulator.pass_at(load, at).ok()?;
     Some(Grids {
         unit_amps: pass.unit_amps,
         plate_volts: pass.plate_volts,

@@ -4,7 +4,9 @@ mod described;
 #[cfg(test)]
 mod tests;
 
-pub use described::{NO_IMBALANCE, NOT_DESCRIBED, how_it_starts, imbalance, stack, start, summary, tap};
+pub use described::{
+    NO_IMBALANCE, NOT_DESCRIBED, how_it_starts, imbalance, screen_feed, stack, start, summary, tap,
+};
 
 use crate::bench::holding::{Holding, MAINS as CASES, ReferenceRange};
 use crate::explain::needs::needs;

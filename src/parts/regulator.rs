@@ -136,6 +136,34 @@ pub struct Divider {
     pub foot: Tap,
 }
 
+/// From where the divider of the control tube's screen comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ScreenFeed {
+    /// The bus.
+    Bus,
+    /// The clean rail of the plate load.
+    CleanRail,
+    /// The output's positive terminal.
+    Output,
+    /// The top of the positive reference.
+    Reference,
+    /// The output's negative terminal, for a foot below it.
+    Common,
+}
+
+/// Two resistors that give the control tube's screen its volts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ScreenDivider {
+    /// Where the upper resistor comes from.
+    pub fed_from: ScreenFeed,
+    /// The resistor from there to the screen.
+    pub upper: Ohms,
+    /// The resistor from the screen to the foot.
+    pub lower: Ohms,
+    /// What the lower resistor's other end is tied to.
+    pub foot: Tap,
+}
+
 /// The regulator as wired.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Regulator {
@@ -145,8 +173,10 @@ pub struct Regulator {
     pub plate_load: Ohms,
     /// Where that resistor goes.
     pub plate_supply: PlateSupply,
-    /// Screen volts above its cathode; `None` for a triode, or not known.
+    /// Screen volts above its cathode; `None` for a triode, with a divider, or not known.
     pub screen_volts: Option<Volts>,
+    /// The divider from which its screen is fed, if its volts are to follow from that.
+    pub screen_divider: Option<ScreenDivider>,
     /// Where its cathode sits.
     pub cathode: Tap,
     /// Least plate–cathode volts to which it can pull its plate; `None`: a triode's follow from its law, a

@@ -351,15 +351,29 @@ fn told_of_regulator(text: &str, field: &str, found: &str, expected: &str) {
 
 #[test]
 fn shunt_resistors_are_across_tubes_that_are_there() {
-    for sound in ["", ", shunts: []", ", shunts: [(across: 2, resistance: \"220k\")]"] {
+    for sound in [
+        "",
+        ", shunts: []",
+        ", shunts: [(across: 2, resistance: \"220k\")]",
+    ] {
         let read = read_checked(&regulated(sound, ""), &Catalogue::built_in());
         assert!(read.is_ok(), "{sound}: {read:?}");
     }
     let shunts = "regulator.reference.shunts";
     let there = "1 to 2, a tube of the stack, counted from the common";
     for (text, field, found, expected) in [
-        ("(across: 3, resistance: \"220k\")", "[0].across", "3", there),
-        ("(across: 0, resistance: \"220k\")", "[0].across", "0", there),
+        (
+            "(across: 3, resistance: \"220k\")",
+            "[0].across",
+            "3",
+            there,
+        ),
+        (
+            "(across: 0, resistance: \"220k\")",
+            "[0].across",
+            "0",
+            there,
+        ),
         (
             "(across: 2, resistance: \"220k\"), (across: 2, resistance: \"1M\")",
             "[1].across",
@@ -388,6 +402,59 @@ fn shunt_resistors_are_across_tubes_that_are_there() {
         let text = regulated(&format!(", shunts: [{text}]"), "");
         told_of_regulator(&text, &format!("{shunts}{field}"), found, expected);
     }
+}
+
+#[test]
+fn a_divider_of_the_screen_has_two_ends_that_are_there() {
+    let divider =
+        |ends: &str| format!(", screen_divider: (upper: \"220k\", lower: \"100k\", {ends})");
+    for ends in [
+        "fed_from: Output, foot: Common",
+        "fed_from: Bus, foot: Reference",
+    ] {
+        let read = read_checked(&regulated("", &divider(ends)), &Catalogue::built_in());
+        assert!(read.is_ok(), "{ends}: {read:?}");
+    }
+    let path = "regulator.screen_divider";
+    for (ends, field, found, expected) in [
+        (
+            "fed_from: CleanRail, foot: Common",
+            ".fed_from",
+            "CleanRail",
+            "a clean rail for the plate load (plate_supply), or another feed",
+        ),
+        (
+            "fed_from: Reference, foot: Reference",
+            ".fed_from",
+            "Reference, like its foot",
+            "a feed above its foot",
+        ),
+        (
+            "fed_from: Common, foot: Common",
+            ".fed_from",
+            "Common, like its foot",
+            "a feed above its foot",
+        ),
+        (
+            "fed_from: Output, foot: BiasReference(1)",
+            ".foot",
+            "BiasReference(1)",
+            "a reference on the negative rail, or another tap",
+        ),
+        (
+            "fed_from: Plate, foot: Common",
+            ".fed_from",
+            "Plate",
+            "one of Bus, CleanRail, Output, Reference, Common",
+        ),
+    ] {
+        let text = regulated("", &divider(ends));
+        told_of_regulator(&text, &format!("{path}{field}"), found, expected);
+    }
+    let both = divider("fed_from: Output, foot: Common") + ", screen_volts: \"100 V\"";
+    let found = "screen volts of 100 V and a divider for them";
+    let expected = "one of the two: screen_volts or screen_divider";
+    told_of_regulator(&regulated("", &both), path, found, expected);
 }
 
 /// More than a supply or a catalogue can have is refused before it costs anything.

@@ -74,7 +74,8 @@ const FIELDS: &[(&str, &str)] = &[
     ("pass_stage.grid_limit", "-1 kV to 200 V"),
     ("regulator.plate_load", "100 Ω to 100 MΩ"),
     ("regulator.plate_supply", "1 V to 10 kV"),
-    ("regulator.screen_volts", "1 V to 5 kV"),
+    ("regulator.screen_divider.upper", "100 Ω to 1 GΩ"),
+    ("regulator.screen_divider.lower", "100 Ω to 1 GΩ"),
     // Of the one gas tube on the rail.
     ("regulator.cathode", "1 to 1"),
     ("regulator.least_plate_volts", "0 V to 5 kV"),
@@ -83,10 +84,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("regulator.reference.feed_resistor", FEED),
     ("regulator.reference.drawn", "0 A to 10 A"),
     ("regulator.reference.shunts[0].across", "1 to 1"),
-    (
-        "regulator.reference.shunts[0].resistance",
-        "100 Ω to 1 GΩ",
-    ),
+    ("regulator.reference.shunts[0].resistance", "100 Ω to 1 GΩ"),
     ("regulator.bias_rail.winding", VOLTS),
     ("regulator.bias_rail.winding_resistance", COPPER),
     ("regulator.bias_rail.winding_rating", "100 µA to 100 A"),
@@ -273,6 +271,11 @@ const OTHERS: &[Other] = &[
         place: ("Loaded(", ")"),
         text: "OpenCircuit(\"350 V\")",
         fields: &[("transformer.winding", "1 V to 20 kV")],
+    },
+    Other {
+        place: ("screen_divider: (", ")"),
+        text: "screen_volts: \"100 V\"",
+        fields: &[("regulator.screen_volts", "1 V to 5 kV")],
     },
     Other {
         place: ("heater: Cathode", ","),

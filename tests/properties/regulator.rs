@@ -97,6 +97,7 @@ pub(crate) fn regulated() -> impl Strategy<Value = Supply> {
                         resistance: Ohms(ohms.1),
                         foot: tap(taps.1),
                     },
+                    screen_divider: None,
                     preload: ohms.2.map(Ohms),
                     heater: Some(HeaterTie::Elevated(Volts(-100.0))),
                     reference,

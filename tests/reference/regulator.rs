@@ -230,6 +230,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
             resistance: Ohms(number(case, "divider_ohms")),
             foot: tap("foot"),
         },
+        screen_divider: None,
         preload: case["preload"].as_f64().map(Ohms),
         heater: None,
         reference: positive,

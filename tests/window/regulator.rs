@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable as _;
 
 use crate::{OUTSIDE, click, pick, says_outside, type_in, undo_label, window, words};
-use sagline::parts::Volts;
+use sagline::parts::{ScreenFeed, Tap, Volts};
 
 /// Opens the rows under this heading.
 fn unfold(h: &mut egui_kittest::Harness<'_, sagline::app::App>, title: &str) {
@@ -72,6 +72,30 @@ fn shunt_resistors_are_stated_by_name_and_move_the_start() {
     assert!(words(&h).contains("by their shunt resistors"));
     type_in(&mut h, "Rail shunt 1", " ", egui::Key::Enter);
     assert_eq!(ohms(&h), [(2, 330e3)]);
+}
+
+#[test]
+fn the_screen_of_the_control_tube_hangs_on_a_divider_by_name() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    let divider = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        let regulator = h.state().supply().regulator.clone();
+        regulator.and_then(|r| r.screen_divider)
+    };
+    assert_eq!(divider(&h), None);
+    pick(&mut h, "Screen volts", "from a divider");
+    pick(&mut h, "Screen divider on", "the bus");
+    type_in(&mut h, "Screen upper R", "330k", egui::Key::Enter);
+    type_in(&mut h, "Screen lower R", "47k", egui::Key::Enter);
+    pick(&mut h, "Screen foot on", "output negative");
+    let read = divider(&h).unwrap();
+    assert_eq!([read.upper.0, read.lower.0], [330e3, 47e3]);
+    assert_eq!((read.fed_from, read.foot), (ScreenFeed::Bus, Tap::Common));
+    assert_eq!(undo_label(&h), "Regulator, screen foot on output negative");
+    let typed = h.state().supply().regulator.clone();
+    assert_eq!(typed.and_then(|r| r.screen_volts), None);
+    pick(&mut h, "Screen volts", "as measured");
+    assert_eq!(divider(&h), None);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The regulator as it is described: names for its parts.
 
 use crate::explain::number;
-use crate::parts::{GasReference, Regulator, Supply, Tap};
+use crate::parts::{GasReference, Regulator, ScreenFeed, Supply, Tap};
 use crate::physics::device::gas_stack::GasStack;
 
 /// In the card of a regulator that nobody has described.
@@ -58,6 +58,17 @@ pub fn start(reference: &GasReference) -> Option<String> {
     let how = how_it_starts(reference)?;
     let volts = GasStack::of(reference).strike_volts?;
     Some(format!("Starts with {}: {how}", number::volts(volts)))
+}
+
+/// Where the divider of the control tube's screen comes from.
+pub fn screen_feed(feed: ScreenFeed) -> &'static str {
+    match feed {
+        ScreenFeed::Bus => "the bus",
+        ScreenFeed::CleanRail => "the clean rail",
+        ScreenFeed::Output => "the output",
+        ScreenFeed::Reference => "the positive reference",
+        ScreenFeed::Common => "output negative",
+    }
 }
 
 /// What something sits on: `output negative`, `rail tube 1`, the one at the common being the first.

@@ -7,7 +7,9 @@ use crate::parts::check::{
     AMPS, Findings, Problem, VOLTS, below, bounds, control_tube_type, gas_tube_type, heater_tie,
     wiring,
 };
-use crate::parts::regulator::{BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, Tap};
+use crate::parts::regulator::{
+    BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, Tap,
+};
 
 /// Most gas tubes in one stack.
 const MOST_TUBES: usize = 8;
@@ -24,6 +26,9 @@ pub(super) fn regulator(regulator: &Regulator) -> Vec<Problem> {
         f.within("regulator.plate_supply", volts, 1.0..=10e3);
     }
     bounds!(f, "regulator", regulator, { screen_volts: 1.0..=5e3, least_plate_volts: 0.0..=5e3, });
+    if let Some(divider) = &regulator.screen_divider {
+        screen_divider(&mut f, divider, regulator);
+    }
     bounds!(f, "regulator.divider", regulator.divider, { resistance: 100.0..=1e9, });
     bounds!(f, "regulator", regulator, { preload: 10.0..=1e9, });
     heater_tie(&mut f, "regulator.heater", regulator.heater);
@@ -87,6 +92,45 @@ fn tap(f: &mut Findings, field: &str, tap: Tap, regulator: &Regulator) {
                 f.add(field, format!("BiasReference({tubes})"), expected);
             }
         }
+    }
+}
+
+/// The screen's divider needs what it comes from and what it goes to.
+fn screen_divider(f: &mut Findings, divider: &ScreenDivider, regulator: &Regulator) {
+    let path = "regulator.screen_divider";
+    bounds!(f, path, divider, { upper: 100.0..=1e9, lower: 100.0..=1e9, });
+    if let Some(volts) = regulator.screen_volts {
+        let found = format!("screen volts of {volts} and a divider for them");
+        f.add(
+            path,
+            found,
+            "one of the two: screen_volts or screen_divider",
+        );
+    }
+    tap(f, &format!("{path}.foot"), divider.foot, regulator);
+    let from = format!("{path}.fed_from");
+    match divider.fed_from {
+        ScreenFeed::Reference if regulator.reference.is_none() => {
+            f.add(
+                &from,
+                "Reference",
+                "a positive reference (reference), or another feed",
+            );
+        }
+        ScreenFeed::CleanRail if regulator.plate_supply == PlateSupply::Bus => {
+            f.add(
+                &from,
+                "CleanRail",
+                "a clean rail for the plate load (plate_supply), or another feed",
+            );
+        }
+        ScreenFeed::Reference if divider.foot == Tap::Reference => {
+            f.add(&from, "Reference, like its foot", "a feed above its foot");
+        }
+        ScreenFeed::Common if divider.foot == Tap::Common => {
+            f.add(&from, "Common, like its foot", "a feed above its foot");
+        }
+        _ => {}
     }
 }
 

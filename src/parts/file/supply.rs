@@ -13,9 +13,9 @@ use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply,
-    Rectifier, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
-    WindingVolts, Work,
+    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
+    PlateSupply, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SeriesElement,
+    Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
@@ -240,7 +240,15 @@ record!(Regulator, "regulator", context, {
     control_tube by type_name,
     plate_load,
     plate_supply or PlateSupply::Bus,
-    screen_volts, cathode, least_plate_volts, divider, preload, heater, reference, bias_rail,
+    screen_volts, screen_divider, cathode, least_plate_volts, divider, preload, heater, reference, bias_rail,
+});
+
+record!(ScreenDivider, "screen_divider", context, {
+    fed_from, upper, lower, foot,
+});
+
+variants!(ScreenFeed {
+    Bus(), CleanRail(), Output(), Reference(), Common(),
 });
 
 variants!(PlateSupply {

@@ -12,9 +12,10 @@ use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
-    PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
-    Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
+    Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage, PassTubeType,
+    PlateCharacteristic, PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed,
+    Regulator, ScreenDivider, ScreenFeed, SeriesElement, Supply, Tap, Transformer,
+    TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -333,6 +334,12 @@ impl Random {
             plate_load: self.si(),
             plate_supply: self.one(&[PlateSupply::Bus, clean]),
             screen_volts: self.maybe_si(),
+            screen_divider: self.maybe(|r| ScreenDivider {
+                fed_from: r.one(&[ScreenFeed::Bus, ScreenFeed::CleanRail, ScreenFeed::Common]),
+                upper: r.si(),
+                lower: r.si(),
+                foot: r.tap(),
+            }),
             least_plate_volts: self.maybe_si(),
             preload: self.maybe_si(),
             cathode: self.tap(),

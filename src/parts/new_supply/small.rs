@@ -46,6 +46,7 @@ pub(super) fn regulator(
             resistance: guessing.of("regulator.divider.resistance", Ohms(220e3)),
             foot: guessing.of("regulator.divider.foot", foot),
         },
+        screen_divider: None,
         preload: None,
         heater: None,
         reference,

@@ -198,6 +198,11 @@ impl GasStack {
         }
     }
 
+    /// Running volts of the tubes up to a junction (V).
+    pub fn volts_to(&self, tubes: usize) -> f64 {
+        self.tubes.iter().take(tubes).map(|t| t.volts).sum()
+    }
+
     /// Slope of the whole stack (Ω).
     pub fn ohms(&self) -> f64 {
         self.tubes.iter().map(Tube::slope).sum()
@@ -232,7 +237,6 @@ impl GasStack {
         let stack: f64 = self.tubes.iter().map(|t| t.volts_with(amps)).sum();
         stack + (amps + self.drawn_amps) * self.feed_ohms
     }
-
 
     /// The stack fed from a line of volts over current, with currents that join it on the way.
     pub fn carry(&self, feed: LinearSource, joining: &[TapCurrent]) -> StackState {
@@ -413,7 +417,11 @@ mod tests {
     /// tube on its line carries what its volts say.
     #[test]
     fn a_shunt_resistor_takes_its_part_past_its_tube() {
-        for ohms in [[Some(30e3), None], [None, Some(30e3)], [Some(30e3), Some(10e3)]] {
+        for ohms in [
+            [Some(30e3), None],
+            [None, Some(30e3)],
+            [Some(30e3), Some(10e3)],
+        ] {
             let stack = shunted(ohms);
             let carried = stack.carry(LinearSource::stiff(330.0), &[]);
             assert!(carried.lit, "{ohms:?}: {carried:?}");
@@ -440,17 +448,27 @@ mod tests {
     /// A tube that goes out beside its resistor leaves the others lit, and nothing jumps all the way down.
     #[test]
     fn a_shunted_tube_goes_out_alone() {
-        for ohms in [[Some(10e3), None], [None, Some(10e3)], [Some(10e3), Some(10e3)]] {
+        for ohms in [
+            [Some(10e3), None],
+            [None, Some(10e3)],
+            [Some(10e3), Some(10e3)],
+        ] {
             let stack = shunted(ohms);
             let at = |volts: f64| stack.carry(LinearSource { volts, ohms: 200.0 }, &[]);
             let steps: Vec<_> = (0..4200).map(|k| at(420.0 - 0.1 * f64::from(k))).collect();
-            let alone = steps.iter().filter(|s| !s.lit && s.most_amps > 1e-3).count();
+            let alone = steps
+                .iter()
+                .filter(|s| !s.lit && s.most_amps > 1e-3)
+                .count();
             assert!(alone > 10, "{ohms:?}: {alone}");
             for (higher, lower) in steps.iter().zip(steps.iter().skip(1)) {
                 assert!(higher.lit || !lower.lit, "{ohms:?}");
                 for tubes in [1, 2] {
                     let fall = higher.volts(tubes) - lower.volts(tubes);
-                    assert!((-1e-9..0.11).contains(&fall), "{ohms:?}: {higher:?} → {lower:?}");
+                    assert!(
+                        (-1e-9..0.11).contains(&fall),
+                        "{ohms:?}: {higher:?} → {lower:?}"
+                    );
                 }
             }
         }

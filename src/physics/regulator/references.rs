@@ -63,7 +63,7 @@ pub fn references(
     let positive = model
         .positive
         .as_ref()
-        .zip(model.positive_carried(feed, cathode_amps))
+        .zip(model.positive_carried(load, cathode_amps))
         .map(|(stack, carried)| {
             let dark = dark_feed_volts(model, operation).unwrap_or(feed);
             at(stack, carried, LinearSource::stiff(dark))
@@ -71,7 +71,7 @@ pub fn references(
     let negative = model
         .negative
         .as_ref()
-        .zip(model.negative_carried(volts, cathode_amps))
+        .zip(model.negative_carried(load, cathode_amps))
         .zip(model.working_rail())
         .map(|((stack, carried), rail)| {
             let dark = LinearSource {

@@ -9,6 +9,7 @@ mod pass_stage;
 mod rectifier;
 mod regulator;
 mod regulator_parts;
+mod screen;
 mod swap;
 mod transformer;
 mod tube_buttons;

@@ -51,7 +51,12 @@ pub(super) fn put(whole: &mut Record, model: &Model, envelope: &Envelope) {
     }
     record.put("rail", rail);
     for (record, side) in sides.iter_mut().zip([Side::Positive, Side::Negative]) {
-        if let Some(reference) = model.supply.regulator.as_ref().and_then(|r| r.gas_reference(side)) {
+        if let Some(reference) = model
+            .supply
+            .regulator
+            .as_ref()
+            .and_then(|r| r.gas_reference(side))
+        {
             put_shunts(record, reference);
         }
     }
@@ -90,7 +95,10 @@ fn put_rail(rail: &mut Record, key: &str, regulator: &RegulatorModel) {
 /// The resistors across single tubes.
 fn put_shunts(record: &mut Record, reference: &GasReference) {
     let Some(shunts) = &reference.shunts else {
-        record.null("shunt_resistors", "the supply does not say whether there are any");
+        record.null(
+            "shunt_resistors",
+            "the supply does not say whether there are any",
+        );
         return;
     };
     let each = |shunt: &GasShunt| {
@@ -230,5 +238,11 @@ fn put_figures(record: &mut Record, regulation: &Regulation) {
     record.number("control_plate_amps", regulation.control.amps);
     record.number("control_plate_volts", regulation.control.plate_volts);
     record.number("control_grid_volts", regulation.control.grid_volts);
+    record.number_or(
+        "control_screen_volts",
+        regulation.potentials.screen_volts(),
+        "a triode, or its screen volts are not known",
+    );
+    record.number("control_screen_amps", regulation.control.screen_amps);
     record.number("pass_grid_volts", regulation.pass.grid_volts);
 }
