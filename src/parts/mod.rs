@@ -42,7 +42,7 @@ pub use raw_supply::RawSupply;
 pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};
 pub use regulator::{
     BiasRail, Divider, GasReference, GasShunt, HeaterTie, PlateSupply, ReferenceFeed, Regulator,
-    ScreenDivider, ScreenFeed, Side, Tap,
+    ScreenDivider, ScreenFeed, SenseControl, Side, Tap,
 };
 pub use transformer::{Transformer, WindingVolts};
 pub use tube_ratings::TubeRatings;

@@ -127,6 +127,27 @@ pub enum HeaterTie {
     Elevated(Volts),
 }
 
+/// The sense divider part by part, from the output down: a fixed resistor, the pot, another fixed resistor, the zero adjuster.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SenseControl {
+    /// Fixed resistor between the output's positive terminal and the pot.
+    pub upper: Ohms,
+    /// The pot from end to end; its wiper goes to the control tube's grid.
+    pub pot: Ohms,
+    /// Fixed resistor between the pot and the zero adjuster or the foot.
+    pub lower: Ohms,
+    /// Variable resistor at the foot from end to end, by which the lowest output is set, if fitted.
+    pub zero_adjuster: Option<Ohms>,
+}
+
+impl SenseControl {
+    /// The whole divider, the zero adjuster in its middle.
+    pub fn whole(&self) -> Ohms {
+        let middle = 0.5 * self.zero_adjuster.map_or(0.0, |ohms| ohms.0);
+        Ohms(self.upper.0 + self.pot.0 + self.lower.0 + middle)
+    }
+}
+
 /// The divider by which the control tube's grid senses the output.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Divider {
@@ -134,6 +155,22 @@ pub struct Divider {
     pub resistance: Ohms,
     /// What its foot is tied to.
     pub foot: Tap,
+    /// The same part by part, where it is described so; then `resistance` is its [`SenseControl::whole`].
+    pub control: Option<SenseControl>,
+}
+
+impl Divider {
+    /// Another whole resistance, all parts changed in proportion.
+    pub fn scale_to(&mut self, resistance: Ohms) {
+        let ratio = resistance.0 / self.resistance.0;
+        self.resistance = resistance;
+        if let Some(control) = &mut self.control {
+            let all = [&mut control.upper, &mut control.pot, &mut control.lower];
+            for ohms in all.into_iter().chain(&mut control.zero_adjuster) {
+                ohms.0 *= ratio;
+            }
+        }
+    }
 }
 
 /// From where the divider of the control tube's screen comes.

@@ -4,6 +4,7 @@
 //! [`feedback`] → [`ceiling`](mod@ceiling) → [`zero`] → [`pass_current`] → [`sharing`].
 
 pub mod ceiling;
+pub mod control_range;
 pub mod feedback;
 pub mod floor;
 pub mod grid_circuit;

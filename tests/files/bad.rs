@@ -457,6 +457,45 @@ fn a_divider_of_the_screen_has_two_ends_that_are_there() {
     told_of_regulator(&regulated("", &both), path, found, expected);
 }
 
+#[test]
+fn the_parts_of_a_divider_make_its_whole() {
+    let with = |control: &str| {
+        let parts = format!("foot: Common, control: ({control})");
+        regulated("", "").replacen("foot: Common", &parts, 1)
+    };
+    let sound = "upper: \"220k\", pot: \"200k\", lower: \"47k\", zero_adjuster: \"5k\"";
+    let read = read_checked(&with(sound), &Catalogue::built_in());
+    assert!(read.is_ok(), "{read:?}");
+    let divider = "regulator.divider";
+    for (control, field, found, expected) in [
+        (
+            "upper: \"220k\", pot: \"100k\", lower: \"47k\"",
+            ".resistance",
+            "470 kΩ",
+            "367 kΩ, the sum of upper, pot and lower",
+        ),
+        (
+            "upper: \"220k\", pot: \"100k\", lower: \"47k\", zero_adjuster: \"10k\"",
+            ".resistance",
+            "470 kΩ",
+            "372 kΩ, the sum of upper, pot, lower and half the zero adjuster",
+        ),
+        (
+            "upper: \"270k\", pot: \"5 Ω\", lower: \"200k\"",
+            ".control.pot",
+            "5 Ω",
+            "10 Ω to 1 GΩ",
+        ),
+    ] {
+        told_of_regulator(
+            &with(control),
+            &format!("{divider}{field}"),
+            found,
+            expected,
+        );
+    }
+}
+
 /// More than a supply or a catalogue can have is refused before it costs anything.
 #[test]
 fn a_list_has_a_most() {

@@ -94,6 +94,7 @@ pub(crate) fn regulated() -> impl Strategy<Value = Supply> {
                     cathode: tap(taps.0),
                     least_plate_volts: least.map(Volts),
                     divider: Divider {
+                        control: None,
                         resistance: Ohms(ohms.1),
                         foot: tap(taps.1),
                     },

@@ -227,6 +227,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         cathode: tap("cathode"),
         least_plate_volts: Some(Volts(20.0)),
         divider: Divider {
+            control: None,
             resistance: Ohms(number(case, "divider_ohms")),
             foot: tap("foot"),
         },

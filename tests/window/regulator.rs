@@ -83,7 +83,7 @@ fn the_screen_of_the_control_tube_hangs_on_a_divider_by_name() {
         regulator.and_then(|r| r.screen_divider)
     };
     assert_eq!(divider(&h), None);
-    pick(&mut h, "Screen volts", "from a divider");
+    pick(&mut h, "Screen from", "a divider");
     pick(&mut h, "Screen divider on", "the bus");
     type_in(&mut h, "Screen upper R", "330k", egui::Key::Enter);
     type_in(&mut h, "Screen lower R", "47k", egui::Key::Enter);
@@ -94,8 +94,30 @@ fn the_screen_of_the_control_tube_hangs_on_a_divider_by_name() {
     assert_eq!(undo_label(&h), "Regulator, screen foot on output negative");
     let typed = h.state().supply().regulator.clone();
     assert_eq!(typed.and_then(|r| r.screen_volts), None);
-    pick(&mut h, "Screen volts", "as measured");
+    pick(&mut h, "Screen from", "volts as measured");
     assert_eq!(divider(&h), None);
+}
+
+#[test]
+fn the_sense_control_is_described_part_by_part_by_name() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    let divider = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        let regulator = h.state().supply().regulator.clone();
+        regulator.map(|r| r.divider).unwrap()
+    };
+    let whole = divider(&h).resistance;
+    pick(&mut h, "Sense control", "part by part");
+    assert_eq!(divider(&h).resistance, whole);
+    type_in(&mut h, "Divider upper R", "20k", egui::Key::Enter);
+    type_in(&mut h, "Sense pot", "38k", egui::Key::Enter);
+    type_in(&mut h, "Divider lower R", "40k", egui::Key::Enter);
+    type_in(&mut h, "Zero adjuster", "4k", egui::Key::Enter);
+    assert_eq!(divider(&h).resistance.0, 100e3);
+    assert_eq!(undo_label(&h), "Regulator, zero adjuster 4 kΩ");
+    pick(&mut h, "Sense control", "the whole divider");
+    assert_eq!(divider(&h).control, None);
+    assert_eq!(divider(&h).resistance.0, 100e3);
 }
 
 #[test]

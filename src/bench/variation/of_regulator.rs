@@ -186,7 +186,7 @@ pub(super) fn make(new: &mut Supply, change: &OfRegulator) {
         OfRegulator::LeastPlateVolts(volts) => regulator.least_plate_volts = Some(*volts),
         OfRegulator::ScreenVolts(volts) => regulator.screen_volts = Some(*volts),
         OfRegulator::PlateLoad(ohms) => regulator.plate_load = *ohms,
-        OfRegulator::Divider(ohms) => regulator.divider.resistance = *ohms,
+        OfRegulator::Divider(ohms) => regulator.divider.scale_to(*ohms),
         OfRegulator::Preload(ohms) => regulator.preload = Some(*ohms),
         OfRegulator::ControlHeater(tie) => regulator.heater = Some(*tie),
         OfRegulator::PassHeaters(_) => {}

@@ -1,6 +1,5 @@
 //! The regulator: figures that can be computed with, and taps that are there.
 
-use crate::parts::Stage;
 use crate::parts::check::filter::filter;
 use crate::parts::check::rectifier_type;
 use crate::parts::check::{
@@ -8,9 +7,13 @@ use crate::parts::check::{
     wiring,
 };
 use crate::parts::regulator::{
-    BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, Tap,
+    BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
+    SenseControl, Tap,
 };
+use crate::parts::{Ohms, Stage};
 
+/// Part of a divider within which its whole is the sum of its parts: as far as one reads resistors.
+const SAME_DIVIDER: f64 = 0.01;
 /// Most gas tubes in one stack.
 const MOST_TUBES: usize = 8;
 
@@ -30,6 +33,9 @@ pub(super) fn regulator(regulator: &Regulator) -> Vec<Problem> {
         screen_divider(&mut f, divider, regulator);
     }
     bounds!(f, "regulator.divider", regulator.divider, { resistance: 100.0..=1e9, });
+    if let Some(control) = &regulator.divider.control {
+        sense_control(&mut f, control, regulator.divider.resistance);
+    }
     bounds!(f, "regulator", regulator, { preload: 10.0..=1e9, });
     heater_tie(&mut f, "regulator.heater", regulator.heater);
     tap(&mut f, "regulator.cathode", regulator.cathode, regulator);
@@ -92,6 +98,25 @@ fn tap(f: &mut Findings, field: &str, tap: Tap, regulator: &Regulator) {
                 f.add(field, format!("BiasReference({tubes})"), expected);
             }
         }
+    }
+}
+
+/// The parts of the sense divider make its whole.
+fn sense_control(f: &mut Findings, control: &SenseControl, resistance: Ohms) {
+    let path = "regulator.divider.control";
+    bounds!(f, path, control, { upper: 0.0..=1e9, pot: 10.0..=1e9, lower: 0.0..=1e9, zero_adjuster: 1.0..=1e9, });
+    let whole = control.whole();
+    let share = (resistance.0 - whole.0).abs() / whole.0.max(1.0);
+    if share > SAME_DIVIDER {
+        let with = match control.zero_adjuster {
+            Some(_) => "upper, pot, lower and half the zero adjuster",
+            None => "upper, pot and lower",
+        };
+        f.add(
+            "regulator.divider.resistance",
+            resistance.to_string(),
+            format!("{whole}, the sum of {with}"),
+        );
     }
 }
 

@@ -14,8 +14,8 @@ use crate::parts::rating::RatingSystem;
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
-    PlateSupply, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SeriesElement,
-    Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    PlateSupply, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl,
+    SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
@@ -260,7 +260,11 @@ variants!(Tap {
 });
 
 record!(Divider, "divider", context, {
-    resistance, foot,
+    resistance, foot, control,
+});
+
+record!(SenseControl, "control", context, {
+    upper, pot, lower, zero_adjuster,
 });
 
 record!(GasReference, "reference", context, {
@@ -289,6 +293,7 @@ record!(Output, "output", context, {
     set_low or Volts(0.0),
     set_high,
     meter_shunt or Ohms(0.0),
+    meter_scale,
 });
 
 // Power resistors are mostly marked 5 %; the whole rated power is allowed where nothing else is said.

@@ -14,7 +14,7 @@ use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage, PassTubeType,
     PlateCharacteristic, PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed,
-    Regulator, ScreenDivider, ScreenFeed, SeriesElement, Supply, Tap, Transformer,
+    Regulator, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, Supply, Tap, Transformer,
     TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
@@ -346,6 +346,12 @@ impl Random {
             divider: Divider {
                 foot: self.tap(),
                 resistance: self.si(),
+                control: self.maybe(|r| SenseControl {
+                    upper: r.si(),
+                    pot: r.si(),
+                    lower: r.si(),
+                    zero_adjuster: r.maybe_si(),
+                }),
             },
             heater: self.maybe(Self::heater_tie),
             reference: self.maybe(Self::reference),
@@ -401,6 +407,7 @@ impl Random {
                 set_low: self.si(),
                 set_high: self.si(),
                 meter_shunt: self.si(),
+                meter_scale: self.maybe_si(),
             },
             accepted: self.some(3, |r| Accepted {
                 rating: r.words(),

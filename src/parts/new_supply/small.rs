@@ -43,6 +43,7 @@ pub(super) fn regulator(
         cathode: guessing.of("regulator.cathode", cathode),
         least_plate_volts: None,
         divider: Divider {
+            control: None,
             resistance: guessing.of("regulator.divider.resistance", Ohms(220e3)),
             foot: guessing.of("regulator.divider.foot", foot),
         },

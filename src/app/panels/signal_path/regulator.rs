@@ -6,6 +6,7 @@ use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
 };
 use crate::app::panels::signal_path::screen::{keep_feed, screen_rows};
+use crate::app::panels::signal_path::sense_control::divider_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::widgets::fields::{Field, Fields};
@@ -173,15 +174,7 @@ fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator
         &mut regulator.cathode,
         &taps,
     );
-    fields.quantity(
-        Field {
-            name: "Divider",
-            hover: "All of the sense divider, from the output to its foot. Read the resistors. Draws a little current with \
-                    nothing connected",
-            span: Span::by_ratio(10e3, 10e6),
-        },
-        &mut regulator.divider.resistance,
-    );
+    divider_rows(fields, &mut regulator.divider);
     fields.choice(
         "Its foot on",
         "The lower end of the sense divider. On the negative rail the knob reaches zero, and what the rail does there \
@@ -350,6 +343,7 @@ fn usual_regulator(catalogue: &Catalogue, supply: &Supply) -> Option<Regulator> 
         plate_supply: PlateSupply::Bus,
         cathode: Tap::Reference,
         divider: Divider {
+            control: None,
             resistance: Ohms(470e3),
             foot: Tap::Common,
         },
@@ -363,6 +357,7 @@ fn usual_regulator(catalogue: &Catalogue, supply: &Supply) -> Option<Regulator> 
         Regulator {
             cathode: Tap::BiasReference(2),
             divider: Divider {
+                control: None,
                 foot: Tap::BiasReference(3),
                 ..all.divider
             },

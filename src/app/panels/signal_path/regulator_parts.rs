@@ -2,6 +2,7 @@
 
 use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::gas_shunts::shunt_rows;
+use crate::app::panels::signal_path::rail_filter::filter_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
@@ -253,46 +254,25 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
             (Connection::Bridge, "bridge"),
         ],
     );
+    fields.count(
+        Field {
+            name: "Rail in parallel",
+            hover: "Devices in parallel in each position of the rail's rectifier. Count the plates tied together",
+            span: Span::even(1.0, 4.0, 1.0),
+        },
+        &mut rectifier.in_parallel,
+    );
+    fields.quantity(
+        Field {
+            name: "Rail plate resistor",
+            hover: "Resistor in series with each plate or diode of the rail's rectifier (0 Ω for none). Read its bands. Less: higher \
+                    peaks of current",
+            span: Span::by_ratio(0.0, 10e3),
+        },
+        &mut rectifier.plate_resistor,
+    );
     if rectifier.kind.heater_cathode.is_some() || rectifier.heater.is_some() {
         heater_rows(fields, "Rail heater to", &mut rectifier.heater);
-    }
-}
-
-fn filter_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
-    let count = filter.stacks().count();
-    for (place, stack) in filter.stacks_mut().enumerate() {
-        let name = if count > 1 {
-            format!("Rail C{}", place + 1)
-        } else {
-            "Rail C".to_owned()
-        };
-        fields.quantity(
-            Field {
-                name: &name,
-                hover: "Capacitor of the bias rail. Printed on it; a dried-out one lets the rail sag and hum",
-                span: Span::by_ratio(1e-6, 1e-3),
-            },
-            &mut stack.unit,
-        );
-        let volts = Span::by_ratio(10.0, 1000.0);
-        fields.rating(
-            Field {
-                name: &format!("{name} volts"),
-                hover: "Working volts of this capacitor of the rail. Printed on it. The rail stands highest at high mains",
-                span: volts,
-            },
-            &mut stack.working_volts,
-            RatingSystem::AbsoluteMaximum,
-        );
-        fields.rating(
-            Field {
-                name: &format!("{name} surge"),
-                hover: "Surge volts of this capacitor of the rail. Printed on it or in its data sheet",
-                span: volts,
-            },
-            &mut stack.surge_volts,
-            RatingSystem::AbsoluteMaximum,
-        );
     }
 }
 

@@ -17,11 +17,11 @@ pub(super) fn screen_rows(
     let before = regulator.screen_divider.is_some();
     let mut divided = before;
     fields.choice(
-        "Screen volts",
+        "Screen from",
         "Whether the volts of the control tube's screen are those that you measure, or follow from two resistors. On a divider \
          they move with what it hangs on, and so do loop gain and hum",
         &mut divided,
-        &[(false, "as measured"), (true, "from a divider")],
+        &[(false, "volts as measured"), (true, "a divider")],
     );
     match (before, divided) {
         (false, true) => {

@@ -8,12 +8,14 @@ use crate::explain::failure::reason;
 use crate::explain::needs::needs;
 use crate::parts::{GasReference, GasShunt, Side};
 use crate::physics::envelope::Envelope;
+use crate::physics::failure::Failure;
 use crate::physics::model::RegulatorModel;
 use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::control_range::control_range;
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
-use crate::physics::regulator::zero::{ZeroSetting, held_from, zero_setting_from};
+use crate::physics::regulator::zero::{Solve, ZeroSetting, held_from, zero_setting_from};
 use crate::physics::{Model, Needs};
 
 /// Output currents of the table of regulation, as shares of the highest current inside the envelope.
@@ -71,8 +73,51 @@ pub(super) fn put(whole: &mut Record, model: &Model, envelope: &Envelope) {
         Ok(zero) => record.put("zero_setting", zero_record(&zero)),
         Err(why) => record.null("zero_setting", &reason(&why)),
     }
+    put_control(&mut record, model, &solve);
     put_table(&mut record, model, envelope);
     whole.put("regulator", record);
+}
+
+/// From where to where the sense control reaches at the present mains, nothing connected.
+fn put_control(record: &mut Record, model: &Model, solve: &Solve<'_>) {
+    let range = || {
+        let unloaded = solve(Case::Present, 0.0)?;
+        Ok(control_range(model.regulator(Case::Present)?, &unloaded)?)
+    };
+    let range = match range() {
+        Ok(Some(range)) => range,
+        Ok(None) => {
+            record.null(
+                "sense_control",
+                "the sense divider is not described part by part",
+            );
+            return;
+        }
+        Err(why) => {
+            let why: Failure = why;
+            record.null("sense_control", &reason(&why));
+            return;
+        }
+    };
+    let mut inner = Record::default();
+    inner.number("lowest_volts", range.lowest_volts);
+    inner.number("highest_volts", range.highest_volts);
+    let moved = range.zero_volts.map(|[first, last]| (first - last).abs());
+    let none = "there is no zero adjuster";
+    let [first, last] = range.zero_volts.map_or([None, None], |ends| ends.map(Some));
+    inner.number_or("lowest_volts_with_none_of_the_zero_adjuster", first, none);
+    inner.number_or("lowest_volts_with_all_of_the_zero_adjuster", last, none);
+    let scale = model.supply.output.meter_scale;
+    inner.number_or(
+        "zero_adjuster_share_of_meter_scale",
+        moved.zip(scale).map(|(moved, scale)| moved / scale.0),
+        if moved.is_none() {
+            none
+        } else {
+            "the meter's scale is not known"
+        },
+    );
+    record.put("sense_control", inner);
 }
 
 fn put_rail(rail: &mut Record, key: &str, regulator: &RegulatorModel) {
