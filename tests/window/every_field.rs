@@ -145,9 +145,13 @@ const ROWS: &[(&str, &str)] = &[
 
 /// The file with a rail of which everything is said that a rectifier, a filter and a reference can have said of them.
 fn with_a_whole_rail() -> String {
-    let begin = EVERY_FIELD.find("    filter: (").expect("a filter");
-    let length = EVERY_FIELD[begin..].find("\n    ),").expect("its end") + "\n    ),".len();
-    let filter = &EVERY_FIELD[begin..begin + length];
+    let behind = EVERY_FIELD
+        .split_once("\n    filter: (")
+        .expect("a filter")
+        .1;
+    let inside = behind.split_once("\n    ),").expect("its end").0;
+    let filter = format!("filter: ({inside}),");
+    let filter = filter.as_str();
     let mut whole = EVERY_FIELD.to_owned();
     for (from, to) in [
         ("filter: (input_capacitor: (unit: \"40 µF\")),", filter),
@@ -175,7 +179,10 @@ fn paths(text: &str) -> BTreeSet<String> {
         let word = |c: char| c.is_alphanumeric() || c == '_';
         let length = match letter {
             '/' => rest.find('\n').unwrap_or(rest.len()),
-            '"' => rest[1..].find('"').unwrap_or(rest.len() - 2) + 2,
+            '"' => {
+                let mut quotes = rest.match_indices('"').skip(1);
+                quotes.next().map_or(rest.len(), |(at, _)| at + 1)
+            }
             c if word(c) => rest.find(|c| !word(c)).unwrap_or(rest.len()),
             c => c.len_utf8(),
         };
@@ -186,7 +193,7 @@ fn paths(text: &str) -> BTreeSet<String> {
             ')' | ']' => {
                 around.pop();
             }
-            c if word(c) && rest.starts_with(':') => name = token.to_owned(),
+            c if word(c) && rest.starts_with(':') => token.clone_into(&mut name),
             c if (word(c) || c == '"') && !rest.starts_with('(') => {
                 let whole = around.iter().chain([&name]).filter(|part| !part.is_empty());
                 let whole: Vec<&str> = whole.map(String::as_str).collect();
