@@ -140,6 +140,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             set_low: Volts(0.0),
             set_high: Volts(350.0),
             meter_shunt: Ohms(1.0),
+            meter_scale: None,
         },
         accepted: Vec::new(),
     }

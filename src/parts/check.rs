@@ -304,7 +304,7 @@ fn output(output: &Output) -> Vec<Problem> {
         output.set_high,
         "the highest setting (set_high)",
     );
-    bounds!(f, "output", output, { meter_shunt: 0.0..=1e6, });
+    bounds!(f, "output", output, { meter_shunt: 0.0..=1e6, meter_scale: VOLTS, });
     f.problems
 }
 

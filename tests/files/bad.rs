@@ -333,6 +333,174 @@ fn long_values_are_cut_where_they_are_told() {
     }
 }
 
+/// The sound supply with a regulator on line 28; `of_reference` stands in its reference of two gas tubes, `more` beside it.
+fn regulated(of_reference: &str, more: &str) -> String {
+    let regulator = format!(
+        "    regulator: (control_tube: \"6SJ7\", plate_load: \"1 MΩ\", cathode: Reference, divider: (resistance: \"470 kΩ\", \
+         foot: Common), reference: (tubes: [\"0A2\", \"0B2\"], feed_resistor: \"10 kΩ\"{of_reference}){more}),\n    output: ("
+    );
+    SOUND.replacen("    output: (", &regulator, 1)
+}
+
+/// Line, field, found and expected of what is wrong with a regulator.
+#[track_caller]
+fn told_of_regulator(text: &str, field: &str, found: &str, expected: &str) {
+    let faults = (read_checked(text, &Catalogue::built_in()).err()).unwrap_or_default();
+    assert_eq!(faults.len(), 1, "{field}: {faults:?}");
+    for fault in faults {
+        let told = [fault.field.as_str(), &fault.found, &fault.expected];
+        assert_eq!(told, [field, found, expected]);
+        assert_eq!(fault.line, Some(28), "{fault}");
+    }
+}
+
+#[test]
+fn shunt_resistors_are_across_tubes_that_are_there() {
+    for sound in [
+        "",
+        ", shunts: []",
+        ", shunts: [(across: 2, resistance: \"220k\")]",
+    ] {
+        let read = read_checked(&regulated(sound, ""), &Catalogue::built_in());
+        assert!(read.is_ok(), "{sound}: {read:?}");
+    }
+    let shunts = "regulator.reference.shunts";
+    let there = "1 to 2, a tube of the stack, counted from the common";
+    for (text, field, found, expected) in [
+        (
+            "(across: 3, resistance: \"220k\")",
+            "[0].across",
+            "3",
+            there,
+        ),
+        (
+            "(across: 0, resistance: \"220k\")",
+            "[0].across",
+            "0",
+            there,
+        ),
+        (
+            "(across: 2, resistance: \"220k\"), (across: 2, resistance: \"1M\")",
+            "[1].across",
+            "a second shunt resistor across tube 2",
+            "one for each tube",
+        ),
+        (
+            "(across: 1, resistance: \"10 Ω\")",
+            "[0].resistance",
+            "10 Ω",
+            "100 Ω to 1 GΩ",
+        ),
+        (
+            "(across: 1, resistance: \"220 V\")",
+            "[0].resistance",
+            "\"220 V\"",
+            "a value in Ω such as \"4k7\"",
+        ),
+        (
+            "(across: 1)",
+            "[0].resistance",
+            "nothing",
+            "this field, for example resistance: \"120 Ω\"",
+        ),
+    ] {
+        let text = regulated(&format!(", shunts: [{text}]"), "");
+        told_of_regulator(&text, &format!("{shunts}{field}"), found, expected);
+    }
+}
+
+#[test]
+fn a_divider_of_the_screen_has_two_ends_that_are_there() {
+    let divider =
+        |ends: &str| format!(", screen_divider: (upper: \"220k\", lower: \"100k\", {ends})");
+    for ends in [
+        "fed_from: Output, foot: Common",
+        "fed_from: Bus, foot: Reference",
+    ] {
+        let read = read_checked(&regulated("", &divider(ends)), &Catalogue::built_in());
+        assert!(read.is_ok(), "{ends}: {read:?}");
+    }
+    let path = "regulator.screen_divider";
+    for (ends, field, found, expected) in [
+        (
+            "fed_from: CleanRail, foot: Common",
+            ".fed_from",
+            "CleanRail",
+            "a clean rail for the plate load (plate_supply), or another feed",
+        ),
+        (
+            "fed_from: Reference, foot: Reference",
+            ".fed_from",
+            "Reference, like its foot",
+            "a feed above its foot",
+        ),
+        (
+            "fed_from: Common, foot: Common",
+            ".fed_from",
+            "Common, like its foot",
+            "a feed above its foot",
+        ),
+        (
+            "fed_from: Output, foot: BiasReference(1)",
+            ".foot",
+            "BiasReference(1)",
+            "a reference on the negative rail, or another tap",
+        ),
+        (
+            "fed_from: Plate, foot: Common",
+            ".fed_from",
+            "Plate",
+            "one of Bus, CleanRail, Output, Reference, Common",
+        ),
+    ] {
+        let text = regulated("", &divider(ends));
+        told_of_regulator(&text, &format!("{path}{field}"), found, expected);
+    }
+    let both = divider("fed_from: Output, foot: Common") + ", screen_volts: \"100 V\"";
+    let found = "screen volts of 100 V and a divider for them";
+    let expected = "one of the two: screen_volts or screen_divider";
+    told_of_regulator(&regulated("", &both), path, found, expected);
+}
+
+#[test]
+fn the_parts_of_a_divider_make_its_whole() {
+    let with = |control: &str| {
+        let parts = format!("foot: Common, control: ({control})");
+        regulated("", "").replacen("foot: Common", &parts, 1)
+    };
+    let sound = "upper: \"220k\", pot: \"200k\", lower: \"47k\", zero_adjuster: \"5k\"";
+    let read = read_checked(&with(sound), &Catalogue::built_in());
+    assert!(read.is_ok(), "{read:?}");
+    let divider = "regulator.divider";
+    for (control, field, found, expected) in [
+        (
+            "upper: \"220k\", pot: \"100k\", lower: \"47k\"",
+            ".resistance",
+            "470 kΩ",
+            "367 kΩ, the sum of upper, pot and lower",
+        ),
+        (
+            "upper: \"220k\", pot: \"100k\", lower: \"47k\", zero_adjuster: \"10k\"",
+            ".resistance",
+            "470 kΩ",
+            "372 kΩ, the sum of upper, pot, lower and half the zero adjuster",
+        ),
+        (
+            "upper: \"270k\", pot: \"5 Ω\", lower: \"200k\"",
+            ".control.pot",
+            "5 Ω",
+            "10 Ω to 1 GΩ",
+        ),
+    ] {
+        told_of_regulator(
+            &with(control),
+            &format!("{divider}{field}"),
+            found,
+            expected,
+        );
+    }
+}
+
 /// More than a supply or a catalogue can have is refused before it costs anything.
 #[test]
 fn a_list_has_a_most() {

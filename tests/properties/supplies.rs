@@ -279,6 +279,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                     set_low: Volts(0.0),
                     set_high: Volts(set_high),
                     meter_shunt: Ohms(1.0),
+                    meter_scale: None,
                 },
             },
         )

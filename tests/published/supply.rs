@@ -144,6 +144,7 @@ pub(crate) fn supply(
             set_low: Volts(0.0),
             set_high: Volts(1000.0),
             meter_shunt: Ohms(0.0),
+            meter_scale: None,
         },
     }
 }

@@ -173,6 +173,7 @@ impl Circuit {
                 set_low: Volts(0.0),
                 set_high: Volts(300.0),
                 meter_shunt: Ohms(0.0),
+                meter_scale: None,
             },
         }
     }

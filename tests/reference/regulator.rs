@@ -111,6 +111,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
             feed_resistor: Ohms(feed),
             fed_from: ReferenceFeed::BiasRail,
             drawn: Amps(0.0),
+            shunts: None,
         }),
     }
 }
@@ -195,6 +196,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         feed_resistor: Ohms(number(side, "feed")),
         fed_from,
         drawn: Amps(0.0),
+        shunts: None,
     };
     let positive = case.get("positive").map(|side| {
         let feed = match side["fed_from"].as_str() {
@@ -228,9 +230,11 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         cathode: tap("cathode"),
         least_plate_volts: Some(Volts(20.0)),
         divider: Divider {
+            control: None,
             resistance: Ohms(number(case, "divider_ohms")),
             foot: tap("foot"),
         },
+        screen_divider: None,
         preload: case["preload"].as_f64().map(Ohms),
         heater: None,
         reference: positive,

@@ -13,9 +13,9 @@ use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply,
-    Rectifier, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
-    WindingVolts, Work,
+    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
+    PlateSupply, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl,
+    SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
@@ -242,7 +242,15 @@ record!(Regulator, "regulator", context, {
     control_tube by type_name,
     plate_load,
     plate_supply or PlateSupply::Bus,
-    screen_volts, cathode, least_plate_volts, divider, preload, heater, reference, bias_rail,
+    screen_volts, screen_divider, cathode, least_plate_volts, divider, preload, heater, reference, bias_rail,
+});
+
+record!(ScreenDivider, "screen_divider", context, {
+    fed_from, upper, lower, foot,
+});
+
+variants!(ScreenFeed {
+    Bus(), CleanRail(), Output(), Reference(), Common(),
 });
 
 variants!(PlateSupply {
@@ -254,7 +262,11 @@ variants!(Tap {
 });
 
 record!(Divider, "divider", context, {
-    resistance, foot,
+    resistance, foot, control,
+});
+
+record!(SenseControl, "control", context, {
+    upper, pot, lower, zero_adjuster,
 });
 
 record!(GasReference, "reference", context, {
@@ -262,6 +274,11 @@ record!(GasReference, "reference", context, {
     feed_resistor,
     fed_from or context.feed,
     drawn or Amps(0.0),
+    shunts,
+});
+
+record!(GasShunt, "shunt", context, {
+    across, resistance,
 });
 
 variants!(ReferenceFeed {
@@ -278,6 +295,7 @@ record!(Output, "output", context, {
     set_low or Volts(0.0),
     set_high,
     meter_shunt or Ohms(0.0),
+    meter_scale,
 });
 
 // Power resistors are mostly marked 5 %; the whole rated power is allowed where nothing else is said.

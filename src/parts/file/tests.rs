@@ -12,10 +12,10 @@ use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
-    Filter, FilterSection, Fraction, GasReference, HeaterTie, Mains, Output, PassStage,
+    Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
     PassTubeType, PlateCharacteristic, PlateSupply, Rectifier, RectifierLaw, RectifierType,
-    ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients,
-    TubeRatings, Volts, WindingVolts, Work,
+    ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, Supply, Tap,
+    Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -300,6 +300,14 @@ impl Random {
                 ReferenceFeed::BiasRail,
             ]),
             drawn: self.si(),
+            shunts: self.maybe(|r| r.some(3, Self::shunt)),
+        }
+    }
+
+    fn shunt(&mut self) -> GasShunt {
+        GasShunt {
+            across: self.count(),
+            resistance: self.si(),
         }
     }
 
@@ -329,12 +337,24 @@ impl Random {
             plate_load: self.si(),
             plate_supply: self.one(&[PlateSupply::Bus, clean]),
             screen_volts: self.maybe_si(),
+            screen_divider: self.maybe(|r| ScreenDivider {
+                fed_from: r.one(&[ScreenFeed::Bus, ScreenFeed::CleanRail, ScreenFeed::Common]),
+                upper: r.si(),
+                lower: r.si(),
+                foot: r.tap(),
+            }),
             least_plate_volts: self.maybe_si(),
             preload: self.maybe_si(),
             cathode: self.tap(),
             divider: Divider {
                 foot: self.tap(),
                 resistance: self.si(),
+                control: self.maybe(|r| SenseControl {
+                    upper: r.si(),
+                    pot: r.si(),
+                    lower: r.si(),
+                    zero_adjuster: r.maybe_si(),
+                }),
             },
             heater: self.maybe(Self::heater_tie),
             reference: self.maybe(Self::reference),
@@ -393,6 +413,7 @@ impl Random {
                 set_low: self.si(),
                 set_high: self.si(),
                 meter_shunt: self.si(),
+                meter_scale: self.maybe_si(),
             },
             accepted: self.some(3, |r| Accepted {
                 rating: r.words(),

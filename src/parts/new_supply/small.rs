@@ -44,9 +44,11 @@ pub(super) fn regulator(
         cathode: guessing.of("regulator.cathode", cathode),
         least_plate_volts: None,
         divider: Divider {
+            control: None,
             resistance: guessing.of("regulator.divider.resistance", Ohms(220e3)),
             foot: guessing.of("regulator.divider.foot", foot),
         },
+        screen_divider: None,
         preload: None,
         heater: None,
         reference,
@@ -71,6 +73,7 @@ fn positive(
         feed_resistor: guessing.of("regulator.reference.feed_resistor", feed),
         fed_from: guessing.of("regulator.reference.fed_from", ReferenceFeed::Output),
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 
@@ -101,6 +104,7 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             tubes: guessing.of(&path("reference.tubes"), tubes),
             fed_from: ReferenceFeed::BiasRail,
             drawn: Amps(0.0),
+            shunts: None,
         }
     });
     Some(BiasRail {
