@@ -123,6 +123,10 @@ fn hard_supplies_are_right_and_soon_done() {
                 .collect();
             let wrong = out_of_order(&all, grain(&supply));
             assert_eq!(wrong, None, "{name} {:?}", column.case);
+            // Low mains may not carry even what the regulator draws: nothing was followed then.
+            if all.is_empty() && column.case == Case::Low {
+                continue;
+            }
             let periods: u32 = all.iter().map(|o| o.periods).sum();
             let mean = f64::from(periods) / all.len() as f64;
             assert!(
