@@ -303,6 +303,11 @@ proptest! {
         supply.regulator.as_mut().unwrap().preload = Some(Ohms(preload));
         let Some(after) = lowest(&supply) else { return no_case() };
         prop_assert!(after <= before + 1e-3, "{before} → {after}");
+        // With the bus that its current makes the floor comes up by no more than the crest does, as behind a choke near resonance.
+        let Some(loaded) = sustained(&supply, Case::Present, amps) else { return no_case() };
+        let Some(own_bus) = floor_in(&supply, Case::Present, amps) else { return no_case() };
+        let up = (loaded.bus.crest_volts - operation.bus.crest_volts).max(0.0);
+        prop_assert!(own_bus <= before + up + 1e-3, "{before} → {own_bus}, the crest up by {up}");
     }
 
     #[test]
