@@ -27,6 +27,7 @@ mod views;
 mod why;
 
 use std::path::PathBuf;
+use std::time::Duration;
 
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -49,7 +50,9 @@ pub(crate) fn window_of(
         .with_theme(egui::Theme::Dark)
         .with_max_steps(60)
         .build_eframe(move |context| {
+            // On a busy machine a frame waits as long as it takes: what is shown must not depend on that.
             let app = App::open(file, folders).expect("the demo supply");
+            let app = app.with_patience(Duration::from_mins(5));
             app.dress(&context.egui_ctx);
             app
         });

@@ -50,9 +50,11 @@ impl App {
         if self.state.tour != Some((place, arrival)) {
             ui.ctx().request_repaint();
         }
-        (Step::ALL.get(place))
-            .filter(|_| answer == Some(TourAnswer::Do))
-            .map(|step| self.deed(*step))
+        let step = Step::ALL.get(place).filter(|_| answer == Some(TourAnswer::Do));
+        if step.is_some() {
+            self.know_all(ui.ctx());
+        }
+        step.map(|step| self.deed(*step))
             .unwrap_or_default()
     }
 
