@@ -5,6 +5,8 @@
 //! A job in work comes to its end and is shown, so that a picture follows a slider; then the latest is begun. Answers that nobody wants
 //! any more are never taken: those of another document, and those that come after the way back to what is known already.
 
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
@@ -57,6 +59,7 @@ struct Refresh {
     about: About,
     work: Work,
     before: Answers,
+    hold: Arc<AtomicBool>,
 }
 
 impl PartialEq for Refresh {
@@ -95,6 +98,9 @@ impl Request for Refresh {
     fn work_out(&self, progress: &Progress<Refreshed>) -> Refreshed {
         let since = Instant::now();
         let mut answers = self.before.clone();
+        while self.hold.load(Ordering::Relaxed) && progress.may_go_on(0.0) {
+            std::thread::sleep(Duration::from_millis(1));
+        }
         if progress.may_go_on(0.0) {
             self.go_on(&mut answers);
         }
@@ -130,7 +136,11 @@ impl Taken {
 #[derive(Debug)]
 pub(crate) struct Calculation {
     jobs: Jobs<Refresh>,
-    pool: JobPool,
+    /// For those answers that a frame waits for, and for the others.
+    quick: JobPool,
+    slow: JobPool,
+    /// While it is true no answer comes.
+    hold: Arc<AtomicBool>,
     /// What the answers are about.
     answered: Option<About>,
     /// What of that came to no end; nothing more of it is begun.
@@ -150,7 +160,9 @@ impl Calculation {
     pub(crate) fn with_patience(patience: Duration) -> Self {
         Self {
             jobs: Jobs::default(),
-            pool: JobPool::for_the_frame(),
+            quick: JobPool::for_the_frame(),
+            slow: JobPool::beside_the_frame(),
+            hold: Arc::default(),
             answered: None,
             gave_up: None,
             report: None,
@@ -160,6 +172,11 @@ impl Calculation {
             moves: Jobs::default(),
             behind: JobPool::behind_the_frame(),
         }
+    }
+
+    /// What holds the answers back while it is true.
+    pub(crate) fn hold(&self) -> Arc<AtomicBool> {
+        Arc::clone(&self.hold)
     }
 
     /// Brings the answers up to what is on the desk, or has that done beside the frame and marks them as from before.
@@ -172,7 +189,12 @@ impl Calculation {
     ) {
         self.jobs.wait(Duration::ZERO);
         self.take(answers, document, view);
-        if !self.is_known(document, view) {
+        if self.is_known(document, view) {
+            if self.jobs.request().is_some_and(|r| r.step == Step::Refresh) {
+                // Begun for what was undone since.
+                self.jobs.stop();
+            }
+        } else {
             let in_the_way = self.jobs.request().is_some_and(|request| {
                 request.step == Step::Consider || request.about.serial != document.serial
             });
@@ -282,7 +304,11 @@ impl Calculation {
         ctx: &egui::Context,
     ) {
         let about = About::of(document, view);
-        if self.answered.as_ref().is_none_or(|a| a.serial != about.serial) {
+        if self
+            .answered
+            .as_ref()
+            .is_none_or(|a| a.serial != about.serial)
+        {
             // Nothing is known of how long another supply takes.
             self.taken = Taken::default();
         }
@@ -291,9 +317,15 @@ impl Calculation {
             about,
             work: document.work.clone(),
             before: answers.clone(),
+            hold: Arc::clone(&self.hold),
         };
         let is_quick = *self.taken.of(&request) <= self.patience;
-        self.jobs.begin(request, &mut self.pool, ctx);
+        let pool = if is_quick {
+            &mut self.quick
+        } else {
+            &mut self.slow
+        };
+        self.jobs.begin(request, pool, ctx);
         let frame = ctx.cumulative_frame_nr();
         if self.waited.0 != frame {
             self.waited = (frame, Duration::ZERO);

@@ -57,6 +57,14 @@ impl JobPool {
         }
     }
 
+    /// The same for that which no frame waits for.
+    pub(crate) fn beside_the_frame() -> Self {
+        Self {
+            begin: step_back,
+            ..Self::for_the_frame()
+        }
+    }
+
     /// Takes the job up when a thread is free. What it does in parallel stays in these threads.
     fn spawn(&mut self, job: impl FnOnce() + Send + 'static) {
         if self.threads.is_none() {

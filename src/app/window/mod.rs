@@ -21,6 +21,8 @@ mod tube_drafts;
 mod tubes;
 
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
 use crate::app::answers::Answers;
@@ -113,6 +115,11 @@ impl App {
     pub fn with_patience(mut self, patience: Duration) -> Self {
         self.calculation = Calculation::with_patience(patience);
         self
+    }
+
+    /// Holds back all answers that are begun while it is true, as a very slow supply would: for tests of what is shown meanwhile.
+    pub fn hold(&self) -> Arc<AtomicBool> {
+        self.calculation.hold()
     }
 
     /// Fonts and themes of this window, into its context; once, before the first frame.
