@@ -325,16 +325,18 @@ impl Calculation {
         } else {
             &mut self.slow
         };
-        self.jobs.begin(request, pool, ctx);
         let frame = ctx.cumulative_frame_nr();
         if self.waited.0 != frame {
             self.waited = (frame, Duration::ZERO);
         }
-        if is_quick {
-            let since = Instant::now();
-            self.jobs.wait(self.patience.saturating_sub(self.waited.1));
-            self.waited.1 += since.elapsed();
-        }
+        let longest = if is_quick {
+            self.patience.saturating_sub(self.waited.1)
+        } else {
+            Duration::ZERO
+        };
+        let since = Instant::now();
+        self.jobs.begin(request, pool, ctx, longest);
+        self.waited.1 += since.elapsed();
     }
 
     /// Takes over what has come, if it is still wanted; true if it was.

@@ -221,15 +221,21 @@ impl<R: Request> Jobs<R> {
         if self.answered.as_ref().is_some_and(|(r, _)| *r == request) {
             return;
         }
-        self.begin(request, pool, ctx);
+        self.begin(request, pool, ctx, Duration::ZERO);
     }
 
-    /// Starts on the request in place of the one in work, whatever is known.
-    pub(crate) fn begin(&mut self, request: R, pool: &mut JobPool, ctx: &egui::Context) {
+    /// Starts on the request in place of the one in work, whatever is known, and waits so long for its end.
+    pub(crate) fn begin(
+        &mut self,
+        request: R,
+        pool: &mut JobPool,
+        ctx: &egui::Context,
+        longest: Duration,
+    ) {
         self.stop();
         let (messages, receiver) = channel();
         let done = Arc::default();
-        let wakes = Arc::new(AtomicBool::new(true));
+        let wakes = Arc::new(AtomicBool::new(longest.is_zero()));
         let progress = Progress {
             generation: self.latest.load(Ordering::Relaxed),
             latest: Arc::clone(&self.latest),
@@ -256,6 +262,7 @@ impl<R: Request> Jobs<R> {
                 progress.ctx.request_repaint();
             }
         });
+        self.wait(longest);
     }
 
     /// Takes in what came, waiting so long for the end of the job in work; an end within that time wakes nobody.
