@@ -291,7 +291,7 @@ const OTHERS: &[Other] = &[
     },
     Other {
         place: ("Pentode(", "screen_mu: 38.0,\n                )"),
-        text: "Triode(Law(mu: 38.0, exponent: 1.4, kg1: 1000.0, kp: 300.0, kvb: 300.0))",
+        text: "Triode(Law(mu: 38.0, exponent: 1.4, kg1: 1000.0, kp: 300.0, kvb: 300.0, grid_offset: \"0.6 V\"))",
         fields: &[
             ("own_types.control_tubes[0].kind.mu", MU),
             ("own_types.control_tubes[0].kind.exponent", "0.5 to 3"),
@@ -301,6 +301,7 @@ const OTHERS: &[Other] = &[
                 "own_types.control_tubes[0].kind.kvb",
                 "0.000001 to 1000000000",
             ),
+            ("own_types.control_tubes[0].kind.grid_offset", "-500 V to 500 V"),
         ],
     },
 ];

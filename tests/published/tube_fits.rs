@@ -279,6 +279,7 @@ fn a_planted_law_is_found_again_from_five_points() {
             kg1,
             kp,
             kvb,
+            grid_offset: Volts(0.0),
         };
         let points: Vec<PlatePoint> = [
             (100.0, 0.1),
