@@ -301,7 +301,10 @@ const OTHERS: &[Other] = &[
                 "own_types.control_tubes[0].kind.kvb",
                 "0.000001 to 1000000000",
             ),
-            ("own_types.control_tubes[0].kind.grid_offset", "-500 V to 500 V"),
+            (
+                "own_types.control_tubes[0].kind.grid_offset",
+                "-500 V to 500 V",
+            ),
         ],
     },
 ];

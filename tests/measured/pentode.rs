@@ -23,9 +23,7 @@ fn tube(knee: Vec<KneePoint>) -> ControlTubeType {
         grid: Volts(grid),
         plate_current: Amps(1e-3 * plate_ma),
         screen_current: Amps(1e-3 * screen_ma),
-        plate_resistance: Some(Ohms(
-            1e3 * (middle[3].0 - plate) / (middle[3].1 - plate_ma),
-        )),
+        plate_resistance: Some(Ohms(1e3 * (middle[3].0 - plate) / (middle[3].1 - plate_ma))),
         transconductance: Siemens(1e-3 * (high[2].1 - low[2].1)),
         source: Source::default(),
     };
@@ -65,12 +63,14 @@ fn the_cathode_current_follows_grid_and_screen() {
     let mut worst = 0.0_f64;
     for (grid, curve) in EF80_PENTODE {
         for (plate, plate_ma, screen_ma) in curve {
-            let volts =
-                triode::plate_volts(&law, 1e-3 * (plate_ma + screen_ma), grid).unwrap();
+            let volts = triode::plate_volts(&law, 1e-3 * (plate_ma + screen_ma), grid).unwrap();
             let miss = volts / EF80_SCREEN - 1.0;
             worst = worst.max(miss.abs());
             let within = if plate < 30.0 { 0.03 } else { 0.02 };
-            assert!(miss.abs() < within, "{grid} V, plate {plate} V: {volts} V of screen");
+            assert!(
+                miss.abs() < within,
+                "{grid} V, plate {plate} V: {volts} V of screen"
+            );
         }
     }
     println!("worst {:.2} %", 1e2 * worst);
@@ -86,7 +86,10 @@ fn it_is_the_law_of_the_same_tube_as_a_triode() {
         for (volts, ma) in curve.iter().filter(|(_, ma)| *ma >= 0.2) {
             let miss = triode::grid_volts(&law, *volts, 1e-3 * ma) - grid;
             worst = worst.max(miss.abs());
-            assert!(miss.abs() < 0.15, "{grid} V, {volts} V, {ma} mA: {miss:+} V");
+            assert!(
+                miss.abs() < 0.15,
+                "{grid} V, {volts} V, {ma} mA: {miss:+} V"
+            );
         }
     }
     println!("worst {worst:.3} V of grid");
@@ -106,7 +109,11 @@ fn the_knee_follows_from_one_point() {
                 1e3 * (got.amps + got.screen_amps) / (plate_ma + screen_ma) - 1.0
             };
             println!("{grid} V, {plate} V: {:+.1} %", 1e2 * miss(&with));
-            assert!(miss(&with).abs() < 0.08, "{grid} V, {plate} V: {:+}", miss(&with));
+            assert!(
+                miss(&with).abs() < 0.08,
+                "{grid} V, {plate} V: {:+}",
+                miss(&with)
+            );
             shortest = shortest.min(miss(&without));
         }
     }
@@ -118,8 +125,14 @@ fn the_knee_follows_from_one_point() {
 fn below_the_knee_the_gain_dies() {
     let law = control_law(&tube(vec![knee(1)]), Some(Volts(EF80_SCREEN))).unwrap();
     let [high, low] = [150.0, 10.0].map(|plate| law.point(plate, 2e-3).unwrap());
-    assert!(low.transconductance < 0.8 * high.transconductance, "{low:?} {high:?}");
-    assert!(low.plate_resistance < 0.1 * high.plate_resistance, "{low:?} {high:?}");
+    assert!(
+        low.transconductance < 0.8 * high.transconductance,
+        "{low:?} {high:?}"
+    );
+    assert!(
+        low.plate_resistance < 0.1 * high.plate_resistance,
+        "{low:?} {high:?}"
+    );
     // 470 kΩ from 300 V: pulled to where the diode line has what the resistor lets through, a volt or three.
     let least = law.least_plate_volts(300.0, 470e3).unwrap();
     assert!((1.0..8.0).contains(&least), "{least}");

@@ -129,5 +129,9 @@ fn no_tube_is_steeper_than_tubes_are() {
     let steep = (0.48_f64 / 0.08).ln() / 0.5;
     let grid = triode::grid_volts(&law, 98.7, 0.2e-3);
     let (gm, _, _) = triode::small_signal(&law, 98.7, grid);
-    assert!((gm / 0.2e-3 / steep - 1.0).abs() < 0.1, "{} of {steep} /V", gm / 0.2e-3);
+    assert!(
+        (gm / 0.2e-3 / steep - 1.0).abs() < 0.1,
+        "{} of {steep} /V",
+        gm / 0.2e-3
+    );
 }

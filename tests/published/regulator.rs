@@ -105,7 +105,11 @@ fn no_control_tube_is_steeper_than_tubes_are() {
                 let got = law.point(100.0, amps).unwrap();
                 let steep = got.transconductance / amps;
                 assert!(steep <= 4.501, "{} {screen} V: {got:?}", tube.name);
-                assert!(got.transconductance < before, "{} {screen} V: {got:?}", tube.name);
+                assert!(
+                    got.transconductance < before,
+                    "{} {screen} V: {got:?}",
+                    tube.name
+                );
                 before = got.transconductance;
             }
         }

@@ -151,8 +151,8 @@ impl Pentode {
     /// `P` of the knee (A/V^1.5) from points; none of those above it says anything.
     fn knee_of(&self, points: &[KneePoint]) -> Option<f64> {
         let one = |point: &KneePoint| {
-            let all = self.plate_share
-                * triode::plate_amps(&self.cathode, point.screen.0, point.grid.0);
+            let all =
+                self.plate_share * triode::plate_amps(&self.cathode, point.screen.0, point.grid.0);
             let amps = point.plate_current.0;
             (amps < NEARLY_ALL * all)
                 .then(|| without(amps, all) / point.plate.0.powf(EXPONENT))
@@ -164,9 +164,8 @@ impl Pentode {
 
     /// The most that the plate can take at its volts (A).
     fn most(&self, plate_volts: f64) -> f64 {
-        self.knee.map_or(f64::INFINITY, |p| {
-            p * plate_volts.max(0.0).powf(EXPONENT)
-        })
+        self.knee
+            .map_or(f64::INFINITY, |p| p * plate_volts.max(0.0).powf(EXPONENT))
     }
 
     /// Plate current with the control grid at its cathode (A).

@@ -287,7 +287,11 @@ mod tests {
                 let grid = -0.02 * f64::from(step);
                 let amps = plate_amps(&HIGH, plate, grid);
                 let (gm, rp, _) = small_signal(&HIGH, plate, grid);
-                assert!(gm / amps <= STEEPEST * 1.000_001, "{plate} {grid}: {}", gm / amps);
+                assert!(
+                    gm / amps <= STEEPEST * 1.000_001,
+                    "{plate} {grid}: {}",
+                    gm / amps
+                );
                 in_tail += usize::from(gm / amps > 0.999_999 * STEEPEST);
                 let h = 1e-5;
                 let by_plate = (plate_amps(&HIGH, plate + h, grid)
@@ -300,7 +304,10 @@ mod tests {
                 assert!((back / plate - 1.0).abs() < 1e-6, "{plate} {grid}: {back}");
                 // No jump of the slope: from step to step of 20 mV gm changes by what 4.5 per volt makes of it at most.
                 if let Some(before) = before {
-                    assert!((gm / before).ln().abs() < 1.5 * 0.02 * STEEPEST, "{plate} {grid}");
+                    assert!(
+                        (gm / before).ln().abs() < 1.5 * 0.02 * STEEPEST,
+                        "{plate} {grid}"
+                    );
                 }
                 before = Some(gm);
             }
@@ -316,7 +323,10 @@ mod tests {
             ..LAW
         };
         for grid in [-60.0, -10.0, -0.6, 0.0] {
-            let (with, without) = (plate_amps(&LAW, 90.0, grid), plate_amps(&bare, 90.0, grid + 0.6));
+            let (with, without) = (
+                plate_amps(&LAW, 90.0, grid),
+                plate_amps(&bare, 90.0, grid + 0.6),
+            );
             assert!((with / without - 1.0).abs() < 1e-12);
         }
         assert!(plate_volts(&LAW, 0.1, 0.0).unwrap() < plate_volts(&bare, 0.1, 0.0).unwrap());

@@ -14,8 +14,8 @@ mod zero_bias;
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::{DMatrix, DVector, Dyn, Matrix6, Owned, U6, Vector6};
 
-use crate::parts::{TriodeCoefficients, Volts};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
+use crate::parts::{TriodeCoefficients, Volts};
 use crate::physics::device::triode;
 
 pub use family::{Curve, Family};
@@ -100,7 +100,7 @@ fn coefficients_of(law: &TriodeCoefficients) -> Vector6<f64> {
 
 /// Weights of the expectations: this far (in the fit's own units) one weighs as much as a point that is missed by its
 /// reading accuracy.
-const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.15, 3.0, 0.5, 2.0];
+const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.15, 3.0, 0.55, 2.0];
 /// Of the grid offset (V), where its expected value stands: contact potentials of oxide cathodes are within 0.5 to 0.8 V.
 const OFFSET_SPREAD: f64 = 0.1;
 /// Reading accuracy of a current, relative; of plate volts as a share of the largest published.

@@ -2,8 +2,8 @@
 
 use nalgebra::Vector6;
 
-use crate::parts::{TriodeCoefficients, Volts};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
+use crate::parts::{TriodeCoefficients, Volts};
 use crate::physics::device::triode;
 use crate::physics::device::triode_fit::coefficients_of;
 use crate::physics::device::triode_fit::refusal::numbers;
