@@ -31,7 +31,7 @@ pub struct BusByHand {
 pub enum Begin {
     /// At the top of a pulse into the first capacitor: the crest of the e.m.f. with the highest current.
     TopOfPulse,
-    /// At the mean of a full wave into a choke that never runs dry: 2/π of the crest with the mean current.
+    /// At the mean of a full wave into a choke that never runs dry: of a sine 2/π of the crest, with the mean current.
     MeanOfWave,
 }
 
@@ -49,7 +49,7 @@ pub fn bus_by_hand(
     let filter = &supply.filter;
     let rectifier = &supply.rectifier;
     let path = Path::new(rectifier, source.ohms);
-    let crest = core::f64::consts::SQRT_2 * source.emf_rms_volts;
+    let crest = source.crest_volts();
     let (from, emf_volts, amps) = if filter.input_capacitor.is_some() {
         let peak = operation.rectifier.peak_amps * f64::from(rectifier.in_parallel.max(1));
         (Begin::TopOfPulse, crest, peak)
@@ -62,7 +62,7 @@ pub fn bus_by_hand(
         if !never_dry || rectifier.connection == Connection::HalfWave {
             return None;
         }
-        let mean = core::f64::consts::FRAC_2_PI * crest;
+        let mean = source.rectified_mean_volts();
         (Begin::MeanOfWave, mean, operation.rectified_amps)
     };
     let lost = path.drop_at(amps);
@@ -75,11 +75,7 @@ pub fn bus_by_hand(
         .map(|(place, section)| {
             let left_before: f64 = balancing_amps.iter().take(before + place).sum();
             let amps = operation.rectified_amps - left_before;
-            let ohms = match section.series {
-                SeriesElement::Resistor(ohms) => ohms,
-                SeriesElement::Choke { resistance, .. } => resistance,
-            };
-            (amps, ohms.0)
+            (amps, section.series.ohms_at_work().0)
         })
         .collect();
     let over_sections: f64 = sections.iter().map(|(amps, ohms)| amps * ohms).sum();

@@ -6,6 +6,7 @@ use crate::physics::limit::{Limit, Side};
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::ceiling::ceiling;
+use crate::physics::regulator::control_range::{ControlRange, control_range};
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
@@ -77,6 +78,8 @@ pub struct Holding {
     pub negative: Option<ReferenceRange>,
     /// The lowest setting against the mains; what would have to be known.
     pub zero: Result<ZeroSetting, Failure>,
+    /// From where to where the sense control reaches, present mains; `None` where it is not described, or cannot be told.
+    pub control: Option<ControlRange>,
 }
 
 /// Works out how the output is held at a point (A, V).
@@ -130,6 +133,8 @@ pub fn holding(
         positive: range(&mains, volts, Side::Positive),
         negative: range(&mains, volts, Side::Negative),
         zero: zero_setting_from(model, &solve),
+        control: (solve(present, 0.0).ok())
+            .and_then(|unloaded| control_range(now, &unloaded).ok().flatten()),
     })
 }
 

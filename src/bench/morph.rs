@@ -76,6 +76,8 @@ fn blend(before: &Supply, after: &Supply, share: f64) -> Supply {
         now.0 = line(was.0, now.0, share);
     }
     out.mains.frequency.0 = line(before.mains.frequency.0, after.mains.frequency.0, share);
+    let shape = &mut out.mains.crest_factor;
+    shape.0 = line(before.mains.crest_factor.0, shape.0, share);
     ohms(
         &mut out.output.meter_shunt,
         before.output.meter_shunt,
@@ -158,11 +160,13 @@ fn filter(now: &mut Filter, was: &Filter, share: f64) {
                     inductance,
                     resistance,
                     rating: limit,
+                    ..
                 },
                 SeriesElement::Choke {
                     inductance: was_inductance,
                     resistance: was_resistance,
                     rating: was_limit,
+                    ..
                 },
             ) => {
                 inductance.0 = ratio(was_inductance.0, inductance.0, share);

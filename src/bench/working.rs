@@ -8,6 +8,7 @@ use crate::physics::limit::tube_mean_volts;
 use crate::physics::model::{Model, RegulatorModel};
 use crate::physics::operation::{Case, NoLoad, Operation};
 use crate::physics::regulator::Load;
+use crate::physics::regulator::control_range::{ControlRange, control_range};
 use crate::physics::regulator::feedback::{self, Regulation, regulation};
 use crate::physics::regulator::floor::{Drive, drive};
 use crate::physics::regulator::sharing::{imbalance, worst_unit};
@@ -77,6 +78,8 @@ pub struct Working {
     pub control_cathode_volts: Option<f64>,
     /// The control tube in the valley of the bus, as the loop would hold it.
     pub control_in_valley: Option<feedback::WorkingPoint>,
+    /// From where to where the sense control reaches with nothing connected, where it is described part by part.
+    pub control_range: Option<ControlRange>,
     /// What feeds the positive reference.
     pub positive_feed: Option<ReferenceFed>,
     /// The pass grids at the crest of the bus, where regulator and tubes are known.
@@ -178,13 +181,27 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
             let valley = load(&operation, operation.bus.trough_volts, volts);
             feedback::working_point(regulator, valley).ok()
         }),
+        control_range: (regulator.filter(|r| r.regulator.divider.control.is_some())).and_then(
+            |r| {
+                let unloaded = operate(&model.raw, case, 0.0).ok()?;
+                control_range(r, &unloaded).ok().flatten()
+            },
+        ),
         positive_feed: regulator.and_then(|regulator| {
             let stack = regulator.positive.as_ref()?;
             let mean = load(&operation, operation.bus.mean_volts, volts);
+            let feed_volts = regulator.positive_feed_volts(mean);
+            let dark_volts = stack.feed_volts_for(0.0);
+            let amps = stack.straight_amps(feed_volts);
             Some(ReferenceFed {
-                feed_volts: regulator.positive_feed_volts(mean),
-                dark_volts: stack.feed_volts_for(0.0),
-                ohms: stack.feed_ohms + stack.ohms(),
+                feed_volts,
+                dark_volts,
+                // A shunt resistor takes its part of what comes on top.
+                ohms: if amps > 0.0 {
+                    (feed_volts - dark_volts) / amps
+                } else {
+                    stack.feed_ohms + stack.ohms()
+                },
             })
         }),
         grids: regulator.and_then(|regulator| grids(regulator, &operation, volts)),
@@ -195,7 +212,7 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         ripple_hertz: ripple_hertz(&model.raw),
         imbalance: imbalance(pass, &operation, current, volts),
         mains_volts: mains,
-        crest_volts: core::f64::consts::SQRT_2 * seen.emf_rms_volts,
+        crest_volts: seen.crest_volts(),
         auxiliary_amps: supply.transformer.auxiliary.0 / mains,
         plate_ohms: seen.ohms + supply.rectifier.plate_resistor.0,
         source: seen,
@@ -281,8 +298,8 @@ fn load(operation: &Operation, bus_volts: f64, volts: f64) -> Load {
 fn grids(regulator: &RegulatorModel, operation: &Operation, volts: f64) -> Option<Grids> {
     let drive = drive(regulator, operation, volts).ok()?;
     let load = load(operation, operation.bus.crest_volts, volts);
-    let foot = regulator.potentials(load, 0.0).ok()?.foot;
-    let pass = regulator.pass_at(load, foot).ok()?;
+    let at = regulator.potentials(load, 0.0).ok()?;
+    let pass = regulator.pass_at(load, at).ok()?;
     Some(Grids {
         unit_amps: pass.unit_amps,
         plate_volts: pass.plate_volts,

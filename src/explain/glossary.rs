@@ -112,6 +112,7 @@ mod tests {
             "cathode resistor",
             "clean rail",
             "control tube",
+            "crest factor",
             "derating",
             "divider",
             "emission",

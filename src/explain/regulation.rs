@@ -4,15 +4,18 @@ mod described;
 #[cfg(test)]
 mod tests;
 
-pub use described::{NO_IMBALANCE, NOT_DESCRIBED, imbalance, stack, summary, tap};
+pub use described::{
+    NO_IMBALANCE, NOT_DESCRIBED, how_it_starts, imbalance, screen_feed, stack, start, summary, tap,
+};
 
 use crate::bench::holding::{Holding, MAINS as CASES, ReferenceRange};
 use crate::explain::needs::needs;
 use crate::explain::{Finding, Number, Severity, failure, number};
-use crate::parts::{Regulator, Stage, Supply};
+use crate::parts::{Output, Regulator, Stage, Supply};
 use crate::physics::failure::Failure;
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
+use crate::physics::regulator::control_range::ControlRange;
 use crate::physics::regulator::feedback::{Hold, Regulation};
 use crate::physics::regulator::zero::{Settled, ZeroSetting};
 
@@ -162,6 +165,12 @@ pub fn findings(holding: &Holding, supply: &Supply) -> Vec<Finding> {
         all.extend(loop_says);
     }
     all.extend(holding.zero.as_ref().ok().map(zero_finding));
+    all.extend(
+        holding
+            .control
+            .iter()
+            .flat_map(|range| control_findings(range, &supply.output)),
+    );
     all.extend(drifts);
     all.sort_by_key(|finding| core::cmp::Reverse(finding.severity));
     all
@@ -350,6 +359,49 @@ pub fn zero_finding(zero: &ZeroSetting) -> Finding {
         Severity::Remark,
         format!("Turned down with nothing connected, the output {span}{tail}"),
     )
+}
+
+/// Part of the set range by which the sense control may fall short of it.
+const SHORT: f64 = 0.02;
+
+/// From where to where the sense control reaches, and what the zero adjuster does.
+pub fn control_findings(range: &ControlRange, output: &Output) -> Vec<Finding> {
+    let [low, high] = [output.set_low.0, output.set_high.0];
+    let near = SHORT * (high - low);
+    let reaches = format!(
+        "With nothing connected the sense control reaches from {} to {}",
+        number::volts(range.lowest_volts),
+        number::volts(range.highest_volts)
+    );
+    let is_short = range.lowest_volts > low + near || range.highest_volts < high - near;
+    let (severity, tail) = if is_short {
+        let set = format!("{} to {}", number::volts(low), number::volts(high));
+        (Severity::Near, format!("; the set range says {set}"))
+    } else {
+        (Severity::Remark, String::new())
+    };
+    let mut all = vec![finding(severity, reaches + &tail)];
+    all.extend(zero_adjuster(range, output).map(|said| finding(Severity::Remark, said)));
+    all
+}
+
+/// What the zero adjuster does to the lowest output, in volts and as a part of the meter's scale.
+pub fn zero_adjuster(range: &ControlRange, output: &Output) -> Option<String> {
+    let [first, last] = range.zero_volts?;
+    let moved = (first - last).abs();
+    let of_scale = output.meter_scale.map_or_else(String::new, |scale| {
+        format!(
+            ", {} of the meter's {}",
+            number::per_cent(moved / scale.0),
+            number::volts(scale.0)
+        )
+    });
+    Some(format!(
+        "The zero adjuster moves the lowest output from {} to {}: by {}{of_scale}",
+        number::volts(first),
+        number::volts(last),
+        number::volts(moved)
+    ))
 }
 
 /// The worst finding alone and all figures, for those who cannot see the view.

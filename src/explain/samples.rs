@@ -3,10 +3,10 @@
 use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
-    Amps, CapacitorStack, Connection, Dummy, Farads, Filter, FilterSection, Fraction, Henries,
-    Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
-    Watts, WindingVolts,
+    Amps, CapacitorStack, Connection, Copper, CrestFactor, Dummy, Farads, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings,
+    VoltAmps, Volts, Watts, WindingVolts,
 };
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit, Measure, Use};
@@ -50,12 +50,15 @@ pub(crate) fn laboratory_supply() -> Supply {
             low: Volts(114.0),
             high: Volts(126.0),
             frequency: Hertz(60.0),
+            crest_factor: CrestFactor::SINE,
         },
         transformer: Transformer {
             primary_volts: Volts(117.0),
             winding: WindingVolts::OpenCircuit(Volts(365.0)),
             primary_resistance: Ohms(2.0),
+            primary_measured: Copper::Warm,
             secondary_resistance: Ohms(60.0),
+            secondary_measured: Copper::Warm,
             winding_rating: Some(centre(Amps(0.183))),
             auxiliary: VoltAmps(60.0),
         },
@@ -83,6 +86,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             },
             connection: Connection::FullWaveCentreTap,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(0.0),
             heater: None,
         },
@@ -92,6 +96,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                 series: SeriesElement::Choke {
                     inductance: Henries(8.0),
                     resistance: Ohms(150.0),
+                    measured: Copper::Warm,
                     rating: None,
                 },
                 capacitor: stack(100e-6, 2),
@@ -136,6 +141,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             set_low: Volts(0.0),
             set_high: Volts(350.0),
             meter_shunt: Ohms(1.0),
+            meter_scale: None,
         },
         accepted: Vec::new(),
     }

@@ -78,7 +78,7 @@ impl Step {
 }
 
 /// What offers the tour at the first start.
-pub const OFFER: &str = "New here? Six short steps on the demo supply show what the plot says; or begin with your own supply";
+pub const OFFER: &str = "New here? Take six short steps on the demo, or begin with your own supply";
 
 #[cfg(test)]
 mod tests {

@@ -5,7 +5,8 @@ mod tubes;
 
 use crate::bench::working::Working;
 use crate::explain::{accepted, cautions, limits, number, why};
-use crate::parts::{RectifierLaw, Supply, WindingVolts};
+use crate::parts::{Copper, CrestFactor, Ohms, RectifierLaw, SeriesElement, Supply, WindingVolts};
+use crate::physics::circuit::source::harmonic;
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
 
@@ -85,9 +86,70 @@ impl Page {
     }
 }
 
+/// A resistance as it stands in the file, or, measured cold, what it is at work.
+fn at_work(measured: Ohms, copper: Copper) -> String {
+    match copper {
+        Copper::Warm => measured.to_string(),
+        Copper::Cold => number::ohms(copper.at_work(measured).0),
+    }
+}
+
+/// What was measured cold and is reckoned warm.
+fn warm_copper(page: &mut Page, supply: &Supply) {
+    let transformer = &supply.transformer;
+    let mut all = vec![
+        (
+            "primary".to_owned(),
+            transformer.primary_resistance,
+            transformer.primary_measured,
+        ),
+        (
+            "high-voltage winding".to_owned(),
+            transformer.secondary_resistance,
+            transformer.secondary_measured,
+        ),
+    ];
+    let mut chokes = 0;
+    for section in &supply.filter.sections {
+        if let SeriesElement::Choke {
+            resistance,
+            measured,
+            ..
+        } = section.series
+        {
+            chokes += 1;
+            all.push((format!("choke {chokes}"), resistance, measured));
+        }
+    }
+    let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
+    if let Some(rail) = rail {
+        all.push((
+            "bias winding".to_owned(),
+            rail.winding_resistance,
+            rail.winding_measured,
+        ));
+    }
+    let warmed: Vec<String> = (all.into_iter())
+        .filter(|(_, _, copper)| *copper == Copper::Cold)
+        .map(|(what, ohms, copper)| {
+            format!("{what} {ohms} → {}", number::ohms(copper.at_work(ohms).0))
+        })
+        .collect();
+    if warmed.is_empty() {
+        return;
+    }
+    page.step(
+        "Copper measured cold",
+        "R at work = R cold × (1 + 0.39 %/K × 50 K) = 1.195 × R cold",
+        &warmed.join(", "),
+        "Temperature coefficient of copper; 50 K is common practice, no source",
+    );
+}
+
 fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
     let transformer = &supply.transformer;
     page.text("## Transformer");
+    warm_copper(page, supply);
     let (formula, numbers) = match transformer.winding {
         WindingVolts::OpenCircuit(volts) => (
             "N = open-circuit volts / rated primary volts",
@@ -101,10 +163,13 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
             format!(
                 "N = {ratio:.3}, for {ratio:.3} × ({} − {} × {}) − {amps} × ({} + {ratio:.3}² × {}) = {volts}",
                 transformer.primary_volts,
-                transformer.primary_resistance,
+                at_work(transformer.primary_resistance, transformer.primary_measured),
                 number::amps(transformer.auxiliary.0 / transformer.primary_volts.0),
-                transformer.secondary_resistance,
-                transformer.primary_resistance,
+                at_work(
+                    transformer.secondary_resistance,
+                    transformer.secondary_measured
+                ),
+                at_work(transformer.primary_resistance, transformer.primary_measured),
                 ratio = working.source.turns_ratio
             ),
         ),
@@ -119,31 +184,60 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
         "E.m.f. now",
         "E = N·(Vm − Rp·Iaux), Iaux = power of heaters and core / Vm",
         &format!(
-            "Iaux = {} / {} = {}; {:.3} × ({} − {} × {}) = {} rms, crest √2 × that = {}",
+            "Iaux = {} / {} = {}; {:.3} × ({} − {} × {}) = {} rms, crest {} × that = {}",
             transformer.auxiliary,
             number::volts(working.mains_volts),
             number::amps(working.auxiliary_amps),
             working.source.turns_ratio,
             number::volts(working.mains_volts),
-            transformer.primary_resistance,
+            at_work(transformer.primary_resistance, transformer.primary_measured),
             number::amps(working.auxiliary_amps),
             number::volts(working.source.emf_rms_volts),
+            crest_factor(supply.mains.crest_factor),
             number::volts(working.crest_volts)
         ),
         "Heaters and core load the primary all the time",
     );
+    mains_shape(page, supply.mains.crest_factor);
     page.step(
         "Supply resistance of each plate",
         "R = Rs + N²·Rp + plate resistor",
         &format!(
             "{} + {:.3}² × {} + {} = {}",
-            transformer.secondary_resistance,
+            at_work(transformer.secondary_resistance, transformer.secondary_measured),
             working.source.turns_ratio,
-            transformer.primary_resistance,
+            at_work(transformer.primary_resistance, transformer.primary_measured),
             supply.rectifier.plate_resistor,
             number::ohms(working.plate_ohms)
         ),
         "Total effective plate-supply impedance of the handbooks, Rt = Rs + n²·Rp (Mullard GZ34 sheet; value from memory)",
+    );
+}
+
+fn crest_factor(crest: CrestFactor) -> String {
+    if crest.is_sine() {
+        "√2".to_owned()
+    } else {
+        number::pure(crest.0)
+    }
+}
+
+/// How the tops of the mains are flattened; nothing of a clean sine.
+fn mains_shape(page: &mut Page, crest: CrestFactor) {
+    if crest.is_sine() {
+        return;
+    }
+    let h = harmonic(crest);
+    page.step(
+        "Shape of the mains",
+        "e = √2·E·(sin ωt + h·sin 3ωt − h·sin 5ωt)/√(1 + 2h²), crest factor = √2·(1 − 2h)/√(1 + 2h²), solved for h",
+        &format!(
+            "crest factor {} gives h = {} %: the crest stands {} % below that of a clean sine",
+            number::pure(crest.0),
+            number::pure(100.0 * h),
+            number::pure(100.0 * (1.0 - crest.0 / CrestFactor::SINE.0))
+        ),
+        "Fourier's series; third and fifth harmonic taken as equal, as they flatten the tops of house mains",
     );
 }
 
@@ -167,8 +261,12 @@ fn rectifier(page: &mut Page, supply: &Supply, working: &Working) {
         } => (
             "v = n·VT·ln(1 + i/Is) + i·R",
             format!(
-                "{}: Is {saturation}, n·VT {emission}, R {resistance}",
-                kind.name
+                "{}: Is {saturation}, n·VT {emission}, R {resistance}{}",
+                kind.name,
+                match supply.rectifier.in_series {
+                    0 | 1 => String::new(),
+                    many => format!("; {many} in series in each leg add their drops"),
+                }
             ),
         ),
         RectifierLaw::MercuryVapour { drop } => (

@@ -18,8 +18,8 @@ use crate::parts::guessed::standing;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
-    Accepted, Amount, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage, Supply,
-    Transformer, WindingVolts, Work,
+    Accepted, Amount, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage,
+    Supply, Transformer, WindingVolts, Work,
 };
 
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
@@ -209,7 +209,23 @@ fn mains(mains: &Mains) -> Vec<Problem> {
         });
     }
     bounds!(f, "mains", mains, { frequency: 10.0..=1e3, });
+    crest_factor(&mut f, mains.crest_factor);
     f.problems
+}
+
+/// Rms is never below the mean, so that nothing has a crest factor below 1; what mains have is a sine with its top flattened, not a
+/// dented one, nor a peaked one.
+fn crest_factor(f: &mut Findings, crest: CrestFactor) {
+    let (least, sine) = (CrestFactor::LEAST.0, 1.4143);
+    if !(least..=sine).contains(&crest.0) {
+        f.add(
+            "mains.crest_factor",
+            shortened(&format!("{:?}", crest.0)),
+            format!(
+                "{least} to {sine}: a clean sine has 1.414, mains of today mostly 1.36 to 1.40"
+            ),
+        );
+    }
 }
 
 fn transformer(transformer: &Transformer) -> Vec<Problem> {
@@ -241,7 +257,18 @@ fn rectifier(rectifier: &Rectifier) -> Vec<Problem> {
 
 /// How a rectifier is wired.
 fn wiring(f: &mut Findings, path: &str, rectifier: &Rectifier) {
-    bounds!(f, path, rectifier, { in_parallel: 1.0..=32.0, plate_resistor: 0.0..=100e3, });
+    bounds!(f, path, rectifier, {
+        in_parallel: 1.0..=32.0,
+        in_series: 1.0..=32.0,
+        plate_resistor: 0.0..=100e3,
+    });
+    if rectifier.in_series > 1 && !rectifier.kind.is_silicon() {
+        f.add(
+            &field(path, "in_series"),
+            rectifier.in_series.to_string(),
+            "1: only silicon diodes stand in series in one leg",
+        );
+    }
     heater_tie(f, &field(path, "heater"), rectifier.heater);
 }
 
@@ -277,7 +304,7 @@ fn output(output: &Output) -> Vec<Problem> {
         output.set_high,
         "the highest setting (set_high)",
     );
-    bounds!(f, "output", output, { meter_shunt: 0.0..=1e6, });
+    bounds!(f, "output", output, { meter_shunt: 0.0..=1e6, meter_scale: VOLTS, });
     f.problems
 }
 

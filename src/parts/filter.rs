@@ -1,5 +1,6 @@
 //! The filter: from the rectifier to the bus.
 
+use crate::parts::copper::Copper;
 use crate::parts::quantity::{Amps, Farads, Fraction, Henries, Ohms, Volts};
 use crate::parts::rating::Rating;
 
@@ -49,9 +50,25 @@ pub enum SeriesElement {
         inductance: Henries,
         /// DC resistance of its winding.
         resistance: Ohms,
+        /// How that was measured.
+        measured: Copper,
         /// Highest direct current, if known.
         rating: Option<Rating<Amps>>,
     },
+}
+
+impl SeriesElement {
+    /// Its resistance to direct current at work.
+    pub fn ohms_at_work(&self) -> Ohms {
+        match *self {
+            Self::Resistor(ohms) => ohms,
+            Self::Choke {
+                resistance,
+                measured,
+                ..
+            } => measured.at_work(resistance),
+        }
+    }
 }
 
 /// A series element and the capacitor stack behind it.

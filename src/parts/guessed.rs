@@ -49,7 +49,7 @@ macro_rules! fields_of {
     )*};
 }
 fields_of! {
-    crate::parts::Mains { nominal, present, low, high, frequency }
+    crate::parts::Mains { nominal, present, low, high, frequency, crest_factor }
     crate::parts::Transformer { primary_volts, winding, primary_resistance, secondary_resistance, auxiliary }
     crate::parts::PassStage { tube, units, cathode_resistor, plate_resistor, imbalance, grid_limit }
     crate::parts::Output { set_low, set_high, meter_shunt }
@@ -61,6 +61,7 @@ impl Part for crate::parts::Rectifier {
             "kind" => text(&self.kind.name),
             "connection" => text(&self.connection),
             "in_parallel" => text(&self.in_parallel),
+            "in_series" => text(&self.in_series),
             "plate_resistor" => text(&self.plate_resistor),
             _ => None,
         }
@@ -123,6 +124,10 @@ fn names(reference: &crate::parts::GasReference) -> Vec<&str> {
     reference.tubes.iter().map(|t| t.name.as_str()).collect()
 }
 
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "as the places that ask for it give it on"
+)]
 fn text(value: &impl Debug) -> Option<String> {
     Some(format!("{value:?}"))
 }

@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod catalogue;
 pub mod check;
 pub mod control_tube;
+pub mod copper;
 pub mod escape;
 pub mod file;
 pub mod filter;
@@ -31,9 +32,10 @@ pub mod work;
 
 pub use accepted::{Accepted, Amount};
 pub use control_tube::{ControlTubeKind, ControlTubeType, KneePoint, PentodePoint};
+pub use copper::Copper;
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
 pub use gas_tube::GasTubeType;
-pub use mains::Mains;
+pub use mains::{CrestFactor, Mains};
 pub use output::{Dummy, Output};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
 pub use quantity::{Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAmps, Volts, Watts};
@@ -41,7 +43,8 @@ pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use raw_supply::RawSupply;
 pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};
 pub use regulator::{
-    BiasRail, Divider, GasReference, HeaterTie, PlateSupply, ReferenceFeed, Regulator, Side, Tap,
+    BiasRail, Divider, GasReference, GasShunt, HeaterTie, PlateSupply, ReferenceFeed, Regulator,
+    ScreenDivider, ScreenFeed, SenseControl, Side, Tap,
 };
 pub use transformer::{Transformer, WindingVolts};
 pub use tube_ratings::TubeRatings;

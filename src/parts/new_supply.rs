@@ -8,10 +8,10 @@ mod small;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::{
-    CapacitorStack, Connection, ControlTubeType, Farads, Filter, FilterSection, Fraction, Henries,
-    Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating, RatingSystem, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts, WindingVolts,
-    Work,
+    CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
+    FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
+    RatingSystem, Rectifier, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts,
+    WindingVolts, Work,
 };
 
 /// A part of the filter.
@@ -116,6 +116,7 @@ fn mains(answers: &Answers, guessing: &mut Guessing) -> Mains {
         low: guessing.of("mains.low", tenth(nominal.0 * (1.0 - swing))),
         high: guessing.of("mains.high", tenth(nominal.0 * (1.0 + swing))),
         frequency: guessing.or("mains.frequency", answers.frequency, usual),
+        crest_factor: CrestFactor::SINE,
     }
 }
 
@@ -130,11 +131,13 @@ fn transformer(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) ->
             answers.primary_resistance,
             circuit.primary_resistance(nominal),
         ),
+        primary_measured: Copper::Warm,
         secondary_resistance: guessing.or(
             "transformer.secondary_resistance",
             answers.secondary_resistance,
             circuit.secondary_resistance(),
         ),
+        secondary_measured: Copper::Warm,
         winding_rating: None,
         auxiliary: guessing.of("transformer.auxiliary", VoltAmps(circuit.auxiliary)),
     }
@@ -153,6 +156,7 @@ fn rectifier(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> R
             circuit.connection,
         ),
         in_parallel: guessing.of("rectifier.in_parallel", 1),
+        in_series: 1,
         plate_resistor: guessing.of("rectifier.plate_resistor", Ohms(0.0)),
         heater: None,
     }
@@ -251,6 +255,7 @@ fn series_element(at: usize, said: Option<FilterPart>, guessing: &mut Guessing) 
     SeriesElement::Choke {
         inductance: guessing.or(&path(".inductance"), henries, guess::CHOKE),
         resistance: guessing.of(&path(".resistance"), guess::CHOKE_RESISTANCE),
+        measured: Copper::Warm,
         rating: None,
     }
 }
@@ -283,11 +288,7 @@ fn output(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> Outp
     Output {
         set_low: guessing.or("output.set_low", answers.set_low, circuit.set_low),
         set_high: guessing.or("output.set_high", answers.set_high, circuit.set_high),
+        meter_scale: None,
         meter_shunt: guessing.of("output.meter_shunt", Ohms(0.0)),
     }
-}
-
-/// True for silicon, which comes one diode at a time.
-fn is_silicon(kind: &RectifierType) -> bool {
-    matches!(kind.law, RectifierLaw::Silicon { .. })
 }

@@ -11,6 +11,8 @@ pub struct Output {
     pub set_high: Volts,
     /// Series resistance between the regulator and the terminals: meter shunt, output fuse.
     pub meter_shunt: Ohms,
+    /// Full scale of the panel voltmeter, if there is one and it is known.
+    pub meter_scale: Option<Volts>,
 }
 
 /// A resistor used as a load.

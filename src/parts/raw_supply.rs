@@ -35,6 +35,7 @@ impl Supply {
             transformer: Transformer {
                 winding: WindingVolts::OpenCircuit(rail.winding),
                 secondary_resistance: rail.winding_resistance,
+                secondary_measured: rail.winding_measured,
                 winding_rating: None,
                 ..self.transformer.clone()
             },

@@ -92,6 +92,13 @@ pub struct RectifierType {
     pub heater_cathode: Option<Rating<Volts>>,
 }
 
+impl RectifierType {
+    /// True for silicon, which comes one diode at a time.
+    pub fn is_silicon(&self) -> bool {
+        matches!(self.law, RectifierLaw::Silicon { .. })
+    }
+}
+
 /// The rectifier as wired.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rectifier {
@@ -101,6 +108,8 @@ pub struct Rectifier {
     pub connection: Connection,
     /// Devices in parallel in each position, at least 1.
     pub in_parallel: u8,
+    /// Silicon diodes in series in each leg, at least 1: they add their drops and share the inverse volts. Tubes stand alone.
+    pub in_series: u8,
     /// Resistor in each plate lead (each device has its own).
     pub plate_resistor: Ohms,
     /// Its heater winding; `None` means not known.

@@ -4,6 +4,7 @@
 //! grids; its plate load goes to the bus or to a clean rail; its cathode and the foot of the sense divider sit on taps.
 
 use crate::parts::control_tube::ControlTubeType;
+use crate::parts::copper::Copper;
 use crate::parts::filter::Filter;
 use crate::parts::gas_tube::GasTubeType;
 use crate::parts::quantity::{Amps, Ohms, Volts};
@@ -52,6 +53,15 @@ pub enum Side {
     Negative,
 }
 
+/// A resistor across one gas tube of several in series: while that tube is dark it brings the volts to the others.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GasShunt {
+    /// Which tube it is across: 1 is the one at the common.
+    pub across: u8,
+    /// Its resistance.
+    pub resistance: Ohms,
+}
+
 /// Gas tubes in series behind a feed resistor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GasReference {
@@ -64,6 +74,28 @@ pub struct GasReference {
     /// Current that others take from the end of the stack, so that the tubes do not carry it; the control tube and
     /// the divider are counted apart.
     pub drawn: Amps,
+    /// Resistors across single tubes, empty where there are none; `None` means not known. They matter to the start of two and more
+    /// tubes, and take current from the tubes for good.
+    pub shunts: Option<Vec<GasShunt>>,
+}
+
+impl GasReference {
+    /// The resistor across a tube, 1 being the one at the common, if it is known to be there.
+    pub fn shunt(&self, across: usize) -> Option<Ohms> {
+        let mut known = self.shunts.iter().flatten();
+        let found = known.find(|shunt| usize::from(shunt.across) == across);
+        found.map(|shunt| shunt.resistance)
+    }
+
+    /// Takes the last tube away, the one farthest from the common, and the resistor across it.
+    pub fn remove_last_tube(&mut self) -> Option<GasTubeType> {
+        let last = self.tubes.pop()?;
+        let left = self.tubes.len();
+        if let Some(shunts) = &mut self.shunts {
+            shunts.retain(|shunt| usize::from(shunt.across) <= left);
+        }
+        Some(last)
+    }
 }
 
 /// A negative supply of its own on the same transformer.
@@ -73,6 +105,8 @@ pub struct BiasRail {
     pub winding: Volts,
     /// Resistance of that winding (of each half).
     pub winding_resistance: Ohms,
+    /// How that was measured.
+    pub winding_measured: Copper,
     /// Highest rms current of that winding (of each half); `None` means not known.
     pub winding_rating: Option<Rating<Amps>>,
     /// Its rectifier.
@@ -96,12 +130,77 @@ pub enum HeaterTie {
     Elevated(Volts),
 }
 
+/// The sense divider part by part, from the output down: a fixed resistor, the pot, another fixed resistor, the zero adjuster.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SenseControl {
+    /// Fixed resistor between the output's positive terminal and the pot.
+    pub upper: Ohms,
+    /// The pot from end to end; its wiper goes to the control tube's grid.
+    pub pot: Ohms,
+    /// Fixed resistor between the pot and the zero adjuster or the foot.
+    pub lower: Ohms,
+    /// Variable resistor at the foot from end to end, by which the lowest output is set, if fitted.
+    pub zero_adjuster: Option<Ohms>,
+}
+
+impl SenseControl {
+    /// The whole divider, the zero adjuster in its middle.
+    pub fn whole(&self) -> Ohms {
+        let middle = 0.5 * self.zero_adjuster.map_or(0.0, |ohms| ohms.0);
+        Ohms(self.upper.0 + self.pot.0 + self.lower.0 + middle)
+    }
+}
+
 /// The divider by which the control tube's grid senses the output.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Divider {
     /// Its whole resistance, from the output's positive terminal to its foot.
     pub resistance: Ohms,
     /// What its foot is tied to.
+    pub foot: Tap,
+    /// The same part by part, where it is described so; then `resistance` is its [`SenseControl::whole`].
+    pub control: Option<SenseControl>,
+}
+
+impl Divider {
+    /// Another whole resistance, all parts changed in proportion.
+    pub fn scale_to(&mut self, resistance: Ohms) {
+        let ratio = resistance.0 / self.resistance.0;
+        self.resistance = resistance;
+        if let Some(control) = &mut self.control {
+            let all = [&mut control.upper, &mut control.pot, &mut control.lower];
+            for ohms in all.into_iter().chain(&mut control.zero_adjuster) {
+                ohms.0 *= ratio;
+            }
+        }
+    }
+}
+
+/// From where the divider of the control tube's screen comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ScreenFeed {
+    /// The bus.
+    Bus,
+    /// The clean rail of the plate load.
+    CleanRail,
+    /// The output's positive terminal.
+    Output,
+    /// The top of the positive reference.
+    Reference,
+    /// The output's negative terminal, for a foot below it.
+    Common,
+}
+
+/// Two resistors that give the control tube's screen its volts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ScreenDivider {
+    /// Where the upper resistor comes from.
+    pub fed_from: ScreenFeed,
+    /// The resistor from there to the screen.
+    pub upper: Ohms,
+    /// The resistor from the screen to the foot.
+    pub lower: Ohms,
+    /// What the lower resistor's other end is tied to.
     pub foot: Tap,
 }
 
@@ -114,8 +213,10 @@ pub struct Regulator {
     pub plate_load: Ohms,
     /// Where that resistor goes.
     pub plate_supply: PlateSupply,
-    /// Screen volts above its cathode; `None` for a triode, or not known.
+    /// Screen volts above its cathode; `None` for a triode, with a divider, or not known.
     pub screen_volts: Option<Volts>,
+    /// The divider from which its screen is fed, if its volts are to follow from that.
+    pub screen_divider: Option<ScreenDivider>,
     /// Where its cathode sits.
     pub cathode: Tap,
     /// Least plate–cathode volts to which it can pull its plate; `None`: a triode's follow from its law, a

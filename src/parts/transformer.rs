@@ -1,5 +1,6 @@
 //! The mains transformer and its high-voltage winding.
 
+use crate::parts::copper::Copper;
 use crate::parts::quantity::{Amps, Ohms, VoltAmps, Volts};
 use crate::parts::rating::Rating;
 
@@ -27,8 +28,12 @@ pub struct Transformer {
     pub winding: WindingVolts,
     /// DC resistance of the primary.
     pub primary_resistance: Ohms,
+    /// How that was measured.
+    pub primary_measured: Copper,
     /// DC resistance of the half-winding (centre-tapped) or whole winding (bridge, half-wave).
     pub secondary_resistance: Ohms,
+    /// How that was measured.
+    pub secondary_measured: Copper,
     /// Rms current rating of the high-voltage winding, if known.
     pub winding_rating: Option<Rating<Amps>>,
     /// Apparent power of everything else on the transformer: heaters and core loss.
@@ -36,6 +41,16 @@ pub struct Transformer {
 }
 
 impl Transformer {
+    /// Resistance of the primary at work.
+    pub fn primary_at_work(&self) -> Ohms {
+        self.primary_measured.at_work(self.primary_resistance)
+    }
+
+    /// Resistance of the half-winding (whole winding) at work.
+    pub fn secondary_at_work(&self) -> Ohms {
+        self.secondary_measured.at_work(self.secondary_resistance)
+    }
+
     /// Rms volts of the winding (of each half) as the maker states them: without load where that is known, else under its rated load.
     pub fn stated_volts(&self) -> Volts {
         match self.winding {

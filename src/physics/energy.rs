@@ -128,7 +128,7 @@ fn wave(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Waveform, 
 
 fn regulator_amps(model: &Model, case: Case, volts: f64) -> f64 {
     let at = model.at(case);
-    let crest_volts = core::f64::consts::SQRT_2 * at.source.emf_rms_volts;
+    let crest_volts = at.source.crest_volts();
     let regulator = at.regulator.as_ref();
     regulator.map_or(0.0, |regulator| regulator.drawn_amps(crest_volts, volts))
 }
@@ -155,7 +155,7 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     let at = model.at(wave.case);
     let (mains, seen) = (at.mains_volts, &at.source);
     let transformer = &supply.transformer;
-    let primary = transformer.primary_resistance.0;
+    let primary = transformer.primary_at_work().0;
     let path_square = wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum());
     let winding_square = match supply.rectifier.connection {
         // While both sides of a bridge conduct, the winding carries only what one has more.
@@ -181,20 +181,20 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     put(Sink::PrimaryCopper, own_copper + 2.0 * crossed + reflected);
     put(
         Sink::SecondaryCopper,
-        transformer.secondary_resistance.0 * winding_square,
+        transformer.secondary_at_work().0 * winding_square,
     );
-    let in_series = match supply.rectifier.connection {
+    let legs = match supply.rectifier.connection {
         Connection::Bridge => 2.0,
         Connection::FullWaveCentreTap | Connection::HalfWave => 1.0,
     };
     let parallel = f64::from(supply.rectifier.in_parallel.max(1));
     put(
         Sink::PlateResistors,
-        in_series * supply.rectifier.plate_resistor.0 / parallel * path_square,
+        legs * supply.rectifier.plate_resistor.0 / parallel * path_square,
     );
     let bulk = match &supply.rectifier.kind.law {
         crate::parts::RectifierLaw::Silicon { resistance, .. } => {
-            in_series * resistance.0 / parallel
+            legs * f64::from(supply.rectifier.in_series.max(1)) * resistance.0 / parallel
         }
         _ => 0.0,
     };
@@ -216,15 +216,15 @@ fn in_the_filter(supply: &Supply, wave: &Waveform, shares: &mut Vec<Share>) {
         i.capacitor_volts.get(k).copied().unwrap_or(0.0)
     };
     let first = usize::from(filter.input_capacitor.is_some());
-    let mut choke = 0;
+    let mut chokes = 0;
     for (k, section) in filter.sections.iter().enumerate() {
         let (sink, watts) = match &section.series {
-            SeriesElement::Choke { resistance, .. } => {
-                let place = choke;
-                choke += 1;
+            choke @ SeriesElement::Choke { .. } => {
+                let place = chokes;
+                chokes += 1;
                 let square = wave.mean(|i| i.choke_amps.get(place).map_or(0.0, |a| a * a));
                 let number = u8::try_from(place).unwrap_or(u8::MAX);
-                (Sink::Choke(number), resistance.0 * square)
+                (Sink::Choke(number), choke.ohms_at_work().0 * square)
             }
             SeriesElement::Resistor(ohms) => {
                 let watts = if k + first == 0 {

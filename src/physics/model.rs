@@ -10,7 +10,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use crate::parts::check::check;
-use crate::parts::{RatingSystem, RawSupply, Regulator, Supply};
+use crate::parts::{RatingSystem, RawSupply, Regulator, Supply, Volts};
 use crate::physics::circuit::source::{Source, mains_volts, source_in};
 use crate::physics::device::control_tube::{ControlLaw, control_law};
 use crate::physics::device::plate_law::{PlateLaw, plate_law};
@@ -20,7 +20,7 @@ use crate::physics::operation::Case;
 
 pub use negative_rail::{NegativeRail, negative_rail};
 pub use pass_tubes::{PassCurrent, PassTubes};
-pub use regulator::RegulatorModel;
+pub use regulator::{RegulatorModel, ScreenOnDivider};
 
 /// A supply, ready to be asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,13 +114,14 @@ impl Model {
     /// tenth of a per cent of the load: references hold the foot.
     fn regulator_amps_at(&self, volts: f64) -> f64 {
         let present = self.at(Case::Present);
-        let crest_volts = core::f64::consts::SQRT_2 * present.source.emf_rms_volts;
+        let crest_volts = present.source.crest_volts();
         let regulator = present.regulator.as_ref();
         regulator.map_or(0.0, |regulator| regulator.drawn_amps(crest_volts, volts))
     }
 
     fn made_ready(&self, known: Option<&Self>, cases: &[Case]) -> Result<Vec<CaseModel>, Failure> {
         let supply = &self.supply;
+        let on_divider = known_on_divider(known, supply);
         let fixed =
             (supply.regulator.as_ref())
                 .zip(self.control.as_ref())
@@ -128,6 +129,7 @@ impl Model {
                     regulator: Arc::new(described.clone()),
                     pass: Arc::clone(&self.pass),
                     control: control.clone(),
+                    on_divider: on_divider.clone(),
                 });
         let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
         let raw_rail = rail.map(|rail| supply.raw_rail(rail));
@@ -196,7 +198,10 @@ fn has_rail_of(before: &Supply, after: &Supply) -> bool {
     let raw = |supply: &Supply, regulator: &Regulator| {
         (regulator.bias_rail.as_ref()).map(|rail| supply.raw_rail(rail))
     };
-    a.bias_rail == b.bias_rail && a.divider == b.divider && raw(before, a) == raw(after, b)
+    a.bias_rail == b.bias_rail
+        && a.divider == b.divider
+        && a.screen_divider == b.screen_divider
+        && raw(before, a) == raw(after, b)
 }
 
 /// The law of the control tube, fitted unless it is known already; `None` without a regulator.
@@ -205,10 +210,30 @@ fn known_control(known: Option<&Model>, supply: &Supply) -> Option<Result<Contro
     let same = known.and_then(|known| {
         let before = known.supply.regulator.as_ref()?;
         let is_same = before.control_tube.kind == regulator.control_tube.kind
-            && before.screen_volts == regulator.screen_volts;
+            && screen_volts(&known.supply) == screen_volts(supply);
         known.control.clone().filter(|_| is_same)
     });
-    Some(same.unwrap_or_else(|| control_law(&regulator.control_tube, regulator.screen_volts)))
+    Some(same.unwrap_or_else(|| control_law(&regulator.control_tube, screen_volts(supply))))
+}
+
+/// Screen volts of the control tube as described, or about what a divider makes of them.
+fn screen_volts(supply: &Supply) -> Option<Volts> {
+    let typed = supply.regulator.as_ref()?.screen_volts;
+    typed.or_else(|| regulator::likely_screen_volts(supply).map(Volts))
+}
+
+/// The control tube at any screen volts, unless it is known already; `None` without a divider.
+fn known_on_divider(known: Option<&Model>, supply: &Supply) -> Option<Arc<ScreenOnDivider>> {
+    let tube = &supply.regulator.as_ref()?.control_tube;
+    let volts = regulator::likely_screen_volts(supply)?;
+    let same = known.and_then(|known| {
+        let before = &known.supply.regulator.as_ref()?.control_tube;
+        let is_same = before.kind == tube.kind
+            && regulator::likely_screen_volts(&known.supply) == Some(volts);
+        let model = known.cases.first()?.regulator.as_ref()?;
+        model.on_divider.clone().filter(|_| is_same)
+    });
+    same.or_else(|| ScreenOnDivider::about(tube, volts).ok().map(Arc::new))
 }
 
 #[cfg(test)]

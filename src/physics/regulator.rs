@@ -4,6 +4,7 @@
 //! [`feedback`] → [`ceiling`](mod@ceiling) → [`zero`] → [`pass_current`] → [`sharing`].
 
 pub mod ceiling;
+pub mod control_range;
 pub mod feedback;
 pub mod floor;
 pub mod grid_circuit;
@@ -14,9 +15,11 @@ pub mod sharing;
 pub mod zero;
 
 #[cfg(test)]
+mod screen_tests;
+#[cfg(test)]
 mod tests;
 
-use crate::parts::{HeaterTie, PlateSupply, ReferenceFeed, Tap};
+use crate::parts::{HeaterTie, PlateSupply, ReferenceFeed, ScreenFeed, Tap};
 use crate::physics::device::gas_stack::{LinearSource, StackState, TapCurrent};
 use crate::physics::device::triode;
 use crate::physics::model::RegulatorModel;
@@ -55,23 +58,32 @@ pub struct Potentials {
     pub cathode: f64,
     /// Divider's foot above the common (V).
     pub foot: f64,
+    /// Control tube's screen above the common (V); `None` for a triode, or where it is not known.
+    pub screen: Option<f64>,
+}
+
+impl Potentials {
+    /// Screen volts above the cathode (V), where they are known.
+    pub fn screen_volts(self) -> Option<f64> {
+        self.screen.map(|screen| screen - self.cathode)
+    }
 }
 
 /// Current below which the law of a pass unit is not asked (A): its grid volts would run through a logarithm.
 const LEAST_UNIT_AMPS: f64 = 1e-6;
 
 impl RegulatorModel {
-    /// What the negative reference carries while the divider sees `output_volts` and the control tube's cathode brings
-    /// `cathode_amps`. `None` without a rail that works and has a reference.
-    pub fn negative_carried(&self, output_volts: f64, cathode_amps: f64) -> Option<StackState> {
+    /// What the negative reference carries at a load while the control tube's cathode brings `cathode_amps`. `None` without a rail
+    /// that works and has a reference.
+    pub fn negative_carried(&self, load: Load, cathode_amps: f64) -> Option<StackState> {
         let stack = self.negative.as_ref()?;
         let feed = (self.working_rail()?).feed(self.regulator.bias_rail.as_ref()?.load);
         // Currents that join come from above: they take the place of the tubes' own.
-        let joining = self.joining(cathode_amps, output_volts);
+        let joining = self.joining(cathode_amps, load);
         Some(stack.carry(feed, &joining))
     }
 
-    fn joining(&self, cathode_amps: f64, output_volts: f64) -> [TapCurrent; 2] {
+    fn joining(&self, cathode_amps: f64, load: Load) -> [TapCurrent; 3] {
         let at = |tap: Tap| match tap {
             Tap::BiasReference(tubes) => usize::from(tubes),
             _ => 0,
@@ -85,24 +97,38 @@ impl RegulatorModel {
             },
             TapCurrent {
                 tubes: foot,
-                amps: -(output_volts + below).max(0.0) / self.regulator.divider.resistance.0,
+                amps: -(load.volts + below).max(0.0) / self.regulator.divider.resistance.0,
+            },
+            TapCurrent {
+                tubes: (self.regulator.screen_divider.as_ref()).map_or(0, |d| at(d.foot)),
+                amps: -self.screen_divider_amps(load),
             },
         ]
     }
 
-    /// What the positive reference carries, its feed at `feed_volts`. `None` without one.
-    pub fn positive_carried(&self, feed_volts: f64, cathode_amps: f64) -> Option<StackState> {
+    /// What the positive reference carries at a load while the control tube's cathode brings `cathode_amps`. `None` without one.
+    pub fn positive_carried(&self, load: Load, cathode_amps: f64) -> Option<StackState> {
         let stack = self.positive.as_ref()?;
         let whole = self.regulator.reference.as_ref()?.tubes.len();
-        let joins = TapCurrent {
-            tubes: if self.regulator.cathode == Tap::Reference {
-                whole
-            } else {
-                0
+        let on = |is_on: bool| if is_on { whole } else { 0 };
+        let divider = self.regulator.screen_divider.as_ref();
+        let screen_amps = self.screen_divider_amps(load);
+        let joining = [
+            TapCurrent {
+                tubes: on(self.regulator.cathode == Tap::Reference),
+                amps: cathode_amps,
             },
-            amps: cathode_amps,
-        };
-        Some(stack.carry(LinearSource::stiff(feed_volts), &[joins]))
+            TapCurrent {
+                tubes: on(divider.is_some_and(|d| d.foot == Tap::Reference)),
+                amps: screen_amps,
+            },
+            TapCurrent {
+                tubes: on(divider.is_some_and(|d| d.fed_from == ScreenFeed::Reference)),
+                amps: -screen_amps,
+            },
+        ];
+        let feed_volts = self.positive_feed_volts(load);
+        Some(stack.carry(LinearSource::stiff(feed_volts), &joining))
     }
 
     /// From where the positive reference is fed at a load (V).
@@ -121,11 +147,11 @@ impl RegulatorModel {
         match tap {
             Tap::Common => Ok(0.0),
             Tap::Reference => self
-                .positive_carried(self.positive_feed_volts(load), cathode_amps)
+                .positive_carried(load, cathode_amps)
                 .map(|c| c.whole_volts())
                 .ok_or(Needs::PositiveReference),
             Tap::BiasReference(tubes) => self
-                .negative_carried(load.volts, cathode_amps)
+                .negative_carried(load, cathode_amps)
                 .map(|c| -c.volts(usize::from(tubes)))
                 .ok_or(Needs::NegativeReference),
             Tap::BiasRail => {
@@ -135,18 +161,82 @@ impl RegulatorModel {
         }
     }
 
-    /// Where the control tube's cathode and the divider's foot stand.
+    /// Where the control tube's cathode, its screen and the divider's foot stand, the screen drawing nothing.
     ///
     /// # Errors
     /// What would have to be there.
     pub fn potentials(&self, load: Load, cathode_amps: f64) -> Result<Potentials, Needs> {
+        self.potentials_with(load, cathode_amps, 0.0)
+    }
+
+    /// The same with `screen_amps` of the cathode's current coming from the screen's divider.
+    ///
+    /// # Errors
+    /// What would have to be there.
+    pub fn potentials_with(
+        &self,
+        load: Load,
+        cathode_amps: f64,
+        screen_amps: f64,
+    ) -> Result<Potentials, Needs> {
         let cathode = self.tap(self.regulator.cathode, load, cathode_amps)?;
-        let foot = if self.regulator.divider.foot == self.regulator.cathode {
-            cathode
-        } else {
-            self.tap(self.regulator.divider.foot, load, cathode_amps)?
+        let at = |tap: Tap| {
+            if tap == self.regulator.cathode {
+                Ok(cathode)
+            } else {
+                self.tap(tap, load, cathode_amps)
+            }
         };
-        Ok(Potentials { cathode, foot })
+        let foot = at(self.regulator.divider.foot)?;
+        let screen = match &self.regulator.screen_divider {
+            None => self.regulator.screen_volts.map(|volts| cathode + volts.0),
+            Some(divider) => {
+                let from = match divider.fed_from {
+                    ScreenFeed::Reference => at(Tap::Reference)?,
+                    other => self.screen_feed_volts(other, load),
+                };
+                let to = at(divider.foot)?;
+                let (upper, lower) = (divider.upper.0, divider.lower.0);
+                let drop = screen_amps * upper * lower;
+                Some((from * lower + to * upper - drop) / (upper + lower))
+            }
+        };
+        Ok(Potentials {
+            cathode,
+            foot,
+            screen,
+        })
+    }
+
+    /// Where the screen's divider comes from (V), references at their running volts.
+    fn screen_feed_volts(&self, from: ScreenFeed, load: Load) -> f64 {
+        match from {
+            ScreenFeed::Bus => load.bus_volts,
+            ScreenFeed::CleanRail => self.plate_supply_volts(load),
+            ScreenFeed::Output => load.volts,
+            ScreenFeed::Reference => self.positive.as_ref().map_or(0.0, |stack| stack.volts),
+            ScreenFeed::Common => 0.0,
+        }
+    }
+
+    /// What the screen's divider takes out of one gas reference or brings into another (A): the volts of its ends, references at
+    /// their running volts, over its resistors. What the screen itself takes is in the cathode's current.
+    fn screen_divider_amps(&self, load: Load) -> f64 {
+        let Some(divider) = &self.regulator.screen_divider else {
+            return 0.0;
+        };
+        let below = |tubes: u8| {
+            let stack = self.negative.as_ref();
+            stack.map_or(0.0, |stack| stack.volts_to(usize::from(tubes)))
+        };
+        let to = match divider.foot {
+            Tap::Common => 0.0,
+            Tap::Reference => self.screen_feed_volts(ScreenFeed::Reference, load),
+            Tap::BiasReference(tubes) => -below(tubes),
+            Tap::BiasRail => -(self.working_rail()).map_or(0.0, |r| r.operation.bus.mean_volts),
+        };
+        let from = self.screen_feed_volts(divider.fed_from, load);
+        ((from - to) / (divider.upper.0 + divider.lower.0)).max(0.0)
     }
 
     /// Volts to which the control tube's plate load goes (V).
@@ -157,25 +247,36 @@ impl RegulatorModel {
         }
     }
 
-    /// Current that preload, divider and a reference fed from the output take from the output, so that the pass tubes carry it too (A).
-    pub fn own_amps(&self, output_volts: f64, foot_potential: f64) -> f64 {
-        let preload = self.regulator.preload.map_or(0.0, |r| output_volts / r.0);
-        let reference = match &self.regulator.reference {
-            Some(reference) if reference.fed_from == ReferenceFeed::Output => self
-                .positive_carried(output_volts, 0.0)
-                .map_or(0.0, |c| c.feed_amps),
+    /// Current that preload, dividers and a reference fed from the output take from the output, so that the pass tubes carry it too
+    /// (A).
+    pub fn own_amps(&self, load: Load, at: Potentials) -> f64 {
+        let regulator = &self.regulator;
+        let preload = regulator.preload.map_or(0.0, |r| load.volts / r.0);
+        let reference = match &regulator.reference {
+            Some(reference) if reference.fed_from == ReferenceFeed::Output => {
+                (self.positive_carried(load, 0.0)).map_or(0.0, |c| c.feed_amps)
+            }
             _ => 0.0,
         };
-        preload + reference + (output_volts - foot_potential) / self.regulator.divider.resistance.0
+        // A clean rail stands on the output: what it gives comes from there.
+        let screen = match (&regulator.screen_divider, at.screen) {
+            (Some(divider), Some(screen))
+                if matches!(divider.fed_from, ScreenFeed::Output | ScreenFeed::CleanRail) =>
+            {
+                (self.screen_feed_volts(divider.fed_from, load) - screen) / divider.upper.0
+            }
+            _ => 0.0,
+        };
+        preload + reference + screen + (load.volts - at.foot) / regulator.divider.resistance.0
     }
 
     /// The pass tubes at a load: what their grids need.
     ///
     /// # Errors
     /// What would have to be known.
-    pub fn pass_at(&self, load: Load, foot_potential: f64) -> Result<Pass, Needs> {
+    pub fn pass_at(&self, load: Load, at: Potentials) -> Result<Pass, Needs> {
         let (tubes, law) = (&self.pass, self.pass.triode()?);
-        let all = load.amps + self.own_amps(load.volts, foot_potential);
+        let all = load.amps + self.own_amps(load, at);
         let unit_amps = (all / tubes.units).max(LEAST_UNIT_AMPS);
         let shunt = load.amps * tubes.shunt_ohms;
         let plate_volts = load.bus_volts - load.volts - shunt - unit_amps * tubes.unit_ohms();

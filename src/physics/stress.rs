@@ -38,11 +38,11 @@ pub fn no_load_from(model: &Model, case: Case, operation: Operation) -> NoLoad {
 /// Highest inverse volts on one rectifier device in a steady state (V).
 pub fn peak_inverse_volts(model: &Model, case: Case, operation: &Operation) -> f64 {
     let supply = &model.supply;
-    let crest_volts = core::f64::consts::SQRT_2 * model.at(case).source.emf_rms_volts;
+    let crest_volts = model.at(case).source.crest_volts();
     inverse_volts(&supply.rectifier, &supply.filter, crest_volts, operation)
 }
 
-/// The same of any rectifier before any filter, on a winding (half-winding) with an e.m.f. of this crest (V).
+/// The same of any rectifier before any filter, diodes in series taking even shares of it, as their equalising resistors see to, on a winding (half-winding) with an e.m.f. of this crest (V).
 pub fn inverse_volts(
     rectifier: &Rectifier,
     filter: &Filter,
@@ -56,11 +56,12 @@ pub fn inverse_volts(
         .unwrap_or(0.0);
     // Behind a choke the plates' common point follows the winding, and twice the crest stands across the idle half.
     let behind_choke = filter.input_capacitor.is_none();
-    match rectifier.connection {
+    let of_leg = match rectifier.connection {
         Connection::FullWaveCentreTap if behind_choke => 2.0 * crest_volts,
         Connection::FullWaveCentreTap | Connection::HalfWave => crest_volts + first_crest,
         Connection::Bridge => crest_volts,
-    }
+    };
+    of_leg / f64::from(rectifier.in_series.max(1))
 }
 
 /// Share of a stack's volts that its worst unit has. With balancing resistors an even one; without, the unit at the

@@ -106,6 +106,11 @@ const FAULTS: &[Row] = &[
     ("surge_volts: \"500 V\"", "surge_volts: \"400 V\"", 17, "filter.input_capacitor.surge_volts", "400 V", "at least the working volts of 450 V"),
     ("working_volts: \"450 V\"", "working_volts: \"0 V\"", 17, "filter.input_capacitor.working_volts", "0 V", "1 V to"),
     ("set_low: \"0 V\"", "set_low: \"400 V\"", 29, "output.set_low", "400 V", "at most 350 V"),
+    ("\"60 Hz\")", "\"60 Hz\", crest_factor: 1.1)", 4, "mains.crest_factor", "1.1", "1.331 to 1.4143: a clean sine has 1.414"),
+    ("\"60 Hz\")", "\"60 Hz\", crest_factor: 1.73)", 4, "mains.crest_factor", "1.73", "1.331 to 1.4143"),
+    ("\"60 Hz\")", "\"60 Hz\", crest_factor: \"flat\")", 4, "mains.crest_factor", "\"flat\"", "a number without quotes, such as 1.37"),
+    ("\"2 Ω\",", "\"2 Ω\", primary_measured: Hot,", 7, "transformer.primary_measured", "Hot", "Warm, Cold"),
+    ("in_parallel: 1,", "in_series: 3,", 14, "rectifier.in_series", "3", "1: only silicon diodes"),
     ("\"60 Hz\"", "\"60 kHz\"", 4, "mains.frequency", "60 kHz", "10 Hz to 1 kHz"),
     ("\"60 Hz\"", "\"60 Hz\", present: \"20 V\"", 4, "mains.present", "20 V", "36 V to 240 V"),
     ("\"60 Hz\"", "\"60 Hz\", low: \"130 V\"", 4, "mains.low", "130 V", "to 120 V"),
@@ -325,6 +330,174 @@ fn long_values_are_cut_where_they_are_told() {
             let said = fault.to_string();
             assert!(said.chars().count() < 400, "{from}: {} letters", said.len());
         }
+    }
+}
+
+/// The sound supply with a regulator on line 28; `of_reference` stands in its reference of two gas tubes, `more` beside it.
+fn regulated(of_reference: &str, more: &str) -> String {
+    let regulator = format!(
+        "    regulator: (control_tube: \"6SJ7\", plate_load: \"1 MΩ\", cathode: Reference, divider: (resistance: \"470 kΩ\", \
+         foot: Common), reference: (tubes: [\"0A2\", \"0B2\"], feed_resistor: \"10 kΩ\"{of_reference}){more}),\n    output: ("
+    );
+    SOUND.replacen("    output: (", &regulator, 1)
+}
+
+/// Line, field, found and expected of what is wrong with a regulator.
+#[track_caller]
+fn told_of_regulator(text: &str, field: &str, found: &str, expected: &str) {
+    let faults = (read_checked(text, &Catalogue::built_in()).err()).unwrap_or_default();
+    assert_eq!(faults.len(), 1, "{field}: {faults:?}");
+    for fault in faults {
+        let told = [fault.field.as_str(), &fault.found, &fault.expected];
+        assert_eq!(told, [field, found, expected]);
+        assert_eq!(fault.line, Some(28), "{fault}");
+    }
+}
+
+#[test]
+fn shunt_resistors_are_across_tubes_that_are_there() {
+    for sound in [
+        "",
+        ", shunts: []",
+        ", shunts: [(across: 2, resistance: \"220k\")]",
+    ] {
+        let read = read_checked(&regulated(sound, ""), &Catalogue::built_in());
+        assert!(read.is_ok(), "{sound}: {read:?}");
+    }
+    let shunts = "regulator.reference.shunts";
+    let there = "1 to 2, a tube of the stack, counted from the common";
+    for (text, field, found, expected) in [
+        (
+            "(across: 3, resistance: \"220k\")",
+            "[0].across",
+            "3",
+            there,
+        ),
+        (
+            "(across: 0, resistance: \"220k\")",
+            "[0].across",
+            "0",
+            there,
+        ),
+        (
+            "(across: 2, resistance: \"220k\"), (across: 2, resistance: \"1M\")",
+            "[1].across",
+            "a second shunt resistor across tube 2",
+            "one for each tube",
+        ),
+        (
+            "(across: 1, resistance: \"10 Ω\")",
+            "[0].resistance",
+            "10 Ω",
+            "100 Ω to 1 GΩ",
+        ),
+        (
+            "(across: 1, resistance: \"220 V\")",
+            "[0].resistance",
+            "\"220 V\"",
+            "a value in Ω such as \"4k7\"",
+        ),
+        (
+            "(across: 1)",
+            "[0].resistance",
+            "nothing",
+            "this field, for example resistance: \"120 Ω\"",
+        ),
+    ] {
+        let text = regulated(&format!(", shunts: [{text}]"), "");
+        told_of_regulator(&text, &format!("{shunts}{field}"), found, expected);
+    }
+}
+
+#[test]
+fn a_divider_of_the_screen_has_two_ends_that_are_there() {
+    let divider =
+        |ends: &str| format!(", screen_divider: (upper: \"220k\", lower: \"100k\", {ends})");
+    for ends in [
+        "fed_from: Output, foot: Common",
+        "fed_from: Bus, foot: Reference",
+    ] {
+        let read = read_checked(&regulated("", &divider(ends)), &Catalogue::built_in());
+        assert!(read.is_ok(), "{ends}: {read:?}");
+    }
+    let path = "regulator.screen_divider";
+    for (ends, field, found, expected) in [
+        (
+            "fed_from: CleanRail, foot: Common",
+            ".fed_from",
+            "CleanRail",
+            "a clean rail for the plate load (plate_supply), or another feed",
+        ),
+        (
+            "fed_from: Reference, foot: Reference",
+            ".fed_from",
+            "Reference, like its foot",
+            "a feed above its foot",
+        ),
+        (
+            "fed_from: Common, foot: Common",
+            ".fed_from",
+            "Common, like its foot",
+            "a feed above its foot",
+        ),
+        (
+            "fed_from: Output, foot: BiasReference(1)",
+            ".foot",
+            "BiasReference(1)",
+            "a reference on the negative rail, or another tap",
+        ),
+        (
+            "fed_from: Plate, foot: Common",
+            ".fed_from",
+            "Plate",
+            "one of Bus, CleanRail, Output, Reference, Common",
+        ),
+    ] {
+        let text = regulated("", &divider(ends));
+        told_of_regulator(&text, &format!("{path}{field}"), found, expected);
+    }
+    let both = divider("fed_from: Output, foot: Common") + ", screen_volts: \"100 V\"";
+    let found = "screen volts of 100 V and a divider for them";
+    let expected = "one of the two: screen_volts or screen_divider";
+    told_of_regulator(&regulated("", &both), path, found, expected);
+}
+
+#[test]
+fn the_parts_of_a_divider_make_its_whole() {
+    let with = |control: &str| {
+        let parts = format!("foot: Common, control: ({control})");
+        regulated("", "").replacen("foot: Common", &parts, 1)
+    };
+    let sound = "upper: \"220k\", pot: \"200k\", lower: \"47k\", zero_adjuster: \"5k\"";
+    let read = read_checked(&with(sound), &Catalogue::built_in());
+    assert!(read.is_ok(), "{read:?}");
+    let divider = "regulator.divider";
+    for (control, field, found, expected) in [
+        (
+            "upper: \"220k\", pot: \"100k\", lower: \"47k\"",
+            ".resistance",
+            "470 kΩ",
+            "367 kΩ, the sum of upper, pot and lower",
+        ),
+        (
+            "upper: \"220k\", pot: \"100k\", lower: \"47k\", zero_adjuster: \"10k\"",
+            ".resistance",
+            "470 kΩ",
+            "372 kΩ, the sum of upper, pot, lower and half the zero adjuster",
+        ),
+        (
+            "upper: \"270k\", pot: \"5 Ω\", lower: \"200k\"",
+            ".control.pot",
+            "5 Ω",
+            "10 Ω to 1 GΩ",
+        ),
+    ] {
+        told_of_regulator(
+            &with(control),
+            &format!("{divider}{field}"),
+            found,
+            expected,
+        );
     }
 }
 

@@ -9,9 +9,9 @@ use sagline::parts::pass_stage::{
 };
 use sagline::parts::rating::{Rating, RatingSystem};
 use sagline::parts::{
-    Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
-    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
-    TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
+    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
+    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SeriesElement,
+    Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
 };
 
 /// From `low` to `high`, even on a logarithmic scale.
@@ -81,6 +81,7 @@ fn section() -> impl Strategy<Value = FilterSection> + Clone {
             .prop_map(|(l, r, rating)| SeriesElement::Choke {
                 inductance: Henries(l),
                 resistance: Ohms(r),
+                measured: Copper::Warm,
                 rating: rating.map(|a| Rating::own(Amps(a), RatingSystem::DesignCentre)),
             }),
     ];
@@ -151,6 +152,7 @@ fn rectifier() -> impl Strategy<Value = Rectifier> {
                 },
                 connection,
                 in_parallel,
+                in_series: 1,
                 plate_resistor: Ohms(plate_ohms),
                 heater: None,
             },
@@ -233,6 +235,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
             low: Volts(nominal * low),
             high: Volts(nominal * high),
             frequency: Hertz(hertz),
+            crest_factor: CrestFactor::SINE,
         });
     let transformer = (
         spread(150.0, 700.0),
@@ -265,7 +268,9 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                     primary_volts: mains.nominal,
                     winding: WindingVolts::OpenCircuit(Volts(emf)),
                     primary_resistance: Ohms(primary),
+                    primary_measured: Copper::Warm,
                     secondary_resistance: Ohms(secondary),
+                    secondary_measured: Copper::Warm,
                     winding_rating,
                     auxiliary: VoltAmps(30.0),
                 },
@@ -278,6 +283,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                     set_low: Volts(0.0),
                     set_high: Volts(set_high),
                     meter_shunt: Ohms(1.0),
+                    meter_scale: None,
                 },
             },
         )

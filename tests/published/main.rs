@@ -7,6 +7,8 @@
 )]
 
 mod closed_forms;
+mod copper;
+mod mains_shape;
 mod nasty_fits;
 mod rail;
 mod rating_charts;

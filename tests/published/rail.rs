@@ -7,8 +7,8 @@
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
 use sagline::parts::{
-    Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, FilterSection, Fraction, HeaterTie,
-    Henries, Ohms, Rating, RatingSystem, SeriesElement, Supply, Tap, Volts,
+    Amps, BiasRail, CapacitorStack, Connection, Copper, Farads, Filter, FilterSection, Fraction,
+    HeaterTie, Henries, Ohms, Rating, RatingSystem, SeriesElement, Supply, Tap, Volts,
 };
 use sagline::physics::Model;
 use sagline::physics::envelope::{Point, point_alone};
@@ -129,6 +129,7 @@ fn the_rails_rectifier_gives_what_is_drawn_and_its_winding_the_rms_of_it() {
             series: SeriesElement::Choke {
                 inductance: Henries(200.0),
                 resistance: Ohms(100.0),
+                measured: Copper::Warm,
                 rating: None,
             },
             capacitor: stack(20e-6),
@@ -230,6 +231,7 @@ fn heater_cathode_volts_of_the_rectifier_are_those_of_the_bus() {
         section.series = SeriesElement::Choke {
             inductance: Henries(20.0),
             resistance: Ohms(100.0),
+            measured: Copper::Warm,
             rating: None,
         };
     }

@@ -4,9 +4,11 @@
 //! capacitor: 21 Ω at 300 V rms per plate, 67 Ω at 450 V, 97 Ω at 550 V. Its row of typical operation at 450 V uses just that.
 
 use sagline::parts::catalogue::Catalogue;
-use sagline::parts::{Ohms, Supply};
+use sagline::parts::{Connection, Ohms, RectifierLaw, Supply};
+use sagline::physics::energy::{Sink, energy};
 use sagline::physics::envelope::point_alone;
-use sagline::physics::{Limit, Model};
+use sagline::physics::steady_state::operate;
+use sagline::physics::{Case, Limit, Model};
 
 use crate::supply::{capacitor_input, choke_input, supply, vacuum};
 
@@ -67,5 +69,51 @@ fn behind_a_choke_nothing_of_that_is_asked() {
     bare.filter = choke_input(10.0, 100.0, 100e-6);
     for limit in [Limit::SupplyResistance, Limit::FirstCapacitor] {
         assert_eq!(used(&bare, limit), None);
+    }
+}
+
+/// Kirchhoff: what is in series adds its volts. Diodes in series are one of so many times the emission and bulk resistance, and each
+/// takes its share of the inverse volts.
+#[test]
+fn diodes_in_series_add_their_drops_and_share_the_inverse_volts() {
+    let mut bare = with_5u4gb(150.0, 20.0, 40e-6);
+    bare.rectifier.kind = Catalogue::built_in().rectifier("1N4007").unwrap().clone();
+    for connection in [
+        Connection::FullWaveCentreTap,
+        Connection::Bridge,
+        Connection::HalfWave,
+    ] {
+        bare.rectifier.connection = connection;
+        let (mut in_series, mut as_one) = (bare.clone(), bare.clone());
+        in_series.rectifier.in_series = 3;
+        if let RectifierLaw::Silicon {
+            emission,
+            resistance,
+            ..
+        } = &mut as_one.rectifier.kind.law
+        {
+            emission.0 *= 3.0;
+            resistance.0 *= 3.0;
+        }
+        let bus = |supply: &Supply| operate(&supply.raw(), Case::Present, 0.05).unwrap().bus;
+        let (got, want) = (bus(&in_series).mean_volts, bus(&as_one).mean_volts);
+        assert!(
+            (got / want - 1.0).abs() < 1e-9,
+            "{connection:?}: {got} {want}"
+        );
+        assert!(got < bus(&bare).mean_volts - 1.0, "{connection:?}: {got}");
+        let inverse = |supply: &Supply| used(supply, Limit::RectifierPeakInverse).unwrap();
+        let share = inverse(&in_series) / inverse(&as_one);
+        assert!((share - 1.0 / 3.0).abs() < 1e-9, "{connection:?}: {share}");
+        let watts = |supply: &Supply| {
+            let flow = energy(&Model::of(supply).unwrap(), Case::Present, [0.05, 50.0]).unwrap();
+            assert!(
+                (flow.sum_watts() / flow.mains_watts - 1.0).abs() < 2e-3,
+                "{flow:?}"
+            );
+            flow.watts(Sink::Rectifier)
+        };
+        let share = watts(&in_series) / watts(&as_one);
+        assert!((share - 1.0).abs() < 1e-6, "{connection:?}: {share}");
     }
 }

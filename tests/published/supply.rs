@@ -3,9 +3,9 @@
 use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
-    Amps, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms,
-    Output, Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer,
-    TubeRatings, VoltAmps, Volts, WindingVolts,
+    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
+    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SeriesElement,
+    Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 
 pub(crate) fn capacitor(farads: f64) -> CapacitorStack {
@@ -34,6 +34,7 @@ pub(crate) fn choke_input(henries: f64, choke_ohms: f64, farads: f64) -> Filter 
     let series = SeriesElement::Choke {
         inductance: Henries(henries),
         resistance: Ohms(choke_ohms),
+        measured: Copper::Warm,
         rating: None,
     };
     Filter {
@@ -107,12 +108,15 @@ pub(crate) fn supply(
             low: Volts(95.0),
             high: Volts(105.0),
             frequency: Hertz(hertz),
+            crest_factor: CrestFactor::SINE,
         },
         transformer: Transformer {
             primary_volts: Volts(100.0),
             winding: WindingVolts::OpenCircuit(Volts(emf_volts)),
             primary_resistance: Ohms(0.0),
+            primary_measured: Copper::Warm,
             secondary_resistance: Ohms(ohms),
+            secondary_measured: Copper::Warm,
             winding_rating: None,
             auxiliary: VoltAmps(0.0),
         },
@@ -120,6 +124,7 @@ pub(crate) fn supply(
             kind,
             connection: Connection::FullWaveCentreTap,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(0.0),
             heater: None,
         },
@@ -139,6 +144,7 @@ pub(crate) fn supply(
             set_low: Volts(0.0),
             set_high: Volts(1000.0),
             meter_shunt: Ohms(0.0),
+            meter_scale: None,
         },
     }
 }

@@ -1,10 +1,10 @@
 //! The reference circuits as written in `cases.json`, and each as a supply of the program.
 
 use sagline::parts::{
-    Amps, CapacitorStack, Connection, Farads, Figure, Filter, FilterSection, Fraction, Henries,
-    Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier,
-    RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts,
-    WindingVolts,
+    Amps, CapacitorStack, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
+    Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings,
+    VoltAmps, Volts, WindingVolts,
 };
 use serde::Deserialize;
 
@@ -37,7 +37,13 @@ pub(crate) struct Circuit {
     pub(crate) path_ohms: f64,
     /// The part of `path_ohms` that stands in the plate lead.
     pub(crate) plate_resistor_ohms: f64,
+    /// Diodes in each leg.
+    #[serde(default = "one")]
+    in_series: u8,
     hertz: f64,
+    /// Of the e.m.f.; √2 where the case does not say it.
+    #[serde(default = "of_a_sine")]
+    crest_factor: f64,
     input_capacitor: Option<Stack>,
     pub(crate) sections: Vec<Section>,
     pub(crate) bleeder_ohms: Option<f64>,
@@ -112,6 +118,14 @@ pub(crate) struct Results {
     pub(crate) choke_least_amps: Vec<f64>,
 }
 
+fn one() -> u8 {
+    1
+}
+
+fn of_a_sine() -> f64 {
+    CrestFactor::SINE.0
+}
+
 /// Reads the file that was compiled in.
 pub(crate) fn read_reference() -> Result<Reference, serde_json::Error> {
     serde_json::from_str(include_str!("cases.json"))
@@ -128,12 +142,15 @@ impl Circuit {
                 low: Volts(0.9 * PRIMARY.0),
                 high: Volts(1.1 * PRIMARY.0),
                 frequency: Hertz(self.hertz),
+                crest_factor: CrestFactor(self.crest_factor),
             },
             transformer: Transformer {
                 primary_volts: PRIMARY,
                 winding: WindingVolts::OpenCircuit(Volts(self.emf_volts)),
                 primary_resistance: Ohms(0.0),
+                primary_measured: Copper::Warm,
                 secondary_resistance: Ohms(self.path_ohms - self.plate_resistor_ohms),
+                secondary_measured: Copper::Warm,
                 winding_rating: None,
                 auxiliary: VoltAmps(0.0),
             },
@@ -145,6 +162,7 @@ impl Circuit {
                     Wiring::HalfWave => Connection::HalfWave,
                 },
                 in_parallel: 1,
+                in_series: self.in_series,
                 plate_resistor: Ohms(self.plate_resistor_ohms),
                 heater: None,
             },
@@ -155,6 +173,7 @@ impl Circuit {
                 set_low: Volts(0.0),
                 set_high: Volts(300.0),
                 meter_shunt: Ohms(0.0),
+                meter_scale: None,
             },
         }
     }
@@ -211,6 +230,7 @@ impl Series {
             Self::Choke { henries, ohms } => SeriesElement::Choke {
                 inductance: Henries(henries),
                 resistance: Ohms(ohms),
+                measured: Copper::Warm,
                 rating: None,
             },
         }

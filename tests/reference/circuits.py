@@ -64,6 +64,11 @@ def case(name, law, emf, path_ohms, hertz, first, sections, output, **more):
         "internal_amps": more.pop("internal", 0.0),
         "output_amps": output,
     }
+    # Left out of the other cases: one diode in each leg, a clean sine.
+    if "in_series" in more:
+        made["in_series"] = more.pop("in_series")
+    if "crest_factor" in more:
+        made["crest_factor"] = more.pop("crest_factor")
     assert not more, more
     return made
 
@@ -160,6 +165,11 @@ CASES = [
          connection="bridge"),
     case("silicon, capacitor, plate resistors", SILICON, 350.0, 75.0, 60.0, 47, [], 0.150,
          plate_resistor=47.0),
+    # Diodes in series: low volts, so that their drops count.
+    case("three diodes in series, capacitor", SILICON, 40.0, 12.0, 60.0, 100, [], 0.100, in_series=3,
+         plate_resistor=2.0),
+    case("bridge of four in series, choke input", SILICON, 60.0, 25.0, 60.0, None, [choke(4.0, 30.0, 60)], 0.150,
+         bleeder=10e3, in_series=4, connection="bridge"),
     # Half-wave.
     case("half-wave, capacitor", SIX_X4, 250.0, 200.0, 60.0, 32, [], 0.025, connection="half-wave"),
     case("half-wave, C-R-C", SILICON, 230.0, 60.0, 50.0, 100, [resistor(330.0, 100)], 0.080,
@@ -168,6 +178,19 @@ CASES = [
          bleeder=100e3, connection="half-wave"),
     # Resistor straight behind the rectifier.
     case("resistor input", FIVE_U4, 400.0, 90.0, 60.0, None, [resistor(250.0, 60)], 0.100, bleeder=100e3),
+    # Mains with flat tops: house mains of today have 1.36 to 1.40.
+    case("flat tops, capacitor, light load", FIVE_U4, 350.0, 100.0, 60.0, 40, [], 0.005, crest_factor=1.37),
+    case("flat tops, capacitor, heavy load", FIVE_U4, 450.0, 67.0, 60.0, 40, [], 0.275, crest_factor=1.37),
+    case("flat tops, bridge, C-R-C", SILICON, 300.0, 30.0, 50.0, 47, [resistor(100.0, 100)], 0.150,
+         connection="bridge", crest_factor=1.345),
+    case("flat tops, C-L-C", GZ34, 400.0, 75.0, 50.0, 16, [choke(8.0, 130.0, 40)], 0.120, crest_factor=1.39),
+    case("flat tops, choke input", FIVE_U4, 450.0, 60.0, 60.0, None, [choke(10.0, 120.0, 40)], 0.200,
+         bleeder=50e3, crest_factor=1.37),
+    case("flat tops, choke input, below critical", GZ34, 450.0, 60.0, 50.0, None,
+         [choke(10.0, 120.0, 40)], 0.010, bleeder=50e3, crest_factor=1.36),
+    case("flat tops, half-wave rail", SILICON, 60.0, 25.0, 60.0, 20, [resistor(1000.0, 20)], 0.005,
+         connection="half-wave", crest_factor=1.36),
+    case("flattest tops, capacitor", SILICON, 350.0, 45.0, 60.0, 100, [], 0.150, crest_factor=1.331),
     # Negative bias rails.
     case("bias rail, resistor input", SILICON, 60.0, 25.0, 60.0, None, [resistor(1000.0, 20)], 0.005,
          connection="half-wave"),

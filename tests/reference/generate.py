@@ -9,7 +9,8 @@ The circuit is written down as plain differential equations and handed to `scipy
 here knows how the program finds its own answer. One whole mains cycle is the map; its fixed point is found by
 Newton with a difference quotient for the Jacobian, every evaluation being one solve_ivp run over the cycle.
 
-Source of e.m.f. e(t) = sqrt(2) E sin(wt) behind R. A device drops d(i) at current i and never conducts backwards:
+Source of e.m.f. e(t) = sqrt(2) E sin(wt) behind R; with a crest factor of its own, a third and a fifth harmonic of the same
+size h, e(t) = sqrt(2) E (sin wt + h sin 3wt - h sin 5wt) / sqrt(1 + 2 h^2), where h is found by trial so that the crest comes out. A device drops d(i) at current i and never conducts backwards:
 vacuum d = (i/K)^(2/3); silicon d = nVt ln(1 + i/Is) + i Rd; mercury vapour d = constant. With n devices in series,
 f(x) is the current that x volts drive through one path: R f + n d(f) = x for x > n d(0), else 0. Two paths feed the
 node behind a full-wave rectifier, f(e - w) + f(-e - w). With choke input the choke sets the current and w follows
@@ -46,17 +47,19 @@ class Path:
 
     def __init__(self, case, extra_ohms=0.0):
         law = case["law"]
-        n = 2 if case["connection"] == "bridge" else 1
+        legs = 2 if case["connection"] == "bridge" else 1
+        in_series = case.get("in_series", 1)
+        n = legs * in_series
         self.ohms = case["path_ohms"] + extra_ohms
         self.kind = law["kind"]
         self.threshold = 0.0
-        self.devices, self.winding_ohms, self.bulk_ohms = n, self.ohms, 0.0
+        self.devices, self.winding_ohms, self.bulk_ohms = legs, self.ohms, 0.0
         if self.kind == "vacuum":
             perveance = law["at_amps"] / law["drop_volts"] ** 1.5
             self.scale = n * perveance ** (-2.0 / 3.0)
         elif self.kind == "silicon":
-            self.bulk_ohms = law["resistance_ohms"]
-            self.ohms += n * self.bulk_ohms
+            self.bulk_ohms = in_series * law["resistance_ohms"]
+            self.ohms += legs * self.bulk_ohms
             self.saturation = law["saturation_amps"]
             self.scale = n * law["emission_volts"]
         else:
@@ -71,7 +74,7 @@ class Path:
         return self.ohms * amps + self.threshold
 
     def device_volts(self, amps):
-        """Volts across one of the devices at a current >= 0; the resistance of the winding is not in it."""
+        """Volts across one of the legs (one device, or those in series) at a current >= 0; the resistance of the winding is not in it."""
         if self.kind == "vacuum":
             return self.scale / self.devices * amps ** (2.0 / 3.0)
         if self.kind == "silicon":
@@ -98,6 +101,12 @@ class Circuit:
         self.full_wave = case["connection"] != "half-wave"
         self.bridge = case["connection"] == "bridge"
         self.crest = math.sqrt(2.0) * case["emf_volts"]
+        self.harmonic = 0.0
+        if "crest_factor" in case:
+            wanted = case["crest_factor"] / math.sqrt(2.0)
+            self.harmonic = brentq(
+                lambda h: (1.0 - 2.0 * h) / math.sqrt(1.0 + 2.0 * h * h) - wanted, 0.0, 0.2, xtol=1e-16
+            )
         self.omega = 2.0 * math.pi * case["hertz"]
         self.period = 1.0 / case["hertz"]
         sections = list(case["sections"])
@@ -137,7 +146,11 @@ class Circuit:
         self.size = self.n + len(self.chokes)
 
     def emf(self, t):
-        return self.crest * math.sin(self.omega * t)
+        angle, h = self.omega * t, self.harmonic
+        if h == 0.0:
+            return self.crest * math.sin(angle)
+        wave = math.sin(angle) + h * math.sin(3.0 * angle) - h * math.sin(5.0 * angle)
+        return self.crest * wave / math.sqrt(1.0 + 2.0 * h * h)
 
     def forward(self, e):
         """The e.m.f. that drives the better of the paths."""

@@ -8,10 +8,10 @@
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
 use sagline::parts::{
-    Amps, BiasRail, CapacitorStack, Connection, ControlTubeKind, Divider, Farads, Figure, Filter,
-    FilterSection, Fraction, GasReference, GasTubeType, Ohms, PentodePoint, PlateCharacteristic,
-    PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator, SeriesElement,
-    Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps, Volts, WindingVolts,
+    Amps, BiasRail, CapacitorStack, Connection, ControlTubeKind, Copper, Divider, Farads, Figure,
+    Filter, FilterSection, Fraction, GasReference, GasTubeType, Ohms, PentodePoint,
+    PlateCharacteristic, PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator,
+    SeriesElement, Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps, Volts, WindingVolts,
 };
 use sagline::physics::device::gas_stack::{GasStack, LinearSource};
 use sagline::physics::model::{Model, NegativeRail, negative_rail};
@@ -74,6 +74,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
     let mut rectifier = base.rectifier.clone();
     rectifier.plate_resistor = Ohms(0.0);
     rectifier.in_parallel = 1;
+    rectifier.in_series = 1;
     rectifier.connection = match case["connection"].as_str() {
         Some("half_wave") => Connection::HalfWave,
         _ => Connection::FullWaveCentreTap,
@@ -89,6 +90,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
     BiasRail {
         winding: Volts(number(case, "winding_volts")),
         winding_resistance: Ohms(number(case, "winding_ohms")),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier,
         filter: Filter {
@@ -109,6 +111,7 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
             feed_resistor: Ohms(feed),
             fed_from: ReferenceFeed::BiasRail,
             drawn: Amps(0.0),
+            shunts: None,
         }),
     }
 }
@@ -195,6 +198,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         feed_resistor: Ohms(number(side, "feed")),
         fed_from,
         drawn: Amps(0.0),
+        shunts: None,
     };
     let positive = case.get("positive").map(|side| {
         let feed = match side["fed_from"].as_str() {
@@ -206,6 +210,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
     let rail = case.get("negative").map(|side| BiasRail {
         winding: Volts(300.0),
         winding_resistance: Ohms(300.0),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: supply.rectifier.clone(),
         filter: supply.filter.clone(),
@@ -227,9 +232,11 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         cathode: tap("cathode"),
         least_plate_volts: Some(Volts(20.0)),
         divider: Divider {
+            control: None,
             resistance: Ohms(number(case, "divider_ohms")),
             foot: tap("foot"),
         },
+        screen_divider: None,
         preload: case["preload"].as_f64().map(Ohms),
         heater: None,
         reference: positive,

@@ -17,6 +17,7 @@ use std::process::{Command, Output};
 
 use serde_json::Value;
 
+mod regulator;
 mod streams;
 
 /// The program, away from any display and from the settings of whoever runs the tests.

@@ -1,7 +1,9 @@
 //! Cards, typed values, sliders, undo, pickers, dummies, the point.
 
 use egui_kittest::kittest::Queryable as _;
-use sagline::parts::{Ohms, Volts};
+use sagline::parts::{Copper, CrestFactor, Ohms, Volts};
+use sagline::physics::Case;
+use sagline::physics::steady_state::operate;
 
 use crate::{OUTSIDE, click, pick, text_in, type_in, undo_label, window, words};
 
@@ -18,6 +20,39 @@ fn four_k_seven_is_read_as_4700_ohms_and_undone_by_name() {
     assert_eq!(h.state().supply().filter.bleeder, before);
     click(&mut h, "Redo");
     assert_eq!(h.state().supply().filter.bleeder, Some(Ohms(4700.0)));
+}
+
+#[test]
+fn the_shape_of_the_mains_and_cold_copper_are_set_in_their_cards() {
+    let mut h = window();
+    click(&mut h, "Mains");
+    let bus = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        operate(&h.state().supply().raw(), Case::Present, 0.05)
+            .unwrap()
+            .bus
+            .mean_volts
+    };
+    let before = bus(&h);
+    assert_eq!(text_in(&h, "Crest factor"), "1.414");
+    type_in(&mut h, "Crest factor", "1,37", egui::Key::Enter);
+    assert_eq!(h.state().supply().mains.crest_factor, CrestFactor(1.37));
+    assert_eq!(undo_label(&h), "Mains, crest factor 1.37");
+    let flat = bus(&h);
+    assert!(flat < before - 1.0, "{flat} {before}");
+    // As typed, that is a clean sine, and no shape of its own.
+    type_in(&mut h, "Crest factor", "1.414", egui::Key::Enter);
+    assert_eq!(h.state().supply().mains.crest_factor, CrestFactor::SINE);
+    assert!((bus(&h) - before).abs() < 1e-9);
+    click(&mut h, "Mains");
+    click(&mut h, "Transformer");
+    pick(&mut h, "Winding measured", "cold");
+    assert_eq!(
+        h.state().supply().transformer.secondary_measured,
+        Copper::Cold
+    );
+    assert_eq!(undo_label(&h), "Transformer, winding measured cold");
+    assert!(words(&h).contains("at work"), "{}", words(&h));
+    assert!(bus(&h) < before);
 }
 
 #[test]

@@ -10,6 +10,7 @@
 )]
 
 mod accepted;
+mod every_field;
 mod export;
 mod fields;
 mod files;

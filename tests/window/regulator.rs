@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable as _;
 
 use crate::{OUTSIDE, click, pick, says_outside, type_in, undo_label, window, words};
-use sagline::parts::Volts;
+use sagline::parts::{ScreenFeed, Tap, Volts};
 
 /// Opens the rows under this heading.
 fn unfold(h: &mut egui_kittest::Harness<'_, sagline::app::App>, title: &str) {
@@ -42,6 +42,82 @@ fn a_regulator_is_described_changed_and_undone_by_name() {
     click(&mut h, "Undo");
     assert_ne!(name(&h).as_deref(), Some("12AX7"));
     assert!(!words(&h).is_empty());
+}
+
+/// The school supply has three gas tubes in series on its rail, and says nothing of shunt resistors.
+#[test]
+fn shunt_resistors_are_stated_by_name_and_move_the_start() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    unfold(&mut h, "Negative bias rail");
+    let shunts = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        let regulator = h.state().supply().regulator.clone();
+        let rail = regulator.and_then(|r| r.bias_rail);
+        rail.and_then(|r| r.reference).and_then(|r| r.shunts)
+    };
+    assert_eq!(shunts(&h), None);
+    assert!(words(&h).contains("whether there are any is not known"));
+    pick(&mut h, "Rail shunts", "none");
+    assert_eq!(shunts(&h), Some(Vec::new()));
+    assert!(words(&h).contains("there are no shunt resistors"));
+    pick(&mut h, "Rail shunts", "fitted");
+    type_in(&mut h, "Rail shunt 1", "220 kΩ", egui::Key::Enter);
+    type_in(&mut h, "Rail shunt 2", "330 kΩ", egui::Key::Enter);
+    let ohms = |h: &egui_kittest::Harness<'_, sagline::app::App>| -> Vec<(u8, f64)> {
+        let all = shunts(h).unwrap_or_default();
+        all.iter().map(|s| (s.across, s.resistance.0)).collect()
+    };
+    assert_eq!(ohms(&h), [(1, 220e3), (2, 330e3)]);
+    assert_eq!(undo_label(&h), "Regulator, rail shunt 2 330 kΩ");
+    assert!(words(&h).contains("by their shunt resistors"));
+    type_in(&mut h, "Rail shunt 1", " ", egui::Key::Enter);
+    assert_eq!(ohms(&h), [(2, 330e3)]);
+}
+
+#[test]
+fn the_screen_of_the_control_tube_hangs_on_a_divider_by_name() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    let divider = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        let regulator = h.state().supply().regulator.clone();
+        regulator.and_then(|r| r.screen_divider)
+    };
+    assert_eq!(divider(&h), None);
+    pick(&mut h, "Screen from", "a divider");
+    pick(&mut h, "Screen divider on", "the bus");
+    type_in(&mut h, "Screen upper R", "330k", egui::Key::Enter);
+    type_in(&mut h, "Screen lower R", "47k", egui::Key::Enter);
+    pick(&mut h, "Screen foot on", "output negative");
+    let read = divider(&h).unwrap();
+    assert_eq!([read.upper.0, read.lower.0], [330e3, 47e3]);
+    assert_eq!((read.fed_from, read.foot), (ScreenFeed::Bus, Tap::Common));
+    assert_eq!(undo_label(&h), "Regulator, screen foot on output negative");
+    let typed = h.state().supply().regulator.clone();
+    assert_eq!(typed.and_then(|r| r.screen_volts), None);
+    pick(&mut h, "Screen from", "volts as measured");
+    assert_eq!(divider(&h), None);
+}
+
+#[test]
+fn the_sense_control_is_described_part_by_part_by_name() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    let divider = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        let regulator = h.state().supply().regulator.clone();
+        regulator.map(|r| r.divider).unwrap()
+    };
+    let whole = divider(&h).resistance;
+    pick(&mut h, "Sense control", "part by part");
+    assert_eq!(divider(&h).resistance, whole);
+    type_in(&mut h, "Divider upper R", "20k", egui::Key::Enter);
+    type_in(&mut h, "Sense pot", "38k", egui::Key::Enter);
+    type_in(&mut h, "Divider lower R", "40k", egui::Key::Enter);
+    type_in(&mut h, "Zero adjuster", "4k", egui::Key::Enter);
+    assert_eq!(divider(&h).resistance.0, 100e3);
+    assert_eq!(undo_label(&h), "Regulator, zero adjuster 4 kΩ");
+    pick(&mut h, "Sense control", "the whole divider");
+    assert_eq!(divider(&h).control, None);
+    assert_eq!(divider(&h).resistance.0, 100e3);
 }
 
 #[test]

@@ -93,6 +93,7 @@ fn description(work: &Work) -> Value {
     mains.number("present_volts", supply.mains.present.0);
     mains.number("high_volts", supply.mains.high.0);
     mains.number("frequency_hertz", supply.mains.frequency.0);
+    mains.number("crest_factor", supply.mains.crest_factor.0);
     let mut record = Record::default();
     record.put("name", work.name.as_str());
     record.put("mains", mains);

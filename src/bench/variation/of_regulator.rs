@@ -186,7 +186,7 @@ pub(super) fn make(new: &mut Supply, change: &OfRegulator) {
         OfRegulator::LeastPlateVolts(volts) => regulator.least_plate_volts = Some(*volts),
         OfRegulator::ScreenVolts(volts) => regulator.screen_volts = Some(*volts),
         OfRegulator::PlateLoad(ohms) => regulator.plate_load = *ohms,
-        OfRegulator::Divider(ohms) => regulator.divider.resistance = *ohms,
+        OfRegulator::Divider(ohms) => regulator.divider.scale_to(*ohms),
         OfRegulator::Preload(ohms) => regulator.preload = Some(*ohms),
         OfRegulator::ControlHeater(tie) => regulator.heater = Some(*tie),
         OfRegulator::PassHeaters(_) => {}
@@ -215,7 +215,7 @@ fn change_reference(of: &mut GasReference, change: &OfRegulator) {
         }
         OfRegulator::OneGasTubeMore(_) => of.tubes.extend(of.tubes.last().cloned()),
         OfRegulator::OneGasTubeFewer(_) if of.tubes.len() > 1 => {
-            of.tubes.pop();
+            of.remove_last_tube();
         }
         OfRegulator::FeedResistor(_, ohms) => of.feed_resistor = *ohms,
         _ => {}

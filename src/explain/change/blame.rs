@@ -144,6 +144,11 @@ fn rectifier_circuit(before: &Supply, after: &Supply) -> String {
     let (a, b) = (&before.rectifier, &after.rectifier);
     if a.connection != b.connection {
         "the other connection of the rectifier".to_owned()
+    } else if a.in_series != b.in_series {
+        format!(
+            "the step from {} to {} diodes in series",
+            a.in_series, b.in_series
+        )
     } else if a.in_parallel == b.in_parallel {
         graded(
             a.plate_resistor.0,

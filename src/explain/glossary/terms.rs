@@ -73,6 +73,11 @@ pub const TERMS: &[Term] = &[
         "The highest output that the control can hold: above it the grid of the control tube would have to be lower than the foot of the sense divider. Mostly far above the bus; where a negative rail is lost, or the foot is tied to the wrong place, it comes down into the plane",
     ),
     term(
+        "crest factor",
+        "mains flat top distortion harmonic sine shape peak rms",
+        "Crest over rms of the mains: 1.414 for a clean sine. The rectifiers of everything that hangs on the network charge at the crest and flatten it, mostly to 1.36 to 1.40; a meter for rms volts does not see it. A bus behind a capacitor input follows the crest, one behind a choke input the mean, which hardly moves",
+    ),
+    term(
         "derating",
         "power resistor mounting heat sink hot",
         "How much of its printed power a resistor may take where it is mounted: a metal-clad one without its heat sink often less than a third",
@@ -225,7 +230,7 @@ pub const TERMS: &[Term] = &[
     term(
         "peak inverse volts",
         "piv reverse rectifier no load",
-        "What a rectifier plate must block while the other one conducts. With a capacitor input it comes to about twice the crest of a half-winding",
+        "What a rectifier plate must block while the other one conducts. With a capacitor input it comes to about twice the crest of a half-winding. Diodes in series share it, as long as resistors across them see to it",
     ),
     term(
         "plate current",
@@ -340,7 +345,7 @@ pub const TERMS: &[Term] = &[
     term(
         "transformer",
         "secondary primary winding copper",
-        "It makes the high voltage from the mains. Its copper is the larger part of the resistance in series with the rectifier",
+        "It makes the high voltage from the mains. Its copper is the larger part of the resistance in series with the rectifier, and has a fifth more when warm than it was measured cold",
     ),
     term(
         "tube spread",

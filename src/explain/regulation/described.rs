@@ -1,7 +1,8 @@
 //! The regulator as it is described: names for its parts.
 
 use crate::explain::number;
-use crate::parts::{GasReference, Regulator, Supply, Tap};
+use crate::parts::{GasReference, Regulator, ScreenFeed, Supply, Tap};
+use crate::physics::device::gas_stack::GasStack;
 
 /// In the card of a regulator that nobody has described.
 pub const NOT_DESCRIBED: &str =
@@ -40,6 +41,34 @@ pub fn stack(reference: &GasReference) -> String {
         })
         .collect();
     words.join(" + ")
+}
+
+/// How the tubes of a stack start; nothing to say of one tube alone.
+pub fn how_it_starts(reference: &GasReference) -> Option<&'static str> {
+    let shunts = reference.shunts.as_ref();
+    (reference.tubes.len() > 1).then(|| match shunts.map(Vec::is_empty) {
+        None => "one after the other, as with shunt resistors; whether there are any is not known",
+        Some(true) => "the starting volts of all of them at once: there are no shunt resistors",
+        Some(false) => "one after the other, by their shunt resistors",
+    })
+}
+
+/// Under the rows of the shunt resistors: with how many volts the stack starts, and why.
+pub fn start(reference: &GasReference) -> Option<String> {
+    let how = how_it_starts(reference)?;
+    let volts = GasStack::of(reference).strike_volts?;
+    Some(format!("Starts with {}: {how}", number::volts(volts)))
+}
+
+/// Where the divider of the control tube's screen comes from.
+pub fn screen_feed(feed: ScreenFeed) -> &'static str {
+    match feed {
+        ScreenFeed::Bus => "the bus",
+        ScreenFeed::CleanRail => "the clean rail",
+        ScreenFeed::Output => "the output",
+        ScreenFeed::Reference => "the positive reference",
+        ScreenFeed::Common => "output negative",
+    }
 }
 
 /// What something sits on: `output negative`, `rail tube 1`, the one at the common being the first.

@@ -3,7 +3,7 @@
 use crate::bench::bus_by_hand::{Begin, BusByHand};
 use crate::bench::working::Working;
 use crate::explain::number;
-use crate::explain::worked::Page;
+use crate::explain::worked::{Page, at_work};
 use crate::parts::{SeriesElement, Supply};
 use crate::physics::operation::Operation;
 
@@ -20,8 +20,9 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
             SeriesElement::Choke {
                 inductance,
                 resistance,
+                measured,
                 ..
-            } => format!("{inductance} with {resistance}"),
+            } => format!("{inductance} with {}", at_work(*resistance, *measured)),
         });
         filter.push(number::farads(section.capacitor.farads()));
     }
@@ -79,7 +80,7 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
         "The same repeating waveform",
     );
     if let Some(way) = &working.bus_by_hand {
-        bus_checked(page, supply, way);
+        bus_checked(page, supply, (working, way));
     }
 }
 
@@ -94,13 +95,23 @@ fn shared(operation: &Operation) -> String {
 }
 
 /// The bus once more, from the winding's crest with a pencil.
-fn bus_checked(page: &mut Page, supply: &Supply, way: &BusByHand) {
+fn bus_checked(page: &mut Page, supply: &Supply, (working, way): (&Working, &BusByHand)) {
     let (formula, begin, source) = match way.from {
         Begin::TopOfPulse => (
             "crest − peak of the pulse × R − drop of the rectifier, then the mean current through each section",
             String::new(),
             "Kirchhoff's law at the top of a pulse; the peak is that of the waveform. The first capacitor then stands between \
              its valley and its crest, so with much ripple this lies beside the mean by some of it",
+        ),
+        Begin::MeanOfWave if !supply.mains.crest_factor.is_sine() => (
+            "mean of the full wave = 2/π × crest × (1 + 2/15 × 16h/(1 − 2h)), − mean current × R − drop of the rectifier, then the \
+             mean current through each section",
+            format!(
+                "{} of a crest of {}; ",
+                number::volts(way.emf_volts),
+                number::volts(working.crest_volts)
+            ),
+            "Mean of a full-wave rectifier whose choke never runs dry, its mains flattened as above",
         ),
         Begin::MeanOfWave => (
             "2/π × crest − mean current × R − drop of the rectifier, then the mean current through each section",

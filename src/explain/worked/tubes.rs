@@ -1,8 +1,8 @@
 //! Pass tubes, grid drive and loop on the worked page.
 
 use crate::bench::working::Working;
-use crate::explain::number;
 use crate::explain::worked::Page;
+use crate::explain::{number, regulation};
 use crate::parts::{PlateCharacteristic, Supply};
 use crate::physics::envelope::Point;
 use crate::physics::regulator::feedback::{Hold, Regulation};
@@ -127,6 +127,27 @@ pub(super) fn regulator(page: &mut Page, supply: &Supply, working: &Working) {
                 number::volts(grids.drive.given_volts)
             ),
             "The floor is where both are equal; below it the output stays higher than asked for",
+        );
+    }
+    if let Some((range, control)) = working.control_range.zip(regulator.divider.control) {
+        let adjuster = control
+            .zero_adjuster
+            .map(|ohms| format!(", zero adjuster {ohms}"));
+        page.step(
+            "What the sense control reaches with nothing connected",
+            "foot + (grid − foot) × whole divider / what of it is below the wiper, the zero adjuster in its middle",
+            &format!(
+                "{} above the pot of {}, {} below it{}: {} to {}{}",
+                control.upper,
+                control.pot,
+                control.lower,
+                adjuster.unwrap_or_default(),
+                number::volts(range.lowest_volts),
+                number::volts(range.highest_volts),
+                regulation::zero_adjuster(&range, &supply.output)
+                    .map_or_else(String::new, |said| format!(". {said}"))
+            ),
+            "Ohm's law; the grid stands where the control tube needs it",
         );
     }
     if let Some(at) = &working.control_in_valley {

@@ -42,6 +42,7 @@ fn series(f: &mut Findings, at: &str, element: &SeriesElement) {
             inductance,
             resistance,
             rating,
+            ..
         } => {
             let at = |name: &str| format!("{at}.series.{name}");
             f.within(&at("inductance"), inductance, 1e-6..=1e3);

@@ -1,14 +1,19 @@
 //! The regulator: figures that can be computed with, and taps that are there.
 
-use crate::parts::Stage;
 use crate::parts::check::filter::filter;
 use crate::parts::check::rectifier_type;
 use crate::parts::check::{
     AMPS, Findings, Problem, VOLTS, below, bounds, control_tube_type, gas_tube_type, heater_tie,
     wiring,
 };
-use crate::parts::regulator::{BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, Tap};
+use crate::parts::regulator::{
+    BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
+    SenseControl, Tap,
+};
+use crate::parts::{Ohms, Stage};
 
+/// Part of a divider within which its whole is the sum of its parts: as far as one reads resistors.
+const SAME_DIVIDER: f64 = 0.01;
 /// Most gas tubes in one stack.
 const MOST_TUBES: usize = 8;
 
@@ -24,7 +29,13 @@ pub(super) fn regulator(regulator: &Regulator) -> Vec<Problem> {
         f.within("regulator.plate_supply", volts, 1.0..=10e3);
     }
     bounds!(f, "regulator", regulator, { screen_volts: 1.0..=5e3, least_plate_volts: 0.0..=5e3, });
+    if let Some(divider) = &regulator.screen_divider {
+        screen_divider(&mut f, divider, regulator);
+    }
     bounds!(f, "regulator.divider", regulator.divider, { resistance: 100.0..=1e9, });
+    if let Some(control) = &regulator.divider.control {
+        sense_control(&mut f, control, regulator.divider.resistance);
+    }
     bounds!(f, "regulator", regulator, { preload: 10.0..=1e9, });
     heater_tie(&mut f, "regulator.heater", regulator.heater);
     tap(&mut f, "regulator.cathode", regulator.cathode, regulator);
@@ -90,6 +101,64 @@ fn tap(f: &mut Findings, field: &str, tap: Tap, regulator: &Regulator) {
     }
 }
 
+/// The parts of the sense divider make its whole.
+fn sense_control(f: &mut Findings, control: &SenseControl, resistance: Ohms) {
+    let path = "regulator.divider.control";
+    bounds!(f, path, control, { upper: 0.0..=1e9, pot: 10.0..=1e9, lower: 0.0..=1e9, zero_adjuster: 1.0..=1e9, });
+    let whole = control.whole();
+    let share = (resistance.0 - whole.0).abs() / whole.0.max(1.0);
+    if share > SAME_DIVIDER {
+        let with = match control.zero_adjuster {
+            Some(_) => "upper, pot, lower and half the zero adjuster",
+            None => "upper, pot and lower",
+        };
+        f.add(
+            "regulator.divider.resistance",
+            resistance.to_string(),
+            format!("{whole}, the sum of {with}"),
+        );
+    }
+}
+
+/// The screen's divider needs what it comes from and what it goes to.
+fn screen_divider(f: &mut Findings, divider: &ScreenDivider, regulator: &Regulator) {
+    let path = "regulator.screen_divider";
+    bounds!(f, path, divider, { upper: 100.0..=1e9, lower: 100.0..=1e9, });
+    if let Some(volts) = regulator.screen_volts {
+        let found = format!("screen volts of {volts} and a divider for them");
+        f.add(
+            path,
+            found,
+            "one of the two: screen_volts or screen_divider",
+        );
+    }
+    tap(f, &format!("{path}.foot"), divider.foot, regulator);
+    let from = format!("{path}.fed_from");
+    match divider.fed_from {
+        ScreenFeed::Reference if regulator.reference.is_none() => {
+            f.add(
+                &from,
+                "Reference",
+                "a positive reference (reference), or another feed",
+            );
+        }
+        ScreenFeed::CleanRail if regulator.plate_supply == PlateSupply::Bus => {
+            f.add(
+                &from,
+                "CleanRail",
+                "a clean rail for the plate load (plate_supply), or another feed",
+            );
+        }
+        ScreenFeed::Reference if divider.foot == Tap::Reference => {
+            f.add(&from, "Reference, like its foot", "a feed above its foot");
+        }
+        ScreenFeed::Common if divider.foot == Tap::Common => {
+            f.add(&from, "Common, like its foot", "a feed above its foot");
+        }
+        _ => {}
+    }
+}
+
 fn reference(f: &mut Findings, path: &str, reference: &GasReference) {
     if !(1..=MOST_TUBES).contains(&reference.tubes.len()) {
         f.add(
@@ -103,6 +172,25 @@ fn reference(f: &mut Findings, path: &str, reference: &GasReference) {
             .extend(below(&format!("{path}.tubes[{k}]"), gas_tube_type(tube)));
     }
     bounds!(f, path, reference, { feed_resistor: 1.0..=100e6, drawn: 0.0..=10.0, });
+    shunts(f, &format!("{path}.shunts"), reference);
+}
+
+/// Each across a tube that is there, and no two across one.
+fn shunts(f: &mut Findings, path: &str, reference: &GasReference) {
+    let mut taken = Vec::new();
+    for (k, shunt) in reference.shunts.iter().flatten().enumerate() {
+        let (at, across) = (format!("{path}[{k}]"), shunt.across);
+        let there = reference.tubes.len();
+        if !(1..=there).contains(&usize::from(across)) {
+            let expected = format!("1 to {there}, a tube of the stack, counted from the common");
+            f.add(&format!("{at}.across"), across.to_string(), expected);
+        } else if taken.contains(&across) {
+            let found = format!("a second shunt resistor across tube {across}");
+            f.add(&format!("{at}.across"), found, "one for each tube");
+        }
+        taken.push(across);
+        bounds!(f, &at, shunt, { resistance: 100.0..=1e9, });
+    }
 }
 
 fn bias_rail(f: &mut Findings, rail: &BiasRail) {

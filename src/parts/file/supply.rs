@@ -13,9 +13,9 @@ use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType, PlateSupply,
-    Rectifier, ReferenceFeed, Regulator, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
-    WindingVolts, Work,
+    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
+    PlateSupply, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl,
+    SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
@@ -144,6 +144,7 @@ record!(Mains, "mains", context, {
     low or usual_low(nominal),
     high or usual_high(nominal),
     frequency,
+    crest_factor,
 });
 
 /// 5 % below a nominal of 110 to 127 V (ANSI C84.1 range A), else 10 % below (IEC 60038).
@@ -169,7 +170,7 @@ fn share_of(nominal: Volts, share: f64) -> Volts {
 // makers give its rating at nominal mains.
 record!(Transformer, "transformer", context, {
     primary_volts or context.nominal,
-    winding, primary_resistance, secondary_resistance, winding_rating,
+    winding, primary_resistance, primary_measured, secondary_resistance, secondary_measured, winding_rating,
     auxiliary or VoltAmps(0.0),
 });
 
@@ -182,6 +183,7 @@ record!(Rectifier, "rectifier", context, {
     kind by type_name,
     connection or Connection::default(),
     in_parallel or 1,
+    in_series or 1,
     plate_resistor or Ohms(0.0),
     heater,
 });
@@ -213,7 +215,7 @@ record!(FilterSection, "section", context, {
 
 variants!(SeriesElement {
     Resistor(ohms),
-    Choke { inductance, resistance, rating, },
+    Choke { inductance, resistance, measured, rating, },
 });
 
 // Left out, all sections of one envelope carry current, the control tube may be cut off without grid current, and the
@@ -240,7 +242,15 @@ record!(Regulator, "regulator", context, {
     control_tube by type_name,
     plate_load,
     plate_supply or PlateSupply::Bus,
-    screen_volts, cathode, least_plate_volts, divider, preload, heater, reference, bias_rail,
+    screen_volts, screen_divider, cathode, least_plate_volts, divider, preload, heater, reference, bias_rail,
+});
+
+record!(ScreenDivider, "screen_divider", context, {
+    fed_from, upper, lower, foot,
+});
+
+variants!(ScreenFeed {
+    Bus(), CleanRail(), Output(), Reference(), Common(),
 });
 
 variants!(PlateSupply {
@@ -252,7 +262,11 @@ variants!(Tap {
 });
 
 record!(Divider, "divider", context, {
-    resistance, foot,
+    resistance, foot, control,
+});
+
+record!(SenseControl, "control", context, {
+    upper, pot, lower, zero_adjuster,
 });
 
 record!(GasReference, "reference", context, {
@@ -260,6 +274,11 @@ record!(GasReference, "reference", context, {
     feed_resistor,
     fed_from or context.feed,
     drawn or Amps(0.0),
+    shunts,
+});
+
+record!(GasShunt, "shunt", context, {
+    across, resistance,
 });
 
 variants!(ReferenceFeed {
@@ -267,7 +286,7 @@ variants!(ReferenceFeed {
 });
 
 record!(BiasRail, "bias_rail", context = Reading { feed: ReferenceFeed::BiasRail, ..*context }, {
-    winding, winding_resistance, winding_rating, rectifier, filter,
+    winding, winding_resistance, winding_measured, winding_rating, rectifier, filter,
     load or Amps(0.0),
     reference,
 });
@@ -276,6 +295,7 @@ record!(Output, "output", context, {
     set_low or Volts(0.0),
     set_high,
     meter_shunt or Ohms(0.0),
+    meter_scale,
 });
 
 // Power resistors are mostly marked 5 %; the whole rated power is allowed where nothing else is said.

@@ -11,10 +11,11 @@ use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::{
-    Accepted, Amount, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, HeaterTie, Mains, Output, PassStage, PassTubeType, PlateCharacteristic,
-    PlateSupply, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, SeriesElement,
-    Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
+    Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
+    PassTubeType, PlateCharacteristic, PlateSupply, Rectifier, RectifierLaw, RectifierType,
+    ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, Supply, Tap,
+    Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -227,6 +228,7 @@ impl Random {
                 Connection::HalfWave,
             ]),
             in_parallel: self.count(),
+            in_series: self.count(),
             plate_resistor: self.si(),
             heater: self.maybe(Self::heater_tie),
         }
@@ -254,6 +256,7 @@ impl Random {
                     _ => SeriesElement::Choke {
                         inductance: r.si(),
                         resistance: r.si(),
+                        measured: r.one(&[Copper::Warm, Copper::Cold]),
                         rating: r.rating(),
                     },
                 },
@@ -298,6 +301,14 @@ impl Random {
                 ReferenceFeed::BiasRail,
             ]),
             drawn: self.si(),
+            shunts: self.maybe(|r| r.some(3, Self::shunt)),
+        }
+    }
+
+    fn shunt(&mut self) -> GasShunt {
+        GasShunt {
+            across: self.count(),
+            resistance: self.si(),
         }
     }
 
@@ -308,6 +319,7 @@ impl Random {
         BiasRail {
             winding: self.si(),
             winding_resistance: self.si(),
+            winding_measured: self.one(&[Copper::Warm, Copper::Cold]),
             winding_rating: self.rating(),
             rectifier,
             filter: self.filter(),
@@ -326,12 +338,24 @@ impl Random {
             plate_load: self.si(),
             plate_supply: self.one(&[PlateSupply::Bus, clean]),
             screen_volts: self.maybe_si(),
+            screen_divider: self.maybe(|r| ScreenDivider {
+                fed_from: r.one(&[ScreenFeed::Bus, ScreenFeed::CleanRail, ScreenFeed::Common]),
+                upper: r.si(),
+                lower: r.si(),
+                foot: r.tap(),
+            }),
             least_plate_volts: self.maybe_si(),
             preload: self.maybe_si(),
             cathode: self.tap(),
             divider: Divider {
                 foot: self.tap(),
                 resistance: self.si(),
+                control: self.maybe(|r| SenseControl {
+                    upper: r.si(),
+                    pot: r.si(),
+                    lower: r.si(),
+                    zero_adjuster: r.maybe_si(),
+                }),
             },
             heater: self.maybe(Self::heater_tie),
             reference: self.maybe(Self::reference),
@@ -364,6 +388,7 @@ impl Random {
                 low: self.si(),
                 high: self.si(),
                 frequency: self.si(),
+                crest_factor: CrestFactor(self.number()),
             },
             transformer: Transformer {
                 primary_volts: self.si(),
@@ -375,7 +400,9 @@ impl Random {
                     },
                 },
                 primary_resistance: self.si(),
+                primary_measured: self.one(&[Copper::Warm, Copper::Cold]),
                 secondary_resistance: self.si(),
+                secondary_measured: self.one(&[Copper::Warm, Copper::Cold]),
                 winding_rating: self.rating(),
                 auxiliary: self.si(),
             },
@@ -387,6 +414,7 @@ impl Random {
                 set_low: self.si(),
                 set_high: self.si(),
                 meter_shunt: self.si(),
+                meter_scale: self.maybe_si(),
             },
             accepted: self.some(3, |r| Accepted {
                 rating: r.words(),

@@ -7,6 +7,7 @@ use crate::parts::file::notation::{Notation, Reading};
 use crate::parts::file::tree::{Kind, Value};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::RatingSystem;
+use crate::parts::{Copper, CrestFactor};
 
 impl<T: Quantity> Notation for T {
     /// Takes text only: a bare number in a file has no unit, and guessing one is how capacitors explode.
@@ -73,6 +74,51 @@ impl Notation for f64 {
     fn write(&self, _: Option<RatingSystem>) -> Text {
         // Always with a decimal point or an exponent, and every digit that is needed to read the same number.
         Text::Plain(format!("{self:?}"))
+    }
+}
+
+/// Left out, the resistance stands there as it is at work.
+impl Notation for Copper {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        const NAMES: [&str; 2] = ["Warm", "Cold"];
+        let name = value.variant(&NAMES)?;
+        value.alone()?;
+        Ok(if name == "Cold" {
+            Self::Cold
+        } else {
+            Self::Warm
+        })
+    }
+
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        Text::Plain(format!("{self:?}"))
+    }
+
+    fn left_out() -> Option<Self> {
+        Some(Self::Warm)
+    }
+
+    fn is_left_out(&self) -> bool {
+        *self == Self::Warm
+    }
+}
+
+impl Notation for CrestFactor {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        let number = value.number("a number without quotes, such as 1.37")?;
+        Ok(Self(number))
+    }
+
+    fn write(&self, usual: Option<RatingSystem>) -> Text {
+        self.0.write(usual)
+    }
+
+    fn left_out() -> Option<Self> {
+        Some(Self::SINE)
+    }
+
+    fn is_left_out(&self) -> bool {
+        *self == Self::SINE
     }
 }
 

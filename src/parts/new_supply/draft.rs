@@ -164,10 +164,14 @@ impl NewSupplyDraft {
         } else {
             said
         };
-        Err(said
-            .into_iter()
-            .map(|problem| self.beside(problem))
-            .collect())
+        // One answer may stand in several parts, as one working volts does in all capacitors: said once.
+        let mut faults: Vec<FieldFault> = Vec::new();
+        for fault in said.into_iter().map(|problem| self.beside(problem)) {
+            if !faults.contains(&fault) {
+                faults.push(fault);
+            }
+        }
+        Err(faults)
     }
 
     /// A problem of the supply beside the field that it comes from.

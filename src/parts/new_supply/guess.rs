@@ -1,7 +1,7 @@
 //! What is guessed for the supply as a whole, and the list of what was.
 
 use crate::parts::catalogue::Catalogue;
-use crate::parts::new_supply::{Answers, FilterPart, Rail, is_silicon};
+use crate::parts::new_supply::{Answers, FilterPart, Rail};
 use crate::parts::{Connection, Farads, Henries, Ohms, PassTubeType, RectifierType, Volts};
 
 /// IEC 60038.
@@ -147,7 +147,7 @@ impl Circuit {
             .map(|rating| f64::from(self.units) * rating.value.0 / (0.5 * self.winding.0));
         let least = rectifier.into_iter().chain(tubes).reduce(f64::min);
         // A diode of an ampere says nothing about its transformer.
-        let told = if is_silicon(&self.rectifier) {
+        let told = if self.rectifier.is_silicon() {
             tubes
         } else {
             least
@@ -204,7 +204,7 @@ fn usual_rectifier(
 
 /// Two plates in one envelope, or two tubes of one plate, were made for a centre tap; silicon is mostly in a bridge.
 fn usual_connection(kind: &RectifierType) -> Connection {
-    if is_silicon(kind) {
+    if kind.is_silicon() {
         Connection::Bridge
     } else {
         Connection::FullWaveCentreTap

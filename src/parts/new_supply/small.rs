@@ -1,5 +1,6 @@
 //! What is guessed around the control tube.
 
+use crate::parts::Copper;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::Answers;
 use crate::parts::new_supply::guess::{Circuit, Guessing, two_figures};
@@ -43,9 +44,11 @@ pub(super) fn regulator(
         cathode: guessing.of("regulator.cathode", cathode),
         least_plate_volts: None,
         divider: Divider {
+            control: None,
             resistance: guessing.of("regulator.divider.resistance", Ohms(220e3)),
             foot: guessing.of("regulator.divider.foot", foot),
         },
+        screen_divider: None,
         preload: None,
         heater: None,
         reference,
@@ -70,6 +73,7 @@ fn positive(
         feed_resistor: guessing.of("regulator.reference.feed_resistor", feed),
         fed_from: guessing.of("regulator.reference.fed_from", ReferenceFeed::Output),
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 
@@ -100,6 +104,7 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             tubes: guessing.of(&path("reference.tubes"), tubes),
             fed_from: ReferenceFeed::BiasRail,
             drawn: Amps(0.0),
+            shunts: None,
         }
     });
     Some(BiasRail {
@@ -108,11 +113,13 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             &path("winding_resistance"),
             two_figures(0.1 * winding / 0.03),
         ),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: Rectifier {
             kind: guessing.of(&path("rectifier.kind"), kind),
             connection: Connection::HalfWave,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(0.0),
             heater: None,
         },

@@ -88,19 +88,12 @@ impl<const N: usize> Network<N> {
         for section in &filter.sections {
             let farads = stack_farads(&section.capacitor);
             match (&section.series, upstream) {
-                (
-                    SeriesElement::Choke {
-                        inductance,
-                        resistance,
-                        ..
-                    },
-                    _,
-                ) => {
+                (choke_itself @ SeriesElement::Choke { inductance, .. }, _) => {
                     let (choke, node) = (next_state, next_state + 1);
                     next_state += 2;
                     let henries = inductance.0;
                     net.chokes.push((choke, henries));
-                    net.a[(choke, choke)] = -resistance.0 / henries;
+                    net.a[(choke, choke)] = -choke_itself.ohms_at_work().0 / henries;
                     net.a[(choke, node)] = -1.0 / henries;
                     net.a[(node, choke)] = 1.0 / farads;
                     if let Some((before, before_farads)) = upstream {

@@ -1,6 +1,10 @@
 //! Mains and transformer, seen from the rectifier: one e.m.f. behind one resistance per conducting path.
 
-use crate::parts::{Amps, Mains, Ohms, RawSupply, Transformer, VoltAmps, Volts, WindingVolts};
+use core::f64::consts::{FRAC_2_PI, SQRT_2};
+
+use crate::parts::{
+    Amps, CrestFactor, Mains, Ohms, RawSupply, Transformer, VoltAmps, Volts, WindingVolts,
+};
 use crate::physics::operation::Case;
 
 /// What the rectifier sees.
@@ -14,6 +18,74 @@ pub struct Source {
     pub turns_ratio: f64,
     /// Mains angular frequency (rad/s).
     pub angular_frequency: f64,
+    /// Their shape.
+    pub shape: MainsShape,
+}
+
+impl Source {
+    /// Highest instant of the e.m.f. (V).
+    pub fn crest_volts(&self) -> f64 {
+        self.shape.crest_factor * self.emf_rms_volts
+    }
+
+    /// Mean of the e.m.f., rectified (V): `2/π` of the crest, and more where the tops are flat.
+    pub fn rectified_mean_volts(&self) -> f64 {
+        FRAC_2_PI * self.crest_volts() * (1.0 + self.shape.flatness * (2.0 / 15.0))
+    }
+}
+
+/// How the mains swing: a sine with its top flattened by a third and a fifth harmonic of the same size `h`.
+///
+/// `e = √2·E·(sin ωt + h·sin 3ωt − h·sin 5ωt)/√(1 + 2h²)`, which is the crest times `s·(1 + f·s²·(1 − s²))` with `s = sin ωt` and
+/// `f = 16h/(1 − 2h)`: a clean sine has `f = 0`, and costs nothing more for the other shapes.
+///
+/// # Source
+/// Fourier's series; `sin 3x = 3s − 4s³`, `sin 5x = 5s − 20s³ + 16s⁵`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MainsShape {
+    /// Crest over rms: `√2·(1 − 2h)/√(1 + 2h²)`.
+    pub crest_factor: f64,
+    /// `f`; 0 for a clean sine.
+    pub flatness: f64,
+}
+
+impl MainsShape {
+    /// Of mains with this crest factor.
+    pub fn of(crest: CrestFactor) -> Self {
+        if crest.is_sine() {
+            return Self {
+                crest_factor: SQRT_2,
+                flatness: 0.0,
+            };
+        }
+        let h = harmonic(crest);
+        Self {
+            crest_factor: crest.0,
+            flatness: 16.0 * h / (1.0 - 2.0 * h),
+        }
+    }
+
+    /// The e.m.f. where the fundamental stands at `sine` (−1 to 1), as a part of the crest.
+    #[inline]
+    pub(in crate::physics) fn at(&self, sine: f64) -> f64 {
+        let square = sine * sine;
+        sine * (1.0 + self.flatness * (square * (1.0 - square)))
+    }
+
+    /// What the slope of a sine is multiplied by for that of this shape, there.
+    #[inline]
+    pub(in crate::physics) fn slope_at(&self, sine: f64) -> f64 {
+        let square = sine * sine;
+        1.0 + self.flatness * (square * (3.0 - 5.0 * square))
+    }
+}
+
+/// The third and the fifth harmonic of mains of this crest factor, each as a part of the fundamental:
+/// `(2 − c²)·2·h² − 4h + 1 − c²/2 = 0`, the smaller root in the form without cancellation.
+pub fn harmonic(crest: CrestFactor) -> f64 {
+    let square = 0.5 * crest.0 * crest.0;
+    let (a, c) = (4.0 - 2.0 * square, 1.0 - square);
+    2.0 * c / (4.0 + (16.0 - 4.0 * a * c).max(0.0).sqrt())
 }
 
 /// What no transformer can be.
@@ -81,12 +153,12 @@ pub fn source(
     mains_volts: f64,
 ) -> Result<Source, TransformerFault> {
     let turns_ratio = turns_ratio(transformer)?;
-    let primary = transformer.primary_resistance.0;
+    let primary = transformer.primary_at_work().0;
     let auxiliary_drop = primary * transformer.auxiliary.0 / mains_volts;
     let emf_rms_volts = turns_ratio * (mains_volts - auxiliary_drop);
     if emf_rms_volts <= 0.0 {
         return Err(TransformerFault::PrimaryDropsAll {
-            primary: transformer.primary_resistance,
+            primary: transformer.primary_at_work(),
             auxiliary: transformer.auxiliary,
             drop_volts: auxiliary_drop,
             mains_volts,
@@ -94,9 +166,10 @@ pub fn source(
     }
     Ok(Source {
         emf_rms_volts,
-        ohms: transformer.secondary_resistance.0 + turns_ratio * turns_ratio * primary,
+        ohms: transformer.secondary_at_work().0 + turns_ratio * turns_ratio * primary,
         turns_ratio,
         angular_frequency: core::f64::consts::TAU * mains.frequency.0,
+        shape: MainsShape::of(mains.crest_factor),
     })
 }
 
@@ -107,14 +180,14 @@ fn turns_ratio(transformer: &Transformer) -> Result<f64, TransformerFault> {
     match transformer.winding {
         WindingVolts::OpenCircuit(volts) => Ok(volts.0 / primary_volts),
         WindingVolts::Loaded { volts, amps } => {
-            let primary = transformer.primary_resistance.0;
+            let primary = transformer.primary_at_work().0;
             let inner = primary_volts - primary * transformer.auxiliary.0 / primary_volts;
-            let wanted = volts.0 + amps.0 * transformer.secondary_resistance.0;
+            let wanted = volts.0 + amps.0 * transformer.secondary_at_work().0;
             let curvature = primary * amps.0;
             let discriminant = inner * inner - 4.0 * curvature * wanted;
             if discriminant < 0.0 || inner <= 0.0 {
                 return Err(TransformerFault::RatingOutOfReach {
-                    primary: transformer.primary_resistance,
+                    primary: transformer.primary_at_work(),
                     volts,
                     amps,
                 });
@@ -128,14 +201,17 @@ fn turns_ratio(transformer: &Transformer) -> Result<f64, TransformerFault> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::{Amps, Hertz, Ohms, VoltAmps, Volts};
+    use crate::parts::{Amps, Copper, Hertz, Ohms, VoltAmps, Volts};
+    use core::f64::consts::FRAC_PI_2;
 
     fn transformer(winding: WindingVolts) -> Transformer {
         Transformer {
             primary_volts: Volts(117.0),
             winding,
             primary_resistance: Ohms(2.5),
+            primary_measured: Copper::Warm,
             secondary_resistance: Ohms(60.0),
+            secondary_measured: Copper::Warm,
             winding_rating: None,
             auxiliary: VoltAmps(40.0),
         }
@@ -148,7 +224,61 @@ mod tests {
             low: Volts(110.0),
             high: Volts(125.0),
             frequency: Hertz(60.0),
+            crest_factor: CrestFactor::SINE,
         }
+    }
+
+    /// Definitions of rms, crest and mean, taken of the harmonics themselves, in small steps.
+    #[test]
+    fn a_flat_top_is_made_of_its_harmonics() {
+        for want in [1.34, 1.37, 1.40] {
+            let crest = CrestFactor(want);
+            let (h, shape) = (harmonic(crest), MainsShape::of(crest));
+            let wave = |x: f64| x.sin() + h * (3.0 * x).sin() - h * (5.0 * x).sin();
+            let steps = 20_000;
+            let at = |k: u32| core::f64::consts::PI * (f64::from(k) + 0.5) / f64::from(steps);
+            let mean = |of: &dyn Fn(f64) -> f64| {
+                (0..steps).map(|k| of(at(k))).sum::<f64>() / f64::from(steps)
+            };
+            let rms = mean(&|x| wave(x).powi(2)).sqrt();
+            let highest = (0..steps).map(|k| wave(at(k))).fold(0.0, f64::max);
+            assert!((highest / rms / want - 1.0).abs() < 1e-6, "{want}: {h}");
+            for x in [0.1_f64, 0.7, 1.2, 1.6, 4.0] {
+                let got = shape.at(x.sin());
+                assert!(
+                    (got - wave(x) / wave(FRAC_PI_2)).abs() < 1e-12,
+                    "{x}: {got}"
+                );
+                let slope = (shape.at((x + 1e-5).sin()) - shape.at((x - 1e-5).sin())) / 2e-5;
+                let got = x.cos() * shape.slope_at(x.sin());
+                assert!((got - slope).abs() < 1e-8, "{x}: {got} {slope}");
+            }
+            let source = Source {
+                emf_rms_volts: 100.0,
+                ohms: 0.0,
+                turns_ratio: 1.0,
+                angular_frequency: 1.0,
+                shape,
+            };
+            let got = source.rectified_mean_volts();
+            let by_steps = 100.0 * mean(&|x| wave(x).abs()) / rms;
+            assert!((got / by_steps - 1.0).abs() < 1e-7, "{got} {by_steps}");
+        }
+    }
+
+    #[test]
+    fn one_and_414_thousandths_is_a_clean_sine() {
+        assert_eq!(
+            MainsShape::of(CrestFactor(1.414)),
+            MainsShape::of(CrestFactor::SINE)
+        );
+        assert_eq!(
+            MainsShape::of(CrestFactor::SINE).at(0.3).to_bits(),
+            0.3_f64.to_bits()
+        );
+        // The tops are flat down to the least, and dented below.
+        let bend_at = |crest: f64| 2.0 * MainsShape::of(CrestFactor(crest)).flatness;
+        assert!(bend_at(CrestFactor::LEAST.0) < 1.0 && bend_at(1.329) > 1.0);
     }
 
     #[test]

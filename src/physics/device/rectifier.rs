@@ -52,16 +52,18 @@ impl Path {
     /// Phys. Rev. 2 (1913) 450; from memory), `K` from one published drop. Silicon: W. Shockley, Bell Syst. Tech. J. 28
     /// (1949) 435 (from memory), with series resistance. Mercury vapour: constant drop (RCA TT-3: 15 V).
     pub fn new(rectifier: &Rectifier, supply_ohms: f64) -> Self {
-        let in_series = match rectifier.connection {
+        let legs = match rectifier.connection {
             Connection::Bridge => 2.0,
             Connection::FullWaveCentreTap | Connection::HalfWave => 1.0,
         };
-        Self::of_devices(rectifier, supply_ohms, in_series)
+        Self::of_legs(rectifier, supply_ohms, legs)
     }
 
-    fn of_devices(rectifier: &Rectifier, supply_ohms: f64, in_series: f64) -> Self {
+    /// Through so many legs, each of one device or of diodes in series, with a plate resistor.
+    fn of_legs(rectifier: &Rectifier, supply_ohms: f64, legs: f64) -> Self {
         let in_parallel = f64::from(rectifier.in_parallel.max(1));
-        let mut ohms = supply_ohms + in_series * rectifier.plate_resistor.0 / in_parallel;
+        let in_series = legs * f64::from(rectifier.in_series.max(1));
+        let mut ohms = supply_ohms + legs * rectifier.plate_resistor.0 / in_parallel;
         let law = match &rectifier.kind.law {
             RectifierLaw::Vacuum { drop, at } => {
                 let cube_root = (at.0 * in_parallel).cbrt();
@@ -177,7 +179,7 @@ pub struct Shared {
 impl Commutation {
     /// Of a rectifier as wired; `None` for half-wave.
     pub fn new(rectifier: &Rectifier, supply_ohms: f64) -> Option<Self> {
-        let one = Path::of_devices(rectifier, supply_ohms, 1.0);
+        let one = Path::of_legs(rectifier, supply_ohms, 1.0);
         match rectifier.connection {
             Connection::HalfWave => None,
             Connection::FullWaveCentreTap => Some(Self {

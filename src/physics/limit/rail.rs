@@ -157,7 +157,7 @@ fn winding_crest_volts(unloaded: &Unloaded<'_>) -> Result<f64, Needs> {
     let raw = supply.raw_rail(described(supply)?);
     // What no transformer can be has no rail that works either.
     let source = source_in(&raw, unloaded.case).map_err(|_fault| Needs::NegativeRail)?;
-    Ok(core::f64::consts::SQRT_2 * source.emf_rms_volts)
+    Ok(source.crest_volts())
 }
 
 /// Highest inverse volts of one device (V).

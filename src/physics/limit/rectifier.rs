@@ -165,8 +165,7 @@ pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
 pub(super) fn heater_cathode_volts(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Needs> {
     let supply = &unloaded.model.supply;
     let tie = supply.rectifier.heater.ok_or(Needs::RectifierHeaterTie)?;
-    let winding = unloaded.model.at(unloaded.case).source.emf_rms_volts;
-    let crest = core::f64::consts::SQRT_2 * winding;
+    let crest = unloaded.model.at(unloaded.case).source.crest_volts();
     let operation = &unloaded.no_load.operation;
     let first = |all: &[f64]| all.first().copied().unwrap_or(0.0);
     let low = match supply.rectifier.connection {

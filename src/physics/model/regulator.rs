@@ -2,8 +2,13 @@
 
 use std::sync::Arc;
 
-use crate::parts::{RawSupply, Regulator, Tap};
-use crate::physics::device::control_tube::ControlLaw;
+use crate::parts::control_tube::PentodePoint;
+use crate::parts::{
+    ControlTubeKind, ControlTubeType, PlateSupply, RawSupply, Regulator, ScreenFeed, Side, Supply,
+    Tap, Volts, WindingVolts,
+};
+use crate::physics::circuit::source::MainsShape;
+use crate::physics::device::control_tube::{ControlLaw, control_law};
 use crate::physics::device::gas_stack::GasStack;
 use crate::physics::failure::Failure;
 use crate::physics::model::negative_rail::{NegativeRail, negative_rail};
@@ -17,6 +22,102 @@ pub(super) struct Fixed {
     pub(super) regulator: Arc<Regulator>,
     pub(super) pass: Arc<PassTubes>,
     pub(super) control: Result<ControlLaw, Needs>,
+    pub(super) on_divider: Option<Arc<ScreenOnDivider>>,
+}
+
+/// The control tube as its law is asked at any screen volts, where these follow from a divider.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScreenOnDivider {
+    /// With the one published operating point that is nearest to the screen volts in the middle of the set range, so that the law
+    /// never jumps from one point to the next.
+    tube: ControlTubeType,
+    /// Amplification factor from control grid to screen.
+    pub mu: f64,
+}
+
+/// The next place to which screen volts are asked, to see what the control grid makes of it (V).
+const SCREEN_STEP_VOLTS: f64 = 1.0;
+/// Least screen volts that the law is asked at (V): a screen at its cathode or below leaves no current.
+const LEAST_SCREEN_VOLTS: f64 = 1.0;
+
+impl ScreenOnDivider {
+    /// Of a pentode about these screen volts.
+    ///
+    /// # Errors
+    /// What would have to be known.
+    pub(super) fn about(tube: &ControlTubeType, screen_volts: f64) -> Result<Self, Needs> {
+        let mut tube = tube.clone();
+        if let ControlTubeKind::Pentode {
+            operating_points, ..
+        } = &mut tube.kind
+        {
+            let away = |p: &PentodePoint| (p.screen.0 - screen_volts).abs();
+            let nearest = operating_points
+                .iter()
+                .min_by(|a, b| away(a).total_cmp(&away(b)));
+            *operating_points = nearest.cloned().into_iter().collect();
+        }
+        let point = match &tube.kind {
+            ControlTubeKind::Pentode {
+                operating_points, ..
+            } => operating_points.first().cloned(),
+            ControlTubeKind::Triode(_) => None,
+        };
+        let point = point.ok_or(Needs::ControlOperatingPoint)?;
+        // What the law itself says: at the same current the grid gives way to the screen by their amplification factor.
+        let grid_at = |screen: f64| {
+            let law = control_law(&tube, Some(Volts(screen)))?;
+            Ok(law.point(point.plate.0, point.plate_current.0)?.grid_volts)
+        };
+        let moved = grid_at(point.screen.0)? - grid_at(point.screen.0 + SCREEN_STEP_VOLTS)?;
+        let mu = SCREEN_STEP_VOLTS / moved.max(1e-6);
+        if let ControlTubeKind::Pentode { screen_mu, .. } = &mut tube.kind {
+            *screen_mu = screen_mu.or(Some(mu));
+        }
+        Ok(Self { tube, mu })
+    }
+
+    /// The law with the screen at so many volts above its cathode.
+    ///
+    /// # Errors
+    /// What would have to be known.
+    pub fn law(&self, screen_volts: f64) -> Result<ControlLaw, Needs> {
+        let screen = Volts(screen_volts.max(LEAST_SCREEN_VOLTS));
+        control_law(&self.tube, Some(screen))
+    }
+}
+
+/// Screen volts from a divider in the middle of the set range, as far as they can be told before any bus is known (V above the
+/// cathode). `None` without a divider.
+pub(super) fn likely_screen_volts(supply: &Supply) -> Option<f64> {
+    let regulator = supply.regulator.as_ref()?;
+    let divider = regulator.screen_divider.as_ref()?;
+    let output = 0.5 * (supply.output.set_low.0 + supply.output.set_high.0);
+    let running = |side: Side, tubes: usize| -> f64 {
+        let reference = regulator.gas_reference(side);
+        let tubes = reference.iter().flat_map(|r| r.tubes.iter().take(tubes));
+        tubes.map(|t| t.volts.value.0).sum()
+    };
+    let winding = match supply.transformer.winding {
+        WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => volts.0,
+    };
+    let crest = core::f64::consts::SQRT_2;
+    let tap = |tap: Tap| match tap {
+        Tap::Common => 0.0,
+        Tap::Reference => running(Side::Positive, usize::MAX),
+        Tap::BiasReference(tubes) => -running(Side::Negative, usize::from(tubes)),
+        Tap::BiasRail => -crest * regulator.bias_rail.as_ref().map_or(0.0, |r| r.winding.0),
+    };
+    let from = match (divider.fed_from, regulator.plate_supply) {
+        (ScreenFeed::Bus, _) => crest * winding,
+        (ScreenFeed::CleanRail, PlateSupply::Clean(volts)) => output + volts.0,
+        (ScreenFeed::Output | ScreenFeed::CleanRail, _) => output,
+        (ScreenFeed::Reference, _) => tap(Tap::Reference),
+        (ScreenFeed::Common, _) => 0.0,
+    };
+    let (upper, lower) = (divider.upper.0, divider.lower.0);
+    let screen = (from * lower + tap(divider.foot) * upper) / (upper + lower);
+    Some(screen - tap(regulator.cathode))
 }
 
 /// The negative rail in a case, `raw` making it; `None` where none is described.
@@ -26,12 +127,15 @@ pub(super) fn rail(
     case: Case,
 ) -> Option<Result<NegativeRail, Failure>> {
     let (rail, raw) = regulator.bias_rail.as_ref().zip(raw)?;
-    let divider_amps = match regulator.divider.foot {
-        Tap::BiasRail => {
-            rail.winding.0 * core::f64::consts::SQRT_2 / regulator.divider.resistance.0
-        }
-        _ => 0.0,
-    };
+    let screen = regulator.screen_divider.as_ref();
+    let dividers = [
+        Some((regulator.divider.foot, regulator.divider.resistance.0)),
+        screen.map(|d| (d.foot, d.upper.0 + d.lower.0)),
+    ];
+    let on_rail = dividers.iter().flatten();
+    let on_rail = on_rail.filter(|(foot, _)| *foot == Tap::BiasRail);
+    let crest_volts = rail.winding.0 * MainsShape::of(raw.mains.crest_factor).crest_factor;
+    let divider_amps = on_rail.map(|(_, ohms)| crest_volts / ohms).sum();
     Some(negative_rail(raw, rail, case, divider_amps))
 }
 
@@ -46,6 +150,8 @@ pub struct RegulatorModel {
     pub pass: Arc<PassTubes>,
     /// The control tube's law.
     pub control: Result<ControlLaw, Needs>,
+    /// The same at any screen volts, where these follow from a divider.
+    pub on_divider: Option<Arc<ScreenOnDivider>>,
     /// The positive reference.
     pub positive: Option<GasStack>,
     /// The negative rail, if there is one; why it gives no voltage, where it gives none.
@@ -68,6 +174,7 @@ impl RegulatorModel {
             regulator: Arc::clone(regulator),
             pass: Arc::clone(&fixed.pass),
             control: fixed.control.clone(),
+            on_divider: fixed.on_divider.clone(),
             positive: regulator.reference.as_ref().map(GasStack::of),
             rail,
             negative: described

@@ -8,9 +8,9 @@
 //! practice, no source). Here the same equations are solved with what the handbooks leave out: a clean rail rides on the
 //! output; preload and divider load it; the references have a slope, and bring a share of their feed's ripple.
 
-use nalgebra::{Matrix4, Vector4};
+use nalgebra::{Matrix5, Vector5};
 
-use crate::parts::{PlateSupply, ReferenceFeed, Tap};
+use crate::parts::{PlateSupply, ReferenceFeed, ScreenDivider, ScreenFeed, Tap};
 use crate::physics::device::control_tube::ControlPoint;
 use crate::physics::device::triode;
 use crate::physics::model::RegulatorModel;
@@ -110,11 +110,15 @@ pub fn working_point(model: &RegulatorModel, load: Load) -> Result<WorkingPoint,
     let law = model.control.as_ref().map_err(|needs| *needs)?;
     let ohms = model.regulator.plate_load.0;
     let supply = model.plate_supply_volts(load);
-    let at = |cathode_amps: f64| {
-        let potentials = model.potentials(load, cathode_amps)?;
-        let pass = model.pass_at(load, potentials.foot)?;
+    let at = |cathode_amps: f64, screen_amps: f64| {
+        let potentials = model.potentials_with(load, cathode_amps, screen_amps)?;
+        let pass = model.pass_at(load, potentials)?;
         let amps = ((supply - pass.grid_potential) / ohms).max(0.0);
-        let control = law.point(pass.grid_potential - potentials.cathode, amps)?;
+        let plate_volts = pass.grid_potential - potentials.cathode;
+        let control = match (&model.on_divider, potentials.screen_volts()) {
+            (Some(tube), Some(screen)) => tube.law(screen)?.point(plate_volts, amps)?,
+            _ => law.point(plate_volts, amps)?,
+        };
         Ok(WorkingPoint {
             control,
             potentials,
@@ -122,7 +126,11 @@ pub fn working_point(model: &RegulatorModel, load: Load) -> Result<WorkingPoint,
         })
     };
     // The taps move by a volt or so with the control tube's current: three rounds leave a microvolt.
-    at(at(at(0.0)?.cathode_amps())?.cathode_amps())
+    let mut found = at(0.0, 0.0)?;
+    for _ in 0..2 {
+        found = at(found.cathode_amps(), found.control.screen_amps)?;
+    }
+    Ok(found)
 }
 
 /// What holds the output at `volts`.
@@ -232,6 +240,14 @@ struct TapResponse {
     rail: f64,
 }
 
+/// The equation of the screen's potential: its coefficients, and how it moves with bus and negative rail (V/V).
+#[derive(Debug, Clone, Copy, Default)]
+struct ScreenRow {
+    row: [f64; 5],
+    bus: f64,
+    rail: f64,
+}
+
 impl SmallSignal<'_> {
     fn tap_response(&self, tap: Tap) -> TapResponse {
         let regulator = &self.regulator.regulator;
@@ -286,8 +302,48 @@ impl SmallSignal<'_> {
         }
     }
 
-    /// Output resistance (Ω), share of the bus, share of the negative rail: solved for output, pass grids, cathode and
-    /// foot.
+    /// The row of the screen: its potential is what the divider makes of the volts of its ends, less what the screen's current drops
+    /// in it. What its current does to the gas tubes at its ends is left out: some thousandths of it.
+    fn screen_row(&self, follow: [f64; 5]) -> ScreenRow {
+        let regulator = &self.regulator.regulator;
+        let mut row = ScreenRow {
+            row: [0.0, 0.0, 0.0, 0.0, 1.0],
+            ..ScreenRow::default()
+        };
+        let Some(divider) = &regulator.screen_divider else {
+            // Held above its cathode, it is not counted.
+            return row;
+        };
+        let (upper, lower) = (divider.upper.0, divider.lower.0);
+        let mut hangs_on = |tap: Tap, share: f64| {
+            if tap == regulator.cathode {
+                row.row[2] -= share;
+            } else if tap == regulator.divider.foot {
+                row.row[3] -= share;
+            } else {
+                let other = self.tap_response(tap);
+                row.row[0] -= share * other.output;
+                row.bus += share * other.bus;
+                row.rail += share * other.rail;
+            }
+        };
+        let [from_top, from_foot] = [lower, upper].map(|r| r / (upper + lower));
+        hangs_on(divider.foot, from_foot);
+        match divider.fed_from {
+            ScreenFeed::Reference => hangs_on(Tap::Reference, from_top),
+            ScreenFeed::Bus => row.bus += from_top,
+            ScreenFeed::Output | ScreenFeed::CleanRail => row.row[0] -= from_top,
+            ScreenFeed::Common => {}
+        }
+        let ohms = upper * lower / (upper + lower);
+        for (coefficient, follows) in row.row.iter_mut().zip(follow) {
+            *coefficient += ohms * follows;
+        }
+        row
+    }
+
+    /// Output resistance (Ω), share of the bus, share of the negative rail: solved for output, pass grids, cathode, foot and
+    /// screen.
     fn solve(&self) -> [f64; 3] {
         let model = self.regulator;
         let (tubes, unit_ohms) = (&model.pass, model.pass.unit_ohms());
@@ -299,7 +355,13 @@ impl SmallSignal<'_> {
             }
             _ => 0.0,
         };
-        let preload = model.regulator.preload.map_or(0.0, |r| 1.0 / r.0) + reference;
+        let screen_divider = model.regulator.screen_divider.as_ref();
+        let on_output =
+            |d: &&ScreenDivider| matches!(d.fed_from, ScreenFeed::Output | ScreenFeed::CleanRail);
+        let to_screen = screen_divider
+            .filter(on_output)
+            .map_or(0.0, |d| 1.0 / d.upper.0);
+        let preload = model.regulator.preload.map_or(0.0, |r| 1.0 / r.0) + reference + to_screen;
         if self.hold == Hold::Dropout {
             // Wide open, the grids go with the cathodes: only the plate resistance is left.
             let series = (self.pass_ra + unit_ohms) / tubes.units + tubes.shunt_ohms;
@@ -324,41 +386,55 @@ impl SmallSignal<'_> {
             self.tap_response(model.regulator.cathode),
             self.tap_response(model.regulator.divider.foot),
         );
+        // A screen held above its cathode goes with it; one on a divider does not.
+        let by_screen = model.on_divider.as_ref().map_or(0.0, |tube| gm / tube.mu);
         let bottomed = matches!(self.hold, Hold::Bottomed | Hold::FullyOn);
         let plate = if bottomed {
-            [0.0, 1.0, -1.0, 0.0]
+            [0.0, 1.0, -1.0, 0.0, 0.0]
         } else {
-            [gm * beta - on_output, ra + load, -gm - ra, gm * rest]
+            [
+                gm * beta - on_output,
+                ra + load,
+                -gm - ra - by_screen,
+                gm * rest,
+                by_screen,
+            ]
         };
-        // Rows: pass tubes, control plate, cathode tap, foot tap; columns: output, pass grids, cathode, foot.
-        let tap = |a: TapResponse, row: usize| {
-            let mut row = [
-                0.0,
-                0.0,
-                f64::from(u8::from(row == 2)),
-                f64::from(u8::from(row == 3)),
-            ];
+        // Rows: pass tubes, control plate, cathode tap, foot tap, screen; columns: output, pass grids, cathode, foot, screen.
+        let tap = |a: TapResponse, place: usize| {
+            let mut row = [0.0, 0.0, 1.0, 0.0, 0.0];
+            row.swap(2, place);
             row[0] -= a.output + a.cathode_amps * follow * beta + a.foot_amps * divider;
             row[1] -= a.cathode_amps * ra;
-            row[2] += a.cathode_amps * (follow + ra);
+            row[2] += a.cathode_amps * (follow + ra + by_screen * (1.0 + screen));
             row[3] -= a.cathode_amps * follow * rest - a.foot_amps * divider;
+            row[4] -= a.cathode_amps * by_screen * (1.0 + screen);
             row
         };
+        let screen_follows = [
+            screen * gm * beta,
+            0.0,
+            -screen * (gm + by_screen),
+            screen * gm * rest,
+            screen * by_screen,
+        ];
+        let s = self.screen_row(screen_follows);
         let pass = [
             series * (preload + divider) + 1.0 + mu,
             -mu,
             0.0,
             -series * divider,
+            -series * to_screen,
         ];
-        let rows = [pass, plate, tap(c, 2), tap(f, 3)];
-        let matrix = Matrix4::from_fn(|i, j| rows[i][j]);
+        let rows = [pass, plate, tap(c, 2), tap(f, 3), s.row];
+        let matrix = Matrix5::from_fn(|i, j| rows[i][j]);
         let lu = matrix.lu();
-        let output = |right: [f64; 4]| lu.solve(&Vector4::from(right)).map_or(f64::NAN, |x| x[0]);
+        let output = |right: [f64; 5]| lu.solve(&Vector5::from(right)).map_or(f64::NAN, |x| x[0]);
         let bus = if bottomed { 0.0 } else { on_bus };
         [
-            -output([-series, 0.0, 0.0, 0.0]),
-            output([1.0, bus, c.bus, f.bus]),
-            output([0.0, 0.0, c.rail, f.rail]),
+            -output([-series, 0.0, 0.0, 0.0, 0.0]),
+            output([1.0, bus, c.bus, f.bus, s.bus]),
+            output([0.0, 0.0, c.rail, f.rail, s.rail]),
         ]
     }
 }

@@ -58,7 +58,7 @@ fn lowest_plate(model: &RegulatorModel, load: Load) -> Result<(f64, Pass), Needs
         let control = model.control.as_ref().map_err(|needs| *needs)?;
         control.least_plate_volts(supply - at.cathode, ohms)?
     };
-    Ok((at.cathode + least, model.pass_at(load, at.foot)?))
+    Ok((at.cathode + least, model.pass_at(load, at)?))
 }
 
 /// What the pass grids need and can get with the bus at its crest.
@@ -87,7 +87,7 @@ fn load(operation: &Operation, volts: f64) -> Load {
 /// What would have to be known.
 fn control_plate_volts(model: &RegulatorModel, load: Load) -> Result<f64, Needs> {
     let at = model.potentials(load, 0.0)?;
-    Ok(model.pass_at(load, at.foot)?.grid_potential - at.cathode)
+    Ok(model.pass_at(load, at)?.grid_potential - at.cathode)
 }
 
 /// The same as it can be had: where the pass grids would have to be higher than the plate load's supply the control tube is

@@ -6,7 +6,7 @@
 use crate::physics::model::{CaseModel, Model, PassCurrent, PassTubes, RegulatorModel};
 use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::Load;
+use crate::physics::regulator::{Load, Potentials};
 
 /// Rounds in which the output and what the regulator draws there are brought together; each takes the miss down to a hundredth
 /// or so.
@@ -24,8 +24,13 @@ impl RegulatorModel {
             volts,
         };
         // A foot whose rail gives no voltage hangs loose, somewhere about the common.
-        let foot = self.potentials(load, 0.0).map_or(0.0, |at| at.foot);
-        self.own_amps(volts, foot).max(0.0)
+        let loose = Potentials {
+            cathode: 0.0,
+            foot: 0.0,
+            screen: None,
+        };
+        let at = self.potentials(load, 0.0).unwrap_or(loose);
+        self.own_amps(load, at).max(0.0)
     }
 
     /// Highest output volts at which the valley of the ripple is still regulated (V).
@@ -160,8 +165,8 @@ mod tests {
                         volts,
                     };
                     let regulator = model.regulator(case).unwrap();
-                    let foot = regulator.potentials(load, 0.0).unwrap().foot;
-                    let Ok(pass) = regulator.pass_at(load, foot) else {
+                    let at = regulator.potentials(load, 0.0).unwrap();
+                    let Ok(pass) = regulator.pass_at(load, at) else {
                         continue;
                     };
                     let limit = supply.pass_stage.grid_limit.0;

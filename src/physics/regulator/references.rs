@@ -20,6 +20,10 @@ pub struct ReferenceAt {
     pub available_volts: f64,
     /// Volts with which every tube strikes (V), where published.
     pub strike_volts: Option<f64>,
+    /// Current through the feed resistor (A).
+    pub feed_amps: f64,
+    /// Most current through one of the shunt resistors (A); zero without any.
+    pub shunt_amps: f64,
     /// False when the feed is below the running volts: the tubes are out.
     pub lit: bool,
     /// True where the feed reaches the strike volts; `None` where they are not published.
@@ -59,7 +63,7 @@ pub fn references(
     let positive = model
         .positive
         .as_ref()
-        .zip(model.positive_carried(feed, cathode_amps))
+        .zip(model.positive_carried(load, cathode_amps))
         .map(|(stack, carried)| {
             let dark = dark_feed_volts(model, operation).unwrap_or(feed);
             at(stack, carried, LinearSource::stiff(dark))
@@ -67,7 +71,7 @@ pub fn references(
     let negative = model
         .negative
         .as_ref()
-        .zip(model.negative_carried(volts, cathode_amps))
+        .zip(model.negative_carried(load, cathode_amps))
         .zip(model.working_rail())
         .map(|((stack, carried), rail)| {
             let dark = LinearSource {
@@ -87,6 +91,8 @@ fn at(stack: &GasStack, carried: StackState, dark: LinearSource) -> ReferenceAt 
         most_amps: [carried.most_amps, stack.most_amps],
         available_volts: dark.volts,
         strike_volts: stack.strike_volts,
+        feed_amps: carried.feed_amps,
+        shunt_amps: carried.shunt_amps,
         lit: carried.lit,
         struck: stack.strike_volts.map(|needed| dark.volts >= needed),
         share_of_feed: stack

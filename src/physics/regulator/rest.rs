@@ -36,7 +36,10 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
             Some((volts, working_point(model, load(volts)).ok()?))
         })
         .collect();
-    let screen = model.regulator.screen_volts.map(|v| v.0);
+    let screen_volts = |w: &WorkingPoint| w.potentials.screen_volts();
+    let typed = model.regulator.screen_volts.map(|v| v.0);
+    let highest_screen = all.iter().filter_map(|(_, w)| screen_volts(w));
+    let highest_screen = highest_screen.reduce(f64::max).or(typed);
     let plates = all.iter().map(|(set_volts, w)| WorstDissipation {
         set_volts: *set_volts,
         volts: w.control.plate_volts,
@@ -45,7 +48,7 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
     let screens = all.iter().filter_map(|(set_volts, w)| {
         Some(WorstDissipation {
             set_volts: *set_volts,
-            volts: screen?,
+            volts: screen_volts(w)?,
             amps: w.control.screen_amps,
         })
     });
@@ -58,13 +61,10 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
         all.iter().map(|(v, w)| (*v, w.cathode_amps())).collect()
     };
     let negative: Vec<(f64, StackState)> = (currents.iter())
-        .filter_map(|(volts, amps)| Some((*volts, model.negative_carried(*volts, *amps)?)))
+        .filter_map(|(volts, amps)| Some((*volts, model.negative_carried(load(*volts), *amps)?)))
         .collect();
     let positive: Vec<(f64, StackState)> = (currents.iter())
-        .filter_map(|(volts, amps)| {
-            let feed = model.positive_feed_volts(load(*volts));
-            Some((*volts, model.positive_carried(feed, *amps)?))
-        })
+        .filter_map(|(volts, amps)| Some((*volts, model.positive_carried(load(*volts), *amps)?)))
         .collect();
     AtRest {
         negative_least: of_tubes(&negative, |c| c.least_amps)
@@ -73,7 +73,7 @@ fn of(whole: &Model, model: &RegulatorModel, operation: &Operation) -> AtRest {
         negative_dark_volts: model.working_rail().map(|r| r.unstruck_volts),
         positive_most: of_tubes(&positive, |c| c.most_amps).reduce(more),
         control_plate: plates.reduce(hotter),
-        control_screen_volts: screen,
+        control_screen_volts: highest_screen,
         control_screen: screens.reduce(hotter),
         control_heater_volts: model.control_heater_volts(load(low)).ok(),
     }

@@ -218,8 +218,9 @@ fn drive(raw: &RawSupply, case: Case) -> Result<Drive, Failure> {
     let source = source_in(raw, case)?;
     let common_ohms = network::port_ohms(&raw.filter);
     Ok(Drive {
-        peak_volts: core::f64::consts::SQRT_2 * source.emf_rms_volts,
+        peak_volts: source.crest_volts(),
         angular_frequency: source.angular_frequency,
+        shape: source.shape,
         port: Port {
             path: Path::new(&raw.rectifier, source.ohms + common_ohms),
             second: Commutation::new(&raw.rectifier, source.ohms),

@@ -13,6 +13,7 @@ use super::trust_region::{TrustRegion, relative};
 use crate::physics::circuit::network::{Input, Network};
 use crate::physics::circuit::port::{Flow, Port, PortSolver, ReverseCurrent};
 use crate::physics::circuit::radau::{Nodes, PLACES, node_times};
+use crate::physics::circuit::source::MainsShape;
 use crate::physics::circuit::step::{Conducting, Step, StepInput, StepOutcome};
 
 /// The electromotive force and the rectifier in front of the filter.
@@ -20,6 +21,7 @@ use crate::physics::circuit::step::{Conducting, Step, StepInput, StepOutcome};
 pub(super) struct Drive {
     pub(super) peak_volts: f64,
     pub(super) angular_frequency: f64,
+    pub(super) shape: MainsShape,
     pub(super) port: Port,
     /// Two paths in turn (full-wave) or one (half-wave).
     pub(super) full_wave: bool,
@@ -33,8 +35,15 @@ impl Drive {
     }
 
     pub(super) fn emf(&self, time: f64) -> f64 {
-        let e = self.peak_volts * (self.angular_frequency * time).sin();
+        let sine = (self.angular_frequency * time).sin();
+        let e = self.peak_volts * self.shape.at(sine);
         if self.full_wave { e.abs() } else { e }
+    }
+
+    /// How fast the e.m.f. rises in the first quarter of the cycle (V/s).
+    pub(super) fn emf_slope(&self, time: f64) -> f64 {
+        let (sine, cosine) = (self.angular_frequency * time).sin_cos();
+        self.peak_volts * self.angular_frequency * cosine * self.shape.slope_at(sine)
     }
 }
 
@@ -442,7 +451,8 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let turn = PLACES.map(|c| (self.drive.angular_frequency * c * step.length).sin_cos());
         let (mut sine, mut cosine) = (self.drive.angular_frequency * begin).sin_cos();
         for k in 0..count {
-            let emf = turn.map(|(s, c)| self.drive.peak_volts * (sine * c + cosine * s));
+            let emf = turn
+                .map(|(s, c)| self.drive.peak_volts * self.drive.shape.at(sine * c + cosine * s));
             let (s, c) = turn[2];
             (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
             let step_input = StepInput {

@@ -118,10 +118,7 @@ fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
         fall_rate,
         per_farad,
     } = capacitor;
-    let rise_after = |time: f64| {
-        let angle = drive.angular_frequency * (onset + time);
-        drive.peak_volts * drive.angular_frequency * angle.cos()
-    };
+    let rise_after = |time: f64| drive.emf_slope(onset + time);
     let first = drive.emf(onset) - volts;
     let (mut fall, mut time) = (0.0, 0.0);
     let mut before = (first, fall_rate, rise_after(0.0));

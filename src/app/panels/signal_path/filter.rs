@@ -4,11 +4,13 @@ use egui::RichText;
 
 use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
+use crate::app::panels::signal_path::transformer::copper_row;
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
 use crate::bench::variation::capacitor_choices;
 use crate::explain;
+use crate::parts::Copper;
 use crate::parts::{
     CapacitorStack, Farads, Filter, FilterSection, Fraction, Henries, Ohms, Rating, RatingSystem,
     SeriesElement, Supply, Volts,
@@ -188,6 +190,7 @@ fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usiz
         SeriesElement::Choke {
             inductance,
             resistance,
+            measured,
             rating,
         } => {
             fields.quantity(
@@ -206,6 +209,7 @@ fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usiz
                 },
                 resistance,
             );
+            copper_row(fields, &format!("L{number} measured"), *resistance, measured);
             fields.rating(
                 Field {
                     name: &format!("L{number} current"),
@@ -382,6 +386,7 @@ fn usual_choke() -> SeriesElement {
     SeriesElement::Choke {
         inductance: Henries(8.0),
         resistance: Ohms(200.0),
+        measured: Copper::Warm,
         rating: None,
     }
 }

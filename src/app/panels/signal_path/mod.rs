@@ -1,13 +1,17 @@
 //! The column of parts from the mains to the output: one card a stage, with the bar of its tightest use.
 
 mod filter;
+mod gas_shunts;
 mod guessed;
 mod mains;
 mod output;
 mod pass_stage;
+mod rail_filter;
 mod rectifier;
 mod regulator;
 mod regulator_parts;
+mod screen;
+mod sense_control;
 mod swap;
 mod transformer;
 mod tube_buttons;

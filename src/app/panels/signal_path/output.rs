@@ -36,4 +36,13 @@ pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
         },
         &mut output.meter_shunt,
     );
+    fields.optional(
+        Field {
+            name: "Meter scale",
+            hover: "Full scale of the panel voltmeter. Read its dial. What the zero adjuster moves is said as a part of it",
+            span: Span::even(50.0, 1000.0, 50.0),
+        },
+        &mut output.meter_scale,
+        "not known",
+    );
 }

@@ -30,7 +30,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
             own: is_own(t, Catalogue::built_in_ones().rectifier(&t.name)),
             supply: {
                 let mut supply = shown.document.work.supply.clone();
-                supply.rectifier.kind = t.clone();
+                put(&mut supply.rectifier, t);
                 supply
             },
         })
@@ -43,7 +43,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         candidates,
     );
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
-        rectifier.kind = kind.clone();
+        put(rectifier, kind);
         fields.note(&kind.name);
     }
     let kind = &rectifier.kind;
@@ -67,6 +67,9 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         },
         &mut rectifier.in_parallel,
     );
+    if rectifier.kind.is_silicon() || rectifier.in_series > 1 {
+        series_row(fields, "In series", &mut rectifier.in_series);
+    }
     fields.quantity(
         Field {
             name: "Plate resistor",
@@ -83,6 +86,27 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         law_rows(fields, &mut rectifier.kind);
         rating_rows(fields, &mut rectifier.kind);
     });
+}
+
+/// Another type in its place: tubes stand alone in their leg.
+pub(super) fn put(rectifier: &mut Rectifier, kind: &RectifierType) {
+    rectifier.kind = kind.clone();
+    if !kind.is_silicon() {
+        rectifier.in_series = 1;
+    }
+}
+
+/// How many diodes stand in series in each leg.
+pub(super) fn series_row(fields: &mut Fields<'_>, name: &str, in_series: &mut u8) {
+    fields.count(
+        Field {
+            name,
+            hover: "Diodes in series in each leg. Count them from the winding to the filter. Each takes its share of the inverse \
+                    volts, as long as resistors across them see to it; their drops add up",
+            span: Span::even(1.0, 8.0, 1.0),
+        },
+        in_series,
+    );
 }
 
 fn law_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {

@@ -5,6 +5,8 @@ use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
 };
+use crate::app::panels::signal_path::screen::{keep_feed, screen_rows};
+use crate::app::panels::signal_path::sense_control::divider_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::widgets::fields::{Field, Fields};
@@ -86,7 +88,10 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
     );
     match (clean, regulator.plate_supply) {
         (true, PlateSupply::Bus) => regulator.plate_supply = PlateSupply::Clean(Volts(150.0)),
-        (false, PlateSupply::Clean(_)) => regulator.plate_supply = PlateSupply::Bus,
+        (false, PlateSupply::Clean(_)) => {
+            regulator.plate_supply = PlateSupply::Bus;
+            keep_feed(regulator);
+        }
         _ => {}
     }
     if let PlateSupply::Clean(volts) = &mut regulator.plate_supply {
@@ -99,17 +104,12 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
             volts,
         );
     }
-    if matches!(regulator.control_tube.kind, ControlTubeKind::Pentode { .. }) {
-        fields.optional(
-            Field {
-                name: "Screen",
-                hover: "Volts of the control tube's screen above its cathode. Moves loop gain and floor",
-                span: Span::even(20.0, 300.0, 5.0),
-            },
-            &mut regulator.screen_volts,
-            "not known",
-        );
-    }
+    let taps = taps(regulator);
+    let taps: Vec<(Tap, &str)> = taps
+        .iter()
+        .map(|(tap, name)| (*tap, name.as_str()))
+        .collect();
+    screen_rows(fields, regulator, &taps);
 }
 
 fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator) {
@@ -174,15 +174,7 @@ fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator
         &mut regulator.cathode,
         &taps,
     );
-    fields.quantity(
-        Field {
-            name: "Divider",
-            hover: "All of the sense divider, from the output to its foot. Read the resistors. Draws a little current with \
-                    nothing connected",
-            span: Span::by_ratio(10e3, 10e6),
-        },
-        &mut regulator.divider.resistance,
-    );
+    divider_rows(fields, &mut regulator.divider);
     fields.choice(
         "Its foot on",
         "The lower end of the sense divider. On the negative rail the knob reaches zero, and what the rail does there \
@@ -251,7 +243,9 @@ fn keep_taps(regulator: &mut Regulator) {
         .and_then(|r| r.reference.as_ref())
         .map_or(0, |r| r.tubes.len());
     let (has_rail, has_reference) = (rail.is_some(), regulator.reference.is_some());
-    for tap in [&mut regulator.cathode, &mut regulator.divider.foot] {
+    let screen_foot = regulator.screen_divider.as_mut().map(|d| &mut d.foot);
+    let both = [&mut regulator.cathode, &mut regulator.divider.foot];
+    for tap in both.into_iter().chain(screen_foot) {
         *tap = match *tap {
             Tap::Reference if !has_reference => Tap::Common,
             Tap::BiasRail | Tap::BiasReference(_) if !has_rail => Tap::Common,
@@ -259,6 +253,7 @@ fn keep_taps(regulator: &mut Regulator) {
             as_it_was => as_it_was,
         };
     }
+    keep_feed(regulator);
 }
 
 fn rest_rows(fields: &mut Fields<'_>, regulator: &mut Regulator) {
@@ -348,9 +343,11 @@ fn usual_regulator(catalogue: &Catalogue, supply: &Supply) -> Option<Regulator> 
         plate_supply: PlateSupply::Bus,
         cathode: Tap::Reference,
         divider: Divider {
+            control: None,
             resistance: Ohms(470e3),
             foot: Tap::Common,
         },
+        screen_divider: None,
         preload: None,
         heater: None,
         reference: None,
@@ -360,6 +357,7 @@ fn usual_regulator(catalogue: &Catalogue, supply: &Supply) -> Option<Regulator> 
         Regulator {
             cathode: Tap::BiasReference(2),
             divider: Divider {
+                control: None,
                 foot: Tap::BiasReference(3),
                 ..all.divider
             },

@@ -1,9 +1,14 @@
 //! Parts of the regulator's card: gas tubes in series behind a feed resistor, the negative bias rail, heater ties.
 
 use crate::app::panels::shown::Shown;
+use crate::app::panels::signal_path::gas_shunts::shunt_rows;
+use crate::app::panels::signal_path::rail_filter::filter_rows;
+use crate::app::panels::signal_path::rectifier::{put, series_row};
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
+use crate::app::panels::signal_path::transformer::copper_row;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
+use crate::parts::Copper;
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::{
     Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, Fraction, GasReference,
@@ -64,6 +69,7 @@ pub(super) fn reference_rows(
         },
         &mut reference.drawn,
     );
+    shunt_rows(fields, called, reference);
 }
 
 /// One tube more or fewer at the far end of the stack.
@@ -91,7 +97,7 @@ fn stack_buttons(fields: &mut Fields<'_>, called: &str, reference: &mut GasRefer
         fields.note(&format!("another {} in series", last.name));
         reference.tubes.push(last);
     }
-    if fewer && let Some(last) = reference.tubes.pop() {
+    if fewer && let Some(last) = reference.remove_last_tube() {
         fields.note(&format!("one {} fewer", last.name));
     }
 }
@@ -170,6 +176,12 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
         },
         &mut rail.winding_resistance,
     );
+    copper_row(
+        fields,
+        "Rail measured",
+        rail.winding_resistance,
+        &mut rail.winding_measured,
+    );
     fields.rating(
         Field {
             name: "Rail winding rms",
@@ -220,7 +232,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
             let mut supply = shown.document.work.supply.clone();
             let rail = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
             if let Some(rail) = rail {
-                rail.rectifier.kind = t.clone();
+                put(&mut rail.rectifier, t);
             }
             Candidate {
                 name: &t.name,
@@ -238,7 +250,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
         candidates,
     );
     if let Some(kind) = picked.and_then(|place| types.get(place)) {
-        rectifier.kind = kind.clone();
+        put(rectifier, kind);
         fields.note(&format!("rail rectifier {}", kind.name));
     }
     fields.choice(
@@ -251,46 +263,28 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
             (Connection::Bridge, "bridge"),
         ],
     );
+    if rectifier.kind.is_silicon() || rectifier.in_series > 1 {
+        series_row(fields, "Rail in series", &mut rectifier.in_series);
+    }
+    fields.count(
+        Field {
+            name: "Rail in parallel",
+            hover: "Devices in parallel in each position of the rail's rectifier. Count the plates tied together",
+            span: Span::even(1.0, 4.0, 1.0),
+        },
+        &mut rectifier.in_parallel,
+    );
+    fields.quantity(
+        Field {
+            name: "Rail plate resistor",
+            hover: "Resistor in series with each plate or diode of the rail's rectifier (0 Ω for none). Read its bands. Less: higher \
+                    peaks of current",
+            span: Span::by_ratio(0.0, 10e3),
+        },
+        &mut rectifier.plate_resistor,
+    );
     if rectifier.kind.heater_cathode.is_some() || rectifier.heater.is_some() {
         heater_rows(fields, "Rail heater to", &mut rectifier.heater);
-    }
-}
-
-fn filter_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
-    let count = filter.stacks().count();
-    for (place, stack) in filter.stacks_mut().enumerate() {
-        let name = if count > 1 {
-            format!("Rail C{}", place + 1)
-        } else {
-            "Rail C".to_owned()
-        };
-        fields.quantity(
-            Field {
-                name: &name,
-                hover: "Capacitor of the bias rail. Printed on it; a dried-out one lets the rail sag and hum",
-                span: Span::by_ratio(1e-6, 1e-3),
-            },
-            &mut stack.unit,
-        );
-        let volts = Span::by_ratio(10.0, 1000.0);
-        fields.rating(
-            Field {
-                name: &format!("{name} volts"),
-                hover: "Working volts of this capacitor of the rail. Printed on it. The rail stands highest at high mains",
-                span: volts,
-            },
-            &mut stack.working_volts,
-            RatingSystem::AbsoluteMaximum,
-        );
-        fields.rating(
-            Field {
-                name: &format!("{name} surge"),
-                hover: "Surge volts of this capacitor of the rail. Printed on it or in its data sheet",
-                span: volts,
-            },
-            &mut stack.surge_volts,
-            RatingSystem::AbsoluteMaximum,
-        );
     }
 }
 
@@ -355,6 +349,7 @@ pub(super) fn usual_reference(catalogue: &Catalogue) -> Option<GasReference> {
         feed_resistor: Ohms(33e3),
         fed_from: ReferenceFeed::Output,
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 
@@ -366,6 +361,7 @@ fn usual_rail_reference(catalogue: &Catalogue) -> Option<GasReference> {
         feed_resistor: Ohms(3.3e3),
         fed_from: ReferenceFeed::BiasRail,
         drawn: Amps(0.0),
+        shunts: None,
     })
 }
 
@@ -377,11 +373,13 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
     Some(BiasRail {
         winding: Volts(340.0),
         winding_resistance: Ohms(200.0),
+        winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: Rectifier {
             kind,
             connection: Connection::HalfWave,
             in_parallel: 1,
+            in_series: 1,
             plate_resistor: Ohms(47.0),
             heater: None,
         },

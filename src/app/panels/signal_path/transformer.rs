@@ -2,8 +2,10 @@
 
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
+use crate::explain::number;
 use crate::parts::{
-    Amps, Connection, RatingSystem, Rectifier, Supply, Transformer, Volts, WindingVolts,
+    Amps, Connection, Copper, Ohms, RatingSystem, Rectifier, Supply, Transformer, Volts,
+    WindingVolts,
 };
 
 /// The line under the title.
@@ -40,6 +42,12 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         },
         &mut transformer.primary_resistance,
     );
+    copper_row(
+        fields,
+        "Primary measured",
+        transformer.primary_resistance,
+        &mut transformer.primary_measured,
+    );
     fields.quantity(
         Field {
             name: "Winding ohms",
@@ -53,6 +61,12 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
             span: Span::by_ratio(1.0, 1000.0),
         },
         &mut transformer.secondary_resistance,
+    );
+    copper_row(
+        fields,
+        "Winding measured",
+        transformer.secondary_resistance,
+        &mut transformer.secondary_measured,
     );
     fields.quantity(
         Field {
@@ -73,6 +87,21 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         &mut transformer.winding_rating,
         RatingSystem::AbsoluteMaximum,
     );
+}
+
+/// How the resistance of a winding was measured, and what it is at work where that was cold.
+pub(super) fn copper_row(fields: &mut Fields<'_>, name: &str, measured: Ohms, copper: &mut Copper) {
+    fields.choice(
+        name,
+        "Was the ohmmeter on it after an hour at work, or before it was switched on? Copper gains 0.39 % with each kelvin: cold, a \
+         fifth is added to what was measured. Warm takes it as it stands",
+        copper,
+        &[(Copper::Warm, "warm"), (Copper::Cold, "cold")],
+    );
+    if *copper == Copper::Cold {
+        let warm = number::ohms(copper.at_work(measured).0);
+        fields.remark(&format!("{warm} at work"));
+    }
 }
 
 fn winding_rows(fields: &mut Fields<'_>, connection: Connection, transformer: &mut Transformer) {

@@ -6,13 +6,16 @@ use crate::app::terminal::numbers::MAINS;
 use crate::app::terminal::numbers::record::Record;
 use crate::explain::failure::reason;
 use crate::explain::needs::needs;
+use crate::parts::{GasReference, GasShunt, Side};
 use crate::physics::envelope::Envelope;
+use crate::physics::failure::Failure;
 use crate::physics::model::RegulatorModel;
 use crate::physics::operation::{Case, Operation};
+use crate::physics::regulator::control_range::control_range;
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
-use crate::physics::regulator::zero::{ZeroSetting, held_from, zero_setting_from};
+use crate::physics::regulator::zero::{Solve, ZeroSetting, held_from, zero_setting_from};
 use crate::physics::{Model, Needs};
 
 /// Output currents of the table of regulation, as shares of the highest current inside the envelope.
@@ -49,6 +52,16 @@ pub(super) fn put(whole: &mut Record, model: &Model, envelope: &Envelope) {
         }
     }
     record.put("rail", rail);
+    for (record, side) in sides.iter_mut().zip([Side::Positive, Side::Negative]) {
+        if let Some(reference) = model
+            .supply
+            .regulator
+            .as_ref()
+            .and_then(|r| r.gas_reference(side))
+        {
+            put_shunts(record, reference);
+        }
+    }
     let [positive, negative] = sides;
     let mut both = Record::default();
     both.put("positive", positive);
@@ -60,8 +73,51 @@ pub(super) fn put(whole: &mut Record, model: &Model, envelope: &Envelope) {
         Ok(zero) => record.put("zero_setting", zero_record(&zero)),
         Err(why) => record.null("zero_setting", &reason(&why)),
     }
+    put_control(&mut record, model, &solve);
     put_table(&mut record, model, envelope);
     whole.put("regulator", record);
+}
+
+/// From where to where the sense control reaches at the present mains, nothing connected.
+fn put_control(record: &mut Record, model: &Model, solve: &Solve<'_>) {
+    let range = || {
+        let unloaded = solve(Case::Present, 0.0)?;
+        Ok(control_range(model.regulator(Case::Present)?, &unloaded)?)
+    };
+    let range = match range() {
+        Ok(Some(range)) => range,
+        Ok(None) => {
+            record.null(
+                "sense_control",
+                "the sense divider is not described part by part",
+            );
+            return;
+        }
+        Err(why) => {
+            let why: Failure = why;
+            record.null("sense_control", &reason(&why));
+            return;
+        }
+    };
+    let mut inner = Record::default();
+    inner.number("lowest_volts", range.lowest_volts);
+    inner.number("highest_volts", range.highest_volts);
+    let moved = range.zero_volts.map(|[first, last]| (first - last).abs());
+    let none = "there is no zero adjuster";
+    let [first, last] = range.zero_volts.map_or([None, None], |ends| ends.map(Some));
+    inner.number_or("lowest_volts_with_none_of_the_zero_adjuster", first, none);
+    inner.number_or("lowest_volts_with_all_of_the_zero_adjuster", last, none);
+    let scale = model.supply.output.meter_scale;
+    inner.number_or(
+        "zero_adjuster_share_of_meter_scale",
+        moved.zip(scale).map(|(moved, scale)| moved / scale.0),
+        if moved.is_none() {
+            none
+        } else {
+            "the meter's scale is not known"
+        },
+    );
+    record.put("sense_control", inner);
 }
 
 fn put_rail(rail: &mut Record, key: &str, regulator: &RegulatorModel) {
@@ -81,6 +137,25 @@ fn put_rail(rail: &mut Record, key: &str, regulator: &RegulatorModel) {
     }
 }
 
+/// The resistors across single tubes.
+fn put_shunts(record: &mut Record, reference: &GasReference) {
+    let Some(shunts) = &reference.shunts else {
+        record.null(
+            "shunt_resistors",
+            "the supply does not say whether there are any",
+        );
+        return;
+    };
+    let each = |shunt: &GasShunt| {
+        let mut record = Record::default();
+        record.put("across_tube", shunt.across);
+        record.number("ohms", shunt.resistance.0);
+        Value::from(record)
+    };
+    let all: Vec<Value> = shunts.iter().map(each).collect();
+    record.put("shunt_resistors", all);
+}
+
 fn reference_record(at: &ReferenceAt) -> Record {
     let [least, allowed_least] = at.least_amps;
     let [most, allowed_most] = at.most_amps;
@@ -90,6 +165,8 @@ fn reference_record(at: &ReferenceAt) -> Record {
     record.number("allowed_least_amps", allowed_least);
     record.number("most_amps", most);
     record.number("allowed_most_amps", allowed_most);
+    record.number("feed_amps", at.feed_amps);
+    record.number("most_shunt_amps", at.shunt_amps);
     record.number("available_volts", at.available_volts);
     let unknown = "the strike volts of a gas tube are not published";
     record.number_or("strike_volts", at.strike_volts, unknown);
@@ -206,5 +283,11 @@ fn put_figures(record: &mut Record, regulation: &Regulation) {
     record.number("control_plate_amps", regulation.control.amps);
     record.number("control_plate_volts", regulation.control.plate_volts);
     record.number("control_grid_volts", regulation.control.grid_volts);
+    record.number_or(
+        "control_screen_volts",
+        regulation.potentials.screen_volts(),
+        "a triode, or its screen volts are not known",
+    );
+    record.number("control_screen_amps", regulation.control.screen_amps);
     record.number("pass_grid_volts", regulation.pass.grid_volts);
 }

@@ -2,7 +2,7 @@
 
 use super::{BASE, Said, Text, Words, sheet};
 use crate::bench::working::Working;
-use crate::explain::number;
+use crate::explain::{number, regulation};
 use crate::parts::HeaterTie;
 use crate::physics::operation::WorstDissipation;
 
@@ -56,14 +56,19 @@ pub(super) static PLATE_DISSIPATION: Words = Words {
 };
 
 const SCREEN: Words = Words {
-    to_change: Text::Of(|of| format!("the {} or its screen volts", of.control_tube())),
+    to_change: Text::Of(|of| {
+        let regulator = of.supply.regulator.as_ref();
+        let divided = regulator.is_some_and(|r| r.screen_divider.is_some());
+        let what = if divided { "divider" } else { "volts" };
+        format!("the {} or its screen {what}", of.control_tube())
+    }),
     ..CONTROL
 };
 
 pub(super) static SCREEN_VOLTS: Words = Words {
     name: Text::Fixed("control tube screen volts"),
     sentence: |said| said.may("have", ITS_SCREEN, " above its cathode"),
-    formula: |said, _| said.equals("screen above cathode as described".to_owned()),
+    formula: |said, _| said.equals(screen_comes_from(said)),
     not_known: sheet("highest screen volts", CONTROL_TUBE),
     rating: "the control tube's highest screen volts",
     ..SCREEN
@@ -98,6 +103,24 @@ pub(super) static HEATER_CATHODE: Words = Words {
     to_change: Text::Of(|of| format!("the {} or what its heater is tied to", of.control_tube())),
     ..CONTROL
 };
+
+/// What gives the screen its volts.
+fn screen_comes_from(said: &Said<'_>) -> String {
+    let regulator = said.supply.regulator.as_ref();
+    let divided = regulator.and_then(|r| Some((r, r.screen_divider.as_ref()?)));
+    divided.map_or_else(
+        || "screen above cathode as described".to_owned(),
+        |(regulator, divider)| {
+            format!(
+                "screen above cathode at the setting with most, no load: {} from {}, {} to {}, less what the screen draws",
+                divider.upper,
+                regulation::screen_feed(divider.fed_from),
+                divider.lower,
+                regulation::tap(divider.foot, regulator)
+            )
+        },
+    )
+}
 
 fn burning(electrode: &str, at: WorstDissipation) -> String {
     format!(

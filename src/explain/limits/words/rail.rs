@@ -1,7 +1,7 @@
 //! What winding, rectifier and capacitors of the negative rail bear.
 
 use super::filter::stack_name;
-use super::rectifier::{heater_steps, one_device, stands_heater};
+use super::rectifier::{heater_steps, in_series, one_device, stands_heater};
 use super::{BASE, NotKnown, Said, Subject, Text, Words, sheet};
 use crate::explain::sentence_case;
 use crate::parts::{BiasRail, Connection};
@@ -187,5 +187,10 @@ fn inverse_steps(said: &Said<'_>) -> Option<String> {
         Connection::Bridge => "crest of the rail's winding",
         _ => "crest of the rail's winding + its first capacitor",
     };
-    Some(steps.to_owned())
+    let shared = in_series(&rail.rectifier);
+    Some(if shared.is_empty() {
+        steps.to_owned()
+    } else {
+        format!("({steps}){shared}")
+    })
 }

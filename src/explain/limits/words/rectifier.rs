@@ -81,7 +81,14 @@ pub(super) static PEAK_INVERSE_LOADED: Words = Words {
             "With {amps} of output {device} sees {actual} of inverse volts; giving that much it may stand {allowed}"
         )
     },
-    formula: |said, _| said.equals("crest of the winding + first capacitor".to_owned()),
+    formula: |said, _| {
+        let shared = in_series(&said.supply.rectifier);
+        said.equals(if shared.is_empty() {
+            "crest of the winding + first capacitor".to_owned()
+        } else {
+            format!("(crest of the winding + first capacitor){shared}")
+        })
+    },
     not_known: sheet("highest peak inverse volts", KIND),
     rating: "the rectifier's peak inverse rating",
     term: "peak inverse volts",
@@ -302,19 +309,36 @@ fn winding_steps(working: &Working, supply: &Supply) -> Option<String> {
     ))
 }
 
+/// What is shared by diodes in series: ` / 3 in series`; nothing of one by itself.
+pub(super) fn in_series(rectifier: &Rectifier) -> String {
+    match rectifier.in_series {
+        0 | 1 => String::new(),
+        many => format!(" / {many} in series"),
+    }
+}
+
 fn peak_inverse(said: &Said<'_>, working: &Working) -> String {
     let crest = number::volts(working.crest_volts);
     let choke_input = said.supply.filter.input_capacitor.is_none();
+    let shared = in_series(&said.supply.rectifier);
+    let [open, close] = if shared.is_empty() {
+        ["", ""]
+    } else {
+        ["(", ")"]
+    };
     match said.supply.rectifier.connection {
         Connection::FullWaveCentreTap if choke_input => {
-            said.equals(format!("2 × crest of the winding {crest}"))
+            said.equals(format!("2 × crest of the winding {crest}{shared}"))
+        }
+        Connection::Bridge if !shared.is_empty() => {
+            said.equals(format!("crest of the winding {crest}{shared}"))
         }
         Connection::Bridge => format!("crest of the winding {}", said.without_steps()),
         _ => {
             let crests = &working.no_load.operation.capacitor_crest_volts;
             let capacitor = number::volts(crests.first().copied().unwrap_or(0.0));
             said.equals(format!(
-                "crest of the winding {crest} + capacitor {capacitor}"
+                "{open}crest of the winding {crest} + capacitor {capacitor}{close}{shared}"
             ))
         }
     }

@@ -2,7 +2,8 @@
 
 use super::{BASE, Outside, Said, Subject, Text, Words, sheet};
 use crate::explain::number;
-use crate::parts::{ReferenceFeed, Supply};
+use crate::explain::regulation::how_it_starts;
+use crate::parts::{GasReference, ReferenceFeed, Supply};
 use crate::physics::limit::Limit;
 use crate::physics::operation::ReferenceAtRest;
 
@@ -17,7 +18,9 @@ const REFERENCE: Words = Words {
 const EITHER_STRIKE: Words = Words {
     formula: |said, _| {
         let (actual, allowed) = (&said.actual, &said.allowed);
-        format!("before the gas tubes strike {actual}; to start at least {allowed}")
+        let how = reference(said.subject).and_then(how_it_starts);
+        let how = how.map_or_else(String::new, |how| format!(" ({how})"));
+        format!("before the gas tubes strike {actual}; to start at least {allowed}{how}")
     },
     not_known: sheet(
         "starting volts",
@@ -66,7 +69,7 @@ pub(super) static RAIL_LEAST: Words = Words {
     sentence: least,
     formula: |said, working| {
         let at_rest = working.no_load.regulator.negative_least;
-        least_formula(said, at_rest.map(current))
+        least_formula(said, at_rest.map(|at| current(at, said.subject)))
     },
     outside: Outside::Matter("too little current for the rail's gas reference"),
     ..REFERENCE
@@ -75,25 +78,34 @@ pub(super) static RAIL_LEAST: Words = Words {
 pub(super) static MOST: Words = Words {
     name: Text::Fixed("reference current, most, no load"),
     sentence: most,
-    formula: |said, working| said.equals(working.no_load.regulator.positive_most.map(current)),
+    formula: |said, working| {
+        let at_rest = working.no_load.regulator.positive_most;
+        said.equals(at_rest.map(|at| current(at, said.subject)))
+    },
     ..REFERENCE
 };
 
 pub(super) static RAIL_MOST: Words = Words {
     name: Text::Fixed("rail reference, most, no load"),
-    formula: |said, working| said.equals(working.no_load.regulator.negative_most.map(current)),
+    formula: |said, working| {
+        let at_rest = working.no_load.regulator.negative_most;
+        said.equals(at_rest.map(|at| current(at, said.subject)))
+    },
     ..MOST
 };
 
-/// The gas tubes by their names: `0A2`, `3 × 0D3 and 0A3`.
-fn tubes(of: Subject<'_>) -> String {
+fn reference(of: Subject<'_>) -> Option<&GasReference> {
     let (Limit::ReferenceStrike(side) | Limit::ReferenceLeast(side) | Limit::ReferenceMost(side)) =
         of.limit
     else {
-        return String::new();
+        return None;
     };
-    let regulator = of.supply.regulator.as_ref();
-    let Some(reference) = regulator.and_then(|r| r.gas_reference(side)) else {
+    of.supply.regulator.as_ref()?.gas_reference(side)
+}
+
+/// The gas tubes by their names: `0A2`, `3 × 0D3 and 0A3`.
+fn tubes(of: Subject<'_>) -> String {
+    let Some(reference) = reference(of) else {
         return String::new();
     };
     let mut list: Vec<(usize, &str)> = Vec::new();
@@ -171,7 +183,7 @@ fn most(said: &Said<'_>) -> String {
 }
 
 /// Current of a gas tube from that of its feed resistor and what joins it or is taken from it.
-fn current(at: ReferenceAtRest) -> String {
+fn current(at: ReferenceAtRest, of: Subject<'_>) -> String {
     let joining = at.amps - at.feed_amps;
     let set = number::volts(at.set_volts);
     let feed = number::amps(at.feed_amps);
@@ -182,7 +194,13 @@ fn current(at: ReferenceAtRest) -> String {
     } else if joining > 0.0 {
         format!(" + {others} of the other circuits")
     } else {
-        format!(" \u{2212} {others} for the other circuits")
+        let shunts = reference(of).and_then(|r| r.shunts.as_ref());
+        let and = match shunts.map_or(0, Vec::len) {
+            0 => "",
+            1 => " and the shunt resistor",
+            _ => " and the shunt resistors",
+        };
+        format!(" \u{2212} {others} for the other circuits{and}")
     };
     format!("set to {set}: through the feed resistor {feed}{others}")
 }
