@@ -41,17 +41,21 @@ pub(crate) fn dummy(ohms: f64, watts: f64) -> Dummy {
     }
 }
 
+fn clean_mains() -> Mains {
+    Mains {
+        nominal: Volts(120.0),
+        present: Volts(120.0),
+        low: Volts(114.0),
+        high: Volts(126.0),
+        frequency: Hertz(60.0),
+        crest_factor: CrestFactor::SINE,
+    }
+}
+
 /// 0–350 V / 120 mA with a 5U4-GB, a choke filter and a 6080; its numbers are for words only.
 pub(crate) fn laboratory_supply() -> Supply {
     Supply {
-        mains: Mains {
-            nominal: Volts(120.0),
-            present: Volts(120.0),
-            low: Volts(114.0),
-            high: Volts(126.0),
-            frequency: Hertz(60.0),
-            crest_factor: CrestFactor::SINE,
-        },
+        mains: clean_mains(),
         transformer: Transformer {
             primary_volts: Volts(117.0),
             winding: WindingVolts::OpenCircuit(Volts(365.0)),

@@ -26,6 +26,20 @@ pub struct CapacitorStack {
 }
 
 impl CapacitorStack {
+    /// One capacitor of which only the value is known, made to ±20 %: letter M of IEC 60062, as electrolytics are marked.
+    pub fn single(unit: Farads) -> Self {
+        Self {
+            unit,
+            in_series: 1,
+            strings: 1,
+            working_volts: None,
+            surge_volts: None,
+            ripple_current: None,
+            balancing: None,
+            tolerance: Fraction(0.2),
+        }
+    }
+
     /// Capacitance of the whole stack (F).
     pub fn farads(&self) -> f64 {
         self.unit.0 * f64::from(self.strings) / f64::from(self.in_series)

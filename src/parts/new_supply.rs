@@ -167,17 +167,10 @@ fn rectifier(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> R
 /// rectifier), an unknown rest one section with 16 µF.
 fn filter(answers: &Answers, guessing: &mut Guessing) -> Filter {
     let stack = |unit| CapacitorStack {
-        unit,
-        in_series: 1,
-        strings: 1,
         // Working volts of a capacitor are never to be exceeded.
         working_volts: (answers.working_volts)
             .map(|volts| Rating::own(volts, RatingSystem::AbsoluteMaximum)),
-        surge_volts: None,
-        ripple_current: None,
-        balancing: None,
-        // Letter M of IEC 60062, as electrolytics are marked.
-        tolerance: Fraction(0.2),
+        ..CapacitorStack::single(unit)
     };
     let mut filter = Filter {
         input_capacitor: None,

@@ -16,6 +16,7 @@ use crate::physics::device::control_tube::{ControlLaw, control_law};
 use crate::physics::device::plate_law::{PlateLaw, plate_law};
 use crate::physics::failure::Failure;
 use crate::physics::needs::Needs;
+use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Case;
 
 pub use negative_rail::{NegativeRail, negative_rail};
@@ -31,8 +32,8 @@ pub struct Model {
     pub raw: RawSupply,
     /// The same with nothing connected and the output turned down as far as it goes, where the regulator draws least.
     pub raw_at_rest: RawSupply,
-    /// What the regulator draws through the pass tubes at the top of the set range (A), which the bus is worked out with at every
-    /// output: the most that it ever draws, so that neither dropout nor a rating of the rectifier comes out too well.
+    /// What the regulator draws through the pass tubes at the top of the set range, or of what the filter leaves (A), which the bus
+    /// is worked out with at every output: the most that it ever draws, so that neither dropout nor a rating of the rectifier comes out too well.
     pub regulator_amps: f64,
     /// The pass tubes with their law.
     pub pass: Arc<PassTubes>,
@@ -103,11 +104,26 @@ impl Model {
         };
         model.cases = model.made_ready(known, &[&MAINS, corners].concat())?;
         let output = &supply.output;
-        model.regulator_amps = model.regulator_amps_at(output.set_high.0);
-        let at_rest = model.regulator_amps_at(output.set_low.0);
+        model.regulator_amps = model.most_regulator_amps(output.set_high.0);
+        let at_rest = model.most_regulator_amps(output.set_low.0);
         model.raw.filter.internal_current.0 += model.regulator_amps;
         model.raw_at_rest.filter.internal_current.0 += at_rest;
         Ok(model)
+    }
+
+    /// The most that the regulator draws through the pass tubes up to an output (A): where the filter's resistance leaves less of
+    /// the high mains than that output, only up to what it leaves. A range that is set too high draws nothing that is not there.
+    fn most_regulator_amps(&self, volts: f64) -> f64 {
+        let filter = &self.raw.filter;
+        let crest_volts = self.at(Case::High).source.crest_volts();
+        // A choke with too little load swings its capacitor beyond the crest, up to twice.
+        let swing = if filter.is_choke_input() { 2.0 } else { 1.0 };
+        let ohms: f64 = (filter.sections.iter())
+            .map(|section| section.series.ohms_at_work().0)
+            .sum();
+        let left = |volts: f64| swing * crest_volts - ohms * self.regulator_amps_at(volts) - volts;
+        let reached = root_between(0.0, volts, Tolerance::fine(crest_volts), left);
+        self.regulator_amps_at(reached)
     }
 
     /// What the regulator draws through the pass tubes at an output, before any bus is known (A). The mains move it by less than a

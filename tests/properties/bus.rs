@@ -123,6 +123,12 @@ fn hard_supplies_are_right_and_soon_done() {
                 .collect();
             let wrong = out_of_order(&all, grain(&supply));
             assert_eq!(wrong, None, "{name} {:?}", column.case);
+            if all.is_empty() {
+                // The one whose filter, 26 kΩ and balancing resistors, cannot carry what its preload would take at the volts that
+                // are left at high mains without them: there is nothing to follow.
+                assert_eq!(name, "slow-2646");
+                continue;
+            }
             let periods: u32 = all.iter().map(|o| o.periods).sum();
             let mean = f64::from(periods) / all.len() as f64;
             assert!(

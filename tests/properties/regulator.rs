@@ -295,11 +295,19 @@ proptest! {
         // What the reference and the foot do under the changed current is not asked here.
         regulator.cathode = Tap::Common;
         regulator.divider.foot = Tap::Common;
-        let Some(before) = floor_in(&supply, Case::Present, amps) else { return no_case() };
+        // Nor what its current does to the bus.
+        let Some(operation) = sustained(&supply, Case::Present, amps) else { return no_case() };
+        let lowest = |supply: &Supply| floor(&regulator_in(supply, Case::Present)?, &operation).ok();
+        let Some(before) = lowest(&supply) else { return no_case() };
         prop_assume!(before > 1.0);
         supply.regulator.as_mut().unwrap().preload = Some(Ohms(preload));
-        let Some(after) = floor_in(&supply, Case::Present, amps) else { return no_case() };
+        let Some(after) = lowest(&supply) else { return no_case() };
         prop_assert!(after <= before + 1e-3, "{before} → {after}");
+        // With the bus that its current makes the floor comes up by no more than the crest does, as behind a choke near resonance.
+        let Some(loaded) = sustained(&supply, Case::Present, amps) else { return no_case() };
+        let Some(own_bus) = floor_in(&supply, Case::Present, amps) else { return no_case() };
+        let up = (loaded.bus.crest_volts - operation.bus.crest_volts).max(0.0);
+        prop_assert!(own_bus <= before + up + 1e-3, "{before} → {own_bus}, the crest up by {up}");
     }
 
     #[test]

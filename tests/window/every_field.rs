@@ -49,11 +49,14 @@ const ROWS: &[(&str, &str)] = &[
     ("mains.low", "Low"),
     ("mains.high", "High"),
     ("mains.frequency", "Frequency"),
+    ("mains.crest_factor", "Crest factor"),
     ("transformer.primary_volts", "Primary volts"),
     ("transformer.winding.volts", "Winding volts"),
     ("transformer.winding.amps", "at a load of"),
     ("transformer.primary_resistance", "Primary ohms"),
+    ("transformer.primary_measured", "Primary was"),
     ("transformer.secondary_resistance", "Winding ohms"),
+    ("transformer.secondary_measured", "Winding was"),
     ("transformer.winding_rating", "Winding rms"),
     ("transformer.auxiliary", "Other load"),
     ("rectifier.kind", "Rectifier type"),
@@ -73,6 +76,7 @@ const ROWS: &[(&str, &str)] = &[
     ("filter.sections.series", "R1"),
     ("filter.sections.series.inductance", "L2"),
     ("filter.sections.series.resistance", "L2 ohms"),
+    ("filter.sections.series.measured", "L2 was"),
     ("filter.sections.series.rating", "L2 current"),
     ("filter.bleeder", "Bleeder"),
     ("filter.internal_current", "Internal"),
@@ -109,10 +113,12 @@ const ROWS: &[(&str, &str)] = &[
     ("regulator.reference.shunts.resistance", "Reference shunt 1"),
     ("regulator.bias_rail.winding", "Rail winding"),
     ("regulator.bias_rail.winding_resistance", "Rail copper"),
+    ("regulator.bias_rail.winding_measured", "Rail copper was"),
     ("regulator.bias_rail.winding_rating", "Rail winding rms"),
     ("regulator.bias_rail.rectifier.kind", "Rail rectifier"),
     ("regulator.bias_rail.rectifier.connection", "Rail wiring"),
     ("regulator.bias_rail.rectifier.in_parallel", "Rail in parallel"),
+    ("regulator.bias_rail.rectifier.in_series", "Rail in series"),
     ("regulator.bias_rail.rectifier.plate_resistor", "Rail plate resistor"),
     ("regulator.bias_rail.rectifier.heater", "Rail heater to"),
     ("regulator.bias_rail.load", "Rail load"),
@@ -134,6 +140,7 @@ const ROWS: &[(&str, &str)] = &[
     ("regulator.bias_rail.filter.sections.series", "Rail R1"),
     ("regulator.bias_rail.filter.sections.series.inductance", "Rail L2"),
     ("regulator.bias_rail.filter.sections.series.resistance", "Rail L2 ohms"),
+    ("regulator.bias_rail.filter.sections.series.measured", "Rail L2 was"),
     ("regulator.bias_rail.filter.sections.series.rating", "Rail L2 current"),
     ("regulator.bias_rail.filter.bleeder", "Rail bleeder"),
     ("regulator.bias_rail.filter.internal_current", "Rail internal"),
@@ -176,7 +183,7 @@ fn paths(text: &str) -> BTreeSet<String> {
     let (mut around, mut name): (Vec<String>, String) = (Vec::new(), String::new());
     let mut rest = text;
     while let Some(letter) = rest.chars().next() {
-        let word = |c: char| c.is_alphanumeric() || c == '_';
+        let word = |c: char| c.is_alphanumeric() || c == '_' || c == '.';
         let length = match letter {
             '/' => rest.find('\n').unwrap_or(rest.len()),
             '"' => {

@@ -45,12 +45,12 @@ fn the_shape_of_the_mains_and_cold_copper_are_set_in_their_cards() {
     assert!((bus(&h) - before).abs() < 1e-9);
     click(&mut h, "Mains");
     click(&mut h, "Transformer");
-    pick(&mut h, "Winding measured", "cold");
+    pick(&mut h, "Winding was", "measured cold");
     assert_eq!(
         h.state().supply().transformer.secondary_measured,
         Copper::Cold
     );
-    assert_eq!(undo_label(&h), "Transformer, winding measured cold");
+    assert_eq!(undo_label(&h), "Transformer, winding was measured cold");
     assert!(words(&h).contains("at work"), "{}", words(&h));
     assert!(bus(&h) < before);
 }

@@ -102,6 +102,7 @@ impl DiskError {
 
 const READ: &str = "a text file that may be read";
 const WRITE: &str = "a file that may be written, in a folder that is there";
+const ROOM: &str = "room for the file: make some, or save it elsewhere";
 const REPLACE: &str = "a file, or a name that is not taken yet";
 /// How standard input is called where a file is asked for.
 pub(crate) const STANDARD_INPUT: &str = "-";
@@ -110,7 +111,10 @@ fn io(path: &Path, expected: &'static str) -> impl FnOnce(std::io::Error) -> Dis
     let path = path.to_owned();
     move |source| DiskError::Io {
         path,
-        expected,
+        expected: match source.kind() {
+            ErrorKind::StorageFull => ROOM,
+            _ => expected,
+        },
         source,
     }
 }

@@ -30,7 +30,7 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
     let mut summands = "output";
     if working.regulator_bus_amps > 0.0 {
         drawn.push(number::amps(working.regulator_bus_amps));
-        summands = "output + regulator at the top of the set range";
+        summands = "output + the most that the regulator draws";
     }
     drawn.push(number::amps(supply.filter.internal_current.0));
     if let Some(ohms) = supply.filter.bleeder {
@@ -104,7 +104,7 @@ fn bus_checked(page: &mut Page, supply: &Supply, (working, way): (&Working, &Bus
              its valley and its crest, so with much ripple this lies beside the mean by some of it",
         ),
         Begin::MeanOfWave if !supply.mains.crest_factor.is_sine() => (
-            "mean of the full wave = 2/π × crest × (1 + 2/15 × 16h/(1 − 2h)), − mean current × R − drop of the rectifier, then the \
+            "mean of the full wave = 2/π × crest × (1 + 2h/15)/(1 − 2h), − mean current × R − drop of the rectifier, then the \
              mean current through each section",
             format!(
                 "{} of a crest of {}; ",

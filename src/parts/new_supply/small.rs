@@ -5,8 +5,8 @@ use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::Answers;
 use crate::parts::new_supply::guess::{Circuit, Guessing, two_figures};
 use crate::parts::{
-    Amps, BiasRail, CapacitorStack, Connection, Divider, Farads, Filter, Fraction, GasReference,
-    GasTubeType, Ohms, PlateSupply, Rectifier, ReferenceFeed, Regulator, Tap, Volts,
+    Amps, BiasRail, CapacitorStack, Connection, Divider, Farads, Filter, GasReference, GasTubeType,
+    Ohms, PlateSupply, Rectifier, ReferenceFeed, Regulator, Tap, Volts,
 };
 
 /// Most gas tubes that are put in series to make up a rail.
@@ -124,16 +124,9 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
             heater: None,
         },
         filter: Filter {
-            input_capacitor: Some(CapacitorStack {
-                unit: guessing.of(&path("filter.input_capacitor.unit"), Farads(16e-6)),
-                in_series: 1,
-                strings: 1,
-                working_volts: None,
-                surge_volts: None,
-                ripple_current: None,
-                balancing: None,
-                tolerance: Fraction(0.2),
-            }),
+            input_capacitor: Some(CapacitorStack::single(
+                guessing.of(&path("filter.input_capacitor.unit"), Farads(16e-6)),
+            )),
             sections: Vec::new(),
             bleeder: None,
             internal_current: Amps(0.0),

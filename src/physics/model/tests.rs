@@ -220,3 +220,28 @@ fn the_least_drop_is_that_of_all_that_is_in_the_way() {
     let lift = pass.cathode_lift(current);
     assert!((lift - (0.2 * 10.0 + 0.4 * 3.0)).abs() < 1e-12, "{lift}");
 }
+
+/// A range that is set far beyond what the supply reaches loads the bus no more than the output that it does reach: with the preload
+/// behind the filter's resistance that is a divider of the crest.
+#[test]
+fn a_range_set_too_high_draws_nothing_that_is_not_there() {
+    let (_, mut supply) = supplies()
+        .find(|(_, supply)| supply.regulator.is_some() && supply.filter.input_capacitor.is_some())
+        .unwrap();
+    let preload = 10e3;
+    supply.regulator.as_mut().unwrap().preload = Some(Ohms(preload));
+    let at = |set_high: f64| {
+        let mut supply = supply.clone();
+        supply.output.set_high = Volts(set_high);
+        let model = Model::of(&supply).unwrap();
+        (
+            model.regulator_amps,
+            model.at(Case::High).source.crest_volts(),
+        )
+    };
+    let ((far, crest), (farther, _)) = (at(1000.0), at(2000.0));
+    assert!((far - farther).abs() < 1e-9, "{far} {farther}");
+    assert!(far > 0.5 * crest / preload && far < 1.5 * crest / preload);
+    let (low, high) = (at(20.0).0, at(40.0).0);
+    assert!((high - low) > 0.9 * 20.0 / preload, "within reach as typed");
+}

@@ -55,6 +55,14 @@ fn what_cannot_be_read_is_named() {
 }
 
 #[test]
+fn a_full_disk_is_told_apart_from_a_name_that_cannot_be_written() {
+    let told = |kind: ErrorKind| io(Path::new("a.ron"), WRITE)(kind.into()).to_string();
+    let full = told(ErrorKind::StorageFull);
+    assert!(full.contains("no space left on the disk") && full.contains(ROOM));
+    assert!(told(ErrorKind::PermissionDenied).contains(WRITE));
+}
+
+#[test]
 fn a_typed_path_may_be_quoted() {
     assert_eq!(typed_path(" \"a b.ron\" "), Some(PathBuf::from("a b.ron")));
     assert_eq!(typed_path("  "), None);

@@ -12,7 +12,7 @@ use crate::bench::variation::capacitor_choices;
 use crate::explain;
 use crate::parts::Copper;
 use crate::parts::{
-    CapacitorStack, Farads, Filter, FilterSection, Fraction, Henries, Ohms, Rating, RatingSystem,
+    CapacitorStack, Farads, Filter, FilterSection, Henries, Ohms, Rating, RatingSystem,
     SeriesElement, Supply, Volts,
 };
 
@@ -171,18 +171,24 @@ fn section_rows(
         }
         _ => {}
     }
-    series_rows(fields, &mut section.series, number);
+    series_rows(fields, "", &mut section.series, number);
     let number = at.section + at.first + 1;
     stack_rows(fields, shown, &mut section.capacitor, number);
     gone
 }
 
-fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usize) {
+/// Rows of what carries the current to the next capacitor; `of` stands before its name: nothing, or `Rail `.
+pub(super) fn series_rows(
+    fields: &mut Fields<'_>,
+    of: &str,
+    series: &mut SeriesElement,
+    number: usize,
+) {
     match series {
         SeriesElement::Resistor(ohms) => fields.quantity(
             Field {
-                name: &format!("R{number}"),
-                hover: "Resistor between the capacitors. Read its bands. More: less ripple, lower bus",
+                name: &format!("{of}R{number}"),
+                hover: "Resistor between the capacitors. Read its bands. More: less ripple, lower volts behind it",
                 span: Span::by_ratio(1.0, 100e3),
             },
             ohms,
@@ -193,9 +199,10 @@ fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usiz
             measured,
             rating,
         } => {
+            let name = |what: &str| format!("{of}L{number}{what}");
             fields.quantity(
                 Field {
-                    name: &format!("L{number}"),
+                    name: &name(""),
                     hover: "Inductance at the direct current in use. Nameplate; it falls with current. More: less ripple",
                     span: Span::by_ratio(0.1, 100.0),
                 },
@@ -203,18 +210,19 @@ fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usiz
             );
             fields.quantity(
                 Field {
-                    name: &format!("L{number} ohms"),
-                    hover: "DC resistance of the choke's winding. Ohmmeter, bus dead. Moves the slope of the dropout line",
-                    span: Span::by_ratio(1.0, 2000.0),
+                    name: &name(" ohms"),
+                    hover: "DC resistance of the choke's winding. Ohmmeter, plug out, capacitors measured dead. More: lower volts \
+                            under load",
+                    span: Span::by_ratio(1.0, 5000.0),
                 },
                 resistance,
             );
-            copper_row(fields, &format!("L{number} measured"), *resistance, measured);
+            copper_row(fields, &name(" was"), *resistance, measured);
             fields.rating(
                 Field {
-                    name: &format!("L{number} current"),
-                    hover: "Highest direct current of the choke. Nameplate. Moves the choke line",
-                    span: Span::by_ratio(0.01, 2.0),
+                    name: &name(" current"),
+                    hover: "Highest direct current of the choke. Nameplate",
+                    span: Span::by_ratio(0.001, 2.0),
                 },
                 rating,
                 RatingSystem::AbsoluteMaximum,
@@ -394,13 +402,7 @@ fn usual_choke() -> SeriesElement {
 /// A capacitor to begin with.
 fn usual_stack() -> CapacitorStack {
     CapacitorStack {
-        unit: Farads(47e-6),
-        in_series: 1,
-        strings: 1,
         working_volts: Some(Rating::own(Volts(450.0), RatingSystem::AbsoluteMaximum)),
-        surge_volts: None,
-        ripple_current: None,
-        balancing: None,
-        tolerance: Fraction(0.2),
+        ..CapacitorStack::single(Farads(47e-6))
     }
 }

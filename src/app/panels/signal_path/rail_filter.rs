@@ -1,9 +1,9 @@
 //! Rows of the bias rail's filter, all that a file can say of it: what a restorer does not see he inherits from an example.
 
-use crate::app::panels::signal_path::transformer::copper_row;
+use crate::app::panels::signal_path::filter::series_rows;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
-use crate::parts::{CapacitorStack, Filter, RatingSystem, SeriesElement};
+use crate::parts::{CapacitorStack, Filter, RatingSystem};
 
 /// The rows.
 pub(super) fn filter_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
@@ -17,7 +17,7 @@ pub(super) fn filter_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
         stack_rows(fields, &name, stack);
     }
     for (section, number) in filter.sections.iter_mut().zip(1..) {
-        series_rows(fields, &mut section.series, number);
+        series_rows(fields, "Rail ", &mut section.series, number);
     }
     fields.optional(
         Field {
@@ -111,55 +111,4 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
             &mut stack.tolerance,
         );
     });
-}
-
-fn series_rows(fields: &mut Fields<'_>, series: &mut SeriesElement, number: usize) {
-    match series {
-        SeriesElement::Resistor(ohms) => fields.quantity(
-            Field {
-                name: &format!("Rail R{number}"),
-                hover: "Resistor between the rail's capacitors. Read its bands. More: less ripple, a shallower rail",
-                span: Span::by_ratio(1.0, 100e3),
-            },
-            ohms,
-        ),
-        SeriesElement::Choke {
-            inductance,
-            resistance,
-            measured,
-            rating,
-        } => {
-            fields.quantity(
-                Field {
-                    name: &format!("Rail L{number}"),
-                    hover: "Inductance of the rail's choke at the direct current in use. Nameplate",
-                    span: Span::by_ratio(0.1, 100.0),
-                },
-                inductance,
-            );
-            fields.quantity(
-                Field {
-                    name: &format!("Rail L{number} ohms"),
-                    hover: "DC resistance of the rail's choke. Ohmmeter, rail dead",
-                    span: Span::by_ratio(1.0, 5000.0),
-                },
-                resistance,
-            );
-            copper_row(
-                fields,
-                &format!("Rail L{number} measured"),
-                *resistance,
-                measured,
-            );
-            fields.rating(
-                Field {
-                    name: &format!("Rail L{number} current"),
-                    hover: "Highest direct current of the rail's choke. Nameplate",
-                    span: Span::by_ratio(0.001, 2.0),
-                },
-                rating,
-                RatingSystem::AbsoluteMaximum,
-            );
-        }
-    }
 }

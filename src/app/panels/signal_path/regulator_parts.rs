@@ -11,9 +11,9 @@ use crate::app::widgets::quantity_field::{Span, name_it};
 use crate::parts::Copper;
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::{
-    Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, Fraction, GasReference,
-    GasTubeType, HeaterTie, Ohms, Rating, RatingSystem, Rectifier, RectifierLaw, RectifierType,
-    ReferenceFeed, Supply, Volts,
+    Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, GasReference, GasTubeType,
+    HeaterTie, Ohms, Rating, RatingSystem, Rectifier, RectifierLaw, RectifierType, ReferenceFeed,
+    Supply, Volts,
 };
 
 /// Where a gas reference is in a supply.
@@ -178,7 +178,7 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
     );
     copper_row(
         fields,
-        "Rail measured",
+        "Rail copper was",
         rail.winding_resistance,
         &mut rail.winding_measured,
     );
@@ -385,14 +385,8 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
         },
         filter: Filter {
             input_capacitor: Some(CapacitorStack {
-                unit: Farads(47e-6),
-                in_series: 1,
-                strings: 1,
                 working_volts: Some(Rating::own(Volts(630.0), RatingSystem::AbsoluteMaximum)),
-                surge_volts: None,
-                ripple_current: None,
-                balancing: None,
-                tolerance: Fraction(0.2),
+                ..CapacitorStack::single(Farads(47e-6))
             }),
             sections: Vec::new(),
             bleeder: None,

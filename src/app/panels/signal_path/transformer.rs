@@ -44,7 +44,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
     );
     copper_row(
         fields,
-        "Primary measured",
+        "Primary was",
         transformer.primary_resistance,
         &mut transformer.primary_measured,
     );
@@ -64,7 +64,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
     );
     copper_row(
         fields,
-        "Winding measured",
+        "Winding was",
         transformer.secondary_resistance,
         &mut transformer.secondary_measured,
     );
@@ -96,7 +96,7 @@ pub(super) fn copper_row(fields: &mut Fields<'_>, name: &str, measured: Ohms, co
         "Was the ohmmeter on it after an hour at work, or before it was switched on? Copper gains 0.39 % with each kelvin: cold, a \
          fifth is added to what was measured. Warm takes it as it stands",
         copper,
-        &[(Copper::Warm, "warm"), (Copper::Cold, "cold")],
+        &[(Copper::Warm, "measured warm"), (Copper::Cold, "measured cold")],
     );
     if *copper == Copper::Cold {
         let warm = number::ohms(copper.at_work(measured).0);

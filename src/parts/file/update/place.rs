@@ -290,7 +290,15 @@ impl<'a, 't> Place<'a, 't> {
             }
         });
         match before {
-            Some(before) if self.comments_in(before..item.start).is_empty() => before..tail.end,
+            // The end of a line ends the comment before it too: it stays.
+            Some(before)
+                if self.comments_in(before..item.start).is_empty()
+                    && !self.text.get(before..item.start).is_some_and(|t| {
+                        t.trim_start_matches([' ', '\t', '\r']).starts_with('\n')
+                    }) =>
+            {
+                before..tail.end
+            }
             _ => item.start..tail.end,
         }
     }
