@@ -248,6 +248,13 @@ const FIELDS: &[(&str, &str)] = &[
         "own_types.control_tubes[0].kind.operating_points[0].transconductance",
         SLOPE,
     ),
+    ("own_types.control_tubes[0].kind.knee[0].plate", VOLTS),
+    ("own_types.control_tubes[0].kind.knee[0].screen", VOLTS),
+    ("own_types.control_tubes[0].kind.knee[0].grid", GRID_VOLTS),
+    (
+        "own_types.control_tubes[0].kind.knee[0].plate_current",
+        AMPS,
+    ),
     ("own_types.control_tubes[0].kind.screen_mu", MU),
     ("own_types.control_tubes[0].screen_volts", VOLTS),
     ("own_types.gas_tubes[0].volts", VOLTS),

@@ -95,8 +95,11 @@ pub(crate) const EL500_TRIODE: [Curve; 4] = [
     ),
 ];
 
-/// EF80 as a pentode with 199 V on its screen, by grid volts: plate volts, plate and screen current (mA).
-pub(crate) const EF80_PENTODE: [(f64, [(f64, f64, f64); 4]); 3] = [
+/// Grid volts, with plate volts, plate and screen current (mA) along that curve.
+pub(crate) type PentodeCurve = (f64, [(f64, f64, f64); 4]);
+
+/// EF80 as a pentode with 199 V on its screen.
+pub(crate) const EF80_PENTODE: [PentodeCurve; 3] = [
     (
         -3.0,
         [

@@ -47,19 +47,23 @@ fn predicted(curves: &[Curve], fitted: &[f64], report: &mut String) -> f64 {
     worst
 }
 
-/// From any two of the four curves that leave others between them or above them within 2 %, but for the two deepest ones, which lie
-/// half a volt apart, with seven points in all: they miss the curve a volt further up by 4.6 %. That is no law's fault: of a dozen shapes and
-/// weights tried none came below 3 %, for 20 mV of the tracer's grid volts between those two are 4 % of µ.
+/// Curves between and above the fitted ones, from every pair of the four and from triples: within 2 %. Two pairs miss that, both of curves half a
+/// volt apart that leave the one with most points a volt and half a volt above them: 4.2 % and 3.1 %, at less than a milliampere. The law
+/// could do better with other weights, but then other pairs do worse; 20 mV of the tracer's grid volts are 4 % of µ there.
 #[test]
 fn an_ef80s_curves_are_predicted_within_2_percent() {
     let mut report = String::new();
     for (fitted, within) in [
-        (&[-4.0, -2.5][..], 0.02),
-        (&[-3.0, -2.5], 0.02),
+        (&[-4.0, -3.0][..], 0.02),
+        (&[-4.0, -2.5], 0.02),
         (&[-3.5, -2.5], 0.02),
+        (&[-3.0, -2.5], 0.02),
+        (&[-4.0, -3.5, -3.0], 0.02),
         (&[-4.0, -3.5, -2.5], 0.02),
+        (&[-4.0, -3.0, -2.5], 0.02),
         (&[-3.5, -3.0, -2.5], 0.02),
-        (&[-4.0, -3.5], 0.05),
+        (&[-3.5, -3.0], 0.032),
+        (&[-4.0, -3.5], 0.043),
     ] {
         let worst = predicted(&EF80_TRIODE, fitted, &mut report);
         assert!(worst <= within, "\n{report}");

@@ -59,6 +59,8 @@ pub struct ControlPoint {
     pub plate_resistance: f64,
     /// Screen current (A); zero for a triode.
     pub screen_amps: f64,
+    /// Plate current by screen volts, the grids and the plate held (S); zero for a triode.
+    pub by_screen: f64,
 }
 
 /// Least plate current for which grid volts are asked (A): towards none they run through a logarithm to no end.
@@ -180,7 +182,8 @@ impl Pentode {
         let above = without(amps.min(NEARLY_ALL * most), most).max(amps);
         let cathode_amps = above / self.plate_share;
         let grid_volts = triode::grid_volts(&self.cathode, self.screen_volts, cathode_amps);
-        let (transconductance, _, _) =
+        // The screen is the plate of the cathode's law.
+        let (transconductance, screen_resistance, _) =
             triode::small_signal(&self.cathode, self.screen_volts, grid_volts);
         // ln Ip goes with ln Ik by the one, with ln P·Va^1.5 by the other.
         let by_plate = (amps / most).min(1.0).powf(SHARPNESS);
@@ -188,14 +191,16 @@ impl Pentode {
         let published = self
             .plate_resistance
             .map_or(0.0, |ohms| amps / self.amps / ohms);
+        let share = amps / cathode_amps * by_cathode;
         let conductance = published + by_plate * EXPONENT * amps / plate_volts.max(1.0);
         ControlPoint {
             amps,
             plate_volts,
             grid_volts,
-            transconductance: transconductance * amps / cathode_amps * by_cathode,
+            transconductance: transconductance * share,
             plate_resistance: conductance.recip(),
             screen_amps: cathode_amps - amps,
+            by_screen: share / screen_resistance,
         }
     }
 }
@@ -254,6 +259,7 @@ impl ControlLaw {
                     transconductance,
                     plate_resistance,
                     screen_amps: 0.0,
+                    by_screen: 0.0,
                 })
             }
             Self::ZeroBias(_) => Err(Needs::ControlCurvesBelowZeroBias),

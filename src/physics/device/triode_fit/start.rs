@@ -18,7 +18,8 @@ pub(super) struct Start {
 /// The exponent of space charge and what the knees usually are (kp in units of µ).
 const EXPONENT: f64 = 1.5;
 const KNEE: f64 = 10.0;
-const KVB: f64 = 300.0;
+/// Volts², common practice, no source: from 300 for low amplification factors to some thousand for high ones.
+const KVB: f64 = 1000.0;
 /// Of oxide cathodes (common practice, no source).
 const CONTACT_POTENTIAL: Volts = Volts(0.6);
 /// Between a power triode and a voltage amplifier.
