@@ -1,6 +1,6 @@
 //! The control tube: the small triode or pentode that compares the output with the reference and drives the pass grids.
 
-use crate::parts::pass_stage::PlateCharacteristic;
+use crate::parts::pass_stage::{PlateCharacteristic, PlatePoint};
 use crate::parts::quantity::{Amps, Ohms, Siemens, Volts};
 use crate::parts::rating::{Rating, Source};
 use crate::parts::tube_ratings::TubeRatings;
@@ -26,6 +26,44 @@ pub struct PentodePoint {
     pub source: Source,
 }
 
+/// A point of a pentode's plate curves at or below the knee, where the plate takes less of the current the lower it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KneePoint {
+    /// Plate–cathode volts at the tube itself.
+    pub plate: Volts,
+    /// Screen–cathode volts at the tube itself.
+    pub screen: Volts,
+    /// Control grid–cathode volts.
+    pub grid: Volts,
+    /// Plate current.
+    pub plate_current: Amps,
+    /// Where it is from.
+    pub source: Source,
+}
+
+impl KneePoint {
+    /// With the screen at these volts.
+    pub fn at(point: &PlatePoint, screen: Volts) -> Self {
+        Self {
+            plate: point.plate,
+            screen,
+            grid: point.grid,
+            plate_current: point.current,
+            source: point.source.clone(),
+        }
+    }
+
+    /// As a point of the plate curves at its screen volts.
+    pub fn on_its_curve(&self) -> PlatePoint {
+        PlatePoint {
+            plate: self.plate,
+            grid: self.grid,
+            current: self.plate_current,
+            source: self.source.clone(),
+        }
+    }
+}
+
 /// What is known of a control tube's currents.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ControlTubeKind {
@@ -37,6 +75,8 @@ pub enum ControlTubeKind {
         operating_points: Vec<PentodePoint>,
         /// Amplification factor from control grid to screen; it says how far the grid must go to cut the tube off.
         screen_mu: Option<f64>,
+        /// Points at the knee: without any it is not known how far the plate can be pulled.
+        knee: Vec<KneePoint>,
     },
 }
 
