@@ -6,7 +6,7 @@
 //! any more are never taken: those of another document, and those that come after the way back to what is known already.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
@@ -98,9 +98,7 @@ impl Request for Refresh {
     fn work_out(&self, progress: &Progress<Refreshed>) -> Refreshed {
         let since = Instant::now();
         let mut answers = self.before.clone();
-        while self.hold.load(Ordering::Relaxed) && progress.may_go_on(0.0) {
-            std::thread::sleep(Duration::from_millis(1));
-        }
+        progress.wait_while(&self.hold);
         if progress.may_go_on(0.0) {
             self.go_on(&mut answers);
         }
