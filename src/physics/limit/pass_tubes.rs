@@ -173,38 +173,68 @@ pub(super) fn bulb_dissipation_floor(point: OperatingPoint<'_>, allowed: f64) ->
     ))
 }
 
-/// Lowest output volts with which so many units burn no more than they may (V).
+/// Lowest output volts from which on so many units burn no more than they may (V).
 fn watts_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
-    let (pass, operation) = (&*point.model.pass, point.operation);
+    let highest = point.model.supply.output.set_high.0;
+    let floor = highest_floor(point, units, watts);
+    if floor <= highest {
+        return floor;
+    }
+    // A preload that takes about as much as what is connected draws so little at low volts that the tubes burn less there again: then there
+    // is no floor as long as all that the control can ask for lies below where they begin to burn too much.
+    let at = |volts: f64| next_floor(point.at_volts(volts), units, watts);
+    let at_nothing = at(0.0);
+    if at_nothing <= 0.0 && at(highest) <= highest {
+        at_nothing
+    } else {
+        floor
+    }
+}
+
+/// Output volts at which so many units would burn what they may with the current that they carry at the point (V).
+fn next_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
+    let carried = Carried::at(point);
+    let amps = carried.of(units);
+    if amps <= 0.0 {
+        return f64::NEG_INFINITY;
+    }
+    tube_mean_volts(&point.model.pass, point.operation, carried.worst_amps) - watts / amps
+}
+
+/// The highest volts below which so many units burn too much (V).
+fn highest_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
     // The worst unit's share hangs a little on the volts, by the spread of the tubes and by what the regulator draws.
-    let next = |volts: f64| {
-        let carried = Carried::at(point.at_volts(volts.max(0.0)));
-        let amps = carried.of(units);
-        if amps <= 0.0 {
-            return f64::NEG_INFINITY;
-        }
-        tube_mean_volts(pass, operation, carried.worst_amps) - watts / amps
-    };
-    let mut volts = next(0.0);
+    let next = |volts: f64| next_floor(point.at_volts(volts.max(0.0)), units, watts);
+    // What the regulator draws grows with the volts, and with it `next`: from above the rounds fall to the highest answer.
+    let top = point.operation.bus.mean_volts.max(0.0);
+    let mut volts = top;
     for _ in 0..FLOOR_ROUNDS {
-        // Below 0 V nothing changes any more.
-        if volts <= 0.0 {
-            return volts;
-        }
         let before = volts;
         volts = next(before);
+        if volts <= 0.0 {
+            // Below 0 V nothing changes any more.
+            return next(0.0);
+        }
         if (volts - before).abs() <= FLOOR_FOUND {
             return volts;
         }
     }
-    // A preload that takes as much as what is connected: the rounds do not close in on it.
-    let top = operation.bus.mean_volts.max(0.0);
+    // The rounds close in too slowly: between the volts that they reached, still above, and those further down where it turns.
+    let mut low = volts;
+    while low > 0.0 && low > next(low).max(0.0) {
+        volts = low;
+        low -= FLOOR_STEP * top;
+    }
     let fine = Tolerance::fine(top);
-    root_between(0.0, top, fine, |volts| volts - next(volts).max(0.0))
+    root_between(low.max(0.0), volts, fine, |volts| {
+        volts - next(volts).max(0.0)
+    })
 }
 
 /// Rounds in which a floor and the current there are brought together.
 const FLOOR_ROUNDS: u32 = 12;
+/// Steps in which a floor is looked for below where they have come, as a share of the bus.
+const FLOOR_STEP: f64 = 0.02;
 /// Volts within which they are (V).
 const FLOOR_FOUND: f64 = 1e-9;
 
