@@ -6,7 +6,7 @@ use super::shooting::{Drive, PeriodicSolution, Sample};
 use crate::physics::circuit::network::{Input, Network};
 
 /// Intervals of current in which the rectifier takes over the load.
-const TAKE_OVER: u32 = 8;
+const TAKE_OVER: u32 = 16;
 /// A step so many times as long as the rectifier needs for that is too long for its cubic to follow it.
 const COARSE: f64 = 4.0;
 
@@ -66,10 +66,11 @@ fn turn_after<const N: usize>(
         onset,
         volts,
         fall_rate: -slope,
+        decay: -net.a[(0, 0)],
         per_farad: net.b[0],
     };
     match take_over(drive, capacitor) {
-        Some(turn) if turn.is_short || COARSE * turn.seconds < next.time - pause.time => {
+        Some(turn) if turn.is_sure || COARSE * turn.seconds < next.time - pause.time => {
             Some(volts - turn.fall_volts)
         }
         _ if next.slope[0] > 0.0 => Some(turning_value(
@@ -90,6 +91,8 @@ struct Discharging {
     volts: f64,
     /// How fast they fall (V/s).
     fall_rate: f64,
+    /// By how much slower for each volt less, through the resistors across it (1/s).
+    decay: f64,
     /// One over its capacitance (1/F).
     per_farad: f64,
 }
@@ -100,22 +103,26 @@ struct TakeOver {
     fall_volts: f64,
     /// How long (s).
     seconds: f64,
-    /// True if nothing else changes in that time.
-    is_short: bool,
+    /// True if the source's rise is followed well in that time.
+    is_sure: bool,
 }
 
-/// So much of the source's cycle is short (rad): the load hardly changes with the bus.
+/// So much of the source's cycle is short (rad).
 const SHORT: f64 = 0.1;
+/// As long as the source rises that much as fast at the end as at the beginning, it has not come near its crest.
+const RISES_ON: f64 = 0.5;
 
 /// How the rectifier takes over the load of a capacitor. `None` past the crest of the source.
 ///
-/// With `d` the volts over the path, `dd/dt = rise + fall_rate − i/C` (the rise is that of the source) and `dv/dt = −(fall_rate − i/C)`: both are integrals over `d`,
-/// by the trapezium rule on currents so spaced that a three-halves-power law is cut evenly.
+/// With `d` the volts over the path, `dd/dt = rise + left` (the rise is that of the source) and `dv/dt = −left`, where `left` is what the
+/// load still takes from the capacitor, over its capacitance: `fall_rate − decay·fall − i/C`. Both are integrals over `d`, by the
+/// trapezium rule on currents so spaced that a three-halves-power law is cut evenly, to where nothing is left.
 fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
     let Discharging {
         onset,
         volts,
         fall_rate,
+        decay,
         per_farad,
     } = capacitor;
     let rise_after = |time: f64| drive.emf_slope(onset + time);
@@ -129,8 +136,15 @@ fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
             .path
             .drop_at(share * fall_rate / per_farad)
             .max(before.0);
-        let left = (1.0 - share) * fall_rate;
-        let step = over - before.0;
+        let mut step = over - before.0;
+        let most_left = (1.0 - share) * fall_rate - decay * fall;
+        let about = step / (before.2 + 0.5 * (before.1 + most_left));
+        let mut left = most_left - decay * about * 0.5 * (before.1 + most_left);
+        let is_turn = left <= 0.0;
+        if is_turn {
+            step *= before.1 / (before.1 - left);
+            left = 0.0;
+        }
         let ahead = step / (before.2 + 0.5 * (before.1 + left));
         let here = (over, left, rise_after(time + ahead));
         if here.2 <= 0.0 {
@@ -140,10 +154,13 @@ fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
         fall += 0.5 * step * (ends[0].0 + ends[1].0);
         time += 0.5 * step * (ends[0].1 + ends[1].1);
         before = here;
+        if is_turn {
+            break;
+        }
     }
     Some(TakeOver {
         fall_volts: fall,
         seconds: time,
-        is_short: time * drive.angular_frequency < SHORT,
+        is_sure: time * drive.angular_frequency < SHORT || before.2 > RISES_ON * rise_after(0.0),
     })
 }
