@@ -164,3 +164,54 @@ fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
         is_sure: time * drive.angular_frequency < SHORT || before.2 > RISES_ON * rise_after(0.0),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{drive, operate, stack_farads};
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::{Amps, Farads, Figure, Ohms, RectifierLaw, Volts, file};
+    use crate::physics::operation::Case;
+
+    /// Against small steps of the equation itself: `C·v' = (e − v)/R − I − v/Rb`, a path that only goes one way.
+    #[test]
+    fn the_valley_of_a_deep_ripple_is_that_of_small_steps() {
+        let (_, text) = presets()[0];
+        let mut supply = file::read(text, &Catalogue::built_in()).unwrap();
+        let drop = Figure::own(Volts(0.0));
+        supply.rectifier.kind.law = RectifierLaw::MercuryVapour { drop };
+        supply.rectifier.plate_resistor = Ohms(1000.0);
+        supply.filter.sections.clear();
+        supply.filter.bleeder = Some(Ohms(15e3));
+        supply.filter.internal_current = Amps(0.0);
+        let stack = supply.filter.input_capacitor.as_mut().unwrap();
+        (stack.unit, stack.balancing) = (Farads(0.5e-6), None);
+        let farads = stack_farads(stack, Case::Present);
+        let raw = supply.raw();
+        let drive = drive(&raw, Case::Present).unwrap();
+        let mut deep = 0;
+        for step in 0..24 {
+            let amps = 2e-3 * f64::from(step);
+            let Ok(solved) = operate(&raw, Case::Present, amps) else {
+                break;
+            };
+            let slope = |time: f64, volts: f64| {
+                let path = ((drive.emf(time) - volts) / drive.port.path.ohms).max(0.0);
+                (path - amps - volts / 15e3) / farads
+            };
+            let (h, steps) = (drive.period() / 1e4, 40_000_u32);
+            let (mut volts, mut least) = (solved.bus.mean_volts, f64::INFINITY);
+            for k in 0..steps {
+                let time = h * f64::from(k);
+                let half = volts + 0.5 * h * slope(time, volts);
+                volts += h * slope(time + 0.5 * h, half);
+                if k > 3 * steps / 4 {
+                    least = least.min(volts);
+                }
+            }
+            let miss = (solved.bus.trough_volts - least).abs() / solved.bus.mean_volts;
+            assert!(miss < 5e-4, "{amps} A: {:?}, {least} V", solved.bus);
+            deep += u32::from(least < 0.3 * solved.bus.mean_volts);
+        }
+        assert!(deep > 2, "{deep}");
+    }
+}
