@@ -58,7 +58,7 @@ pub(crate) fn laboratory_supply() -> Supply {
         mains: clean_mains(),
         transformer: Transformer {
             primary_volts: Volts(117.0),
-            winding: WindingVolts::OpenCircuit(Volts(365.0)),
+            winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(365.0))),
             primary_resistance: Ohms(2.0),
             primary_measured: Copper::Warm,
             secondary_resistance: Ohms(60.0),

@@ -139,7 +139,7 @@ proptest! {
             0 => broken.mains.present = Volts(bad),
             1 => broken.mains.frequency.0 = bad,
             2 => broken.transformer.primary_volts = Volts(bad),
-            3 => broken.transformer.winding = WindingVolts::OpenCircuit(Volts(bad)),
+            3 => broken.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(bad))),
             4 => broken.transformer.primary_resistance.0 = bad,
             5 => broken.transformer.secondary_resistance.0 = bad,
             6 => broken.filter.stacks_mut().for_each(|s| s.unit = Farads(bad)),

@@ -262,7 +262,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 accepted: Vec::new(),
                 transformer: Transformer {
                     primary_volts: mains.nominal,
-                    winding: WindingVolts::OpenCircuit(Volts(emf)),
+                    winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(emf))),
                     primary_resistance: Ohms(primary),
                     primary_measured: Copper::Warm,
                     secondary_resistance: Ohms(secondary),

@@ -91,7 +91,7 @@ fn plate_volts_go_with_the_watts() {
     let mut bare = with("5U4-GB", 360.0, 60.0);
     bare.pass_stage.tube = Catalogue::built_in().pass_tube("6C33C-B").unwrap().clone();
     bare.output.set_high = Volts(400.0);
-    bare.transformer.winding = WindingVolts::OpenCircuit(Volts(360.0));
+    bare.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(360.0)));
     let model = Model::of(&bare).unwrap();
     let judged = |amps: f64, volts: f64| {
         let point = point_alone(&model, amps, volts).unwrap();

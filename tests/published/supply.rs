@@ -112,7 +112,7 @@ pub(crate) fn supply(
         },
         transformer: Transformer {
             primary_volts: Volts(100.0),
-            winding: WindingVolts::OpenCircuit(Volts(emf_volts)),
+            winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(emf_volts))),
             primary_resistance: Ohms(0.0),
             primary_measured: Copper::Warm,
             secondary_resistance: Ohms(ohms),

@@ -129,7 +129,7 @@ fn bias_rails_agree_with_a_general_purpose_solver() {
         supply.transformer.primary_volts = Volts(primary);
         supply.transformer.primary_resistance = Ohms(number(case, "primary_ohms"));
         supply.transformer.auxiliary = VoltAmps(number(case, "auxiliary_va"));
-        supply.transformer.winding = WindingVolts::OpenCircuit(Volts(300.0));
+        supply.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(300.0)));
         let rail = bias_rail(case, &supply);
         let got = negative_rail(&supply.raw_rail(&rail), &rail, Case::Present, 0.0).unwrap();
         let gas_amps = rail.reference.as_ref().map_or(0.0, |reference| {
