@@ -400,7 +400,7 @@ mod tests {
     use super::*;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read_checked;
-    use crate::parts::{Volts, WindingVolts};
+    use crate::parts::{SecondaryVolts, Volts, WindingVolts};
     use crate::physics::envelope::envelope;
 
     fn laboratory() -> Supply {

@@ -5,7 +5,7 @@
 //! its maker's sheet: 2,800 V of inverse at 150 mA, 2,400 at 175, 2,100 at 250. 6S33S-V (6C33C-B), from memory: 450 V up to 30 W.
 
 use sagline::parts::catalogue::Catalogue;
-use sagline::parts::{Supply, Volts, WindingVolts};
+use sagline::parts::{SecondaryVolts, Supply, Volts, WindingVolts};
 use sagline::physics::envelope::point_alone;
 use sagline::physics::limit::{Limit, allowed};
 use sagline::physics::{Model, Use};

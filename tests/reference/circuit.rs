@@ -3,8 +3,8 @@
 use sagline::parts::{
     Amps, CapacitorStack, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
     Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
-    Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer, TubeRatings,
-    VoltAmps, Volts, WindingVolts,
+    Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
+    TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 use serde::Deserialize;
 

@@ -133,7 +133,9 @@ fn compare(case: &str, got: &Operation, want: &Results) -> Vec<Compared> {
     );
     // Where the halves of the winding differ, the generator has the first in the common figures.
     let rectifier = &got.by_half.map_or(got.rectifier, |[first, _]| first);
-    let winding_rms = got.by_half.map_or(got.winding_rms_amps, |_| rectifier.rms_amps);
+    let winding_rms = got
+        .by_half
+        .map_or(got.winding_rms_amps, |_| rectifier.rms_amps);
     table.row(
         "rectifier peak",
         rectifier.peak_amps,
@@ -152,12 +154,7 @@ fn compare(case: &str, got: &Operation, want: &Results) -> Vec<Compared> {
         want.rectifier_rms_amps,
         amps,
     );
-    table.row(
-        "winding rms",
-        winding_rms,
-        want.winding_rms_amps,
-        amps,
-    );
+    table.row("winding rms", winding_rms, want.winding_rms_amps, amps);
     compare_halves(&mut table, got, want);
     table.list(
         "capacitor ripple rms",
@@ -195,14 +192,37 @@ fn compare_halves(table: &mut Table<'_>, got: &Operation, want: &Results) {
     };
     let whole = &got.rectifier;
     for (name, got, second, first, whole) in [
-        ("peak", second.peak_amps, peak, want.rectifier_peak_amps, whole.peak_amps),
-        ("mean", second.mean_amps, mean, want.rectifier_mean_amps, whole.mean_amps),
-        ("rms", second.rms_amps, rms, want.rectifier_rms_amps, whole.rms_amps),
+        (
+            "peak",
+            second.peak_amps,
+            peak,
+            want.rectifier_peak_amps,
+            whole.peak_amps,
+        ),
+        (
+            "mean",
+            second.mean_amps,
+            mean,
+            want.rectifier_mean_amps,
+            whole.mean_amps,
+        ),
+        (
+            "rms",
+            second.rms_amps,
+            rms,
+            want.rectifier_rms_amps,
+            whole.rms_amps,
+        ),
     ] {
         let against = if second > 0.0 { second } else { first };
         let amps = Some(AMPS_WITHIN);
         table.row_against(format!("second half {name}"), (got, second), against, amps);
-        table.row(format!("harder half {name}"), whole, first.max(second), amps);
+        table.row(
+            format!("harder half {name}"),
+            whole,
+            first.max(second),
+            amps,
+        );
     }
     table.row(
         "harder half winding rms",

@@ -11,7 +11,8 @@ use sagline::parts::{
     Amps, BiasRail, CapacitorStack, Connection, ControlTubeKind, Copper, Divider, Farads, Figure,
     Filter, FilterSection, Fraction, GasReference, GasTubeType, Ohms, PentodePoint,
     PlateCharacteristic, PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator,
-    SeriesElement, Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps, Volts, WindingVolts,
+    SecondaryVolts, SeriesElement, Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps,
+    Volts, WindingVolts,
 };
 use sagline::physics::device::gas_stack::{GasStack, LinearSource};
 use sagline::physics::model::{Model, NegativeRail, negative_rail};

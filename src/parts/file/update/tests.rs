@@ -8,7 +8,7 @@ use crate::parts::file::tests::Random;
 use crate::parts::file::{read_work, updated, write};
 use crate::parts::{
     Amps, Dummy, Fraction, GasReference, HeaterTie, Ohms, Rating, RatingSystem, ReferenceFeed,
-    SeriesElement, Volts, Watts, WindingVolts,
+    SecondaryVolts, SeriesElement, Volts, Watts, WindingVolts,
 };
 
 fn read_it(text: &str) -> Work {
@@ -293,7 +293,7 @@ fn a_change_of_kind_keeps_the_comments_around_and_in_it() {
         work.supply.filter.sections[0].series = SeriesElement::Resistor(Ohms(470.0));
         work.supply.pass_stage.heater = Some(HeaterTie::Elevated(Volts(60.0)));
         work.supply.transformer.winding = WindingVolts::Loaded {
-            volts: Volts(380.0),
+            volts: SecondaryVolts::One(Volts(380.0)),
             amps: Amps(0.2),
         };
     });
