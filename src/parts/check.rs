@@ -278,7 +278,7 @@ fn halves(supply: &Supply) -> Vec<Problem> {
             field,
             shortened(&format!("{} with {how}", transformer.secondary_volts())),
             format!(
-                "the whole winding in one figure, such as \"{}\", or the connection FullWaveCentreTap",
+                "the whole winding in one figure, such as \"{}\", or a full-wave rectifier from the centre tap",
                 Volts(first.0 + second.0)
             ),
         );

@@ -4,9 +4,10 @@ use proptest::option;
 use proptest::prelude::*;
 
 use sagline::parts::{Connection, Ohms, SecondaryVolts, Supply, Volts, WindingVolts};
+use sagline::physics::energy::{NoFlow, energy};
 use sagline::physics::operation::{Case, Operation};
 use sagline::physics::steady_state::{operate, waveform};
-use sagline::physics::{Failure, Model, NoFlow, energy};
+use sagline::physics::{Failure, Model};
 
 use crate::supplies::{spread, supply};
 use crate::{cases, fault, no_case, source_crest, sustained};

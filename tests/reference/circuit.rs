@@ -41,7 +41,7 @@ pub(crate) struct Circuit {
     #[serde(default = "one")]
     in_series: u8,
     /// Of the winding, where it differs from the first.
-    second_half: Option<SecondHalf>,
+    pub(crate) second_half: Option<SecondHalf>,
     hertz: f64,
     /// Of the e.m.f.; √2 where the case does not say it.
     #[serde(default = "of_a_sine")]
@@ -54,9 +54,9 @@ pub(crate) struct Circuit {
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
-struct SecondHalf {
-    emf_volts: f64,
-    path_ohms: f64,
+pub(crate) struct SecondHalf {
+    pub(crate) emf_volts: f64,
+    pub(crate) path_ohms: f64,
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
