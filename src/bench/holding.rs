@@ -10,7 +10,9 @@ use crate::physics::regulator::control_range::{ControlRange, control_range};
 use crate::physics::regulator::feedback::{Hold, Regulation, regulation};
 use crate::physics::regulator::floor::floor;
 use crate::physics::regulator::references::{ReferenceAt, references};
-use crate::physics::regulator::zero::{Held, ZeroSetting, held_from, zero_setting_from};
+use crate::physics::regulator::zero::{
+    Held, ZeroSetting, held_from, setting, settle, zero_setting_from,
+};
 
 /// Steps along the volts.
 const STEPS: u32 = 72;
@@ -51,8 +53,8 @@ pub struct Holding {
     pub held: Held,
     /// The loop over output current at the point's volts, rising.
     pub over_amps: Vec<Regulation>,
-    /// By how much the output has fallen from no load at each of those (V), as far as it is held from no load on: output resistance
-    /// over the current, and the bus's sag times its share.
+    /// By how much the output has fallen from no load at each of those (V), as far as it is held from no load on: where it settles at the
+    /// setting that gives the point's volts with no load.
     pub fall_volts: Vec<f64>,
     /// The loop over output volts at the point's current, rising.
     pub over_volts: Vec<Regulation>,
@@ -189,30 +191,23 @@ fn over_amps(
     };
     let widest = envelope.region.last().map_or(0.0, |r| r[0]);
     let end = BEYOND * dropout_amps.unwrap_or(widest).max(1e-3);
-    let along: Vec<(Regulation, f64)> = column
+    let along: Vec<(Regulation, &Operation)> = column
         .operations
         .iter()
         .take_while(|operation| operation.output_amps <= end)
-        .filter_map(|operation| {
-            let at = regulation(now, operation, volts).ok()?;
-            Some((at, operation.bus.mean_volts))
-        })
+        .filter_map(|operation| Some((regulation(now, operation, volts).ok()?, operation)))
         .collect();
-    let mut fall = 0.0;
-    let mut before: Option<&(Regulation, f64)> = None;
+    // One setting, chosen with no load. Summed up from the slopes it is 7 % off behind a first capacitor, whose volts fall steeply from
+    // no load on.
+    let share = column
+        .operations
+        .first()
+        .and_then(|operation| setting(now, operation, volts).ok());
     let held = along
         .iter()
         .take_while(|(at, _)| at.hold == Hold::Regulated);
     let falls = held
-        .map(|here| {
-            if let Some((last, last_bus)) = before {
-                let (at, bus) = here;
-                fall += 0.5 * (last.output_ohms + at.output_ohms) * (at.amps - last.amps);
-                fall += 0.5 * (last.bus_share + at.bus_share) * (last_bus - bus);
-            }
-            before = Some(here);
-            fall
-        })
+        .map_while(|(_, operation)| Some(volts - settle(now, operation, share?).ok()?.volts))
         .collect();
     (along.into_iter().map(|(at, _)| at).collect(), falls)
 }
@@ -280,7 +275,7 @@ mod tests {
     use crate::parts::Supply;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read;
-    use crate::parts::{Tap, Volts};
+    use crate::parts::{ControlTubeKind, Tap, Volts};
     use crate::physics::envelope::envelope;
     use crate::physics::regulator::zero::held;
     use crate::physics::steady_state::operate;
@@ -300,27 +295,66 @@ mod tests {
         holding(&Model::of(supply).unwrap(), &envelope, [amps, volts]).unwrap()
     }
 
-    /// The same fall by two ways: along the curve, and by settling at the point.
+    /// The fall along the curve is what the small signals say, summed up finely (output resistance over the current, and the bus's sag times
+    /// its share), and that of the point. With a capacitor input, a 6AU6-A behind a 6080, the sum over the grid of the picture alone was
+    /// 7 % off.
     #[test]
-    fn the_fall_along_the_curve_is_that_of_the_point() {
-        for supply in &described() {
+    fn the_fall_along_the_curve_is_that_of_the_small_signals() {
+        let mut big = described()
+            .into_iter()
+            .find(|s| s.regulator.as_ref().is_some_and(|r| r.bias_rail.is_none()))
+            .unwrap();
+        let catalogue = Catalogue::built_in();
+        big.pass_stage.tube = catalogue.pass_tube("6080").unwrap().clone();
+        big.regulator.as_mut().unwrap().control_tube =
+            catalogue.control_tube("6AU6-A").unwrap().clone();
+        let mut compared = 0;
+        let mut all = described();
+        all.push(big);
+        for supply in &mut all {
+            // The grid volts of a pentode do not follow its plate; neither may the small signals here.
+            let tube = &mut supply.regulator.as_mut().unwrap().control_tube;
+            if let ControlTubeKind::Pentode {
+                operating_points, ..
+            } = &mut tube.kind
+            {
+                for point in operating_points {
+                    point.plate_resistance = None;
+                }
+            }
             let found = around(supply, 0.9, 0.02);
             let along = found.over_amps.iter().zip(&found.fall_volts);
-            let after = along.clone().find(|(at, _)| at.amps >= 0.02);
-            let Some((at, fall)) = after.filter(|_| !found.fall_volts.is_empty()) else {
+            let Some((at, fall)) = along.clone().find(|(at, _)| at.amps >= 0.02) else {
                 continue;
             };
-            let settled = held(&Model::of(supply).unwrap(), at.amps, found.at[1])
-                .unwrap()
-                .droop_volts;
+            let model = Model::of(supply).unwrap();
+            let now = model.regulator(Case::Present).unwrap();
+            let mut summed = 0.0;
+            let mut before: Option<(f64, f64, f64)> = None;
+            for k in 0..=60 {
+                let amps = at.amps * f64::from(k) / 60.0;
+                let operation = operate(&model.raw, Case::Present, amps).unwrap();
+                let here = regulation(now, &operation, found.at[1]).unwrap();
+                let here = (here.output_ohms, here.bus_share, operation.bus.mean_volts);
+                if let Some(last) = before {
+                    summed += 0.5 * (last.0 + here.0) * at.amps / 60.0;
+                    summed += 0.5 * (last.1 + here.1) * (last.2 - here.2);
+                }
+                before = Some(here);
+            }
+            let settled = held(&model, at.amps, found.at[1]).unwrap().droop_volts;
+            let name = &supply.rectifier.kind.name;
             assert!(
-                (fall / settled - 1.0).abs() < 0.05,
-                "{}: {fall} {settled}",
-                supply.rectifier.kind.name
+                (fall / settled - 1.0).abs() < 0.01,
+                "{name}: {fall} {settled}"
             );
+            assert!(
+                (fall / summed - 1.0).abs() < 0.02,
+                "{name}: {fall} {summed}"
+            );
+            compared += 1;
         }
-        let held_from_no_load = |s: &Supply| !around(s, 0.9, 0.02).fall_volts.is_empty();
-        assert!(described().iter().filter(|s| held_from_no_load(s)).count() >= 2);
+        assert!(compared >= 3, "{compared}");
     }
 
     #[test]

@@ -123,6 +123,7 @@ pub(crate) fn laboratory_supply() -> Supply {
                     kg1: 500.0,
                     kp: 20.0,
                     kvb: 300.0,
+                    grid_offset: Volts(0.0),
                 }),
                 ratings: TubeRatings {
                     plate_dissipation: Some(centre(Watts(13.0))),

@@ -26,6 +26,21 @@ pub struct PentodePoint {
     pub source: Source,
 }
 
+/// A point of a pentode's plate curves at or below the knee, where the plate takes less of the current the lower it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KneePoint {
+    /// Plate–cathode volts at the tube itself.
+    pub plate: Volts,
+    /// Screen–cathode volts at the tube itself.
+    pub screen: Volts,
+    /// Control grid–cathode volts.
+    pub grid: Volts,
+    /// Plate current.
+    pub plate_current: Amps,
+    /// Where it is from.
+    pub source: Source,
+}
+
 /// What is known of a control tube's currents.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ControlTubeKind {
@@ -37,6 +52,8 @@ pub enum ControlTubeKind {
         operating_points: Vec<PentodePoint>,
         /// Amplification factor from control grid to screen; it says how far the grid must go to cut the tube off.
         screen_mu: Option<f64>,
+        /// Points at the knee: without any it is not known how far the plate can be pulled.
+        knee: Vec<KneePoint>,
     },
 }
 

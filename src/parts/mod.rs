@@ -31,7 +31,7 @@ pub mod tube_ratings;
 pub mod work;
 
 pub use accepted::{Accepted, Amount};
-pub use control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
+pub use control_tube::{ControlTubeKind, ControlTubeType, KneePoint, PentodePoint};
 pub use copper::Copper;
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
 pub use gas_tube::GasTubeType;

@@ -48,6 +48,8 @@ pub struct TriodeCoefficients {
     pub kp: f64,
     /// Knee `k_vb` (V²).
     pub kvb: f64,
+    /// Volts that act with those at the grid's pin: the contact potential, some 0.6 V with an oxide cathode.
+    pub grid_offset: Volts,
 }
 
 /// What is known of a tube's plate current.

@@ -249,6 +249,13 @@ const FIELDS: &[(&str, &str)] = &[
         "own_types.control_tubes[0].kind.operating_points[0].transconductance",
         SLOPE,
     ),
+    ("own_types.control_tubes[0].kind.knee[0].plate", VOLTS),
+    ("own_types.control_tubes[0].kind.knee[0].screen", VOLTS),
+    ("own_types.control_tubes[0].kind.knee[0].grid", GRID_VOLTS),
+    (
+        "own_types.control_tubes[0].kind.knee[0].plate_current",
+        AMPS,
+    ),
     ("own_types.control_tubes[0].kind.screen_mu", MU),
     ("own_types.control_tubes[0].screen_volts", VOLTS),
     ("own_types.gas_tubes[0].volts", VOLTS),
@@ -307,7 +314,7 @@ const OTHERS: &[Other] = &[
     },
     Other {
         place: ("Pentode(", "screen_mu: 38.0,\n                )"),
-        text: "Triode(Law(mu: 38.0, exponent: 1.4, kg1: 1000.0, kp: 300.0, kvb: 300.0))",
+        text: "Triode(Law(mu: 38.0, exponent: 1.4, kg1: 1000.0, kp: 300.0, kvb: 300.0, grid_offset: \"0.6 V\"))",
         fields: &[
             ("own_types.control_tubes[0].kind.mu", MU),
             ("own_types.control_tubes[0].kind.exponent", "0.5 to 3"),
@@ -316,6 +323,10 @@ const OTHERS: &[Other] = &[
             (
                 "own_types.control_tubes[0].kind.kvb",
                 "0.000001 to 1000000000",
+            ),
+            (
+                "own_types.control_tubes[0].kind.grid_offset",
+                "-500 V to 500 V",
             ),
         ],
     },

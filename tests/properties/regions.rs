@@ -2,7 +2,8 @@
 
 use proptest::prelude::*;
 use sagline::bench::acceptance::{bound_as_built, highest_in_reach, taken_away};
-use sagline::parts::{Accepted, Supply};
+use sagline::bench::change::{Turn, Variant, compare};
+use sagline::parts::{Accepted, SeriesElement, Supply};
 use sagline::physics::envelope::{Envelope, envelope};
 use sagline::physics::{Failure, Model};
 
@@ -26,6 +27,30 @@ fn area(region: &[[f64; 3]]) -> f64 {
         .map(|(a, b)| 0.5 * (b[0] - a[0]) * ((a[2] - a[1]) + (b[2] - b[1])))
         .sum()
 }
+
+/// Ways to forget a rating.
+const FORGETTING: [fn(&mut Supply); 9] = [
+    |s| s.rectifier.kind.peak_inverse = None,
+    |s| s.rectifier.kind.peak_current = None,
+    |s| s.rectifier.kind.dc_current = None,
+    |s| s.transformer.winding_rating = None,
+    |s| s.pass_stage.tube.ratings.plate_dissipation = None,
+    |s| s.pass_stage.tube.ratings.plate_volts = None,
+    |s| s.pass_stage.tube.plate_current = None,
+    |s| {
+        for section in &mut s.filter.sections {
+            section.capacitor.working_volts = None;
+            section.capacitor.ripple_current = None;
+        }
+    },
+    |s| {
+        for section in &mut s.filter.sections {
+            if let SeriesElement::Choke { rating, .. } = &mut section.series {
+                *rating = None;
+            }
+        }
+    },
+];
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: cases().cases.div_ceil(6), ..cases() })]
@@ -67,5 +92,42 @@ proptest! {
         prop_assert!(!after.broken_everywhere.contains(&most.limit), "{:?}", most.limit);
         let line = after.limits.iter().find(|line| line.limit == most.limit);
         prop_assert!(line.is_some_and(|line| line.published.is_some()), "the published line stays");
+    }
+
+    /// What is not known neither breaks nor mends: with a rating forgotten the supply does what it did, the other limits ask what they asked,
+    /// and a limit that was over is said to be no longer judged, never to be mended.
+    #[test]
+    fn what_is_not_known_neither_widens_the_reach_nor_mends(
+        supply in supply(),
+        forget in 0..FORGETTING.len(),
+        at in (0.05..1.1_f64, 0.02..1.2_f64),
+    ) {
+        let mut unknown = supply.clone();
+        FORGETTING[forget](&mut unknown);
+        let (model, before) = drawn(&supply)?;
+        let (less, after) = drawn(&unknown)?;
+        let [was, is] = [area(&before.reach), area(&after.reach)];
+        prop_assert!((is - was).abs() <= 2e-3 * was, "reach {was} became {is}");
+        let end = before.reach.last().map_or(0.0, |r| r[0]);
+        let highest = before.reach.iter().map(|r| r[2]).fold(0.0, f64::max);
+        let (amps, volts) = (at.0 * end, at.1 * highest);
+        let point = |model: &Model, envelope: &Envelope| envelope.point(model, amps, volts);
+        let (Ok(here), Ok(there)) = (point(&model, &before), point(&less, &after)) else {
+            return no_case();
+        };
+        let variant = |model, envelope, point| Variant { model, envelope, point, dummies: &[], load_lines: &[] };
+        let compared = compare(&variant(&model, &before, &here), &variant(&less, &after, &there));
+        for change in &compared.limits {
+            prop_assert!(
+                matches!(change.turn, Turn::StillBroken | Turn::StillKept | Turn::NoLongerJudged),
+                "{:?}: {:?}", change.limit, change.turn
+            );
+            let ratio = change.ratio();
+            if let (Some(was), Some(is)) = (ratio.before, ratio.after) {
+                prop_assert!((was - is).abs() <= 1e-6 * was.abs().max(1.0), "{:?}: {was} became {is}", change.limit);
+            } else {
+                prop_assert!(ratio.after.is_none(), "{:?} is judged by what is not known", change.limit);
+            }
+        }
     }
 }

@@ -166,14 +166,18 @@ fn pass_stage() -> impl Strategy<Value = PassStage> {
         spread(300.0, 4000.0),
         3.0..20.0,
         spread(50.0, 1000.0),
+        -5.0..2.0,
     )
-        .prop_map(|(mu, exponent, kg1, knee, kvb)| TriodeCoefficients {
-            mu,
-            exponent,
-            kg1,
-            kp: mu * knee,
-            kvb,
-        });
+        .prop_map(
+            |(mu, exponent, kg1, knee, kvb, offset)| TriodeCoefficients {
+                mu,
+                exponent,
+                kg1,
+                kp: mu * knee,
+                kvb,
+                grid_offset: Volts(offset),
+            },
+        );
     let ratings = (
         rated(spread(5.0, 60.0), Watts),
         rated(spread(200.0, 800.0), Volts),

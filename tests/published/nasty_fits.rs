@@ -39,6 +39,7 @@ fn law(mu: f64, kg1: f64) -> TriodeCoefficients {
         kg1,
         kp: 10.0 * mu,
         kvb: 300.0,
+        grid_offset: Volts(0.0),
     }
 }
 

@@ -51,7 +51,7 @@ fn row(
         hertz,
         amps,
         dc_volts,
-        within: 0.04,
+        within: 0.021,
     }
 }
 
@@ -260,7 +260,7 @@ fn rows() -> Vec<Row> {
 }
 
 #[test]
-fn typical_operation_rows_come_out_within_4_percent() {
+fn typical_operation_rows_come_out_within_2_percent() {
     let mut report = String::new();
     let mut wrong = 0;
     for row in rows() {
@@ -288,6 +288,27 @@ fn typical_operation_rows_come_out_within_4_percent() {
     }
     println!("{report}");
     assert_eq!(wrong, 0, "\n{report}");
+}
+
+/// What the band tells apart: with the 58 V that older sheets give the 5U4-G in place of the 44 V of the 5U4-GB all eight of its rows are
+/// missed, with half the drop too, and with a drop 15 % off, whichever way, three or more.
+#[test]
+fn the_drop_of_another_tube_is_told_apart() {
+    let missed = |factor: f64| {
+        let of = rows().into_iter().filter(|r| r.name.contains("5U4-GB"));
+        of.filter(|row| {
+            let drop = vacuum(factor * row.drop.0, row.drop.1);
+            let bare = supply(drop, row.rms_volts, row.ohms, row.hertz, row.filter.clone());
+            let got = operate(&bare.raw(), Case::Present, row.amps).unwrap();
+            let off = got.bus.mean_volts / row.dc_volts - 1.0;
+            println!("{factor:.2} {} {:+.2} %", row.name, 100.0 * off);
+            off.abs() > row.within
+        })
+        .count()
+    };
+    assert_eq!(missed(1.0), 0);
+    assert_eq!([0.5, 58.0 / 44.0].map(missed), [8, 8]);
+    assert!([0.85, 1.15].map(missed).iter().all(|rows| *rows >= 3));
 }
 
 #[test]

@@ -2,58 +2,118 @@
 
 #![expect(
     clippy::unwrap_used,
+    clippy::format_push_string,
     reason = "a preset that cannot be read is a failed test"
 )]
 
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::control_tube::ControlTubeKind;
 use sagline::parts::file::read_checked;
-use sagline::parts::{Ohms, PlateSupply, Supply, Tap};
+use sagline::parts::{ControlTubeType, Ohms, PlateSupply, Supply, Tap, Volts};
 use sagline::physics::Model;
 use sagline::physics::device::control_tube::{ControlLaw, control_law};
 use sagline::physics::operation::Case;
 use sagline::physics::regulator::feedback::{Hold, regulation};
 use sagline::physics::steady_state::operate;
 
-/// A pentode's transconductance goes as the cube root of its current: from one published operating point to the others of
-/// the same tube. The sheets' figures are rounded to two or three digits and their points lie at different screens.
+/// From one published operating point to every other of the same tube, at its own screen volts: transconductance within 5 %, grid volts
+/// within 0.3 V. The sheets' figures are rounded to two or three digits. Out of sample, each from each.
+///
+/// A three-halves law without the corner that moves with the screen's volts misses the EF80 by 9 %: Philips print 7.4 mS with 170 V on
+/// the screen and 6.8 mS with 250 V, both at 10 mA.
 ///
 /// # Source
-/// The operating points of `assets/catalogue/control_tubes.ron`, each with its own source there (RCA, from memory).
+/// The operating points of `assets/catalogue/control_tubes.ron`, each with its own source there (RCA, Philips; from memory).
 #[test]
-fn a_pentodes_transconductance_follows_from_another_published_point_within_6_percent() {
-    let mut compared = 0;
+fn a_pentodes_published_point_follows_from_another_one() {
+    let (mut report, mut wrong, mut misses) = (String::new(), 0, Vec::new());
     for tube in Catalogue::built_in().control_tubes {
         let ControlTubeKind::Pentode {
-            operating_points, ..
+            operating_points,
+            screen_mu,
+            ..
         } = &tube.kind
         else {
             continue;
         };
         for from in operating_points {
-            let law = control_law(&tube, Some(from.screen)).unwrap();
-            for to in operating_points {
+            let known = ControlTubeKind::Pentode {
+                operating_points: vec![from.clone()],
+                screen_mu: *screen_mu,
+                knee: Vec::new(),
+            };
+            let alone = ControlTubeType {
+                kind: known,
+                ..tube.clone()
+            };
+            for to in operating_points.iter().filter(|to| *to != from) {
+                let law = control_law(&alone, Some(to.screen)).unwrap();
                 let got = law.point(to.plate.0, to.plate_current.0).unwrap();
-                // Two points may share their screen volts; the law then stands on the first of them.
                 let miss = got.transconductance / to.transconductance.0 - 1.0;
-                compared += 1;
-                // Philips print 7.4 mS with 170 V on the EF80's screen and 6.8 mS with 250 V, both at 10 mA: of the screen's volts
-                // the law knows nothing.
-                let within = match tube.name.as_str() {
-                    "EF80" => 0.09,
-                    // 6.0 %, a hair more.
-                    "6BH6" => 0.065,
-                    _ => 0.06,
-                };
-                assert!(
-                    miss.abs() < within,
-                    "{}: from {from:?} to {to:?}: {got:?}",
-                    tube.name
+                let grid = got.grid_volts - to.grid.0;
+                // 6.3 %: printed as 3.4 mS at 3.6 mA and 4.6 mS at 7.4 mA, two figures each.
+                let within = if tube.name == "6BH6" { 0.065 } else { 0.05 };
+                let ok = miss.abs() <= within && grid.abs() <= 0.3;
+                wrong += usize::from(!ok);
+                report += &format!(
+                    "{} {:8} {:5.1} V to {:5.1} V of screen: gm {:+.1} %, grid {grid:+.2} V\n",
+                    if ok { "    " } else { "MISS" },
+                    tube.name,
+                    from.screen.0,
+                    to.screen.0,
+                    1e2 * miss
                 );
+                misses.push(miss.abs());
             }
         }
     }
-    assert!(compared > 10, "{compared}");
+    misses.sort_by(f64::total_cmp);
+    println!("{report}median {:.1} %", 1e2 * misses[misses.len() / 2]);
+    assert!(misses.len() > 10, "{}", misses.len());
+    assert_eq!(wrong, 0, "\n{report}");
+}
+
+/// Where the tail ends: the grid volts for 10 µA of plate current, within half a volt. A three-halves law without a tail puts the
+/// 6AU6's at −3.3 V with 150 V on the screen, and its gm/I there at 33 per volt.
+///
+/// # Source
+/// RCA, 6AU6: −4.2 V with 100 V on the screen, −6.2 V with 150 V; 6SJ7: −8 V with 100 V (values from memory, medium confidence).
+#[test]
+fn a_pentode_is_cut_off_where_its_sheet_says() {
+    let catalogue = Catalogue::built_in();
+    for (name, screen, want) in [
+        ("6AU6", 100.0, -4.2),
+        ("6AU6", 150.0, -6.2),
+        ("6SJ7", 100.0, -8.0),
+    ] {
+        let tube = catalogue.control_tube(name).unwrap();
+        let law = control_law(tube, Some(Volts(screen))).unwrap();
+        let got = law.point(250.0, 10e-6).unwrap();
+        assert!((got.grid_volts - want).abs() <= 0.5, "{name}: {got:?}");
+    }
+}
+
+/// Whatever the control tube and however starved: transconductance over current stays below 4.5 per volt (3.5 to 3.9 measured, see
+/// `tests/measured`), and both fall together towards nothing.
+#[test]
+fn no_control_tube_is_steeper_than_tubes_are() {
+    for tube in Catalogue::built_in().control_tubes {
+        for screen in [20.0, 60.0, 100.0, 150.0] {
+            let law = control_law(&tube, Some(Volts(screen))).unwrap();
+            let mut before = f64::INFINITY;
+            for amps in [3e-3, 1e-3, 0.3e-3, 0.1e-3, 30e-6, 6e-6, 1e-6] {
+                let got = law.point(100.0, amps).unwrap();
+                let steep = got.transconductance / amps;
+                assert!(steep <= 4.501, "{} {screen} V: {got:?}", tube.name);
+                assert!(
+                    got.transconductance < before,
+                    "{} {screen} V: {got:?}",
+                    tube.name
+                );
+                before = got.transconductance;
+            }
+        }
+    }
 }
 
 /// A published point of a pentode is met exactly: its grid volts too.

@@ -114,8 +114,8 @@ def solve_rail(case):
                 ripple_volts=float(numpy.max(volts) - numpy.min(volts)), gas_amps=float(current))
 
 
-# Pass tube: coefficients of the triode law (Koren 1996). Control pentode: one operating point.
-PASS = dict(mu=8.0, exponent=1.4, kg1=1500.0, kp=60.0, kvb=300.0)
+# Pass tube: coefficients of the triode law (Koren 1996), with an offset of the grid volts. Control pentode: one operating point.
+PASS = dict(mu=8.0, exponent=1.4, kg1=1500.0, kp=60.0, kvb=300.0, grid_offset=0.6)
 CONTROL = dict(plate_amps=3e-3, screen_amps=0.8e-3, grid_volts=-3.0, screen_volts=100.0, transconductance=1.65e-3,
                plate_ohms=1e6)
 
@@ -139,9 +139,53 @@ LOOPS = [
 
 
 def koren(plate, grid):
-    inner = PASS["kp"] * (1.0 / PASS["mu"] + grid / math.sqrt(PASS["kvb"] + plate * plate))
+    inner = PASS["kp"] * (1.0 / PASS["mu"] + (grid + PASS["grid_offset"]) / math.sqrt(PASS["kvb"] + plate * plate))
     effective = plate / PASS["kp"] * numpy.logaddexp(0.0, inner)
     return 2.0 * effective ** PASS["exponent"] / PASS["kg1"]
+
+
+class Pentode:
+    """Cathode current by a three-halves law of grid and screen volts, softened at cut-off over a sixth of the screen volts over µ:
+    `e = s·ln(1 + exp((Vs/µ + Vg + 0.6 V)/s))`, `s = Vs/(6·µ)`, `Ik = P·e^1.5`, µ and P from the operating point. Below where
+    d ln Ik/dVg is 4.5 per volt it stays that. Everything here by differences and root search over the grid volts."""
+
+    STEEPEST = 4.5
+
+    def __init__(self, point):
+        self.screen = point["screen_volts"]
+        self.share = point["plate_amps"] / (point["plate_amps"] + point["screen_amps"])
+        steep = point["transconductance"] / point["plate_amps"]
+        grid = point["grid_volts"]
+
+        def miss(mu):
+            self.mu = mu
+            return self.steepness(grid) - steep
+
+        self.mu = brentq(miss, 3.0, 100.0, xtol=1e-14)
+        self.perveance = 1.0
+        self.perveance = point["plate_amps"] / self.share / math.exp(self.log_bare(grid))
+        self.end = brentq(lambda v: self.steepness(v) - self.STEEPEST, -40.0, grid) \
+            if self.steepness(-40.0) > self.STEEPEST else None
+
+    def log_bare(self, grid):
+        scale = self.screen / (6.0 * self.mu)
+        effective = scale * numpy.logaddexp(0.0, (self.screen / self.mu + grid + 0.6) / scale)
+        return math.log(self.perveance if hasattr(self, "perveance") else 1.0) + 1.5 * math.log(effective)
+
+    def steepness(self, grid):
+        return (self.log_bare(grid + 1e-5) - self.log_bare(grid - 1e-5)) / 2e-5
+
+    def log_amps(self, grid):
+        if self.end is not None and grid < self.end:
+            return self.log_bare(self.end) + self.STEEPEST * (grid - self.end)
+        return self.log_bare(grid)
+
+    def at(self, plate_amps):
+        """Grid volts and transconductance to the plate."""
+        wanted = math.log(plate_amps / self.share)
+        grid = brentq(lambda v: self.log_amps(v) - wanted, -40.0, 20.0, xtol=1e-13)
+        slope = (self.log_amps(grid + 1e-5) - self.log_amps(grid - 1e-5)) / 2e-5
+        return grid, plate_amps * slope
 
 
 def line(tube):
@@ -232,9 +276,7 @@ class Loop:
         hung = case["bus"] if case["clean"] is None else case["volts"] + case["clean"]
         plate_amps = (hung - grid) / case["load_ohms"]
         share = plate_amps / CONTROL["plate_amps"]
-        gm = CONTROL["transconductance"] * share ** (1.0 / 3.0)
-        effective = 1.5 * CONTROL["plate_amps"] / CONTROL["transconductance"]
-        control_grid = CONTROL["grid_volts"] + effective * (share ** (2.0 / 3.0) - 1.0)
+        control_grid, gm = Pentode(CONTROL).at(plate_amps)
         cathode = self.stack_potential(gas, self.cathode_at)
         foot = self.stack_potential(gas, self.foot_at)
         beta = (cathode + control_grid - foot) / (case["volts"] - foot)

@@ -168,6 +168,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         kg1: law("kg1"),
         kp: law("kp"),
         kvb: law("kvb"),
+        grid_offset: Volts(law("grid_offset")),
     });
     stage.units = u8::try_from(case["units"].as_u64().unwrap()).unwrap();
     stage.cathode_resistor = Ohms(number(case, "cathode_ohms"));
@@ -188,6 +189,7 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
             source: Source::default(),
         }],
         screen_mu: None,
+        knee: Vec::new(),
     };
     let reference = |side: &Value, fed_from: ReferenceFeed| GasReference {
         tubes: list(side, "tubes")

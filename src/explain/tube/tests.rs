@@ -38,14 +38,14 @@ fn the_judgement_says_how_far_the_line_is_extrapolated() {
     ]
     .join("\n");
     insta::assert_snapshot!(text, @r"
-    6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.1 % or −5.64 V
+    6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.2 % or −5.67 V
       Fine: Zero-bias line is held by published points: 40.7 V ±8 % at 125 mA
-    6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.1 % or −5.64 V
-      Remark: Zero-bias line is extrapolated beyond its points, which end at 150 mA: 70.9 V ±9 % at 300 mA
-    2A3: The law goes by the one point: −2 % or +950 mV
-      Near: Zero-bias line is extrapolated: 62.7 V ±12 % at 60 mA; the nearest point has 4 times the plate volts
-    6528: The law goes by the one point: −0.3 % or +133 mV
-      Remark: Zero-bias line is extrapolated: 64.6 V ±3 % at 185 mA; the nearest point has 1.5 times the plate volts
+    6080: The law meets 10 points; it is furthest off at 250 V, −140 V: +22.2 % or −5.67 V
+      Remark: Zero-bias line is extrapolated beyond its points, which end at 150 mA: 71.2 V ±9 % at 300 mA
+    2A3: The law goes by the one point: −0.7 % or +351 mV
+      Near: Zero-bias line is extrapolated: 63.2 V ±13 % at 60 mA; the nearest point has 4 times the plate volts
+    6528: The law goes by the one point: +0.4 % or −179 mV
+      Remark: Zero-bias line is extrapolated: 64.5 V ±3 % at 185 mA; the nearest point has 1.6 times the plate volts
     ");
 }
 

@@ -30,9 +30,19 @@ fn kind(f: &mut Findings, kind: &ControlTubeKind) {
         ControlTubeKind::Pentode {
             operating_points,
             screen_mu,
+            knee,
         } => {
             pentode(f, operating_points);
             f.within("kind.screen_mu", screen_mu, 0.1..=1e4);
+            not_too_many(f, "kind.knee", knee.len());
+            for (index, point) in knee.iter().enumerate() {
+                bounds!(f, &format!("kind.knee[{index}]"), point, {
+                    plate: VOLTS,
+                    screen: VOLTS,
+                    grid: GRID_VOLTS,
+                    plate_current: AMPS,
+                });
+            }
         }
     }
 }

@@ -147,6 +147,7 @@ fn a_tube_has_a_law_that_can_be_evaluated() {
             kg1: -600.0,
             kp: 20.0,
             kvb: 300.0,
+            grid_offset: Volts(0.0),
         }),
     ] {
         let mut supply = demo();

@@ -15,6 +15,8 @@ use crate::parts::{
 const WATTS: RangeInclusive<f64> = 1e-3..=1e6;
 /// Grid volts of a published point.
 pub(super) const GRID_VOLTS: RangeInclusive<f64> = -5e3..=500.0;
+/// Of the offset of a grid's volts (V): contact potential, and what a measured tube may bring with it.
+const GRID_OFFSET: RangeInclusive<f64> = -500.0..=500.0;
 
 /// The problems of a type of rectifier; fields count from the entry.
 pub(in crate::parts) fn rectifier_type(kind: &RectifierType) -> Vec<Problem> {
@@ -256,6 +258,7 @@ fn triode(f: &mut Findings, field: &str, law: &TriodeCoefficients) {
         kg1: 1e-3..=1e9,
         kp: 1e-3..=1e6,
         kvb: 1e-6..=1e9,
+        grid_offset: GRID_OFFSET,
     });
 }
 

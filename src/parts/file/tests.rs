@@ -191,6 +191,7 @@ impl Random {
                 kg1: self.number(),
                 kp: self.number(),
                 kvb: self.number(),
+                grid_offset: self.si(),
             }),
             _ => PlateCharacteristic::ZeroBias(self.some(5, |r| (r.si(), r.si()))),
         }

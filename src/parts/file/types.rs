@@ -1,7 +1,7 @@
 //! How the types of rectifiers and tubes stand in the catalogue and in a supply's own file.
 
 use crate::parts::catalogue::{Catalogue, Listed};
-use crate::parts::control_tube::{ControlTubeKind, PentodePoint};
+use crate::parts::control_tube::{ControlTubeKind, KneePoint, PentodePoint};
 use crate::parts::file::fault::Fault;
 use crate::parts::file::fields::Fields;
 use crate::parts::file::figure::Rated;
@@ -175,6 +175,11 @@ variants!(PlateCharacteristic {
 
 record!(TriodeCoefficients, "Law", context, {
     mu, exponent, kg1, kp, kvb,
+    grid_offset or Volts(0.0),
+});
+
+record!(KneePoint, "knee", context, {
+    plate, screen, grid, plate_current, source,
 });
 
 record!(SmallSignal, "small_signal", context, {
@@ -183,7 +188,7 @@ record!(SmallSignal, "small_signal", context, {
 
 variants!(ControlTubeKind {
     Triode(characteristic),
-    Pentode { operating_points, screen_mu, },
+    Pentode { operating_points, screen_mu, knee or Vec::new(), },
 });
 
 /// The resistor of a self-biased point. Only the volts that follow from it are kept, so that its range is asked here.

@@ -38,6 +38,7 @@ impl TubeDraft {
             ControlTubeKind::Pentode {
                 operating_points,
                 screen_mu,
+                knee: _,
             } => {
                 draft.known = SheetData::Pentode;
                 if let Some(point) = operating_points.last() {

@@ -154,13 +154,20 @@ impl TubeDraft {
             }
             (
                 ControlTubeKind::Pentode {
-                    operating_points, ..
+                    operating_points,
+                    knee,
+                    ..
                 },
                 Some(ControlTubeKind::Pentode {
                     operating_points: old,
+                    knee: old_knee,
                     ..
                 }),
-            ) => keep_operating_points(operating_points, old),
+            ) => {
+                keep_operating_points(operating_points, old);
+                // The editor has no fields for it.
+                knee.clone_from(old_knee);
+            }
             _ => {}
         }
         let texts = &self.ratings;

@@ -270,6 +270,7 @@ impl TubeDraft {
         Some(DraftCurrents::Pentode(ControlTubeKind::Pentode {
             operating_points: vec![point],
             screen_mu,
+            knee: Vec::new(),
         }))
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! Least squares over relative errors by Levenberg–Marquardt (the library's), from several starts. Where the published
 //! figures leave a coefficient open, weak expectations hold it near what such tubes have (common practice, no source):
-//! an exponent of 1.5, knees that matter only near cut-off. With one point and µ, rp, gm at it the law goes through
+//! an exponent of 1.5, knees that matter only near cut-off, the grid offset of contact potential. With one point and µ, rp, gm at it the law goes through
 //! that point with these figures; with a family of points the points outvote the figures.
 
 mod family;
@@ -12,10 +12,10 @@ mod start;
 mod zero_bias;
 
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
-use nalgebra::{DMatrix, DVector, Dyn, Matrix5, Owned, U5, Vector5};
+use nalgebra::{DMatrix, DVector, Dyn, Matrix6, Owned, U6, Vector6};
 
-use crate::parts::TriodeCoefficients;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
+use crate::parts::{TriodeCoefficients, Volts};
 use crate::physics::device::triode;
 
 pub use family::{Curve, Family};
@@ -33,8 +33,8 @@ pub struct Fit {
     pub misses: Vec<PointMiss>,
     /// What the law gives in place of each set of µ, rp, gm.
     pub figures: Vec<FigureMiss>,
-    /// Covariance of ln µ, x, ln kg1, ln kp, ln kvb.
-    covariance: Matrix5<f64>,
+    /// Covariance of ln µ, x, ln kg1, ln kp, ln kvb and the offset (V).
+    covariance: Matrix6<f64>,
 }
 
 /// How far a law is from a point.
@@ -66,43 +66,52 @@ struct Data<'a> {
     reading_volts: f64,
     /// Accuracy of a figure, relative.
     figure_spread: f64,
+    /// How far the grid offset may be from the expected one (V).
+    offset_spread: f64,
     /// Weight of each point.
     weights: Vec<f64>,
-    expected: Vector5<f64>,
-    at: Vector5<f64>,
+    expected: Vector6<f64>,
+    at: Vector6<f64>,
 }
 
-/// The law of ln µ, x, ln kg1, ln kp, ln kvb: so all stay positive.
-fn law_of(p: &Vector5<f64>) -> TriodeCoefficients {
+/// The law of ln µ, x, ln kg1, ln kp, ln kvb and the offset: so all but that stay positive.
+fn law_of(p: &Vector6<f64>) -> TriodeCoefficients {
     TriodeCoefficients {
         mu: p[0].exp(),
         exponent: p[1],
         kg1: p[2].exp(),
         kp: p[3].exp(),
         kvb: p[4].exp(),
+        grid_offset: Volts(p[5]),
     }
 }
 
-/// ln µ, x, ln kg1, ln kp, ln kvb of a law.
-fn coefficients_of(law: &TriodeCoefficients) -> Vector5<f64> {
-    Vector5::new(
+/// ln µ, x, ln kg1, ln kp, ln kvb and the offset of a law.
+fn coefficients_of(law: &TriodeCoefficients) -> Vector6<f64> {
+    Vector6::new(
         law.mu.ln(),
         law.exponent,
         law.kg1.ln(),
         law.kp.ln(),
         law.kvb.ln(),
+        law.grid_offset.0,
     )
 }
 
 /// Weights of the expectations: this far (in the fit's own units) one weighs as much as a point that is missed by its
 /// reading accuracy.
-const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.15, 3.0, 0.5, 2.0];
+const EXPECTED_SPREAD: [f64; 5] = [1.0, 0.15, 3.0, 0.55, 2.0];
+/// Of the grid offset (V), where its expected value stands: contact potentials of oxide cathodes are within 0.5 to 0.8 V.
+const OFFSET_SPREAD: f64 = 0.1;
 /// Reading accuracy of a current, relative; of plate volts as a share of the largest published.
 const POINT_SPREAD: f64 = 0.02;
 const VOLTS_SPREAD: f64 = 0.011;
 /// Accuracy of a published µ, rp or gm beside one point: makers print two figures. Of n points each may outvote it, so
 /// that it is multiplied by √n: where a whole family is known, the law's own shape cannot follow both.
 const FIGURE_SPREAD: f64 = 0.04;
+/// Curves, and points on each, that decide the grid offset.
+const CURVES: usize = 2;
+const ON_A_CURVE: usize = 3;
 /// Rounds in which the points that are missed most get more weight: a family is judged by its largest miss.
 const ROUNDS: u32 = 4;
 
@@ -118,9 +127,9 @@ impl Data<'_> {
         self.points.iter().map(miss).collect()
     }
 
-    fn residuals_at(&self, p: &Vector5<f64>) -> DVector<f64> {
+    fn residuals_at(&self, p: &Vector6<f64>) -> DVector<f64> {
         let law = law_of(p);
-        let mut out = Vec::with_capacity(self.points.len() + 3 * self.small_signal.len() + 5);
+        let mut out = Vec::with_capacity(self.points.len() + 3 * self.small_signal.len() + 6);
         out.extend(
             self.misses(&law)
                 .iter()
@@ -138,11 +147,31 @@ impl Data<'_> {
             compare(rp, figure.plate_resistance.map(|r| r.0));
             compare(gm, figure.transconductance.map(|g| g.0));
         }
-        for ((value, expected), spread) in p.iter().zip(self.expected.iter()).zip(EXPECTED_SPREAD) {
+        let spreads = EXPECTED_SPREAD.into_iter().chain([self.offset_spread]);
+        for ((value, expected), spread) in p.iter().zip(self.expected.iter()).zip(spreads) {
             out.push((value - expected) / spread);
         }
         DVector::from_vec(out)
     }
+}
+
+/// How far the grid offset may be from that of contact potential (V).
+///
+/// Curves decide it: [`CURVES`] grid voltages with [`ON_A_CURVE`] points each say how steep the tube is at each current, and with that
+/// how far it is from cut-off, whatever its grid's pin reads. It is then as free as the grid volts are. Single points with µ, rp and gm
+/// leave it open, and makers print their bias to half a volt.
+fn offset_spread(points: &[PlatePoint]) -> f64 {
+    let alike = |a: &PlatePoint| points.iter().filter(|b| b.grid == a.grid).count();
+    let mut grids: Vec<f64> = (points.iter().filter(|p| alike(p) >= ON_A_CURVE))
+        .map(|p| p.grid.0)
+        .collect();
+    grids.sort_by(f64::total_cmp);
+    grids.dedup();
+    if grids.len() < CURVES {
+        return OFFSET_SPREAD;
+    }
+    let deepest = points.iter().map(|p| p.grid.0.abs()).fold(0.0, f64::max);
+    deepest.max(OFFSET_SPREAD)
 }
 
 impl<'a> Data<'a> {
@@ -154,6 +183,7 @@ impl<'a> Data<'a> {
             small_signal,
             reading_volts: VOLTS_SPREAD * most_volts,
             figure_spread: FIGURE_SPREAD * (points.len().max(1) as f64).sqrt(),
+            offset_spread: offset_spread(points),
             weights: vec![1.0; points.len()],
             expected: at.expected,
             at: at.from,
@@ -162,11 +192,11 @@ impl<'a> Data<'a> {
 
     /// Covariance of the coefficients: all residuals are in units of their accuracy, so it is (JᵀJ)⁻¹, more if the
     /// residuals are larger than their accuracy explains. `error` is their sum of squares; each coefficient takes one of them up.
-    fn covariance(&self, error: f64) -> Option<Matrix5<f64>> {
+    fn covariance(&self, error: f64) -> Option<Matrix6<f64>> {
         let jacobian = self.jacobian()?;
         let free = jacobian.nrows().saturating_sub(jacobian.ncols()).max(1);
         let excess = (error / free as f64).max(1.0);
-        let normal: Matrix5<f64> = jacobian.tr_mul(&jacobian);
+        let normal: Matrix6<f64> = jacobian.tr_mul(&jacobian);
         normal
             .try_inverse()
             .map(|inverse| inverse * excess)
@@ -174,16 +204,16 @@ impl<'a> Data<'a> {
     }
 }
 
-impl LeastSquaresProblem<f64, Dyn, U5> for Data<'_> {
-    type ParameterStorage = Owned<f64, U5>;
+impl LeastSquaresProblem<f64, Dyn, U6> for Data<'_> {
+    type ParameterStorage = Owned<f64, U6>;
     type ResidualStorage = Owned<f64, Dyn>;
-    type JacobianStorage = Owned<f64, Dyn, U5>;
+    type JacobianStorage = Owned<f64, Dyn, U6>;
 
-    fn set_params(&mut self, x: &Vector5<f64>) {
+    fn set_params(&mut self, x: &Vector6<f64>) {
         self.at = *x;
     }
 
-    fn params(&self) -> Vector5<f64> {
+    fn params(&self) -> Vector6<f64> {
         self.at
     }
 
@@ -192,10 +222,10 @@ impl LeastSquaresProblem<f64, Dyn, U5> for Data<'_> {
         r.iter().all(|v| v.is_finite()).then_some(r)
     }
 
-    fn jacobian(&self) -> Option<nalgebra::Matrix<f64, Dyn, U5, Self::JacobianStorage>> {
+    fn jacobian(&self) -> Option<nalgebra::Matrix<f64, Dyn, U6, Self::JacobianStorage>> {
         let rows = self.residuals_at(&self.at).len();
-        let mut columns = DMatrix::zeros(rows, 5);
-        for k in 0..5 {
+        let mut columns = DMatrix::zeros(rows, 6);
+        for k in 0..6 {
             let h = 1e-6;
             let (mut up, mut down) = (self.at, self.at);
             up[k] += h;
@@ -205,7 +235,7 @@ impl LeastSquaresProblem<f64, Dyn, U5> for Data<'_> {
                 &((self.residuals_at(&up) - self.residuals_at(&down)) / (2.0 * h)),
             );
         }
-        let fixed = columns.fixed_columns::<5>(0).into_owned();
+        let fixed = columns.fixed_columns::<6>(0).into_owned();
         fixed.iter().all(|v| v.is_finite()).then_some(fixed)
     }
 }
@@ -270,7 +300,7 @@ fn attempt(
     let finite = [law.mu, law.exponent, law.kg1, law.kp, law.kvb]
         .iter()
         .all(|v| v.is_finite() && *v > 0.0);
-    if !finite {
+    if !finite || !law.grid_offset.0.is_finite() {
         return Err(FitError::NoAgreement);
     }
     let fit = Fit {

@@ -31,12 +31,8 @@ pub struct ScreenOnDivider {
     /// With the one published operating point that is nearest to the screen volts in the middle of the set range, so that the law
     /// never jumps from one point to the next.
     tube: ControlTubeType,
-    /// Amplification factor from control grid to screen.
-    pub mu: f64,
 }
 
-/// The next place to which screen volts are asked, to see what the control grid makes of it (V).
-const SCREEN_STEP_VOLTS: f64 = 1.0;
 /// Least screen volts that the law is asked at (V): a screen at its cathode or below leaves no current.
 const LEAST_SCREEN_VOLTS: f64 = 1.0;
 
@@ -47,34 +43,19 @@ impl ScreenOnDivider {
     /// What would have to be known.
     pub(super) fn about(tube: &ControlTubeType, screen_volts: f64) -> Result<Self, Needs> {
         let mut tube = tube.clone();
-        if let ControlTubeKind::Pentode {
+        let ControlTubeKind::Pentode {
             operating_points, ..
         } = &mut tube.kind
-        {
-            let away = |p: &PentodePoint| (p.screen.0 - screen_volts).abs();
-            let nearest = operating_points
-                .iter()
-                .min_by(|a, b| away(a).total_cmp(&away(b)));
-            *operating_points = nearest.cloned().into_iter().collect();
-        }
-        let point = match &tube.kind {
-            ControlTubeKind::Pentode {
-                operating_points, ..
-            } => operating_points.first().cloned(),
-            ControlTubeKind::Triode(_) => None,
+        else {
+            return Err(Needs::ControlOperatingPoint);
         };
-        let point = point.ok_or(Needs::ControlOperatingPoint)?;
-        // What the law itself says: at the same current the grid gives way to the screen by their amplification factor.
-        let grid_at = |screen: f64| {
-            let law = control_law(&tube, Some(Volts(screen)))?;
-            Ok(law.point(point.plate.0, point.plate_current.0)?.grid_volts)
-        };
-        let moved = grid_at(point.screen.0)? - grid_at(point.screen.0 + SCREEN_STEP_VOLTS)?;
-        let mu = SCREEN_STEP_VOLTS / moved.max(1e-6);
-        if let ControlTubeKind::Pentode { screen_mu, .. } = &mut tube.kind {
-            *screen_mu = screen_mu.or(Some(mu));
-        }
-        Ok(Self { tube, mu })
+        let away = |p: &PentodePoint| (p.screen.0 - screen_volts).abs();
+        let nearest = operating_points
+            .iter()
+            .min_by(|a, b| away(a).total_cmp(&away(b)))
+            .ok_or(Needs::ControlOperatingPoint)?;
+        *operating_points = vec![nearest.clone()];
+        Ok(Self { tube })
     }
 
     /// The law with the screen at so many volts above its cathode.

@@ -387,7 +387,7 @@ impl SmallSignal<'_> {
             self.tap_response(model.regulator.divider.foot),
         );
         // A screen held above its cathode goes with it; one on a divider does not.
-        let by_screen = model.on_divider.as_ref().map_or(0.0, |tube| gm / tube.mu);
+        let by_screen = (model.on_divider.as_ref()).map_or(0.0, |_| control.by_screen);
         let bottomed = matches!(self.hold, Hold::Bottomed | Hold::FullyOn);
         let plate = if bottomed {
             [0.0, 1.0, -1.0, 0.0, 0.0]

@@ -1,24 +1,27 @@
 //! Where the search for a law starts: coefficients from a few lines of arithmetic over the published figures.
 
-use nalgebra::Vector5;
+use nalgebra::Vector6;
 
-use crate::parts::TriodeCoefficients;
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
+use crate::parts::{TriodeCoefficients, Volts};
 use crate::physics::device::triode;
 use crate::physics::device::triode_fit::coefficients_of;
 use crate::physics::device::triode_fit::refusal::numbers;
 
-/// A start, and what is expected where nothing is published: ln µ, x, ln kg1, ln kp, ln kvb.
+/// A start, and what is expected where nothing is published: ln µ, x, ln kg1, ln kp, ln kvb, grid offset.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Start {
-    pub(super) from: Vector5<f64>,
-    pub(super) expected: Vector5<f64>,
+    pub(super) from: Vector6<f64>,
+    pub(super) expected: Vector6<f64>,
 }
 
 /// The exponent of space charge and what the knees usually are (kp in units of µ).
 const EXPONENT: f64 = 1.5;
 const KNEE: f64 = 10.0;
-const KVB: f64 = 300.0;
+/// Volts², common practice, no source: from 300 for low amplification factors to some thousand for high ones.
+const KVB: f64 = 1000.0;
+/// Of oxide cathodes (common practice, no source).
+const CONTACT_POTENTIAL: Volts = Volts(0.6);
 /// Between a power triode and a voltage amplifier.
 const ANY_MU: f64 = 10.0;
 
@@ -34,6 +37,7 @@ pub(super) fn points(mu: f64, points: &[PlatePoint]) -> Vec<Start> {
             kg1: 1.0,
             kp: knee * mu,
             kvb: KVB,
+            grid_offset: CONTACT_POTENTIAL,
         };
         let anchor = anchor?;
         let kg1 = triode::plate_amps(&shape, anchor.plate.0, anchor.grid.0) / anchor.current.0;

@@ -1,6 +1,6 @@
 //! How well a fit knows the zero-bias line, on which the least drop of a pass stage lies.
 
-use nalgebra::Vector5;
+use nalgebra::Vector6;
 
 use crate::physics::device::triode;
 use crate::physics::device::triode_fit::{Fit, coefficients_of, law_of};
@@ -48,12 +48,12 @@ impl Fit {
     fn spread_of_zero_bias(&self, amps: f64, volts: f64) -> f64 {
         let at = coefficients_of(&self.law);
         let step = 1e-5;
-        let mut gradient = Vector5::zeros();
-        for k in 0..5 {
+        let mut gradient = Vector6::zeros();
+        for k in 0..6 {
             let (mut up, mut down) = (at, at);
             up[k] += step;
             down[k] -= step;
-            let log = |p: &Vector5<f64>| {
+            let log = |p: &Vector6<f64>| {
                 triode::plate_volts(&law_of(p), amps, 0.0).map_or(0.0, |v| (v / volts).ln())
             };
             gradient[k] = (log(&up) - log(&down)) / (2.0 * step);
