@@ -29,13 +29,13 @@ impl SecondaryVolts {
         Volts(a.0.max(b.0))
     }
 
-    /// As the other is written, with volts that a function makes of both.
+    /// Volts that a function makes of these and of others, written as the others are where the halves come out alike.
     #[must_use]
     pub fn with(self, other: Self, of: impl Fn(f64, f64) -> f64) -> Self {
         let ([a, b], [c, d]) = (self.halves(), other.halves());
         let [first, second] = [Volts(of(a.0, c.0)), Volts(of(b.0, d.0))];
-        match (self, other) {
-            (Self::One(_), Self::One(_)) => Self::One(first),
+        match other {
+            Self::One(_) if first == second => Self::One(first),
             _ => Self::Halves(first, second),
         }
     }

@@ -181,12 +181,8 @@ pub struct Shared {
 }
 
 impl Commutation {
-    /// Of a rectifier as wired, behind so many ohms of the transformer; `None` for half-wave.
-    pub fn new(rectifier: &Rectifier, supply_ohms: f64) -> Option<Self> {
-        Self::between(rectifier, [supply_ohms; 2], 1.0)
-    }
-
-    /// The same where the halves of a tapped winding differ: their ohms, and the e.m.f. of the other over that whose turn it is.
+    /// Of a rectifier as wired; `None` for half-wave. Of the path whose turn it is and of the other one the ohms of the transformer, and the
+    /// e.m.f. of the other over that of the first: 1 unless the halves of a tapped winding differ.
     pub fn between(rectifier: &Rectifier, supply_ohms: [f64; 2], ratio: f64) -> Option<Self> {
         let paths = supply_ohms.map(|ohms| Path::of_legs(rectifier, ohms, 1.0));
         match rectifier.connection {

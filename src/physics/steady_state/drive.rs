@@ -1,5 +1,6 @@
 //! What drives the filter: the e.m.f. of each half of the winding and the rectifier, in turns.
 
+use super::mesh::{Mesh, Regime};
 use crate::physics::circuit::port::Port;
 use crate::physics::circuit::source::MainsShape;
 use crate::physics::device::rectifier::Path;
@@ -110,5 +111,38 @@ impl Drive {
         let (sine, cosine) = (self.angular_frequency * time).sin_cos();
         let slope = self.angular_frequency * cosine * self.shape.slope_at(sine);
         self.factor(self.turn_at(time)) * slope
+    }
+
+    /// The pieces of a mesh, cut where another path has its turn, and, where nothing flows, at the crest of its e.m.f. besides: a pulse that
+    /// only just begins there is not to fall between the steps.
+    pub(super) fn spans(&self, mesh: &Mesh) -> Vec<([f64; 2], Regime)> {
+        if self.turns != Turns::Unequal {
+            return mesh.spans().collect();
+        }
+        let turn = self.turn_seconds();
+        let mut out = Vec::with_capacity(mesh.pieces.len() + 3);
+        for ([mut from, to], regime) in mesh.spans() {
+            let crests = [0.5 * turn, 1.5 * turn].map(|at| (at, regime == Regime::Blocked));
+            for (at, _) in [crests[0], (turn, true), crests[1]]
+                .into_iter()
+                .filter(|cut| cut.1)
+            {
+                if from < at && at < to {
+                    out.push(([from, at], regime));
+                    from = at;
+                }
+            }
+            out.push(([from, to], regime));
+        }
+        out
+    }
+
+    /// The currents of both paths, first and second, of what the one whose turn it is carries and the other one.
+    pub(super) fn in_order([own, other]: [f64; 2], turn: usize) -> [f64; 2] {
+        if turn == 0 {
+            [own, other]
+        } else {
+            [other, own]
+        }
     }
 }

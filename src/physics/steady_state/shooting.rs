@@ -6,7 +6,7 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::drive::{Drive, Turns};
+use super::drive::Drive;
 use super::mesh::{
     Fineness, ForwardVolts, Mesh, NodeState, Observer, Regime, reverse_current_beside,
 };
@@ -347,7 +347,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let (mut before, mut was_blocked) = (None, false);
         let mut turn = 0;
         let turn_seconds = self.drive.turn_seconds();
-        let mut spans = self.spans(mesh).into_iter().peekable();
+        let mut spans = self.drive.spans(mesh).into_iter().peekable();
         while let Some(([from, to], regime)) = spans.next() {
             if self.drive.turn_at(from) != turn {
                 turn = self.drive.turn_at(from);
@@ -394,30 +394,6 @@ impl<'a, const N: usize> Shooting<'a, N> {
             .iter()
             .all(|v| v.is_finite())
             .then_some(trajectory)
-    }
-
-    /// The pieces of a mesh, cut where another path has its turn, and, where nothing flows, at the crest of its e.m.f. besides: a pulse that
-    /// only just begins there is not to fall between the steps.
-    fn spans(&self, mesh: &Mesh) -> Vec<([f64; 2], Regime)> {
-        if self.drive.turns != Turns::Unequal {
-            return mesh.spans().collect();
-        }
-        let turn = self.drive.turn_seconds();
-        let mut out = Vec::with_capacity(mesh.pieces.len() + 3);
-        for ([mut from, to], regime) in mesh.spans() {
-            let crests = [0.5 * turn, 1.5 * turn].map(|at| (at, regime == Regime::Blocked));
-            for (at, _) in [crests[0], (turn, true), crests[1]]
-                .into_iter()
-                .filter(|cut| cut.1)
-            {
-                if from < at && at < to {
-                    out.push(([from, at], regime));
-                    from = at;
-                }
-            }
-            out.push(([from, to], regime));
-        }
-        out
     }
 
     /// Sets a choke's current to zero where it ends, and is then true; not if the last piece ended too early, for then the current goes
@@ -508,7 +484,10 @@ impl<'a, const N: usize> Shooting<'a, N> {
                 ForwardVolts::AtEnds
             };
             (trajectory.observer).step(time, step.length, &nodes, known);
-            let paths = outcome.solved.flows.map(|f| in_order(f.paths, whose));
+            let paths = outcome
+                .solved
+                .flows
+                .map(|f| Drive::in_order(f.paths, whose));
             let sample = self.sample(nodes[2].time, outcome.end, outcome.input[2], paths);
             self.samples.push(sample);
         }
@@ -708,14 +687,5 @@ impl<'a, const N: usize> Shooting<'a, N> {
             return Mesh::of_pulses(pulses, self.drive.period());
         }
         seen
-    }
-}
-
-/// The currents of both paths, first and second, of what the one whose turn it is carries and the other one.
-fn in_order([own, other]: [f64; 2], turn: usize) -> [f64; 2] {
-    if turn == 0 {
-        [own, other]
-    } else {
-        [other, own]
     }
 }
