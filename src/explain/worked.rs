@@ -296,8 +296,8 @@ fn unequal_halves(page: &mut Page, supply: &Supply, working: &Working) {
         )
     });
     page.step(
-        "Halves of the winding that differ",
-        &format!("One half against the other, {copper}: the waveform repeats after a whole cycle of the mains, and the ripple has a part at {}", number::hertz(supply.mains.frequency.0)),
+        "Unequal halves of the winding",
+        &format!("Two halves, {copper}: the waveform repeats only after a whole cycle of the mains, so that the ripple has a part at {}", number::hertz(supply.mains.frequency.0)),
         &format!("a device on the first half {first}; on the second {second}. Ratings are judged by the harder worked one"),
         "Each half followed in its turn; that the unequal mean currents magnetise the core one way is left out",
     );

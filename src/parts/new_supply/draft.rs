@@ -425,7 +425,7 @@ mod tests {
             (Field::Mains, "wall", "such as"),
             (Field::Mains, "5000 V", "10 V to 1 kV"),
             (Field::Winding, "350-350", "350-0-350"),
-            (Field::Winding, "350-0-300", "equal halves"),
+            (Field::Winding, "350-0-", "350-0-350"),
             (Field::Winding, "0 V", "above zero"),
             (Field::PrimaryOhms, "-3 Ω", "0 Ω to"),
             (Field::Rectifier, "5U99", "of the list"),

@@ -80,11 +80,23 @@ impl FromStr for SecondaryVolts {
         };
         let dashed = text.replace(['\u{2010}', '\u{2011}', '–', '—', '\u{2212}'], "-");
         let close: String = dashed.split_whitespace().collect();
-        let Some((first, second)) = close.split_once("-0-") else {
-            return text.parse().map(Self::One).map_err(wrong);
-        };
-        let halves = |first: &str| Ok(Self::Halves(first.parse()?, second.parse()?));
-        halves(first).map_err(wrong)
+        // Behind its first sign, for a figure may be one below zero.
+        let taps = close.char_indices().map(|(at, _)| at).skip(1);
+        let mut refused = None;
+        for at in taps {
+            let (first, rest) = close.split_at(at);
+            let Some(second) = rest.strip_prefix("-0-") else {
+                continue;
+            };
+            match (first.parse(), second.parse()) {
+                (Ok(first), Ok(second)) => return Ok(Self::Halves(first, second)),
+                (Err(error), _) | (_, Err(error)) => refused = Some(error),
+            }
+        }
+        match refused {
+            Some(error) => Err(wrong(error)),
+            None => text.parse().map(Self::One).map_err(wrong),
+        }
     }
 }
 
@@ -178,6 +190,8 @@ mod tests {
             (1550.0, 1549.9),
             (1.0 / 3.0, 1e300),
             (0.0, -5.0),
+            (-0.0, 4.5),
+            (-2.0, -0.0),
             (1e-9, 2e21),
         ] {
             let winding = SecondaryVolts::Halves(Volts(first), Volts(second));

@@ -290,7 +290,11 @@ fn a_winding_keeps_the_way_in_which_it_is_written() {
     let figure = plain.split("OpenCircuit(\"").nth(1).unwrap();
     let figure = figure.split('"').next().unwrap();
     let spelt = "360V – 0 – 360";
-    let text = plain.replacen(figure, spelt, 1);
+    let text = plain.replacen(
+        &format!("OpenCircuit(\"{figure}"),
+        &format!("OpenCircuit(\"{spelt}"),
+        1,
+    );
     let other = after(&text, |work| work.supply.transformer.auxiliary.0 += 1.0);
     assert!(other.contains(spelt), "{other}");
     let wider = |work: &mut Work| {
