@@ -15,8 +15,8 @@ pub fn title(question: Question) -> &'static str {
         Question::Mains => "Mains",
         Question::Winding => "High-voltage winding",
         Question::Rectifier => "Rectifier",
-        Question::First => "First capacitor or choke",
-        Question::Capacitors => "Capacitors after it",
+        Question::First => "Filter input",
+        Question::Capacitors => "Rest of the filter",
         Question::PassTubes => "Pass tubes",
         Question::ControlTube => "Control tube",
         Question::Rail => "Negative rail",
@@ -84,9 +84,12 @@ pub fn how(field: Field) -> &'static str {
             "Rms volts without load: 350-0-350 with a centre tap, one figure without. The nameplate or the diagram; a meter there is \
              lethal work"
         }
-        Field::PrimaryOhms => "Ohmmeter across the plug's pins, switch on, plug out",
+        Field::PrimaryOhms => {
+            "Ohmmeter across the plug's pins, switch on, plug out. Counted as measured cold: warm copper has a fifth more"
+        }
         Field::WindingOhms => {
-            "Ohmmeter from centre tap to one end, or across a winding without one; plug out, bus measured dead"
+            "Ohmmeter from centre tap to one end, or across a winding without one; plug out, bus measured dead. Counted as measured cold: \
+             warm copper has a fifth more"
         }
         Field::Rectifier => "Printed on the tube or diode",
         Field::Connection => {

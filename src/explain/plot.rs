@@ -12,6 +12,15 @@ pub const NOT_KNOWN: &str = "not known";
 /// In the corner of a picture that was kept from before an error.
 pub const OLDER: &str = "From before the error";
 
+/// Where the first picture of a window is to come.
+pub const CALCULATING: &str = "Calculating …";
+/// On a picture that stays until the one of the supply as it is now is worked out.
+pub const SUPPLY_BEFORE: &str = "Calculating … this is the supply before";
+/// Over a verdict that stays until that of the supply as it is now is worked out.
+pub const VERDICT_OF_SUPPLY_BEFORE: &str = "Calculating … what follows is of the supply before";
+/// Over a verdict that stays until that of the point as it is now is worked out.
+pub const VERDICT_OF_POINT_BEFORE: &str = "Calculating … what follows is of the point before";
+
 /// Beside the margin map: what shade and lines say.
 pub const MARGIN_KEY: &str = "shade and lines: how much of the tightest limit is used";
 

@@ -1,6 +1,6 @@
 //! The control tube: the small triode or pentode that compares the output with the reference and drives the pass grids.
 
-use crate::parts::pass_stage::PlateCharacteristic;
+use crate::parts::pass_stage::{PlateCharacteristic, PlatePoint};
 use crate::parts::quantity::{Amps, Ohms, Siemens, Volts};
 use crate::parts::rating::{Rating, Source};
 use crate::parts::tube_ratings::TubeRatings;
@@ -39,6 +39,29 @@ pub struct KneePoint {
     pub plate_current: Amps,
     /// Where it is from.
     pub source: Source,
+}
+
+impl KneePoint {
+    /// With the screen at these volts.
+    pub fn at(point: &PlatePoint, screen: Volts) -> Self {
+        Self {
+            plate: point.plate,
+            screen,
+            grid: point.grid,
+            plate_current: point.current,
+            source: point.source.clone(),
+        }
+    }
+
+    /// As a point of the plate curves at its screen volts.
+    pub fn on_its_curve(&self) -> PlatePoint {
+        PlatePoint {
+            plate: self.plate,
+            grid: self.grid,
+            current: self.plate_current,
+            source: self.source.clone(),
+        }
+    }
 }
 
 /// What is known of a control tube's currents.

@@ -132,17 +132,22 @@ fn transformer(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) ->
             answers.primary_resistance,
             circuit.primary_resistance(nominal),
         ),
-        primary_measured: Copper::Warm,
+        primary_measured: copper(answers.primary_resistance),
         secondary_resistance: guessing.or(
             "transformer.secondary_resistance",
             answers.secondary_resistance,
             circuit.secondary_resistance(),
         ),
         second_half_resistance: None,
-        secondary_measured: Copper::Warm,
+        secondary_measured: copper(answers.secondary_resistance),
         winding_rating: None,
         auxiliary: guessing.of("transformer.auxiliary", VoltAmps(circuit.auxiliary)),
     }
+}
+
+/// Who has measured a winding has done so with the plug out, cold; what is guessed counts as it is.
+fn copper(measured: Option<Ohms>) -> Copper {
+    measured.map_or(Copper::Warm, |_| Copper::Cold)
 }
 
 fn rectifier(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> Rectifier {

@@ -83,6 +83,8 @@ pub struct TubeDraft {
     pub screen_current: String,
     /// Amplification factor from control grid to screen.
     pub screen_mu: String,
+    /// Points of a pentode at and below its knee, at the screen volts of the operating point, one a line.
+    pub knee: String,
     /// Heater and ratings.
     pub ratings: RatingTexts,
 }

@@ -7,7 +7,7 @@ use sagline::parts::check::check_work;
 use sagline::parts::guessed::standing;
 use sagline::parts::new_supply::{Answers, FilterPart, Rail, new_supply};
 use sagline::parts::{
-    Connection, Farads, Henries, Hertz, Ohms, SecondaryVolts, Supply, Volts, file,
+    Connection, Copper, Farads, Henries, Hertz, Ohms, SecondaryVolts, Supply, Volts, file,
 };
 use sagline::physics::Model;
 use sagline::physics::envelope::envelope;
@@ -119,6 +119,8 @@ fn answered(answers: &Answers, supply: &Supply, guessed: &[String]) -> Result<()
         answers.secondary_resistance.map(|r| r.0),
         supply.transformer.secondary_resistance.0
     ));
+    let cold = supply.transformer.secondary_measured == Copper::Cold;
+    prop_assert_eq!(answers.secondary_resistance.is_some(), cold);
     prop_assert!(same(answers.set_low.map(|v| v.0), supply.output.set_low.0));
     prop_assert!(same(
         answers.set_high.map(|v| v.0),

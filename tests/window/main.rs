@@ -10,6 +10,7 @@
 )]
 
 mod accepted;
+mod calculation;
 mod every_field;
 mod export;
 mod fields;
@@ -27,6 +28,7 @@ mod views;
 mod why;
 
 use std::path::PathBuf;
+use std::time::Duration;
 
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
@@ -44,12 +46,22 @@ pub(crate) fn window_of(
     folders: Folders,
     size: [f32; 2],
 ) -> Harness<'static, App> {
+    // On a busy machine a frame waits as long as it takes: what is shown must not depend on that.
+    let patient = move || {
+        let app = App::open(file, folders).expect("the demo supply");
+        app.with_patience(Duration::from_mins(5))
+    };
+    window_on(patient, size)
+}
+
+/// A window of this program.
+pub(crate) fn window_on(open: impl FnOnce() -> App, size: [f32; 2]) -> Harness<'static, App> {
     let mut harness = Harness::builder()
         .with_size(size)
         .with_theme(egui::Theme::Dark)
         .with_max_steps(60)
         .build_eframe(move |context| {
-            let app = App::open(file, folders).expect("the demo supply");
+            let app = open();
             app.dress(&context.egui_ctx);
             app
         });

@@ -43,8 +43,8 @@ fn from_nothing_to_a_first_picture_in_at_most_twelve_entries() {
     page.type_in("Mains: volts", "117 V");
     page.type_in("High-voltage winding: volts", "350-0-350");
     page.pick("Rectifier: type", "5U4-G");
-    page.type_in("First capacitor or choke: value", "8 µF");
-    page.type_in("Capacitors after it: in order", "8 H, 16 µF");
+    page.type_in("Filter input: value", "8 µF");
+    page.type_in("Rest of the filter: in order", "8 H, 16 µF");
     page.pick("Pass tubes: type", "6L6-G");
     page.type_in("Pass tubes: how many", "2");
     page.pick("Control tube: type", "6SJ7");

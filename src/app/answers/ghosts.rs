@@ -2,6 +2,8 @@
 //!
 //! Every envelope is worked out once and kept for as long as something shows it.
 
+use std::sync::Arc;
+
 use crate::app::answers::solved::{Picture, load_lines, solve};
 use crate::app::work::view::{Kept, Trying, View};
 use crate::bench::change::{Comparison, Variant, compare};
@@ -26,11 +28,11 @@ pub(crate) struct Between {
     /// How it comes about.
     pub(crate) mixed: Mixed,
     /// Its envelope; of blended outlines only the region.
-    pub(crate) envelope: Envelope,
+    pub(crate) envelope: Arc<Envelope>,
 }
 
 /// One variant worked out; `None` if it cannot be.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 struct Solved {
     supply: Supply,
     picture: Option<Picture>,
@@ -45,7 +47,7 @@ struct Compared {
 }
 
 /// What is known of all variants but the one on the desk.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Variants {
     known: Vec<Solved>,
     compared: Option<Compared>,
@@ -79,25 +81,21 @@ impl Variants {
         self.go_between(now, view);
     }
 
-    /// Works out one more entry of an open list; true if others are still waiting.
-    pub(crate) fn consider_one(&mut self, now: Option<&Picture>, view: &View) -> bool {
-        let Some(trying) = &view.trying else {
-            return false;
-        };
-        let mut waiting = trying
-            .candidates
-            .iter()
-            .filter(|c| self.find(&c.supply).is_none());
-        let next = waiting.next().map(|c| c.supply.clone());
-        let more = waiting.next().is_some();
-        if let Some(supply) = next {
-            self.work_out(&supply, now);
+    /// The next entry of an open list that was not worked out yet.
+    pub(crate) fn waiting<'v>(&self, view: &'v View) -> Option<&'v Supply> {
+        let mut listed = view.trying.iter().flat_map(|trying| &trying.candidates);
+        let next = listed.find(|c| self.find(&c.supply).is_none())?;
+        Some(&next.supply)
+    }
+
+    /// Works out that entry, if there is one.
+    pub(crate) fn consider_one(&mut self, now: Option<&Picture>, view: &View) {
+        if let Some(supply) = self.waiting(view) {
+            self.work_out(supply, now);
             if let Some(known) = self.known.last_mut() {
                 know_point(known, view.point);
             }
-            return true;
         }
-        more
     }
 
     /// What is known of a variant; `None` if it was not worked out yet, or cannot be.
@@ -195,7 +193,7 @@ impl Variants {
         let values = values.and_then(|on_the_way| solve(&on_the_way, Some(now)).ok());
         let (mixed, envelope) = match values {
             Some(picture) => (Mixed::Values, picture.envelope),
-            None => (Mixed::Outlines, blended(ghost, now, share)),
+            None => (Mixed::Outlines, Arc::new(blended(ghost, now, share))),
         };
         self.between = Some(Between {
             share,

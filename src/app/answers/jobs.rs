@@ -8,8 +8,8 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, SendError, Sender, TryRecvError, channel};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SendError, Sender, channel};
 use std::thread::available_parallelism;
 use std::time::{Duration, Instant};
 
@@ -30,23 +30,54 @@ pub(crate) trait Request: Clone + PartialEq + Send + 'static {
     fn supply(&self) -> &Supply;
 }
 
-/// The threads of all jobs; they start with the first one.
-#[derive(Debug, Default)]
-pub(crate) struct JobPool(Option<ThreadPool>);
+/// Threads for jobs; they start with the first one.
+#[derive(Debug)]
+pub(crate) struct JobPool {
+    threads: Option<ThreadPool>,
+    many: usize,
+    begin: fn(),
+}
 
 impl JobPool {
+    /// Threads that leave the window a core and give way to it.
+    pub(crate) fn behind_the_frame() -> Self {
+        Self {
+            threads: None,
+            many: beside_the_window(),
+            begin: step_back,
+        }
+    }
+
+    /// All cores, for that which a frame waits for; never one alone, lest a job given up hold up the next.
+    pub(crate) fn for_the_frame() -> Self {
+        Self {
+            threads: None,
+            many: cores().max(2),
+            begin: || {},
+        }
+    }
+
+    /// The same for that which no frame waits for.
+    pub(crate) fn beside_the_frame() -> Self {
+        Self {
+            begin: step_back,
+            ..Self::for_the_frame()
+        }
+    }
+
     /// Takes the job up when a thread is free. What it does in parallel stays in these threads.
     fn spawn(&mut self, job: impl FnOnce() + Send + 'static) {
-        if self.0.is_none() {
-            self.0 = ThreadPoolBuilder::new()
-                .num_threads(beside_the_window())
+        if self.threads.is_none() {
+            let begin = self.begin;
+            self.threads = ThreadPoolBuilder::new()
+                .num_threads(self.many)
                 .thread_name(|place| format!("job {place}"))
-                .start_handler(|_place| step_back())
+                .start_handler(move |_place| begin())
                 .build()
                 .ok();
         }
         // Without threads the job is dropped, and its sender with it: that reads as "no answer".
-        if let Some(pool) = &self.0 {
+        if let Some(pool) = &self.threads {
             pool.spawn(job);
         }
     }
@@ -71,8 +102,11 @@ pub(crate) fn can_have_threads() -> bool {
 
 /// All cores but the one on which frames are drawn; at least one.
 fn beside_the_window() -> usize {
-    let cores = available_parallelism().map_or(1, usize::from);
-    cores.saturating_sub(1).max(1)
+    cores().saturating_sub(1).max(1)
+}
+
+fn cores() -> usize {
+    available_parallelism().map_or(1, usize::from)
 }
 
 /// Frames go before jobs where both want a core.
@@ -92,6 +126,8 @@ pub(crate) struct Progress<A> {
     /// The share that is done, as bits.
     done: Arc<AtomicU64>,
     messages: Sender<Message<A>>,
+    /// False while a frame waits for the end and need not be woken.
+    wakes: Arc<AtomicBool>,
     ctx: egui::Context,
 }
 
@@ -135,6 +171,7 @@ pub(crate) struct Report {
 struct Running<R: Request> {
     request: R,
     done: Arc<AtomicU64>,
+    wakes: Arc<AtomicBool>,
     so_far: Option<R::Answer>,
     messages: Receiver<Message<R::Answer>>,
 }
@@ -184,18 +221,33 @@ impl<R: Request> Jobs<R> {
         if self.answered.as_ref().is_some_and(|(r, _)| *r == request) {
             return;
         }
+        self.begin(request, pool, ctx, Duration::ZERO);
+    }
+
+    /// Starts on the request in place of the one in work, whatever is known, and waits so long for its end.
+    pub(crate) fn begin(
+        &mut self,
+        request: R,
+        pool: &mut JobPool,
+        ctx: &egui::Context,
+        longest: Duration,
+    ) {
+        self.stop();
         let (messages, receiver) = channel();
         let done = Arc::default();
+        let wakes = Arc::new(AtomicBool::new(longest.is_zero()));
         let progress = Progress {
             generation: self.latest.load(Ordering::Relaxed),
             latest: Arc::clone(&self.latest),
             done: Arc::clone(&done),
+            wakes: Arc::clone(&wakes),
             messages,
             ctx: ctx.clone(),
         };
         self.running = Some(Running {
             request: request.clone(),
             done,
+            wakes,
             so_far: None,
             messages: receiver,
         });
@@ -206,8 +258,33 @@ impl<R: Request> Jobs<R> {
                 Ok(answer) => Message::Done(answer),
                 Err(panic) => Message::Panicked(said(panic.as_ref())),
             });
-            progress.ctx.request_repaint();
+            if progress.wakes.load(Ordering::SeqCst) {
+                progress.ctx.request_repaint();
+            }
         });
+        self.wait(longest);
+    }
+
+    /// Takes in what came, waiting so long for the end of the job in work; an end within that time wakes nobody.
+    pub(crate) fn wait(&mut self, longest: Duration) {
+        let wakes = self.running.as_ref().map(|r| Arc::clone(&r.wakes));
+        if let Some(wakes) = wakes.filter(|_| !longest.is_zero()) {
+            wakes.store(false, Ordering::SeqCst);
+            self.collect_within(longest);
+            wakes.store(true, Ordering::SeqCst);
+        }
+        // What came to its end just before that woke nobody.
+        self.collect();
+    }
+
+    /// The request in work.
+    pub(crate) fn request(&self) -> Option<&R> {
+        self.running.as_ref().map(|r| &r.request)
+    }
+
+    /// Gives away the last answer with its request, as [`Self::answered`].
+    pub(crate) fn take_answered(&mut self) -> Option<(R, Option<R::Answer>)> {
+        self.answered.take()
     }
 
     /// Lets the job in work stop where it next asks; nothing more is taken from it.
@@ -217,11 +294,17 @@ impl<R: Request> Jobs<R> {
     }
 
     fn collect(&mut self) {
+        self.collect_within(Duration::ZERO);
+    }
+
+    fn collect_within(&mut self, longest: Duration) {
         let Some(mut running) = self.running.take() else {
             return;
         };
+        let since = Instant::now();
         let answer = loop {
-            match running.messages.try_recv() {
+            let left = longest.saturating_sub(since.elapsed());
+            match running.messages.recv_timeout(left) {
                 Ok(Message::SoFar(part)) => running.so_far = Some(part),
                 Ok(Message::Done(answer)) => break Some(answer),
                 Ok(Message::Panicked(said)) => {
@@ -229,11 +312,11 @@ impl<R: Request> Jobs<R> {
                     self.report = Some(Report { supply, said });
                     break None;
                 }
-                Err(TryRecvError::Empty) => {
+                Err(RecvTimeoutError::Timeout) => {
                     self.running = Some(running);
                     return;
                 }
-                Err(TryRecvError::Disconnected) => break None,
+                Err(RecvTimeoutError::Disconnected) => break None,
             }
         };
         self.answered = Some((running.request, answer));
@@ -422,7 +505,7 @@ mod tests {
 
     #[test]
     fn the_latest_wins_and_the_older_one_is_stopped() {
-        let (mut jobs, mut pool) = (Jobs::default(), JobPool::default());
+        let (mut jobs, mut pool) = (Jobs::default(), JobPool::behind_the_frame());
         let ctx = egui::Context::default();
         jobs.ask(Asked::of(Task::Endless), &mut pool, &ctx);
         wait(&mut jobs, |jobs| {
@@ -443,7 +526,7 @@ mod tests {
 
     #[test]
     fn a_panic_is_a_report_and_the_next_job_runs() {
-        let (mut jobs, mut pool) = (Jobs::default(), JobPool::default());
+        let (mut jobs, mut pool) = (Jobs::default(), JobPool::behind_the_frame());
         let ctx = egui::Context::default();
         jobs.ask(Asked::of(Task::Fails), &mut pool, &ctx);
         wait(&mut jobs, |jobs| jobs.in_work().is_none());

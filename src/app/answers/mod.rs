@@ -1,6 +1,7 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
 pub(crate) mod below;
+pub(crate) mod calculation;
 pub(crate) mod ghosts;
 pub(crate) mod jobs;
 pub(crate) mod moves;
@@ -8,10 +9,7 @@ pub(crate) mod solved;
 
 use crate::app::answers::below::{Below, Missing};
 use crate::app::answers::ghosts::Variants;
-use crate::app::answers::jobs::{JobPool, Jobs};
-use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::solved::{Picture, solve};
-use crate::app::work::document::Document;
 use crate::app::work::view::{Scene, View};
 use crate::bench::acceptance::{bound_as_built, highest_in_reach};
 use crate::bench::first_met::{FirstMet, WaysBack, first_met, stands_on, ways_back};
@@ -19,7 +17,6 @@ use crate::bench::sensitivity::worth_moving;
 use crate::bench::working::{Working, working};
 use crate::explain::accepted;
 use crate::explain::failure::problems;
-use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
 use crate::parts::{Dummy, Stage, Supply, Work};
 use crate::physics::Failure;
@@ -33,8 +30,37 @@ struct Tried {
     dummies: Vec<Dummy>,
 }
 
+impl Tried {
+    fn is_of(&self, work: &Work) -> bool {
+        self.supply == work.supply && self.dummies == work.dummies
+    }
+}
+
+impl From<&Work> for Tried {
+    fn from(work: &Work) -> Self {
+        Self {
+            supply: work.supply.clone(),
+            dummies: work.dummies.clone(),
+        }
+    }
+}
+
+/// How the answers stand to what is on the desk.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Standing {
+    /// They are of the supply and of the point as they are now.
+    #[default]
+    Now,
+    /// They are of this supply; those about the point or the dummy loads are still being worked out.
+    PointBefore,
+    /// They are of the supply before, while this one is being worked out.
+    SupplyBefore,
+    /// They are of the supply before: this one was given up, which is said in a notice.
+    GivenUp,
+}
+
 /// All answers of the window.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Answers {
     /// The last good picture; `None` only before the first.
     pub(crate) picture: Option<Picture>,
@@ -56,9 +82,8 @@ pub(crate) struct Answers {
     /// The bound up to which the limit that is explained would have to be accepted as built, in its own SI unit; only of a rating
     /// that the reach exceeds and that is not accepted yet.
     pub(crate) as_built: Option<f64>,
-    /// What moves the limit that is explained.
-    pub(crate) moves: Jobs<Moves>,
-    pool: JobPool,
+    /// How all this stands to what is on the desk.
+    pub(crate) standing: Standing,
     /// Envelopes worked out so far, without those of other variants.
     pub(crate) n_solved: usize,
     tried: Option<Tried>,
@@ -77,8 +102,8 @@ struct Asked {
 
 impl Answers {
     /// Works out what changed since the last time.
-    pub(crate) fn refresh(&mut self, document: &Document, view: &View) {
-        self.refresh_picture(&document.work);
+    pub(crate) fn refresh(&mut self, work: &Work, view: &View) {
+        self.refresh_picture(work);
         self.refresh_point(view);
         if self.pointed_at != view.pointed {
             self.pointed_at = view.pointed;
@@ -102,14 +127,10 @@ impl Answers {
         let Work {
             supply, dummies, ..
         } = work;
-        let same = |tried: &Tried| tried.supply == *supply && tried.dummies == *dummies;
-        if self.tried.as_ref().is_some_and(same) {
+        if self.tried.as_ref().is_some_and(|tried| tried.is_of(work)) {
             return;
         }
-        self.tried = Some(Tried {
-            supply: supply.clone(),
-            dummies: dummies.clone(),
-        });
+        self.tried = Some(work.into());
         let mut problems = check_work(work);
         problems.extend(accepted::faults(supply));
         self.failure = if problems.is_empty() {
@@ -196,26 +217,6 @@ impl Answers {
         }
     }
 
-    /// Has worked out beside the frames what moves the limit that is explained at the point.
-    pub(crate) fn seek_moves(&mut self, catalogue: &Catalogue, ctx: &egui::Context) {
-        let question = self.picture.as_ref().and_then(|picture| {
-            let point = picture.point.as_ref()?;
-            Some(Question {
-                supply: picture.supply.clone(),
-                limit: self.explained.as_ref()?.0,
-                at: [point.amps, point.volts],
-            })
-        });
-        if let Some(question) = question {
-            let catalogue = catalogue.clone();
-            let request = Moves {
-                question,
-                catalogue,
-            };
-            self.moves.ask(request, &mut self.pool, ctx);
-        }
-    }
-
     /// The stage whose card lights up: that of the limit which is being explained, at the place that is pointed at, else at
     /// the point if it stands outside or is asked about.
     pub(crate) fn lit_stage(&self, view: &View) -> Option<Stage> {
@@ -231,19 +232,30 @@ impl Answers {
         (view.why_open || !point.is_inside()).then_some(limit.stage())
     }
 
-    /// Works out one more entry of an open list; true if there was one.
-    pub(crate) fn consider_one(&mut self, view: &View) -> bool {
-        self.variants.consider_one(self.picture.as_ref(), view)
+    /// Works out one more entry of an open list.
+    pub(crate) fn consider_one(&mut self, view: &View) {
+        self.variants.consider_one(self.picture.as_ref(), view);
     }
 
     /// True while the picture is of an earlier state of the supply.
     pub(crate) fn is_older(&self) -> bool {
         self.failure.is_some()
+            || matches!(self.standing, Standing::SupplyBefore | Standing::GivenUp)
+    }
+
+    /// Why the supply on the desk cannot be computed; nothing while that is not known yet.
+    pub(crate) fn failure_now(&self) -> Option<&Failure> {
+        (self.failure.as_ref()).filter(|_| self.standing != Standing::SupplyBefore)
+    }
+
+    /// The view below the envelope that was worked out last.
+    pub(crate) fn below_scene(&self) -> Option<Scene> {
+        self.below_at.map(|(scene, _)| scene)
     }
 
     /// The problems of the description, if it has any.
     pub(crate) fn problems(&self) -> Vec<Problem> {
-        self.failure.as_ref().map_or_else(Vec::new, problems)
+        self.failure_now().map_or_else(Vec::new, problems)
     }
 
     /// The tightest known use among the limits that belong to a stage, at the point.
@@ -267,6 +279,7 @@ mod tests {
     use crate::app::work::command::{Command, Edit, Ledger};
     use crate::app::work::document::Origin;
     use crate::app::work::history::{Change, Moment};
+    use crate::parts::catalogue::Catalogue;
     use crate::parts::{Ohms, Volts};
 
     /// How many envelopes are solved for each of these edits in turn, a ghost being kept and compared with.
@@ -293,7 +306,7 @@ mod tests {
             };
             ledger.apply(command, moment);
             let before = answers.n_solved + answers.variants.n_solved;
-            answers.refresh(ledger.document(), ledger.view());
+            answers.refresh(&ledger.document().work, ledger.view());
             counts.push(answers.n_solved + answers.variants.n_solved - before);
             assert!(answers.failure.is_none());
             let lines = (answers.picture.as_ref()).map_or(&[][..], |p| &p.load_lines);

@@ -1,5 +1,7 @@
 //! A supply worked out: its envelope, its load lines, and what was asked for besides.
 
+use std::sync::Arc;
+
 use crate::bench::acceptance::{Taken, taken_if_much};
 use crate::bench::load_line::{LoadLine, load_line};
 use crate::parts::{Dummy, Supply};
@@ -12,9 +14,9 @@ pub(crate) struct Picture {
     /// The supply that it is of.
     pub(crate) supply: Supply,
     /// That supply made ready.
-    pub(crate) model: Model,
+    pub(crate) model: Arc<Model>,
     /// Its envelope.
-    pub(crate) envelope: Envelope,
+    pub(crate) envelope: Arc<Envelope>,
     /// Which ratings take much of its reach away, the one that takes most first; empty where none does.
     pub(crate) taken: Vec<Taken>,
     /// The dummy loads that were put against it.
@@ -53,8 +55,8 @@ pub(crate) fn solve(supply: &Supply, known: Option<&Picture>) -> Result<Picture,
     Ok(Picture {
         supply: supply.clone(),
         taken: taken_if_much(&envelope),
-        envelope,
-        model,
+        envelope: Arc::new(envelope),
+        model: Arc::new(model),
         dummies: Vec::new(),
         load_lines: Vec::new(),
         map: None,

@@ -210,6 +210,7 @@ fn text_ui(ui: &mut Ui, field: Field, text: &mut String) -> Response {
         .id(Id::unique(("new supply", field as usize)))
         .hint_text(hint)
         .desired_width(f32::INFINITY)
+        .align(egui::Align2::LEFT_CENTER)
         .margin(egui::Margin::symmetric(6, 3));
     ui.add(edit)
 }

@@ -125,7 +125,7 @@ impl Notice {
 
 /// True if there is anything to say.
 pub(crate) fn has_any(shown: Shown<'_>, notices: &[Notice]) -> bool {
-    !notices.is_empty() || shown.answers.failure.is_some()
+    !notices.is_empty() || shown.answers.failure_now().is_some()
 }
 
 /// Draws the strip.
@@ -152,7 +152,7 @@ pub(crate) fn notices_ui(
 
 /// Why the picture is an older one, unless a notice says that already, and with file and line.
 fn failure_text(shown: Shown<'_>, notices: &[Notice]) -> Option<String> {
-    let failure = shown.answers.failure.as_ref()?;
+    let failure = shown.answers.failure_now()?;
     let said = |problem: &Problem| {
         let problem = problem.to_string();
         notices.iter().any(|notice| notice.text.ends_with(&problem))

@@ -1,6 +1,8 @@
 //! What the panels are given to draw from: shared references only. They answer with commands.
 
 use crate::app::answers::Answers;
+use crate::app::answers::jobs::Jobs;
+use crate::app::answers::moves::Moves;
 use crate::app::disk::settings::Settings;
 use crate::app::theme::Theme;
 use crate::app::work::command::Command;
@@ -18,6 +20,8 @@ pub(crate) struct Shown<'a> {
     pub(crate) view: &'a View,
     /// What was computed.
     pub(crate) answers: &'a Answers,
+    /// What moves the limit that is explained.
+    pub(crate) moves: &'a Jobs<Moves>,
     /// The steps.
     pub(crate) history: &'a History,
     /// Known types.

@@ -5,6 +5,7 @@ mod why;
 
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Sense, Ui};
 
+use crate::app::answers::Standing;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
@@ -14,7 +15,7 @@ use crate::app::widgets::quantity_field::{
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::app::work::command::Command;
-use crate::explain::{Severity, cautions, failure, glossary, limits, number};
+use crate::explain::{Severity, cautions, failure, glossary, limits, number, plot};
 use crate::parts::quantity::Quantity;
 use crate::parts::{Amps, Stage, Supply, Volts};
 use crate::physics::envelope::Point;
@@ -40,11 +41,20 @@ pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comman
         .auto_shrink([false, false])
         .show(ui, |ui| {
             let Some(picture) = &shown.answers.picture else {
-                ui.label("Nothing computed yet");
+                ui.label(match shown.answers.standing {
+                    Standing::SupplyBefore => plot::CALCULATING,
+                    _ => "Nothing computed yet",
+                });
                 return;
             };
-            if shown.answers.is_older() {
-                chip_ui(ui, shown, Severity::Near, "An older picture: see above");
+            let before = match shown.answers.standing {
+                Standing::SupplyBefore => Some(plot::VERDICT_OF_SUPPLY_BEFORE),
+                Standing::PointBefore => Some(plot::VERDICT_OF_POINT_BEFORE),
+                _ if shown.answers.is_older() => Some("An older picture: see above"),
+                _ => None,
+            };
+            if let Some(before) = before {
+                chip_ui(ui, shown, Severity::Near, before);
             }
             match (&picture.point, &shown.answers.point_failure) {
                 (Some(point), _) => {
@@ -185,7 +195,9 @@ fn point_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) -> Op
         ui.add_space(4.0);
     }
     why::way_back_ui(ui, shown, point, supply);
-    asked = acceptance::question_ui(ui, shown, supply).or(asked);
+    if shown.answers.standing == Standing::Now {
+        asked = acceptance::question_ui(ui, shown, supply).or(asked);
+    }
     let (known, unknown): (Vec<&Use>, Vec<&Use>) =
         point.uses.iter().partition(|one| one.judged.is_ok());
     // What the regulator's small tubes bear is only worth a row when it is near.

@@ -130,6 +130,9 @@ impl App {
         then: Option<Then>,
         ctx: &egui::Context,
     ) -> Result<(), String> {
+        if matches!(purpose, Purpose::Curves | Purpose::Page) {
+            self.know_all(ctx);
+        }
         match purpose {
             Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
             Purpose::Curves => self.write_curves(&files::with_extension(path, purpose.end())),

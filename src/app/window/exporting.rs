@@ -46,7 +46,11 @@ impl App {
 
     /// Shows the question for a picture and does what was answered; what goes wrong is said in it.
     pub(crate) fn ask_picture(&mut self, mut request: Box<PictureRequest>, ctx: &egui::Context) {
-        let done = match picture_export_ui(ctx, &mut request) {
+        let answer = picture_export_ui(ctx, &mut request);
+        if matches!(answer, Some(PictureAnswer::Copy | PictureAnswer::Write)) {
+            self.know_all(ctx);
+        }
+        let done = match answer {
             None => {
                 self.state.asked = Some(Asked::Picture(request));
                 return;
@@ -207,6 +211,7 @@ impl App {
 
     /// Puts the list of limits at the point on the clipboard.
     pub(crate) fn copy_table(&mut self, ctx: &egui::Context) {
+        self.know_all(ctx);
         let known = self.answers.picture.as_ref();
         match known.and_then(|known| Some((known.point.as_ref()?, &known.supply))) {
             Some((point, supply)) => {

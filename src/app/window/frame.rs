@@ -1,7 +1,10 @@
 //! One frame: what is drawn, in which order, and when commands are carried out in between.
 
+use std::borrow::Cow;
+
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
+use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::panels::{
@@ -15,8 +18,10 @@ use crate::app::window::App;
 use crate::app::work::command::Command;
 use crate::app::work::view::{Scene, Trying, View};
 use crate::explain::change::IN_BETWEEN;
+use crate::explain::plot::CALCULATING;
 use crate::parts::Supply;
 use crate::parts::escape::escaped;
+use crate::physics::envelope::Point;
 
 /// Why a pass is thrown away.
 const CHANGED: &str = "the document changed";
@@ -118,12 +123,20 @@ impl eframe::App for App {
 
         // A point that moves is asked about when it stands still.
         if self.ledger.view().why_open && !ctx.input(|input| input.pointer.any_down()) {
-            self.answers.seek_moves(&self.catalogue, &ctx);
+            self.calculation
+                .seek_moves(&self.answers, &self.catalogue, &ctx);
         }
-        if let Some(report) = self.answers.moves.take_report() {
+        if let Some(report) = self.calculation.take_report() {
             self.tell_report(report);
+            ctx.request_repaint();
         }
-        if self.answers.consider_one(self.ledger.view()) {
+        let considered = self.calculation.consider_one(
+            &mut self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            &ctx,
+        );
+        if considered {
             // One entry of an open list a frame: the window stays quick while the list fills.
             ctx.request_repaint();
         }
@@ -159,17 +172,40 @@ impl eframe::App for App {
 impl App {
     fn plot_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
         let Some(picture) = &self.answers.picture else {
-            ui.centered_and_justified(|ui| ui.weak("No picture yet: see above what is missing"));
+            ui.centered_and_justified(|ui| {
+                ui.weak(match self.answers.standing {
+                    Standing::SupplyBefore => CALCULATING,
+                    _ => "No picture yet: see above what is missing",
+                })
+            });
             return;
         };
-        let point = picture.point.as_ref();
-        let sheet = PlotSheet::of(
+        let at = self.ledger.view().point;
+        let standing = self.answers.standing;
+        let is_before = matches!(standing, Standing::SupplyBefore | Standing::PointBefore);
+        // The handle stays under the hand; only what is known about it comes later.
+        let moved = (picture.point.as_ref()).map(|point| match is_before {
+            true => Cow::Owned(Point {
+                amps: at[0],
+                volts: at[1],
+                ..point.clone()
+            }),
+            false => Cow::Borrowed(point),
+        });
+        let point = moved.as_deref();
+        let mut sheet = PlotSheet::of(
             &picture.supply,
             &picture.envelope,
             &picture.taken,
             point,
             &picture.dummies,
         );
+        if is_before {
+            sheet = sheet.with_point_to_come(at);
+        }
+        if standing == Standing::SupplyBefore {
+            sheet = sheet.of_supply_before();
+        }
         let loads = sheet.loads(&picture.load_lines);
         let outlines = outlines(&self.answers.variants, self.ledger.view());
         let state = PlotState {
@@ -198,7 +234,9 @@ impl App {
             .filter(|_| !self.answers.is_older() && !dropping);
         if rests_at != self.ledger.view().pointed {
             commands.push(Command::PointAt(rests_at));
-        } else if let (Some(_), Some(pointed)) = (rests_at, &self.answers.pointed) {
+        } else if let (Some([amps, volts]), Some(pointed)) = (rests_at, &self.answers.pointed)
+            && [pointed.amps, pointed.volts] == [amps.max(0.0), volts]
+        {
             pointed::pointed_ui(&answer.response, pointed, &picture.supply);
         }
         if let Some(load) = answer.clicked_load {
@@ -269,6 +307,15 @@ fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         return;
     };
     let supply = &picture.supply;
+    if matches!(
+        shown.answers.standing,
+        Standing::SupplyBefore | Standing::PointBefore
+    ) && shown.answers.below_scene() != Some(shown.view.scene)
+    {
+        // Another view that is on its way.
+        views::not_known_ui(ui, shown, CALCULATING);
+        return;
+    }
     match &shown.answers.below {
         Some(Ok(known)) => {
             views::title_ui(

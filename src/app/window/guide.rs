@@ -50,10 +50,13 @@ impl App {
         if self.state.tour != Some((place, arrival)) {
             ui.ctx().request_repaint();
         }
-        (Step::ALL.get(place))
-            .filter(|_| answer == Some(TourAnswer::Do))
-            .map(|step| self.deed(*step))
-            .unwrap_or_default()
+        let step = Step::ALL
+            .get(place)
+            .filter(|_| answer == Some(TourAnswer::Do));
+        if step.is_some() {
+            self.know_all(ui.ctx());
+        }
+        step.map(|step| self.deed(*step)).unwrap_or_default()
     }
 
     /// Ends the tour by Escape, unless a field, a list, a menu or the glossary is open: they keep the key for themselves.

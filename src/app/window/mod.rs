@@ -21,8 +21,12 @@ mod tube_drafts;
 mod tubes;
 
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
 
 use crate::app::answers::Answers;
+use crate::app::answers::calculation::{Calculation, PATIENCE};
 use crate::app::answers::jobs::Errands;
 use crate::app::disk::dialogs::Purpose;
 use crate::app::disk::recovery::{self, Recovery};
@@ -44,6 +48,7 @@ use crate::parts::{Supply, Work};
 pub struct App {
     ledger: Ledger,
     answers: Answers,
+    calculation: Calculation,
     catalogue: Catalogue,
     settings: Settings,
     folders: Folders,
@@ -73,6 +78,7 @@ impl App {
         let mut app = Self {
             ledger: Ledger::of(demo, presets::demo_origin()),
             answers: Answers::default(),
+            calculation: Calculation::with_patience(PATIENCE),
             errands: Errands::default(),
             recovery: Recovery::in_folder(folders.recovery.as_deref()),
             state: WindowState::with_tubes(tubes),
@@ -103,6 +109,19 @@ impl App {
         Ok(app)
     }
 
+    /// The same window, of which a frame waits at most so long for answers, in place of the usual 20 ms. A longer wait makes its
+    /// pictures the same on a machine that is busy, as tests need them; with none every answer comes in a later frame.
+    #[must_use]
+    pub fn with_patience(mut self, patience: Duration) -> Self {
+        self.calculation = Calculation::with_patience(patience);
+        self
+    }
+
+    /// Holds back all answers that are begun while it is true, as a very slow supply would: for tests of what is shown meanwhile.
+    pub fn hold(&self) -> Arc<AtomicBool> {
+        self.calculation.hold()
+    }
+
     /// Fonts and themes of this window, into its context; once, before the first frame.
     pub fn dress(&self, ctx: &egui::Context) {
         theme::install(ctx);
@@ -129,6 +148,7 @@ impl App {
             document: self.ledger.document(),
             view: self.ledger.view(),
             answers: &self.answers,
+            moves: &self.calculation.moves,
             history: self.ledger.history(),
             catalogue: &self.catalogue,
             settings: &self.settings,
@@ -167,9 +187,23 @@ impl App {
                 other => self.ledger.apply(other, moment),
             }
         }
-        self.answers
-            .refresh(self.ledger.document(), self.ledger.view());
+        self.calculation.refresh(
+            &mut self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            ctx,
+        );
         any
+    }
+
+    /// Waits for the answers to what is on the desk, for something that goes by them and cannot be taken back.
+    fn know_all(&mut self, ctx: &egui::Context) {
+        self.calculation.finish(
+            &mut self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            ctx,
+        );
     }
 
     /// Keys come first, but what they do comes after the fields had their chance to take over what was typed.

@@ -49,12 +49,10 @@ impl App {
         self.stands_on_the_desk();
     }
 
-    /// Another supply came: plot, notices and answers go with it.
+    /// Another supply came: plot and notices go with it, answers come in the next frame.
     pub(crate) fn stands_on_the_desk(&mut self) {
         self.state.plot.reset = true;
         self.notices.retain(|n| n.stands == Stands::UntilPutAway);
-        self.answers
-            .refresh(self.ledger.document(), self.ledger.view());
     }
 
     /// Does it, or asks first if that would lose something.

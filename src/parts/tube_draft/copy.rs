@@ -1,7 +1,7 @@
 //! A draft that begins as a copy of a type.
 
-use crate::parts::control_tube::{ControlTubeKind, ControlTubeType};
-use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
+use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, KneePoint};
+use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic, PlatePoint};
 use crate::parts::point_lines;
 use crate::parts::quantity::Quantity;
 use crate::parts::tube_draft::{Purpose, RatingTexts, SheetData, TubeDraft};
@@ -38,7 +38,7 @@ impl TubeDraft {
             ControlTubeKind::Pentode {
                 operating_points,
                 screen_mu,
-                knee: _,
+                knee,
             } => {
                 draft.known = SheetData::Pentode;
                 if let Some(point) = operating_points.last() {
@@ -49,6 +49,9 @@ impl TubeDraft {
                     draft.screen_current = point.screen_current.to_string();
                     draft.plate_resistance = shown(point.plate_resistance);
                     draft.transconductance = point.transconductance.to_string();
+                    let here = knee.iter().filter(|k| k.screen == point.screen);
+                    let here: Vec<PlatePoint> = here.map(KneePoint::on_its_curve).collect();
+                    draft.knee = point_lines::write_plate_points(&here);
                 }
                 draft.screen_mu = screen_mu.map(|mu| mu.to_string()).unwrap_or_default();
             }

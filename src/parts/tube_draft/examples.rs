@@ -17,6 +17,7 @@ impl TubeDraft {
                 "250 V, -2 V, 1.2 mA",
                 "250 V, -2 V, 1.2 mA",
             ),
+            "Knee" => "20 V, 0 V, 8 mA",
             "Zero-bias curve" => of("40 V, 150 mA", "42 V, 1 mA", "42 V, 1 mA"),
             "Plate volts" => "250 V",
             "Grid volts" => of("-14 V", "-2 V", "-3 V"),
@@ -87,6 +88,7 @@ mod tests {
             screen: of("Screen volts"),
             screen_current: of("Screen current"),
             screen_mu: of("Screen µ"),
+            knee: of("Knee"),
             screen_share: of("Screen share"),
             ..draft.clone()
         };

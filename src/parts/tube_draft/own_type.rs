@@ -1,10 +1,10 @@
 //! From a draft to a finished type: names, ratings and sources that are still those of the type that was copied.
 
 use crate::parts::check;
-use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, PentodePoint};
+use crate::parts::control_tube::{ControlTubeKind, ControlTubeType, KneePoint, PentodePoint};
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::pass_stage::{PassTubeType, PlateCharacteristic};
-use crate::parts::quantity::Fraction;
+use crate::parts::quantity::{Fraction, Volts};
 use crate::parts::rating::Figure;
 use crate::parts::tube_draft::reading::Reader;
 use crate::parts::tube_draft::{DraftCurrents, DraftFault, Purpose, TubeDraft};
@@ -165,8 +165,8 @@ impl TubeDraft {
                 }),
             ) => {
                 keep_operating_points(operating_points, old);
-                // The editor has no fields for it.
-                knee.clone_from(old_knee);
+                let screen = operating_points.last().map(|p| p.screen);
+                keep_knee(knee, old_knee, screen);
             }
             _ => {}
         }
@@ -206,6 +206,9 @@ pub(super) fn without_idle(mut currents: DraftCurrents) -> DraftCurrents {
 /// The field of a type as it is called in the window, with the line of a point.
 pub(super) fn in_window<'f>(field: &'f str, lines: &[usize]) -> (&'f str, Option<usize>) {
     let name = field.rsplit('.').next().unwrap_or(field);
+    if field.contains("knee[") {
+        return ("Knee", None);
+    }
     if let Some((_, place)) = field.split_once("points[") {
         let place = place
             .split(']')
@@ -261,6 +264,22 @@ fn keep_operating_points(new: &mut Vec<PentodePoint>, old: &[PentodePoint]) {
     }
 }
 
+/// Points of the knee that are still as they were keep their source; those at other screen volts than the shown ones stay.
+fn keep_knee(new: &mut Vec<KneePoint>, old: &[KneePoint], screen: Option<Volts>) {
+    for point in &mut *new {
+        let same = |old: &&KneePoint| {
+            let (a, b) = (old.on_its_curve(), point.on_its_curve());
+            old.screen == point.screen
+                && (a.plate, a.grid, a.current) == (b.plate, b.grid, b.current)
+        };
+        if let Some(same) = old.iter().find(same) {
+            point.source = same.source.clone();
+        }
+    }
+    let elsewhere = old.iter().filter(|old| Some(old.screen) != screen);
+    new.extend(elsewhere.cloned());
+}
+
 /// Points and figures that are still as in the type that was copied keep their source.
 fn keep_sources(new: &mut PlateCharacteristic, old: &PlateCharacteristic) {
     let (
@@ -311,7 +330,7 @@ fn keep_sources(new: &mut PlateCharacteristic, old: &PlateCharacteristic) {
 mod tests {
     use super::*;
     use crate::parts::catalogue::Catalogue;
-    use crate::parts::quantity::{Amps, Volts, Watts};
+    use crate::parts::quantity::{Amps, Watts};
     use crate::parts::rating::{Rating, RatingSystem};
     use crate::parts::tube_draft::{RatingText, RatingTexts, SheetData};
 
@@ -343,6 +362,55 @@ mod tests {
             own.name.clone_from(&tube.name);
             assert_eq!(&own, tube);
         }
+    }
+
+    #[test]
+    fn a_pentodes_knee_is_typed_in_lines_and_kept_by_a_copy() {
+        let catalogue = Catalogue::built_in();
+        let plain = catalogue.control_tube("6AU6-A").unwrap();
+        let mut draft = TubeDraft::of_control_tube(plain);
+        draft.knee = "20 V, 0 V, 8 mA".to_owned();
+        let Ok(OwnType::Control(mut own)) = draft.own_type(None, Some(plain)) else {
+            panic!("a control tube");
+        };
+        let ControlTubeKind::Pentode {
+            operating_points,
+            knee,
+            ..
+        } = &mut own.kind
+        else {
+            panic!("a pentode");
+        };
+        let screen = operating_points.last().unwrap().screen;
+        let [point] = knee.as_mut_slice() else {
+            panic!("{knee:?}");
+        };
+        assert_eq!(
+            (point.plate, point.screen, point.plate_current),
+            (Volts(20.0), screen, Amps(8e-3))
+        );
+        point.source.document = "a sheet".to_owned();
+        let elsewhere = KneePoint {
+            screen: Volts(0.5 * screen.0),
+            ..point.clone()
+        };
+        knee.push(elsewhere);
+        let copy = TubeDraft::of_control_tube(&own);
+        assert_eq!(copy.knee, "20 V, 0 V, 8 mA");
+        assert_eq!(
+            copy.own_type(None, Some(&own)),
+            Ok(OwnType::Control(own.clone()))
+        );
+
+        draft.knee = "20 V, 0 V, 8 mA\nnonsense".to_owned();
+        let faults = draft.own_type(None, Some(plain)).unwrap_err();
+        assert_eq!(
+            (faults[0].field.as_str(), faults[0].line),
+            ("Knee", Some(2))
+        );
+        draft.knee = "20 V, 0 V, 8 kA".to_owned();
+        let faults = draft.own_type(None, Some(plain)).unwrap_err();
+        assert_eq!(faults[0].field, "Knee");
     }
 
     #[test]

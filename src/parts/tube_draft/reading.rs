@@ -1,7 +1,7 @@
 //! From the texts of a draft to what is known of the tube's currents, and to every field that is at fault.
 
 use crate::parts::check;
-use crate::parts::control_tube::{ControlTubeKind, PentodePoint};
+use crate::parts::control_tube::{ControlTubeKind, KneePoint, PentodePoint};
 use crate::parts::pass_stage::{PlateCharacteristic, PlatePoint, SmallSignal};
 use crate::parts::point_lines;
 use crate::parts::quantity::{Amps, Ohms, Quantity, QuantityError, Siemens, Volts, Watts};
@@ -257,6 +257,11 @@ impl TubeDraft {
         let plate_resistance = reader.optional("Plate resistance", &self.plate_resistance);
         let transconductance = reader.needed("Transconductance", &self.transconductance);
         let screen_mu = reader.number("Screen µ", &self.screen_mu);
+        let read = point_lines::plate_points(&self.knee);
+        lines_at_fault(reader, "Knee", read.faults);
+        let knee = read.rows.iter().zip([screen].into_iter().cycle());
+        let knee = knee.filter_map(|(row, screen)| Some(KneePoint::at(row, screen?)));
+        let knee = knee.collect();
         let point = PentodePoint {
             plate: plate?,
             screen: screen?,
@@ -270,7 +275,7 @@ impl TubeDraft {
         Some(DraftCurrents::Pentode(ControlTubeKind::Pentode {
             operating_points: vec![point],
             screen_mu,
-            knee: Vec::new(),
+            knee,
         }))
     }
 }

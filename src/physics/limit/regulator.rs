@@ -72,7 +72,7 @@ pub(super) fn control_grid(point: OperatingPoint<'_>, _: f64) -> Result<[f64; 2]
 }
 
 pub(super) fn control_grid_volts(point: OperatingPoint<'_>, _: f64) -> Result<Met, Needs> {
-    let volts = ceiling::ceiling(point.regulator()?, point.operation)?;
+    let volts = ceiling::ceiling_below_zero_too(point.regulator()?, point.operation)?;
     Ok(volts.map_or(Met::NotHere, Met::At))
 }
 

@@ -225,6 +225,22 @@ fn without_its_rail_the_control_holds_nothing() {
     assert!(now.hold == Hold::FullyOn && now.loop_gain == 0.0, "{now:?}");
 }
 
+/// The same with a range that begins at 0 V: an outline of 0 V alone would be no empty one, and no point of it would be inside.
+#[test]
+fn where_the_control_holds_not_even_zero_volts_nothing_is_within_reach() {
+    let mut supply = preset("school-laboratory.ron");
+    let regulator = supply.regulator.as_mut().unwrap();
+    regulator.bias_rail = None;
+    regulator.cathode = Tap::Common;
+    regulator.divider.foot = Tap::Common;
+    supply.output.set_low = Volts(0.0);
+    let drawn = envelope(&Model::of(&supply).unwrap()).unwrap();
+    let line = &line_of(&drawn, Limit::ControlGridCeiling).curve;
+    assert_eq!(*line, Curve::Wall(0.0));
+    assert!(drawn.region.is_empty(), "{:?}", drawn.region);
+    assert!(drawn.reach.is_empty(), "{:?}", drawn.reach);
+}
+
 #[test]
 fn what_is_not_known_is_named() {
     let mut supply = preset("small-fixed-range.ron");

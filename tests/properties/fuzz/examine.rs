@@ -215,10 +215,6 @@ fn the_outline(
         let share = 0.1 + 0.8 * random.share();
         let between = |j: usize| region[k][j] + share * (region[k + 1][j] - region[k][j]);
         let (amps, low, high) = (between(0), between(1), between(2));
-        // Where it is too narrow the straight lines between the currents of the grid decide.
-        if high - low <= 0.02 * high {
-            continue;
-        }
         let volts = low + (0.1 + 0.8 * random.share()) * (high - low);
         at.push([amps, volts]);
         inside(model, envelope, [amps, volts], outcome);

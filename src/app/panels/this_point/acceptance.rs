@@ -2,6 +2,7 @@
 
 use egui::{Frame, Id, Label, Margin, RichText, Ui};
 
+use crate::app::answers::Standing;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
@@ -58,7 +59,9 @@ pub(super) fn acceptance_ui(
         accepted_ui(ui, shown, (limit, one), commands);
         return;
     }
-    let Some(bound) = shown.answers.as_built.filter(|_| limit.is_rating()) else {
+    // A bound that was worked out for the supply before would be wrong in the file of this one.
+    let is_of_now = limit.is_rating() && shown.answers.standing == Standing::Now;
+    let Some(bound) = shown.answers.as_built.filter(|_| is_of_now) else {
         return;
     };
     let name = limits::name(limit, supply);

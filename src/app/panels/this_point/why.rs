@@ -2,6 +2,7 @@
 
 use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
 
+use crate::app::answers::Standing;
 use crate::app::answers::moves::Question;
 use crate::app::export::page::worked_page;
 use crate::app::panels::shown::{Commands, Shown};
@@ -147,7 +148,7 @@ fn moves_ui(
     let Some(asked) = asked else {
         return;
     };
-    let moves = &shown.answers.moves;
+    let moves = shown.moves;
     let answered = moves
         .answered()
         .map(|(known, found)| (&known.question, found.and_then(Option::as_ref)));
@@ -225,7 +226,9 @@ fn worked_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Comman
             "The calculation from the mains to every limit at this point, step by step, as text to paste",
         );
         keep_in_view(&copy);
+        // A click that comes too soon is none: the page would be of what was before.
         if copy.clicked()
+            && shown.answers.standing == Standing::Now
             && let Some(picture) = &shown.answers.picture
             && let Some(page) =
                 worked_page(&shown.document.work.name, &picture.model, point)

@@ -137,10 +137,8 @@ pub(super) fn fields_ui(
                 "Plate volts and current with the grid at the cathode; one point a line, typed or pasted",
             );
         }
-        SheetData::Pentode => form.rows_ui(
-            ui,
-            draft,
-            &[
+        SheetData::Pentode => {
+            let figures = [
                 PLATE,
                 SCREEN,
                 GRID,
@@ -149,8 +147,15 @@ pub(super) fn fields_ui(
                 RP,
                 GM,
                 SCREEN_MU,
-            ],
-        ),
+            ];
+            form.rows_ui(ui, draft, &figures);
+            let hint = hint(draft, "Knee");
+            form.lines_ui(ui, "Knee", &mut draft.knee, &hint);
+            explained(
+                ui,
+                "Plate volts, grid volts, current where the plate curves bend, at these screen volts; one point a line. Without them nobody can tell how far the tube pulls its plate down",
+            );
+        }
     }
     ui.add_space(4.0);
     form.ratings_ui(ui, draft);

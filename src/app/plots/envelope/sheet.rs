@@ -69,6 +69,23 @@ impl PlotSheet {
         }
     }
 
+    /// Says on the plot that all this is of the supply before.
+    pub(crate) fn of_supply_before(mut self) -> Self {
+        self.words.older = plot::SUPPLY_BEFORE.to_owned();
+        self
+    }
+
+    /// The point in words while it is not known yet how it is there.
+    pub(crate) fn with_point_to_come(mut self, [amps, volts]: [f64; 2]) -> Self {
+        self.words.value = format!(
+            "{}, {}: {}",
+            number::volts(volts),
+            number::amps(amps),
+            plot::CALCULATING
+        );
+        self
+    }
+
     /// The dummy loads with their labels; `lines` in the order of the dummies.
     pub(crate) fn loads<'a>(&'a self, lines: &'a [LoadLine]) -> Vec<PlotLoad<'a>> {
         lines

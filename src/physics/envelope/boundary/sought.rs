@@ -34,7 +34,14 @@ impl OverGrid<'_> {
             let Some((_, case)) = binding else {
                 return (Curve::OutOfReach, first(group));
             };
-            let points = within_the_plane(&most_binding(&all, more));
+            let mut line = most_binding(&all, more);
+            if !is_floor && line.iter().any(|p| p[1] >= 0.0) {
+                // Where a ceiling only rises out of 0 V further on, it leaves nothing before: beside its line it would say nothing.
+                for p in line.iter_mut().take_while(|p| p[1] < 0.0) {
+                    p[1] = 0.0;
+                }
+            }
+            let points = within_the_plane(&line);
             let curve = match points.as_slice() {
                 [] | [_] if is_floor => Curve::OutOfReach,
                 // Met at one current only, and at none beyond.
