@@ -22,9 +22,9 @@ const VERDICT: &str = "Moves with the point, the tightest first";
 /// The supplies whose envelopes take longest.
 const SLOW: [&str; 3] = ["slow-2277", "slow-2646", "slow-85"];
 
-fn slow(name: &str) -> Option<PathBuf> {
+fn slow(name: &str) -> PathBuf {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/files/hard");
-    Some(folder.join(name).with_extension("ron"))
+    folder.join(name).with_extension("ron")
 }
 
 /// A window whose frames wait so long for answers.
@@ -279,10 +279,10 @@ fn what_leaves_the_window_waits_for_the_answer() {
 fn no_frame_of_a_drag_waits_for_a_slow_envelope() {
     for name in SLOW {
         let since = Instant::now();
-        let straight = window_of(slow(name), Folders::default(), SIZE);
+        let straight = window_of(Some(slow(name)), Folders::default(), SIZE);
         let alone = since.elapsed();
         drop(straight);
-        let mut h = as_it_is(slow(name));
+        let mut h = as_it_is(Some(slow(name)));
         let since = Instant::now();
         settle(&mut h);
         let came_after = since.elapsed();

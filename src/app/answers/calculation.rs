@@ -6,7 +6,7 @@
 //! any more are never taken: those of another document, and those that come after the way back to what is known already.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
@@ -56,9 +56,9 @@ impl About {
 #[derive(Debug, Clone)]
 struct Refresh {
     step: Step,
-    about: About,
-    work: Work,
-    before: Answers,
+    about: Box<About>,
+    work: Box<Work>,
+    before: Box<Answers>,
     hold: Arc<AtomicBool>,
 }
 
@@ -88,7 +88,7 @@ impl Refresh {
 /// New answers.
 #[derive(Debug, Clone)]
 struct Refreshed {
-    answers: Answers,
+    answers: Box<Answers>,
     took: Duration,
 }
 
@@ -98,9 +98,7 @@ impl Request for Refresh {
     fn work_out(&self, progress: &Progress<Refreshed>) -> Refreshed {
         let since = Instant::now();
         let mut answers = self.before.clone();
-        while self.hold.load(Ordering::Relaxed) && progress.may_go_on(0.0) {
-            std::thread::sleep(Duration::from_millis(1));
-        }
+        progress.wait_while(&self.hold);
         if progress.may_go_on(0.0) {
             self.go_on(&mut answers);
         }
@@ -142,7 +140,7 @@ pub(crate) struct Calculation {
     /// While it is true no answer comes.
     hold: Arc<AtomicBool>,
     /// What the answers are about.
-    answered: Option<About>,
+    answered: Option<Box<About>>,
     /// What of that came to no end; nothing more of it is begun.
     gave_up: Option<Step>,
     report: Option<Report>,
@@ -202,7 +200,8 @@ impl Calculation {
                 self.jobs.stop();
             }
             if self.jobs.request().is_none() {
-                self.begin(Step::Refresh, answers, document, view, ctx);
+                let request = self.request(Step::Refresh, answers, document, view);
+                self.begin(request, ctx);
                 self.take(answers, document, view);
             }
         }
@@ -244,7 +243,8 @@ impl Calculation {
         {
             return false;
         }
-        self.begin(Step::Consider, answers, document, view, ctx);
+        let request = self.request(Step::Consider, answers, document, view);
+        self.begin(request, ctx);
         self.take(answers, document, view)
     }
 
@@ -294,31 +294,23 @@ impl Calculation {
         (self.report.take()).or_else(|| self.moves.take_report())
     }
 
+    fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {
+        Refresh {
+            step,
+            about: Box::new(About::of(document, view)),
+            work: Box::new(document.work.clone()),
+            before: Box::new(answers.clone()),
+            hold: Arc::clone(&self.hold),
+        }
+    }
+
     /// Starts on it, and waits where such answers are quick, as long as this frame still may.
-    fn begin(
-        &mut self,
-        step: Step,
-        answers: &Answers,
-        document: &Document,
-        view: &View,
-        ctx: &egui::Context,
-    ) {
-        let about = About::of(document, view);
-        if self
-            .answered
-            .as_ref()
-            .is_none_or(|a| a.serial != about.serial)
-        {
+    fn begin(&mut self, request: Refresh, ctx: &egui::Context) {
+        let serial = request.about.serial;
+        if (self.answered.as_ref()).is_none_or(|about| about.serial != serial) {
             // Nothing is known of how long another supply takes.
             self.taken = Taken::default();
         }
-        let request = Refresh {
-            step,
-            about,
-            work: document.work.clone(),
-            before: answers.clone(),
-            hold: Arc::clone(&self.hold),
-        };
         let is_quick = *self.taken.of(&request) <= self.patience;
         let pool = if is_quick {
             &mut self.quick
@@ -354,7 +346,7 @@ impl Calculation {
         match (refreshed, self.jobs.take_report()) {
             (Some(refreshed), _) => {
                 *self.taken.of(&request) = refreshed.took;
-                *answers = refreshed.answers;
+                *answers = *refreshed.answers;
             }
             (None, Some(report)) => {
                 self.gave_up = Some(request.step);

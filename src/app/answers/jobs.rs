@@ -147,6 +147,13 @@ impl<A: Clone> Follow<A> for Progress<A> {
 }
 
 impl<A> Progress<A> {
+    /// Waits as long as this is true and the answer is wanted.
+    pub(crate) fn wait_while(&self, hold: &AtomicBool) {
+        while hold.load(Ordering::Relaxed) && self.may_go_on(0.0) {
+            std::thread::sleep(Duration::from_millis(1));
+        }
+    }
+
     fn send(&self, message: Message<A>) {
         // The window may be gone, or ask for something else by then; nobody waits for the answer any more.
         let _nobody_waits = self.messages.send(message);

@@ -121,25 +121,7 @@ impl eframe::App for App {
             });
         changed |= self.carry_out(commands, &ctx);
 
-        // A point that moves is asked about when it stands still.
-        if self.ledger.view().why_open && !ctx.input(|input| input.pointer.any_down()) {
-            self.calculation
-                .seek_moves(&self.answers, &self.catalogue, &ctx);
-        }
-        if let Some(report) = self.calculation.take_report() {
-            self.tell_report(report);
-            ctx.request_repaint();
-        }
-        let considered = self.calculation.consider_one(
-            &mut self.answers,
-            self.ledger.document(),
-            self.ledger.view(),
-            &ctx,
-        );
-        if considered {
-            // One entry of an open list a frame: the window stays quick while the list fills.
-            ctx.request_repaint();
-        }
+        self.work_beside(&ctx);
         if ctx.input(|input| !input.raw.hovered_files.is_empty()) {
             notices_panel::drop_hint_ui(&ctx);
         }
@@ -170,6 +152,29 @@ impl eframe::App for App {
 }
 
 impl App {
+    /// Has worked out what the picture does not wait for.
+    fn work_beside(&mut self, ctx: &egui::Context) {
+        // A point that moves is asked about when it stands still.
+        if self.ledger.view().why_open && !ctx.input(|input| input.pointer.any_down()) {
+            self.calculation
+                .seek_moves(&self.answers, &self.catalogue, ctx);
+        }
+        if let Some(report) = self.calculation.take_report() {
+            self.tell_report(report);
+            ctx.request_repaint();
+        }
+        let considered = self.calculation.consider_one(
+            &mut self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            ctx,
+        );
+        if considered {
+            // One entry of an open list a frame: the window stays quick while the list fills.
+            ctx.request_repaint();
+        }
+    }
+
     fn plot_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
         let Some(picture) = &self.answers.picture else {
             ui.centered_and_justified(|ui| {
@@ -184,13 +189,16 @@ impl App {
         let standing = self.answers.standing;
         let is_before = matches!(standing, Standing::SupplyBefore | Standing::PointBefore);
         // The handle stays under the hand; only what is known about it comes later.
-        let moved = (picture.point.as_ref()).map(|point| match is_before {
-            true => Cow::Owned(Point {
-                amps: at[0],
-                volts: at[1],
-                ..point.clone()
-            }),
-            false => Cow::Borrowed(point),
+        let moved = (picture.point.as_ref()).map(|point| {
+            if is_before {
+                Cow::Owned(Point {
+                    amps: at[0],
+                    volts: at[1],
+                    ..point.clone()
+                })
+            } else {
+                Cow::Borrowed(point)
+            }
         });
         let point = moved.as_deref();
         let mut sheet = PlotSheet::of(
@@ -235,7 +243,8 @@ impl App {
         if rests_at != self.ledger.view().pointed {
             commands.push(Command::PointAt(rests_at));
         } else if let (Some([amps, volts]), Some(pointed)) = (rests_at, &self.answers.pointed)
-            && [pointed.amps, pointed.volts] == [amps.max(0.0), volts]
+            && pointed.amps.to_bits() == amps.max(0.0).to_bits()
+            && pointed.volts.to_bits() == volts.to_bits()
         {
             pointed::pointed_ui(&answer.response, pointed, &picture.supply);
         }

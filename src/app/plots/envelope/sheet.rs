@@ -71,7 +71,7 @@ impl PlotSheet {
 
     /// Says on the plot that all this is of the supply before.
     pub(crate) fn of_supply_before(mut self) -> Self {
-        self.words.older = plot::SUPPLY_BEFORE.to_owned();
+        plot::SUPPLY_BEFORE.clone_into(&mut self.words.older);
         self
     }
 
