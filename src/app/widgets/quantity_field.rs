@@ -362,7 +362,8 @@ pub(crate) fn slider<Q: Quantity>(
     name_it(ui.ctx(), response.id, name, Some(&said));
     keep_seen(ui, &response);
     (response.changed() && si.to_bits() != before.to_bits())
-        .then(|| Q::from_si(landed(si, span)))
+        .then(|| landed(si, span))
+        .map(|si| value.map_or_else(|| Q::from_si(si), |value| value.moved_to(si)))
         .filter(|new| Some(*new) != value)
 }
 
