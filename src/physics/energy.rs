@@ -161,9 +161,6 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     let in_winding = |ohms: [f64; 2]| match supply.rectifier.connection {
         // While both sides of a bridge conduct, the winding carries only what one has more.
         Connection::Bridge => ohms[0] * wave.mean(|i| (i.plate_amps[0] - i.plate_amps[1]).powi(2)),
-        Connection::FullWaveCentreTap | Connection::HalfWave if ohms[0] == ohms[1] => {
-            ohms[0] * path_square
-        }
         Connection::FullWaveCentreTap | Connection::HalfWave => {
             wave.mean(|i| i.plate_amps.iter().zip(ohms).map(|(a, r)| r * a * a).sum())
         }
