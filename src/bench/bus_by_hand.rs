@@ -48,8 +48,8 @@ pub fn bus_by_hand(
 ) -> Option<BusByHand> {
     let filter = &supply.filter;
     let rectifier = &supply.rectifier;
-    let path = Path::new(rectifier, source.ohms);
     let crest = source.crest_volts();
+    let halves = source.halves().map(|half| half.ohms);
     let (from, emf_volts, amps) = if filter.input_capacitor.is_some() {
         let peak = operation.rectifier.peak_amps * f64::from(rectifier.in_parallel.max(1));
         (Begin::TopOfPulse, crest, peak)
@@ -65,6 +65,12 @@ pub fn bus_by_hand(
         let mean = source.rectified_mean_volts();
         (Begin::MeanOfWave, mean, operation.rectified_amps)
     };
+    // The pulse of the higher half, or the mean of both by turns.
+    let winding_ohms = match from {
+        Begin::TopOfPulse => source.higher_half().ohms,
+        Begin::MeanOfWave => 0.5 * (halves[0] + halves[1]),
+    };
+    let path = Path::new(rectifier, winding_ohms);
     let lost = path.drop_at(amps);
     let rectified_volts = emf_volts - lost;
     let before = filter.stacks().count() - filter.sections.len();

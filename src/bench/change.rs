@@ -400,7 +400,7 @@ mod tests {
     use super::*;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read_checked;
-    use crate::parts::{Volts, WindingVolts};
+    use crate::parts::{SecondaryVolts, Volts, WindingVolts};
     use crate::physics::envelope::envelope;
 
     fn laboratory() -> Supply {
@@ -415,9 +415,9 @@ mod tests {
     fn of_two_parts_that_turn_a_limit_the_stronger_comes_first() {
         let mut bad = laboratory();
         bad.pass_stage.units = 1;
-        bad.transformer.winding = WindingVolts::OpenCircuit(Volts(310.0));
+        bad.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(310.0)));
         let mut good = laboratory();
-        good.transformer.winding = WindingVolts::OpenCircuit(Volts(250.0));
+        good.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(250.0)));
         let at = [0.08, 10.0];
         let worked_out = |supply: &Supply| {
             let model = Model::of(supply).unwrap();

@@ -114,7 +114,7 @@ fn transformer(now: &mut Transformer, was: &Transformer, share: f64) {
     now.primary_volts.0 = line(was.primary_volts.0, now.primary_volts.0, share);
     match (&mut now.winding, was.winding) {
         (WindingVolts::OpenCircuit(now), WindingVolts::OpenCircuit(was)) => {
-            now.0 = line(was.0, now.0, share);
+            *now = was.with(*now, |was, now| line(was, now, share));
         }
         (
             WindingVolts::Loaded { volts, amps },
@@ -123,7 +123,7 @@ fn transformer(now: &mut Transformer, was: &Transformer, share: f64) {
                 amps: was_amps,
             },
         ) => {
-            volts.0 = line(was_volts.0, volts.0, share);
+            *volts = was_volts.with(*volts, |was, now| line(was, now, share));
             amps.0 = line(was_amps.0, amps.0, share);
         }
         _ => {}
@@ -134,6 +134,9 @@ fn transformer(now: &mut Transformer, was: &Transformer, share: f64) {
         was.secondary_resistance,
         share,
     );
+    if let (Some(now), Some(was)) = (&mut now.second_half_resistance, was.second_half_resistance) {
+        ohms(now, was, share);
+    }
     now.auxiliary.0 = line(was.auxiliary.0, now.auxiliary.0, share);
     let amps = |a: Amps, b: Amps| Amps(line(a.0, b.0, share));
     rating(

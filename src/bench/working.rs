@@ -214,7 +214,7 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         mains_volts: mains,
         crest_volts: seen.crest_volts(),
         auxiliary_amps: supply.transformer.auxiliary.0 / mains,
-        plate_ohms: seen.ohms + supply.rectifier.plate_resistor.0,
+        plate_ohms: seen.winding.ohms + supply.rectifier.plate_resistor.0,
         source: seen,
         no_load: no_load(model, case)?,
         bleeder_amps: supply

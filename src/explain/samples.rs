@@ -5,8 +5,8 @@ use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
     Amps, CapacitorStack, Connection, Copper, CrestFactor, Dummy, Farads, Filter, FilterSection,
     Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
-    Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings,
-    VoltAmps, Volts, Watts, WindingVolts,
+    Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
+    TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
 };
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit, Measure, Use};
@@ -58,10 +58,11 @@ pub(crate) fn laboratory_supply() -> Supply {
         mains: clean_mains(),
         transformer: Transformer {
             primary_volts: Volts(117.0),
-            winding: WindingVolts::OpenCircuit(Volts(365.0)),
+            winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(365.0))),
             primary_resistance: Ohms(2.0),
             primary_measured: Copper::Warm,
             secondary_resistance: Ohms(60.0),
+            second_half_resistance: None,
             secondary_measured: Copper::Warm,
             winding_rating: Some(centre(Amps(0.183))),
             auxiliary: VoltAmps(60.0),

@@ -5,8 +5,11 @@ mod tubes;
 
 use crate::bench::working::Working;
 use crate::explain::{accepted, cautions, limits, number, why};
-use crate::parts::{Copper, CrestFactor, Ohms, RectifierLaw, SeriesElement, Supply, WindingVolts};
-use crate::physics::circuit::source::harmonic;
+use crate::parts::{
+    Copper, CrestFactor, Ohms, RectifierLaw, SeriesElement, Supply, Transformer, Volts,
+    WindingVolts,
+};
+use crate::physics::circuit::source::{Source, Winding, harmonic};
 use crate::physics::envelope::Point;
 use crate::physics::limit::Use;
 
@@ -109,6 +112,10 @@ fn warm_copper(page: &mut Page, supply: &Supply) {
             transformer.secondary_measured,
         ),
     ];
+    if let Some(ohms) = transformer.second_half_resistance {
+        let half = "second half of it".to_owned();
+        all.push((half, ohms, transformer.secondary_measured));
+    }
     let mut chokes = 0;
     for section in &supply.filter.sections {
         if let SeriesElement::Choke {
@@ -150,67 +157,149 @@ fn transformer(page: &mut Page, supply: &Supply, working: &Working) {
     let transformer = &supply.transformer;
     page.text("## Transformer");
     warm_copper(page, supply);
-    let (formula, numbers) = match transformer.winding {
-        WindingVolts::OpenCircuit(volts) => (
-            "N = open-circuit volts / rated primary volts",
-            format!(
-                "{volts} / {} = {:.3}",
-                transformer.primary_volts, working.source.turns_ratio
-            ),
-        ),
-        WindingVolts::Loaded { volts, amps } => (
-            "V = N·(Vp − Rp·Iaux) − I·(Rs + N²·Rp), solved for N",
-            format!(
-                "N = {ratio:.3}, for {ratio:.3} × ({} − {} × {}) − {amps} × ({} + {ratio:.3}² × {}) = {volts}",
-                transformer.primary_volts,
-                at_work(transformer.primary_resistance, transformer.primary_measured),
-                number::amps(transformer.auxiliary.0 / transformer.primary_volts.0),
-                at_work(
-                    transformer.secondary_resistance,
-                    transformer.secondary_measured
-                ),
-                at_work(transformer.primary_resistance, transformer.primary_measured),
-                ratio = working.source.turns_ratio
-            ),
-        ),
-    };
+    let halves = halves(transformer, &working.source);
+    let mut formula = "";
+    let numbers: Vec<String> = (halves.iter())
+        .map(|half| {
+            let ratio = half.winding.turns_ratio;
+            match transformer.winding {
+                WindingVolts::OpenCircuit(_) => {
+                    formula = "N = open-circuit volts / rated primary volts";
+                    let Half { name, volts, .. } = half;
+                    format!("{name}{volts} / {} = {ratio:.3}", transformer.primary_volts)
+                }
+                WindingVolts::Loaded { amps, .. } => {
+                    formula = "V = N·(Vp − Rp·Iaux) − I·(Rs + N²·Rp), solved for N";
+                    format!(
+                        "{}N = {ratio:.3}, for {ratio:.3} × ({} − {} × {}) − {amps} × ({} + {ratio:.3}² × {}) = {}",
+                        half.name,
+                        transformer.primary_volts,
+                        at_work(transformer.primary_resistance, transformer.primary_measured),
+                        number::amps(transformer.auxiliary.0 / transformer.primary_volts.0),
+                        half.ohms,
+                        at_work(transformer.primary_resistance, transformer.primary_measured),
+                        half.volts,
+                    )
+                }
+            }
+        })
+        .collect();
     page.step(
         "Turns ratio",
         formula,
-        &numbers,
+        &numbers.join("; "),
         "Ideal transformer with its winding resistances",
     );
+    let crest = crest_factor(supply.mains.crest_factor);
+    let emfs: Vec<String> = (halves.iter())
+        .map(|half| {
+            format!(
+                "{}{:.3} × ({} − {} × {}) = {} rms, crest {crest} × that = {}",
+                half.name,
+                half.winding.turns_ratio,
+                number::volts(working.mains_volts),
+                at_work(transformer.primary_resistance, transformer.primary_measured),
+                number::amps(working.auxiliary_amps),
+                number::volts(half.winding.emf_rms_volts),
+                number::volts(half.crest_volts)
+            )
+        })
+        .collect();
     page.step(
         "E.m.f. now",
         "E = N·(Vm − Rp·Iaux), Iaux = power of heaters and core / Vm",
         &format!(
-            "Iaux = {} / {} = {}; {:.3} × ({} − {} × {}) = {} rms, crest {} × that = {}",
+            "Iaux = {} / {} = {}; {}",
             transformer.auxiliary,
             number::volts(working.mains_volts),
             number::amps(working.auxiliary_amps),
-            working.source.turns_ratio,
-            number::volts(working.mains_volts),
-            at_work(transformer.primary_resistance, transformer.primary_measured),
-            number::amps(working.auxiliary_amps),
-            number::volts(working.source.emf_rms_volts),
-            crest_factor(supply.mains.crest_factor),
-            number::volts(working.crest_volts)
+            emfs.join("; ")
         ),
         "Heaters and core load the primary all the time",
     );
     mains_shape(page, supply.mains.crest_factor);
+    let resistances: Vec<String> = (halves.iter())
+        .map(|half| {
+            format!(
+                "{}{} + {:.3}² × {} + {} = {}",
+                half.name,
+                half.ohms,
+                half.winding.turns_ratio,
+                at_work(transformer.primary_resistance, transformer.primary_measured),
+                supply.rectifier.plate_resistor,
+                number::ohms(half.winding.ohms + supply.rectifier.plate_resistor.0)
+            )
+        })
+        .collect();
     page.step(
         "Supply resistance of each plate",
         "R = Rs + N²·Rp + plate resistor",
-        &format!(
-            "{} + {:.3}² × {} + {} = {}",
-            at_work(transformer.secondary_resistance, transformer.secondary_measured),
-            working.source.turns_ratio,
-            at_work(transformer.primary_resistance, transformer.primary_measured),
-            supply.rectifier.plate_resistor,
-            number::ohms(working.plate_ohms)
-        ),
+        &resistances.join("; "),
         "Total effective plate-supply impedance of the handbooks, Rt = Rs + n²·Rp (Mullard GZ34 sheet; value from memory)",
+    );
+    unequal_halves(page, supply, working);
+}
+
+/// A winding, or half of one, as the page names it.
+struct Half {
+    /// Nothing where both are alike.
+    name: &'static str,
+    volts: Volts,
+    /// Its resistance at work.
+    ohms: String,
+    winding: Winding,
+    crest_volts: f64,
+}
+
+/// Both halves where they differ, else one.
+fn halves(transformer: &Transformer, source: &Source) -> Vec<Half> {
+    let copper = transformer.secondary_measured;
+    if source.second_half.is_none() {
+        return vec![Half {
+            name: "",
+            volts: transformer.stated_volts(),
+            ohms: at_work(transformer.secondary_resistance, copper),
+            winding: source.winding,
+            crest_volts: source.crest_volts(),
+        }];
+    }
+    let ohms = transformer.halves_at_work();
+    let names = ["first half ", "second half "];
+    let all = names.into_iter().zip(transformer.stated_halves()).zip(ohms);
+    (all.zip(source.halves()).zip(source.crests()))
+        .map(|((((name, volts), ohms), winding), crest_volts)| Half {
+            name,
+            volts,
+            ohms: number::ohms(ohms.0),
+            winding,
+            crest_volts,
+        })
+        .collect()
+}
+
+/// What follows from halves that differ.
+fn unequal_halves(page: &mut Page, supply: &Supply, working: &Working) {
+    let Some(by_half) = working.operation.by_half else {
+        return;
+    };
+    let transformer = &supply.transformer;
+    let copper = match transformer.second_half_resistance {
+        Some(_) => "each with its own resistance as measured",
+        None => "which share the resistance by their turns",
+    };
+    let [first, second] = by_half.map(|half| {
+        format!(
+            "peak {}, mean {}, rms {}",
+            number::amps(half.peak_amps),
+            number::amps(half.mean_amps),
+            number::amps(half.rms_amps)
+        )
+    });
+    page.step(
+        "Unequal halves of the winding",
+        &format!("Two halves, {copper}: the waveform repeats only after a whole cycle of the mains, so that the ripple has a part at {}", number::hertz(supply.mains.frequency.0)),
+        &format!("a device on the first half {first}; on the second {second}. Ratings are judged by the harder worked one"),
+        "Each half followed in its turn; that the unequal mean currents magnetise the core one way is left out",
     );
 }
 

@@ -18,8 +18,8 @@ use crate::parts::guessed::standing;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
 use crate::parts::{
-    Accepted, Amount, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage, Rectifier, Stage,
-    Supply, Transformer, WindingVolts, Work,
+    Accepted, Amount, Connection, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage,
+    Rectifier, SecondaryVolts, Stage, Supply, Transformer, Volts, WindingVolts, Work,
 };
 
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
@@ -49,6 +49,7 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
     let mut all = Vec::new();
     all.extend(mains(&supply.mains));
     all.extend(transformer(&supply.transformer));
+    all.extend(halves(supply));
     all.extend(rectifier(&supply.rectifier));
     all.extend(filter::filter(&supply.filter));
     all.extend(pass_stage(&supply.pass_stage));
@@ -232,18 +233,63 @@ fn transformer(transformer: &Transformer) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Transformer);
     bounds!(f, "transformer", transformer, { primary_volts: MAINS_VOLTS, });
     match &transformer.winding {
-        WindingVolts::OpenCircuit(volts) => f.within("transformer.winding", volts, 1.0..=20e3),
+        WindingVolts::OpenCircuit(volts) => secondary(&mut f, "transformer.winding", *volts),
         WindingVolts::Loaded { volts, amps } => {
-            f.within("transformer.winding.volts", volts, 1.0..=20e3);
+            secondary(&mut f, "transformer.winding.volts", *volts);
             f.within("transformer.winding.amps", amps, 1e-6..=100.0);
         }
     }
     bounds!(f, "transformer", transformer, {
         primary_resistance: 0.0..=10e3,
         secondary_resistance: 0.0..=100e3,
+        second_half_resistance: 0.0..=100e3,
         winding_rating: 100e-6..=100.0,
         auxiliary: 0.0..=10e3,
     });
+    f.problems
+}
+
+/// Volts of a winding, or of both of its halves.
+fn secondary(f: &mut Findings, field: &str, volts: SecondaryVolts) {
+    let all = match volts {
+        SecondaryVolts::One(volts) => vec![volts],
+        SecondaryVolts::Halves(first, second) => vec![first, second],
+    };
+    for volts in all {
+        f.within(field, &volts, 1.0..=20e3);
+    }
+}
+
+/// Halves of a winding belong to a rectifier that takes turns on them from their tap.
+fn halves(supply: &Supply) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Transformer);
+    let transformer = &supply.transformer;
+    let how = match supply.rectifier.connection {
+        Connection::FullWaveCentreTap => return f.problems,
+        Connection::Bridge => "a bridge",
+        Connection::HalfWave => "a half-wave rectifier",
+    };
+    if let SecondaryVolts::Halves(first, second) = transformer.secondary_volts() {
+        let field = match transformer.winding {
+            WindingVolts::OpenCircuit(_) => "transformer.winding",
+            WindingVolts::Loaded { .. } => "transformer.winding.volts",
+        };
+        f.add(
+            field,
+            shortened(&format!("{} with {how}", transformer.secondary_volts())),
+            format!(
+                "the whole winding in one figure, such as \"{}\", or a full-wave rectifier from the centre tap",
+                Volts(first.0 + second.0)
+            ),
+        );
+    }
+    if let Some(ohms) = transformer.second_half_resistance {
+        f.add(
+            "transformer.second_half_resistance",
+            shortened(&format!("{ohms} with {how}")),
+            "no such field: the resistance of the whole winding stands in secondary_resistance",
+        );
+    }
     f.problems
 }
 

@@ -38,7 +38,9 @@ pub use gas_tube::GasTubeType;
 pub use mains::{CrestFactor, Mains};
 pub use output::{Dummy, Output};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
-pub use quantity::{Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAmps, Volts, Watts};
+pub use quantity::{
+    Amps, Farads, Fraction, Henries, Hertz, Ohms, SecondaryVolts, Siemens, VoltAmps, Volts, Watts,
+};
 pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use raw_supply::RawSupply;
 pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};

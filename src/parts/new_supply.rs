@@ -10,8 +10,8 @@ use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::{
     CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
     FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
-    RatingSystem, Rectifier, RectifierType, SeriesElement, Supply, Transformer, VoltAmps, Volts,
-    WindingVolts, Work,
+    RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
+    VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// A part of the filter.
@@ -42,7 +42,7 @@ pub struct Answers {
     /// Its frequency.
     pub frequency: Option<Hertz>,
     /// Open-circuit rms volts of the high-voltage winding: of each half with a centre tap, else of all of it.
-    pub winding: Option<Volts>,
+    pub winding: Option<SecondaryVolts>,
     /// How the rectifier is connected to it.
     pub connection: Option<Connection>,
     /// DC resistance of the primary, if measured.
@@ -122,7 +122,8 @@ fn mains(answers: &Answers, guessing: &mut Guessing) -> Mains {
 
 fn transformer(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> Transformer {
     let nominal = answers.nominal.unwrap_or(guess::NOMINAL);
-    let winding = guessing.or("transformer.winding", answers.winding, circuit.winding);
+    let guess = SecondaryVolts::One(circuit.winding);
+    let winding = guessing.or("transformer.winding", answers.winding, guess);
     Transformer {
         primary_volts: guessing.of("transformer.primary_volts", nominal),
         winding: WindingVolts::OpenCircuit(winding),
@@ -137,6 +138,7 @@ fn transformer(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) ->
             answers.secondary_resistance,
             circuit.secondary_resistance(),
         ),
+        second_half_resistance: None,
         secondary_measured: copper(answers.secondary_resistance),
         winding_rating: None,
         auxiliary: guessing.of("transformer.auxiliary", VoltAmps(circuit.auxiliary)),

@@ -7,6 +7,9 @@
 //! Inside the program everything is SI: volts, amperes, ohms, farads, henries, hertz, watts.
 
 mod notation;
+mod secondary_volts;
+
+pub use secondary_volts::SecondaryVolts;
 
 use std::fmt;
 use std::str::FromStr;
@@ -38,6 +41,11 @@ pub trait Quantity:
     fn si(self) -> f64;
     /// The quantity of so many SI units.
     fn from_si(value: f64) -> Self;
+    /// This quantity moved to so many SI units: one that has more to it than its number keeps that.
+    #[must_use]
+    fn moved_to(self, value: f64) -> Self {
+        Self::from_si(value)
+    }
 }
 
 /// What a number typed without a unit is taken for.

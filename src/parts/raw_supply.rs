@@ -1,7 +1,9 @@
 //! A raw supply: what makes a direct voltage that nothing regulates. A bench supply has one for its bus, and a small one for its
 //! negative rail.
 
-use crate::parts::{BiasRail, Filter, Mains, Rectifier, Supply, Transformer, WindingVolts};
+use crate::parts::{
+    BiasRail, Filter, Mains, Rectifier, SecondaryVolts, Supply, Transformer, WindingVolts,
+};
 
 /// Mains, transformer, rectifier and filter.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,8 +35,9 @@ impl Supply {
         RawSupply {
             mains: self.mains.clone(),
             transformer: Transformer {
-                winding: WindingVolts::OpenCircuit(rail.winding),
+                winding: WindingVolts::OpenCircuit(SecondaryVolts::One(rail.winding)),
                 secondary_resistance: rail.winding_resistance,
+                second_half_resistance: None,
                 secondary_measured: rail.winding_measured,
                 winding_rating: None,
                 ..self.transformer.clone()

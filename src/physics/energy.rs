@@ -157,10 +157,13 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     let transformer = &supply.transformer;
     let primary = transformer.primary_at_work().0;
     let path_square = wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum());
-    let winding_square = match supply.rectifier.connection {
+    // Of a resistance in the winding with another one for each half: their watts.
+    let in_winding = |ohms: [f64; 2]| match supply.rectifier.connection {
         // While both sides of a bridge conduct, the winding carries only what one has more.
-        Connection::Bridge => wave.mean(|i| (i.plate_amps[0] - i.plate_amps[1]).powi(2)),
-        Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
+        Connection::Bridge => ohms[0] * wave.mean(|i| (i.plate_amps[0] - i.plate_amps[1]).powi(2)),
+        Connection::FullWaveCentreTap | Connection::HalfWave => {
+            wave.mean(|i| i.plate_amps.iter().zip(ohms).map(|(a, r)| r * a * a).sum())
+        }
     };
     let emf_watts = wave.mean(|i| {
         let [p, q] = i.plate_amps;
@@ -170,9 +173,14 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     let auxiliary_amps = transformer.auxiliary.0 / mains;
     // Mean product of the auxiliary current and the reflected one, over the primary's resistance: the e.m.f. is in phase
     // with the auxiliary current, so the power out of it knows that product.
-    let crossed = primary * seen.turns_ratio * auxiliary_amps * emf_watts / seen.emf_rms_volts;
+    let winding = seen.winding;
+    let crossed =
+        primary * winding.turns_ratio * auxiliary_amps * emf_watts / winding.emf_rms_volts;
     let own_copper = primary * auxiliary_amps * auxiliary_amps;
-    let reflected = seen.turns_ratio * seen.turns_ratio * primary * winding_square;
+    let reflected = in_winding(
+        seen.halves()
+            .map(|half| half.turns_ratio * half.turns_ratio * primary),
+    );
     let mut put = |sink, watts| shares.push(Share { sink, watts });
     put(
         Sink::Auxiliary,
@@ -181,7 +189,7 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
     put(Sink::PrimaryCopper, own_copper + 2.0 * crossed + reflected);
     put(
         Sink::SecondaryCopper,
-        transformer.secondary_at_work().0 * winding_square,
+        in_winding(transformer.halves_at_work().map(|ohms| ohms.0)),
     );
     let legs = match supply.rectifier.connection {
         Connection::Bridge => 2.0,

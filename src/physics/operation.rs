@@ -78,9 +78,11 @@ pub struct Operation {
     pub rectified_amps: f64,
     /// Rms current out of the rectifier, all devices together (A).
     pub rectified_rms_amps: f64,
-    /// One rectifier device.
+    /// One rectifier device: of each figure the higher, where the halves of the winding differ.
     pub rectifier: RectifierStress,
-    /// Rms current of one half-winding (centre-tap) or of the winding (bridge, half-wave) (A).
+    /// One device on the first and one on the second half of a winding, where the halves differ.
+    pub by_half: Option<[RectifierStress; 2]>,
+    /// Rms current of one half-winding (centre-tap), the harder worked where they differ, or of the winding (bridge, half-wave) (A).
     pub winding_rms_amps: f64,
     /// Rms ripple current of each capacitor stack, first to last (A).
     pub capacitor_rms_amps: Vec<f64>,

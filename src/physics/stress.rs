@@ -38,26 +38,29 @@ pub fn no_load_from(model: &Model, case: Case, operation: Operation) -> NoLoad {
 /// Highest inverse volts on one rectifier device in a steady state (V).
 pub fn peak_inverse_volts(model: &Model, case: Case, operation: &Operation) -> f64 {
     let supply = &model.supply;
-    let crest_volts = model.at(case).source.crest_volts();
-    inverse_volts(&supply.rectifier, &supply.filter, crest_volts, operation)
+    let crests = model.at(case).source.crests();
+    inverse_volts(&supply.rectifier, &supply.filter, crests, operation)
 }
 
-/// The same of any rectifier before any filter, diodes in series taking even shares of it, as their equalising resistors see to, on a winding (half-winding) with an e.m.f. of this crest (V).
+/// The same of any rectifier before any filter, diodes in series taking even shares of it, as their equalising resistors see to, on a winding with an
+/// e.m.f. of these crests, those of both halves of a tapped one (V).
 pub fn inverse_volts(
     rectifier: &Rectifier,
     filter: &Filter,
-    crest_volts: f64,
+    crests: [f64; 2],
     operation: &Operation,
 ) -> f64 {
+    let [one_half, other_half] = crests;
+    let crest_volts = one_half.max(other_half);
     let first_crest = operation
         .capacitor_crest_volts
         .first()
         .copied()
         .unwrap_or(0.0);
-    // Behind a choke the plates' common point follows the winding, and twice the crest stands across the idle half.
+    // Behind a choke the plates' common point follows the winding, and the crests of both halves stand across the idle one.
     let behind_choke = filter.input_capacitor.is_none();
     let of_leg = match rectifier.connection {
-        Connection::FullWaveCentreTap if behind_choke => 2.0 * crest_volts,
+        Connection::FullWaveCentreTap if behind_choke => one_half + other_half,
         Connection::FullWaveCentreTap | Connection::HalfWave => crest_volts + first_crest,
         Connection::Bridge => crest_volts,
     };

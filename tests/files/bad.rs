@@ -54,6 +54,9 @@ type Row = (
 
 #[rustfmt::skip]
 const FAULTS: &[Row] = &[
+    ("OpenCircuit(\"350 V\")", "OpenCircuit(\"355-0-362\")", 6, "transformer.winding", "355-0-362 V with a bridge", "the whole winding in one figure, such as \"717 V\""),
+    ("OpenCircuit(\"350 V\")", "OpenCircuit(\"355-0-\")", 6, "transformer.winding", "355-0-", "both halves such as \"360-0-360 V\""),
+    ("        primary_r", "        second_half_resistance: \"64 Ω\",\n        primary_r", 7, "transformer.second_half_resistance", "64 Ω with a bridge", "no such field"),
     ("\"120 V\", f", "\"120 V\" f", 4, "mains", "frequency", "a comma"),
     ("\"5U4-GB\",", "\"5U4-GB,", 12, "rectifier", "over the end of its line", "a quote that closes it"),
     ("winding: Op", "winding Op", 6, "transformer", "OpenCircuit", "a colon"),

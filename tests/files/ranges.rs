@@ -45,6 +45,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("transformer.winding.amps", "1 µA to 100 A"),
     ("transformer.primary_resistance", "0 Ω to 10 kΩ"),
     ("transformer.secondary_resistance", COPPER),
+    ("transformer.second_half_resistance", COPPER),
     ("transformer.winding_rating", "100 µA to 100 A"),
     ("transformer.auxiliary", "0 VA to 10 kVA"),
     ("rectifier.in_parallel", COUNT),

@@ -2,6 +2,7 @@
 
 mod bus;
 mod fuzz;
+mod halves;
 mod new_supply;
 mod outline;
 mod regions;
@@ -10,7 +11,9 @@ mod supplies;
 
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use sagline::parts::{Farads, Fraction, SeriesElement, Supply, Volts, WindingVolts};
+use sagline::parts::{
+    Farads, Fraction, SecondaryVolts, SeriesElement, Supply, Volts, WindingVolts,
+};
 use sagline::physics::Model;
 use sagline::physics::energy::{NoFlow, energy};
 use sagline::physics::steady_state::{operate, operate_many};
@@ -65,11 +68,7 @@ fn sustained(supply: &Supply, case: Case, amps: f64) -> Result<Operation, TestCa
 
 /// Crest of the open winding at nominal mains.
 pub(crate) fn source_crest(supply: &Supply) -> f64 {
-    match supply.transformer.winding {
-        WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => {
-            std::f64::consts::SQRT_2 * volts.0
-        }
-    }
+    std::f64::consts::SQRT_2 * supply.transformer.stated_volts().0
 }
 
 /// Volts below which two figures count as equal: the accuracy of the steady state.
@@ -139,7 +138,7 @@ proptest! {
             0 => broken.mains.present = Volts(bad),
             1 => broken.mains.frequency.0 = bad,
             2 => broken.transformer.primary_volts = Volts(bad),
-            3 => broken.transformer.winding = WindingVolts::OpenCircuit(Volts(bad)),
+            3 => broken.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(bad))),
             4 => broken.transformer.primary_resistance.0 = bad,
             5 => broken.transformer.secondary_resistance.0 = bad,
             6 => broken.filter.stacks_mut().for_each(|s| s.unit = Farads(bad)),

@@ -6,7 +6,9 @@ use sagline::parts::catalogue::Catalogue;
 use sagline::parts::check::check_work;
 use sagline::parts::guessed::standing;
 use sagline::parts::new_supply::{Answers, FilterPart, Rail, new_supply};
-use sagline::parts::{Connection, Copper, Farads, Henries, Hertz, Ohms, Supply, Volts, file};
+use sagline::parts::{
+    Connection, Copper, Farads, Henries, Hertz, Ohms, SecondaryVolts, Supply, Volts, file,
+};
 use sagline::physics::Model;
 use sagline::physics::envelope::envelope;
 
@@ -65,7 +67,7 @@ fn answers() -> impl Strategy<Value = Answers> {
     (raw, rest).prop_map(|(raw, rest)| Answers {
         nominal: raw.0,
         frequency: raw.1,
-        winding: raw.2,
+        winding: raw.2.map(SecondaryVolts::One),
         connection: raw.3,
         primary_resistance: raw.4,
         secondary_resistance: raw.5,
@@ -110,7 +112,7 @@ fn answered(answers: &Answers, supply: &Supply, guessed: &[String]) -> Result<()
         |said: Option<f64>, stands: f64| said.is_none_or(|said| said.to_bits() == stands.to_bits());
     prop_assert!(same(answers.nominal.map(|v| v.0), supply.mains.nominal.0));
     prop_assert!(same(
-        answers.winding.map(|v| v.0),
+        answers.winding.map(|v| v.higher().0),
         supply.transformer.stated_volts().0
     ));
     prop_assert!(same(

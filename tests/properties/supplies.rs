@@ -10,8 +10,8 @@ use sagline::parts::pass_stage::{
 use sagline::parts::rating::{Rating, RatingSystem};
 use sagline::parts::{
     Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
-    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SeriesElement,
-    Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
+    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
+    SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
 };
 
 /// From `low` to `high`, even on a logarithmic scale.
@@ -266,10 +266,11 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 accepted: Vec::new(),
                 transformer: Transformer {
                     primary_volts: mains.nominal,
-                    winding: WindingVolts::OpenCircuit(Volts(emf)),
+                    winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(emf))),
                     primary_resistance: Ohms(primary),
                     primary_measured: Copper::Warm,
                     secondary_resistance: Ohms(secondary),
+                    second_half_resistance: None,
                     secondary_measured: Copper::Warm,
                     winding_rating,
                     auxiliary: VoltAmps(30.0),
@@ -314,7 +315,7 @@ pub(crate) fn extreme_supply() -> impl Strategy<Value = Supply> {
             transformer.secondary_resistance.0 *= secondary;
             transformer.primary_resistance.0 *= primary;
             if let WindingVolts::OpenCircuit(open) = &mut transformer.winding {
-                open.0 *= volts;
+                *open = open.with(*open, |of, _| of * volts);
             }
             supply.mains.frequency.0 *= hertz;
             supply.rectifier.in_parallel *= in_parallel;

@@ -213,7 +213,7 @@ fn heater_cathode_volts_of_the_rectifier_are_those_of_the_bus() {
         .find(|one| one.limit == Limit::RectifierPeakInverse);
     let inverse = inverse.unwrap().judged.unwrap();
     assert_eq!(inverse.case, found.case);
-    let crest = core::f64::consts::SQRT_2 * model.at(found.case).source.emf_rms_volts;
+    let crest = core::f64::consts::SQRT_2 * model.at(found.case).source.winding.emf_rms_volts;
     near(found.actual, inverse.actual - crest, 1e-9);
     supply.rectifier.heater = Some(HeaterTie::Elevated(Volts(100.0)));
     near(

@@ -5,7 +5,7 @@
 //! its maker's sheet: 2,800 V of inverse at 150 mA, 2,400 at 175, 2,100 at 250. 6S33S-V (6C33C-B), from memory: 450 V up to 30 W.
 
 use sagline::parts::catalogue::Catalogue;
-use sagline::parts::{Supply, Volts, WindingVolts};
+use sagline::parts::{SecondaryVolts, Supply, Volts, WindingVolts};
 use sagline::physics::envelope::point_alone;
 use sagline::physics::limit::{Limit, allowed};
 use sagline::physics::{Model, Use};
@@ -91,7 +91,7 @@ fn plate_volts_go_with_the_watts() {
     let mut bare = with("5U4-GB", 360.0, 60.0);
     bare.pass_stage.tube = Catalogue::built_in().pass_tube("6C33C-B").unwrap().clone();
     bare.output.set_high = Volts(400.0);
-    bare.transformer.winding = WindingVolts::OpenCircuit(Volts(360.0));
+    bare.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(360.0)));
     let model = Model::of(&bare).unwrap();
     let judged = |amps: f64, volts: f64| {
         let point = point_alone(&model, amps, volts).unwrap();

@@ -4,8 +4,8 @@ use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
     Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
-    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SeriesElement,
-    Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
+    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
+    SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 
 pub(crate) fn capacitor(farads: f64) -> CapacitorStack {
@@ -112,10 +112,11 @@ pub(crate) fn supply(
         },
         transformer: Transformer {
             primary_volts: Volts(100.0),
-            winding: WindingVolts::OpenCircuit(Volts(emf_volts)),
+            winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(emf_volts))),
             primary_resistance: Ohms(0.0),
             primary_measured: Copper::Warm,
             secondary_resistance: Ohms(ohms),
+            second_half_resistance: None,
             secondary_measured: Copper::Warm,
             winding_rating: None,
             auxiliary: VoltAmps(0.0),

@@ -3,8 +3,8 @@
 use sagline::parts::{
     Amps, CapacitorStack, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
     Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
-    Rectifier, RectifierLaw, RectifierType, SeriesElement, Supply, Transformer, TubeRatings,
-    VoltAmps, Volts, WindingVolts,
+    Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
+    TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 use serde::Deserialize;
 
@@ -40,6 +40,8 @@ pub(crate) struct Circuit {
     /// Diodes in each leg.
     #[serde(default = "one")]
     in_series: u8,
+    /// Of the winding, where it differs from the first.
+    pub(crate) second_half: Option<SecondHalf>,
     hertz: f64,
     /// Of the e.m.f.; √2 where the case does not say it.
     #[serde(default = "of_a_sine")]
@@ -49,6 +51,12 @@ pub(crate) struct Circuit {
     pub(crate) bleeder_ohms: Option<f64>,
     pub(crate) internal_amps: f64,
     pub(crate) output_amps: f64,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+pub(crate) struct SecondHalf {
+    pub(crate) emf_volts: f64,
+    pub(crate) path_ohms: f64,
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -109,6 +117,8 @@ pub(crate) struct Results {
     pub(crate) rectifier_mean_amps: f64,
     pub(crate) rectifier_rms_amps: f64,
     pub(crate) winding_rms_amps: f64,
+    /// Peak, mean and rms of the device on the second half, where it differs; those above are then of the first.
+    pub(crate) second_half_amps: Option<[f64; 3]>,
     pub(crate) capacitor_rms_amps: Vec<f64>,
     pub(crate) capacitor_mean_volts: Vec<f64>,
     pub(crate) capacitor_crest_volts: Vec<f64>,
@@ -146,10 +156,12 @@ impl Circuit {
             },
             transformer: Transformer {
                 primary_volts: PRIMARY,
-                winding: WindingVolts::OpenCircuit(Volts(self.emf_volts)),
+                winding: WindingVolts::OpenCircuit(self.winding()),
                 primary_resistance: Ohms(0.0),
                 primary_measured: Copper::Warm,
                 secondary_resistance: Ohms(self.path_ohms - self.plate_resistor_ohms),
+                second_half_resistance: (self.second_half)
+                    .map(|half| Ohms(half.path_ohms - self.plate_resistor_ohms)),
                 secondary_measured: Copper::Warm,
                 winding_rating: None,
                 auxiliary: VoltAmps(0.0),
@@ -178,14 +190,31 @@ impl Circuit {
         }
     }
 
+    fn winding(&self) -> SecondaryVolts {
+        let first = Volts(self.emf_volts);
+        match self.second_half {
+            None => SecondaryVolts::One(first),
+            Some(half) => SecondaryVolts::Halves(first, Volts(half.emf_volts)),
+        }
+    }
+
     /// The same circuit with part of its resistance in the primary, which carries an auxiliary load besides.
     pub(crate) fn behind(&self, primary: Ohms, auxiliary: VoltAmps) -> Supply {
         let mut supply = self.supply();
         let inner = PRIMARY.0 - primary.0 * auxiliary.0 / PRIMARY.0;
         let turns = self.emf_volts / inner;
         let transformer = &mut supply.transformer;
-        transformer.winding = WindingVolts::OpenCircuit(Volts(turns * PRIMARY.0));
+        let raised = turns / self.emf_volts * PRIMARY.0;
+        let winding = self.winding();
+        transformer.winding =
+            WindingVolts::OpenCircuit(winding.with(winding, |volts, _| volts * raised));
         transformer.secondary_resistance.0 -= turns * turns * primary.0;
+        if let (Some(ohms), Some(half)) =
+            (&mut transformer.second_half_resistance, self.second_half)
+        {
+            let turns = half.emf_volts / inner;
+            ohms.0 -= turns * turns * primary.0;
+        }
         transformer.primary_resistance = primary;
         transformer.auxiliary = auxiliary;
         supply

@@ -64,9 +64,12 @@ def case(name, law, emf, path_ohms, hertz, first, sections, output, **more):
         "internal_amps": more.pop("internal", 0.0),
         "output_amps": output,
     }
-    # Left out of the other cases: one diode in each leg, a clean sine.
+    # Left out of the other cases: one diode in each leg, halves alike, a clean sine.
     if "in_series" in more:
         made["in_series"] = more.pop("in_series")
+    if "second_half" in more:
+        emf_volts, path_ohms = more.pop("second_half")
+        made["second_half"] = {"emf_volts": emf_volts, "path_ohms": path_ohms}
     if "crest_factor" in more:
         made["crest_factor"] = more.pop("crest_factor")
     assert not more, more
@@ -200,4 +203,19 @@ CASES = [
          connection="half-wave"),
     case("bias rail, vacuum diode", SIX_X4, 60.0, 40.0, 60.0, 20, [resistor(1000.0, 20)], 0.005,
          bleeder=47e3, connection="half-wave"),
+    # A centre-tapped winding whose halves differ (volts and path ohms of the second): the period is a whole mains cycle, with ripple at
+    # the mains' own frequency.
+    case("unequal halves, capacitor", FIVE_U4, 362.0, 106.0, 60.0, 40, [], 0.150, bleeder=100e3, second_half=(355.0, 98.0)),
+    case("unequal halves, capacitor, light load", GZ34, 350.0, 90.0, 50.0, 47, [], 0.004, bleeder=220e3, second_half=(356.0, 95.0)),
+    case("unequal halves, one of them idle", SILICON, 300.0, 60.0, 60.0, 100, [], 0.050, plate_resistor=10.0, second_half=(240.0, 50.0)),
+    case("unequal halves, silicon, the same volts", SILICON, 350.0, 75.0, 60.0, 47, [], 0.150, plate_resistor=20.0,
+         second_half=(350.0, 90.0)),
+    case("unequal halves, two sections", GZ34, 325.0, 85.0, 50.0, 16, [choke(8.0, 130.0, 40), resistor(330.0, 80)], 0.110,
+         bleeder=150e3, second_half=(340.0, 92.0)),
+    case("unequal halves, choke input", FIVE_U4, 450.0, 60.0, 60.0, None, [choke(10.0, 120.0, 40)], 0.200, bleeder=50e3,
+         second_half=(430.0, 56.0)),
+    case("unequal halves, choke input, below critical", FIVE_U4, 440.0, 60.0, 60.0, None, [choke(10.0, 120.0, 40)], 0.015,
+         bleeder=50e3, second_half=(450.0, 63.0)),
+    case("unequal halves, mercury vapour, choke input", MERCURY, 600.0, 55.0, 50.0, None, [choke(8.0, 80.0, 30)], 0.225,
+         bleeder=30e3, second_half=(585.0, 50.0)),
 ]

@@ -17,13 +17,44 @@ const MAINS: f64 = 100.0;
 const PRIMARY: Ohms = Ohms(0.3);
 const AUXILIARY: VoltAmps = VoltAmps(150.0);
 
+/// One half of a winding with its device, by the generator's figures.
+struct Half {
+    emf_volts: f64,
+    path_ohms: f64,
+    mean_amps: f64,
+    rms_amps: f64,
+}
+
+/// Both halves: twice the same where they are alike.
+fn halves(circuit: &Circuit, found: &Results) -> [Half; 2] {
+    let (emf_volts, path_ohms) = (circuit.emf_volts, circuit.path_ohms);
+    let (mean_amps, rms_amps) = (found.rectifier_mean_amps, found.rectifier_rms_amps);
+    let first = Half {
+        emf_volts,
+        path_ohms,
+        mean_amps,
+        rms_amps,
+    };
+    let second = match (circuit.second_half, found.second_half_amps) {
+        (Some(half), Some([_, mean_amps, rms_amps])) => Half {
+            emf_volts: half.emf_volts,
+            path_ohms: half.path_ohms,
+            mean_amps,
+            rms_amps,
+        },
+        _ => Half { ..first },
+    };
+    [first, second]
+}
+
 /// Watts that the e.m.f. gives, summed over where they end; `None` where a device's do not follow from stored figures.
 fn emf_watts(circuit: &Circuit, found: &Results) -> Option<f64> {
     let Law::Mercury { drop_volts } = circuit.law else {
         return None;
     };
-    let mut watts = 2.0 * circuit.path_ohms * found.rectifier_rms_amps.powi(2)
-        + 2.0 * drop_volts * found.rectifier_mean_amps
+    let of_half =
+        |half: &Half| half.path_ohms * half.rms_amps.powi(2) + drop_volts * half.mean_amps;
+    let mut watts = halves(circuit, found).iter().map(of_half).sum::<f64>()
         + found.bus_mean_volts * (circuit.output_amps + circuit.internal_amps);
     if let Some(ohms) = circuit.bleeder_ohms {
         watts += (found.bus_mean_volts.powi(2) + found.bus_ripple_rms_volts.powi(2)) / ohms;
@@ -53,9 +84,10 @@ fn primary_and_auxiliary_have_their_shares() {
         let inner = MAINS - PRIMARY.0 * auxiliary_amps;
         let turns = circuit.emf_volts / inner;
         let product = auxiliary_amps * turns * given / circuit.emf_volts;
-        let winding_square = 2.0 * results.winding_rms_amps.powi(2);
+        let both = halves(&circuit, &results);
+        let reflected = |half: &Half| (half.emf_volts / inner * half.rms_amps).powi(2);
         let primary_square =
-            auxiliary_amps.powi(2) + 2.0 * product + turns.powi(2) * winding_square;
+            auxiliary_amps.powi(2) + 2.0 * product + both.iter().map(reflected).sum::<f64>();
         for (what, got, want) in [
             (
                 "from the mains",
@@ -76,7 +108,7 @@ fn primary_and_auxiliary_have_their_shares() {
                 let Law::Mercury { drop_volts } = circuit.law else {
                     continue;
                 };
-                2.0 * drop_volts * results.rectifier_mean_amps
+                drop_volts * (both[0].mean_amps + both[1].mean_amps)
             }),
         ] {
             assert!(

@@ -13,7 +13,8 @@ Source of e.m.f. e(t) = sqrt(2) E sin(wt) behind R; with a crest factor of its o
 size h, e(t) = sqrt(2) E (sin wt + h sin 3wt - h sin 5wt) / sqrt(1 + 2 h^2), where h is found by trial so that the crest comes out. A device drops d(i) at current i and never conducts backwards:
 vacuum d = (i/K)^(2/3); silicon d = nVt ln(1 + i/Is) + i Rd; mercury vapour d = constant. With n devices in series,
 f(x) is the current that x volts drive through one path: R f + n d(f) = x for x > n d(0), else 0. Two paths feed the
-node behind a full-wave rectifier, f(e - w) + f(-e - w). With choke input the choke sets the current and w follows
+node behind a full-wave rectifier, f(e - w) + f(-e - w); where the halves of the winding differ, f1(e - w) + f2(-k e - w), with k
+the second half's e.m.f. over the first's and with a resistance of its own in f2. With choke input the choke sets the current and w follows
 from it (both paths may share it near the zero of e). A bridge shares it without the winding: its currents p and q obey
 p + q = i, d(p) - d(q) + R (p - q) = |e| with d one device, and w = -d(p) - d(q). A choke current that has come to 0 stays there until
 the e.m.f. exceeds the capacitor.
@@ -45,12 +46,12 @@ EPS4 = 8.9e-16
 class Path:
     """One path through the rectifier: winding resistance, and one or two devices."""
 
-    def __init__(self, case, extra_ohms=0.0):
+    def __init__(self, case, extra_ohms=0.0, half=None):
         law = case["law"]
         legs = 2 if case["connection"] == "bridge" else 1
         in_series = case.get("in_series", 1)
         n = legs * in_series
-        self.ohms = case["path_ohms"] + extra_ohms
+        self.ohms = (case if half is None else half)["path_ohms"] + extra_ohms
         self.kind = law["kind"]
         self.threshold = 0.0
         self.devices, self.winding_ohms, self.bulk_ohms = legs, self.ohms, 0.0
@@ -136,6 +137,9 @@ class Circuit:
         # A resistor straight behind the rectifier is in series with whichever path conducts; the paths never
         # conduct together then, for the capacitor's volts stay above zero (checked in `measure`).
         self.path = Path(case, self.input_ohms)
+        half = case.get("second_half")
+        self.second = self.path if half is None else Path(case, self.input_ohms, half)
+        self.ratio = 1.0 if half is None else half["emf_volts"] / case["emf_volts"]
         self.between = []  # ("resistor", ohms) or ("choke", index)
         for s in between:
             if s["series"]["kind"] == "resistor":
@@ -154,7 +158,7 @@ class Circuit:
 
     def forward(self, e):
         """The e.m.f. that drives the better of the paths."""
-        return abs(e) if self.full_wave else e
+        return max(e, -self.ratio * e) if self.full_wave else e
 
     def port_volts(self, e, amps):
         """Volts of the node before the choke while the rectifier carries `amps` > 0."""
@@ -163,7 +167,8 @@ class Circuit:
     def share(self, e, amps):
         """The same, with the current of the path that e drives and of the other one."""
         best = self.forward(e)
-        alone = best - self.path.volts(amps)
+        turn, other = (self.path, self.second) if e >= 0.0 or not self.full_wave else (self.second, self.path)
+        alone = best - turn.volts(amps)
         if not self.full_wave:
             return alone, amps, 0.0
         if self.bridge:
@@ -177,16 +182,17 @@ class Circuit:
                 return alone, amps, 0.0
             q = brentq(excess, 0.0, amps, xtol=TINY, rtol=EPS4)
             return -path.device_volts(amps - q) - path.device_volts(q), amps - q, q
-        if -best - alone <= self.path.threshold:
+        against = min(e, -self.ratio * e)
+        if against - alone <= other.threshold:
             return alone, amps, 0.0
         w = brentq(
-            lambda w: self.path.amps(best - w) + self.path.amps(-best - w) - amps,
+            lambda w: turn.amps(best - w) + other.amps(against - w) - amps,
             alone - 1e-9,
             best,
             xtol=1e-13,
             rtol=EPS4,
         )
-        return w, self.path.amps(best - w), self.path.amps(-best - w)
+        return w, turn.amps(best - w), other.amps(against - w)
 
     def path_amps(self, e, state, blocked):
         """Current of either path: (while e > 0 is its turn, while e < 0)."""
@@ -198,7 +204,7 @@ class Circuit:
                 return driven, 0.0
             return (driven, other) if e >= 0.0 else (other, driven)
         w = state[0]
-        return self.path.amps(e - w), self.path.amps(-e - w) if self.full_wave else 0.0
+        return self.path.amps(e - w), self.second.amps(-self.ratio * e - w) if self.full_wave else 0.0
 
     def slopes(self, t, state, blocked):
         """Derivatives of the state, and the ripple current of each capacitor."""
@@ -261,11 +267,14 @@ def cycle(circuit, start, method, integrals=False):
             for k in range(len(circuit.chokes)):
                 amps = y[circuit.n + k]
                 more += [amps, amps * amps]
+            if "second_half" in circuit.case:
+                more += [second, second * second]
             return slope + more
 
         return augmented if integrals else plain
 
-    count = 5 + 2 * circuit.n + 2 * len(circuit.chokes) if integrals else 0
+    halves = 2 if "second_half" in circuit.case else 0
+    count = 5 + 2 * circuit.n + 2 * len(circuit.chokes) + halves if integrals else 0
     y = numpy.concatenate([numpy.asarray(start, float), numpy.zeros(count)])
     atol = numpy.concatenate(
         [numpy.full(circuit.n, 1e-9), numpy.full(len(circuit.chokes), 1e-12), numpy.full(count, 1e-12)]
@@ -404,7 +413,7 @@ def measure(circuit, start, method):
     sums = list(last[circuit.size :] / period)
     bus_mean, bus_square, device_mean, device_square, winding_square = sums[:5]
     cap_mean, cap_square = sums[5 : 5 + n], sums[5 + n : 5 + 2 * n]
-    choke_sums = sums[5 + 2 * n :]
+    choke_sums = sums[5 + 2 * n : 5 + 2 * n + 2 * chokes]
     lowest = extreme(parts, lambda t, y, b: y[0], -1)
     assert lowest > 0.0, "the first capacitor must stay positive for these equations"
 
@@ -428,6 +437,10 @@ def measure(circuit, start, method):
         "choke_peak_amps": [extreme(parts, lambda t, y, b, k=k: y[n + k], 1) for k in range(chokes)],
         "choke_least_amps": [extreme(parts, lambda t, y, b, k=k: y[n + k], -1) for k in range(chokes)],
     }
+    if "second_half" in circuit.case:
+        mean, square = sums[5 + 2 * n + 2 * chokes :]
+        peak = extreme(parts, lambda t, y, b: circuit.path_amps(circuit.emf(t), y, b)[1], 1)
+        result["second_half_amps"] = [peak, mean, math.sqrt(square)]
     return {k: [float(x) for x in v] if isinstance(v, list) else float(v) for k, v in result.items()}
 
 

@@ -11,7 +11,8 @@ use sagline::parts::{
     Amps, BiasRail, CapacitorStack, Connection, ControlTubeKind, Copper, Divider, Farads, Figure,
     Filter, FilterSection, Fraction, GasReference, GasTubeType, Ohms, PentodePoint,
     PlateCharacteristic, PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator,
-    SeriesElement, Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps, Volts, WindingVolts,
+    SecondaryVolts, SeriesElement, Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps,
+    Volts, WindingVolts,
 };
 use sagline::physics::device::gas_stack::{GasStack, LinearSource};
 use sagline::physics::model::{Model, NegativeRail, negative_rail};
@@ -129,7 +130,7 @@ fn bias_rails_agree_with_a_general_purpose_solver() {
         supply.transformer.primary_volts = Volts(primary);
         supply.transformer.primary_resistance = Ohms(number(case, "primary_ohms"));
         supply.transformer.auxiliary = VoltAmps(number(case, "auxiliary_va"));
-        supply.transformer.winding = WindingVolts::OpenCircuit(Volts(300.0));
+        supply.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(300.0)));
         let rail = bias_rail(case, &supply);
         let got = negative_rail(&supply.raw_rail(&rail), &rail, Case::Present, 0.0).unwrap();
         let gas_amps = rail.reference.as_ref().map_or(0.0, |reference| {

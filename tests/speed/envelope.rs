@@ -192,7 +192,7 @@ impl Circuit {
         let WindingVolts::OpenCircuit(winding) = transformer.winding else {
             panic!("open-circuit volts")
         };
-        let ratio = winding.0 / transformer.primary_volts.0;
+        let ratio = winding.higher().0 / transformer.primary_volts.0;
         let emf =
             ratio * (mains - transformer.primary_resistance.0 * transformer.auxiliary.0 / mains);
         let sagline::parts::RectifierLaw::Vacuum { drop, at } = &supply.rectifier.kind.law else {

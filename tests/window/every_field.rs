@@ -56,6 +56,7 @@ const ROWS: &[(&str, &str)] = &[
     ("transformer.primary_resistance", "Primary ohms"),
     ("transformer.primary_measured", "Primary was"),
     ("transformer.secondary_resistance", "Winding ohms"),
+    ("transformer.second_half_resistance", "Second half"),
     ("transformer.secondary_measured", "Winding was"),
     ("transformer.winding_rating", "Winding rms"),
     ("transformer.auxiliary", "Other load"),

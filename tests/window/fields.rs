@@ -1,7 +1,7 @@
 //! Cards, typed values, sliders, undo, pickers, dummies, the point.
 
 use egui_kittest::kittest::Queryable as _;
-use sagline::parts::{Copper, CrestFactor, Ohms, Volts};
+use sagline::parts::{Copper, CrestFactor, Ohms, SecondaryVolts, Volts};
 use sagline::physics::Case;
 use sagline::physics::steady_state::operate;
 
@@ -53,6 +53,50 @@ fn the_shape_of_the_mains_and_cold_copper_are_set_in_their_cards() {
     assert_eq!(undo_label(&h), "Transformer, winding was measured cold");
     assert!(words(&h).contains("at work"), "{}", words(&h));
     assert!(bus(&h) < before);
+}
+
+/// A slider takes both halves along, and what no bridge can be is said where it stands.
+#[test]
+fn halves_of_the_winding_are_typed_as_they_are_marked() {
+    let mut h = window();
+    click(&mut h, "Transformer");
+    let bus = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        operate(&h.state().supply().raw(), Case::Present, 0.05).unwrap()
+    };
+    let [volts, _] = h.state().supply().transformer.stated_halves();
+    let before = bus(&h).bus;
+    type_in(
+        &mut h,
+        "Winding volts",
+        &format!("{0}-0-{0}", volts.0),
+        egui::Key::Enter,
+    );
+    let halves = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        h.state().supply().transformer.secondary_volts()
+    };
+    assert_eq!(halves(&h), SecondaryVolts::Halves(volts, volts));
+    // The same winding, written otherwise.
+    assert_eq!(bus(&h).bus, before);
+    type_in(&mut h, "Winding volts", "355–0–362", egui::Key::Enter);
+    assert_eq!(
+        halves(&h),
+        SecondaryVolts::Halves(Volts(355.0), Volts(362.0))
+    );
+    assert_eq!(text_in(&h, "Winding volts"), "355-0-362 V");
+    assert_eq!(undo_label(&h), "Transformer, winding volts 355-0-362 V");
+    assert!(words(&h).contains("355–0–362 V"), "{}", words(&h));
+    let [first, second] = bus(&h).by_half.unwrap();
+    assert!(second.mean_amps > first.mean_amps);
+    type_in(&mut h, "Second half", "190", egui::Key::Enter);
+    assert_eq!(
+        h.state().supply().transformer.second_half_resistance,
+        Some(Ohms(190.0))
+    );
+    click(&mut h, "Transformer");
+    click(&mut h, "Rectifier");
+    pick(&mut h, "Connection", "bridge");
+    let said = "the whole winding in one figure, such as \"717 V\"";
+    assert!(words(&h).contains(said), "{}", words(&h));
 }
 
 #[test]

@@ -322,6 +322,14 @@ pub(crate) fn keep_seen(ui: &Ui, response: &egui::Response) {
     }
 }
 
+/// Width of a field in which this text is not cut (points).
+pub(crate) fn field_width(ui: &Ui, text: &str) -> f32 {
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let galley = (ui.painter()).layout_no_wrap(text.to_owned(), font, Color32::WHITE);
+    // Margins, and the cursor behind the last letter.
+    galley.size().x + 16.0
+}
+
 /// Gives a control its accessible name, and its value in words.
 pub(crate) fn name_it(ctx: &egui::Context, id: Id, name: &str, value: Option<&str>) {
     ctx.accesskit_node_builder(id, |node| {
@@ -362,7 +370,8 @@ pub(crate) fn slider<Q: Quantity>(
     name_it(ui.ctx(), response.id, name, Some(&said));
     keep_seen(ui, &response);
     (response.changed() && si.to_bits() != before.to_bits())
-        .then(|| Q::from_si(landed(si, span)))
+        .then(|| landed(si, span))
+        .map(|si| value.map_or_else(|| Q::from_si(si), |value| value.moved_to(si)))
         .filter(|new| Some(*new) != value)
 }
 

@@ -5,7 +5,7 @@ use crate::bench::change::{LimitChange, Turn};
 use crate::explain::limits::capacitor_name;
 use crate::explain::limits::words::words;
 use crate::explain::number;
-use crate::parts::{SeriesElement, Supply, WindingVolts};
+use crate::parts::{SeriesElement, Supply, Volts, WindingVolts};
 
 /// Who turned a limit: `the larger C1 breaks the rectifier's rating`.
 pub(super) fn turned(change: &LimitChange, before: &Supply, after: &Supply) -> String {
@@ -131,10 +131,14 @@ fn winding(before: &Supply, after: &Supply) -> String {
         (WindingVolts::OpenCircuit(a), WindingVolts::OpenCircuit(b))
             if before.transformer.primary_volts == after.transformer.primary_volts =>
         {
-            format!(
-                "the winding with {} volts",
-                if b.0 > a.0 { "more" } else { "fewer" }
-            )
+            let ([a1, a2], [b1, b2]) = (a.halves(), b.halves());
+            let whole = |first: Volts, second: Volts| first.0 + second.0;
+            match whole(b1, b2).total_cmp(&whole(a1, a2)) {
+                core::cmp::Ordering::Greater => "the winding with more volts",
+                core::cmp::Ordering::Less => "the winding with fewer volts",
+                core::cmp::Ordering::Equal => "the winding with other halves",
+            }
+            .to_owned()
         }
         _ => "the other volts of the winding".to_owned(),
     }

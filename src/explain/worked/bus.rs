@@ -86,6 +86,14 @@ pub(super) fn bus(page: &mut Page, supply: &Supply, working: &Working) {
 
 /// Over how many devices the mean current goes.
 fn shared(operation: &Operation) -> String {
+    if let Some([first, second]) = operation.by_half {
+        let whole = first.mean_amps + second.mean_amps;
+        return format!(
+            ", {:.1} % of it from the first half of the winding and {:.1} % from the second",
+            100.0 * first.mean_amps / whole,
+            100.0 * second.mean_amps / whole
+        );
+    }
     let devices = (operation.rectified_amps / operation.rectifier.mean_amps).round();
     if devices > 1.0 {
         format!(", shared by {devices:.0}: the mean of each above")

@@ -97,7 +97,7 @@ pub(super) fn example(field: &str) -> Option<&'static str> {
         "frequency" => "\"60 Hz\"",
         "winding" => "OpenCircuit(\"350 V\")",
         "primary_resistance" => "\"2.5 Ω\"",
-        "secondary_resistance" | "resistance" => "\"120 Ω\"",
+        "secondary_resistance" | "second_half_resistance" | "resistance" => "\"120 Ω\"",
         "name" | "kind" => "\"5U4-GB\"",
         "tube" => "\"6080\"",
         "unit" => "\"47 µF\"",

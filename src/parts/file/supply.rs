@@ -170,7 +170,8 @@ fn share_of(nominal: Volts, share: f64) -> Volts {
 // makers give its rating at nominal mains.
 record!(Transformer, "transformer", context, {
     primary_volts or context.nominal,
-    winding, primary_resistance, primary_measured, secondary_resistance, secondary_measured, winding_rating,
+    winding, primary_resistance, primary_measured, secondary_resistance, second_half_resistance, secondary_measured,
+    winding_rating,
     auxiliary or VoltAmps(0.0),
 });
 

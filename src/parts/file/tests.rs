@@ -14,8 +14,9 @@ use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
     Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
     PassTubeType, PlateCharacteristic, PlateSupply, Rectifier, RectifierLaw, RectifierType,
-    ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, Supply, Tap,
-    Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
+    ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl,
+    SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts,
+    Work,
 };
 
 /// Makes random parts.
@@ -380,6 +381,13 @@ impl Random {
         }
     }
 
+    fn secondary(&mut self) -> SecondaryVolts {
+        match self.of(0..2) {
+            0 => SecondaryVolts::One(self.si()),
+            _ => SecondaryVolts::Halves(self.si(), self.si()),
+        }
+    }
+
     fn supply(&mut self) -> Supply {
         Supply {
             mains: Mains {
@@ -393,15 +401,16 @@ impl Random {
             transformer: Transformer {
                 primary_volts: self.si(),
                 winding: match self.of(0..2) {
-                    0 => WindingVolts::OpenCircuit(self.si()),
+                    0 => WindingVolts::OpenCircuit(self.secondary()),
                     _ => WindingVolts::Loaded {
-                        volts: self.si(),
+                        volts: self.secondary(),
                         amps: self.si(),
                     },
                 },
                 primary_resistance: self.si(),
                 primary_measured: self.one(&[Copper::Warm, Copper::Cold]),
                 secondary_resistance: self.si(),
+                second_half_resistance: self.maybe_si(),
                 secondary_measured: self.one(&[Copper::Warm, Copper::Cold]),
                 winding_rating: self.rating(),
                 auxiliary: self.si(),

@@ -6,7 +6,7 @@ use crate::parts::catalogue::Catalogue;
 use crate::parts::check::{Problem, check_work};
 use crate::parts::new_supply::{Answers, FilterPart, Rail, new_supply};
 use crate::parts::quantity::{Quantity, QuantityError};
-use crate::parts::{Connection, Hertz, Volts, Work};
+use crate::parts::{Connection, Hertz, SecondaryVolts, Volts, Work};
 
 /// A field of the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -200,7 +200,7 @@ impl NewSupplyDraft {
         };
         let winding = r.by(Field::Winding, winding);
         let connection = r.by(Field::Connection, connection);
-        let tapped = winding.as_ref().is_some_and(|w| w.tapped);
+        let tapped = matches!(winding, Some(SecondaryVolts::Halves(..)));
         if tapped && connection.is_some_and(|how| how != Connection::FullWaveCentreTap) {
             let found = self.text(Field::Connection).to_owned() + " on a winding with a centre tap";
             let expected = "centre tap, or the whole winding in one figure, such as \"700 V\"";
@@ -209,7 +209,7 @@ impl NewSupplyDraft {
         let answers = Answers {
             nominal: r.quantity(Field::Mains),
             frequency: r.quantity::<Hertz>(Field::Frequency),
-            winding: winding.map(|w| w.volts),
+            winding,
             connection: connection.or(tapped.then_some(Connection::FullWaveCentreTap)),
             primary_resistance: r.quantity(Field::PrimaryOhms),
             secondary_resistance: r.quantity(Field::WindingOhms),
@@ -291,37 +291,11 @@ fn quantity<Q: FromStr<Err = QuantityError>>(text: &str) -> Result<Q, String> {
     text.parse().map_err(|error: QuantityError| error.expected)
 }
 
-struct Winding {
-    volts: Volts,
-    tapped: bool,
-}
-
 /// `350-0-350`, or one figure.
-fn winding(text: &str) -> Result<Winding, String> {
-    let plain = text.replace(['–', '—', '\u{2212}'], "-");
-    let parts: Vec<&str> = plain.split('-').map(str::trim).collect();
-    let expected = || "volts such as \"350-0-350\" or \"300 V\"".to_owned();
-    match parts.as_slice() {
-        [one] => Ok(Winding {
-            volts: quantity(one).map_err(|_no_volts: String| expected())?,
-            tapped: false,
-        }),
-        [left, "0", right] => {
-            let [left, right]: [Volts; 2] = [
-                quantity(left).map_err(|_no_volts| expected())?,
-                quantity(right).map_err(|_no_volts| expected())?,
-            ];
-            if left == right {
-                Ok(Winding {
-                    volts: left,
-                    tapped: true,
-                })
-            } else {
-                Err("equal halves, such as \"350-0-350\"".to_owned())
-            }
-        }
-        _ => Err(expected()),
-    }
+fn winding(text: &str) -> Result<SecondaryVolts, String> {
+    text.parse()
+        .ok()
+        .ok_or_else(|| "volts such as \"350-0-350\" or \"300 V\"".to_owned())
 }
 
 /// The words in which a connection is chosen.
@@ -452,7 +426,7 @@ mod tests {
             (Field::Mains, "wall", "such as"),
             (Field::Mains, "5000 V", "10 V to 1 kV"),
             (Field::Winding, "350-350", "350-0-350"),
-            (Field::Winding, "350-0-300", "equal halves"),
+            (Field::Winding, "350-0-", "350-0-350"),
             (Field::Winding, "0 V", "above zero"),
             (Field::PrimaryOhms, "-3 Ω", "0 Ω to"),
             (Field::Rectifier, "5U99", "of the list"),

@@ -2,7 +2,9 @@
 
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::{Answers, FilterPart, Rail};
-use crate::parts::{Connection, Farads, Henries, Ohms, PassTubeType, RectifierType, Volts};
+use crate::parts::{
+    Connection, Farads, Henries, Ohms, PassTubeType, RectifierType, SecondaryVolts, Volts,
+};
 
 /// IEC 60038.
 pub(super) const NOMINAL: Volts = Volts(230.0);
@@ -88,7 +90,7 @@ impl Circuit {
         } else {
             OUTPUT_SHARE
         };
-        let winding = (answers.winding)
+        let winding = (answers.winding.map(SecondaryVolts::higher))
             .or(answers.set_high.map(|high| rounded(high.0 / share)))
             .unwrap_or(Volts(WINDING));
         let asked_low = answers.set_low.map_or(0.0, |low| low.0);

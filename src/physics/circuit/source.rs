@@ -3,34 +3,66 @@
 use core::f64::consts::{FRAC_2_PI, SQRT_2};
 
 use crate::parts::{
-    Amps, CrestFactor, Mains, Ohms, RawSupply, Transformer, VoltAmps, Volts, WindingVolts,
+    Amps, Connection, CrestFactor, Mains, Ohms, RawSupply, Transformer, VoltAmps, Volts,
+    WindingVolts,
 };
 use crate::physics::operation::Case;
 
 /// What the rectifier sees.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Source {
-    /// Rms e.m.f. of the half-winding (centre-tap) or winding (bridge, half-wave) at the mains asked for (V).
-    pub emf_rms_volts: f64,
-    /// Winding resistance with the primary's reflected into it (Ω).
-    pub ohms: f64,
-    /// Turns of the (half-)winding over turns of the primary.
-    pub turns_ratio: f64,
+    /// The winding (bridge, half-wave), or each half of it (centre-tap): the first, where they differ.
+    pub winding: Winding,
+    /// The second half of a centre-tapped winding, where it differs from the first.
+    pub second_half: Option<Winding>,
     /// Mains angular frequency (rad/s).
     pub angular_frequency: f64,
     /// Their shape.
     pub shape: MainsShape,
 }
 
+/// A winding, or half of one, as one e.m.f. behind one resistance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Winding {
+    /// Rms e.m.f. at the mains asked for (V).
+    pub emf_rms_volts: f64,
+    /// Its resistance with the primary's reflected into it (Ω).
+    pub ohms: f64,
+    /// Its turns over turns of the primary.
+    pub turns_ratio: f64,
+}
+
 impl Source {
-    /// Highest instant of the e.m.f. (V).
-    pub fn crest_volts(&self) -> f64 {
-        self.shape.crest_factor * self.emf_rms_volts
+    /// Both halves of a centre-tapped winding; twice the same where they are alike, and of a winding without a tap.
+    pub fn halves(&self) -> [Winding; 2] {
+        [self.winding, self.second_half.unwrap_or(self.winding)]
     }
 
-    /// Mean of the e.m.f., rectified (V): `2/π` of the crest, and more where the tops are flat.
+    /// The half with the higher e.m.f.
+    pub fn higher_half(&self) -> Winding {
+        let [first, second] = self.halves();
+        if second.emf_rms_volts > first.emf_rms_volts {
+            second
+        } else {
+            first
+        }
+    }
+
+    /// Highest instant of the e.m.f. of each half (V).
+    pub fn crests(&self) -> [f64; 2] {
+        self.halves()
+            .map(|half| self.shape.crest_factor * half.emf_rms_volts)
+    }
+
+    /// Highest instant of the e.m.f., of the higher half where they differ (V).
+    pub fn crest_volts(&self) -> f64 {
+        self.shape.crest_factor * self.higher_half().emf_rms_volts
+    }
+
+    /// Mean of the e.m.f., rectified (V): `2/π` of the crest, the mean of both where they differ, and more where the tops are flat.
     pub fn rectified_mean_volts(&self) -> f64 {
-        FRAC_2_PI * self.crest_volts() * (1.0 + self.shape.flatness * (2.0 / 15.0))
+        let [first, second] = self.crests();
+        FRAC_2_PI * (0.5 * (first + second)) * (1.0 + self.shape.flatness * (2.0 / 15.0))
     }
 }
 
@@ -130,17 +162,23 @@ pub fn mains_volts(mains: &Mains, case: Case) -> f64 {
     }
 }
 
-/// The winding of a raw supply in a case.
+/// The winding of a raw supply in a case. Without a centre tap it is one, whatever is said of halves.
 ///
 /// # Errors
 /// As [`source`].
 pub fn source_in(raw: &RawSupply, case: Case) -> Result<Source, TransformerFault> {
-    source(&raw.transformer, &raw.mains, mains_volts(&raw.mains, case))
+    let whole = source(&raw.transformer, &raw.mains, mains_volts(&raw.mains, case))?;
+    let is_tapped = raw.rectifier.connection == Connection::FullWaveCentreTap;
+    Ok(Source {
+        second_half: whole.second_half.filter(|_| is_tapped),
+        ..whole
+    })
 }
 
 /// The transformer's high-voltage side at `mains_volts` rms.
 ///
-/// The e.m.f. is `N·(Vm − Rp·Iaux)` with `Iaux` = auxiliary VA / Vm, the resistance `Rs + N²·Rp`.
+/// The e.m.f. is `N·(Vm − Rp·Iaux)` with `Iaux` = auxiliary VA / Vm, the resistance `Rs + N²·Rp`, of each half by itself where they
+/// differ. Their unequal mean currents then magnetise the core one way, which is left out, as it is of a half-wave rectifier's.
 ///
 /// # Source
 /// Total effective plate-supply impedance of the handbooks, `Rt = Rs + n²·Rp` (Mullard GZ34 sheet; value from memory).
@@ -152,37 +190,52 @@ pub fn source(
     mains: &Mains,
     mains_volts: f64,
 ) -> Result<Source, TransformerFault> {
-    let turns_ratio = turns_ratio(transformer)?;
     let primary = transformer.primary_at_work().0;
     let auxiliary_drop = primary * transformer.auxiliary.0 / mains_volts;
-    let emf_rms_volts = turns_ratio * (mains_volts - auxiliary_drop);
-    if emf_rms_volts <= 0.0 {
-        return Err(TransformerFault::PrimaryDropsAll {
-            primary: transformer.primary_at_work(),
-            auxiliary: transformer.auxiliary,
-            drop_volts: auxiliary_drop,
-            mains_volts,
-        });
-    }
+    let half = |volts: Volts, resistance: Ohms| {
+        let turns_ratio = turns_ratio(transformer, volts, resistance)?;
+        let emf_rms_volts = turns_ratio * (mains_volts - auxiliary_drop);
+        if emf_rms_volts <= 0.0 {
+            return Err(TransformerFault::PrimaryDropsAll {
+                primary: transformer.primary_at_work(),
+                auxiliary: transformer.auxiliary,
+                drop_volts: auxiliary_drop,
+                mains_volts,
+            });
+        }
+        Ok(Winding {
+            emf_rms_volts,
+            ohms: resistance.0 + turns_ratio * turns_ratio * primary,
+            turns_ratio,
+        })
+    };
+    let ([v1, v2], [r1, r2]) = (transformer.stated_halves(), transformer.halves_at_work());
     Ok(Source {
-        emf_rms_volts,
-        ohms: transformer.secondary_at_work().0 + turns_ratio * turns_ratio * primary,
-        turns_ratio,
+        winding: half(v1, r1)?,
+        second_half: if transformer.has_unequal_halves() {
+            Some(half(v2, r2)?)
+        } else {
+            None
+        },
         angular_frequency: core::f64::consts::TAU * mains.frequency.0,
         shape: MainsShape::of(mains.crest_factor),
     })
 }
 
-/// Turns ratio per (half-)winding. A loaded rating fixes it through
+/// Turns ratio of a winding (of half of one) of these stated volts and this resistance at work. A loaded rating fixes it through
 /// `V = N·(Vp − Rp·Iaux) − I·(Rs + N²·Rp)`: a quadratic whose smaller root is the transformer that one would wind.
-fn turns_ratio(transformer: &Transformer) -> Result<f64, TransformerFault> {
+fn turns_ratio(
+    transformer: &Transformer,
+    volts: Volts,
+    resistance: Ohms,
+) -> Result<f64, TransformerFault> {
     let primary_volts = transformer.primary_volts.0;
     match transformer.winding {
-        WindingVolts::OpenCircuit(volts) => Ok(volts.0 / primary_volts),
-        WindingVolts::Loaded { volts, amps } => {
+        WindingVolts::OpenCircuit(_) => Ok(volts.0 / primary_volts),
+        WindingVolts::Loaded { amps, .. } => {
             let primary = transformer.primary_at_work().0;
             let inner = primary_volts - primary * transformer.auxiliary.0 / primary_volts;
-            let wanted = volts.0 + amps.0 * transformer.secondary_at_work().0;
+            let wanted = volts.0 + amps.0 * resistance.0;
             let curvature = primary * amps.0;
             let discriminant = inner * inner - 4.0 * curvature * wanted;
             if discriminant < 0.0 || inner <= 0.0 {
@@ -201,7 +254,7 @@ fn turns_ratio(transformer: &Transformer) -> Result<f64, TransformerFault> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::{Amps, Copper, Hertz, Ohms, VoltAmps, Volts};
+    use crate::parts::{Amps, Copper, Hertz, Ohms, SecondaryVolts, VoltAmps, Volts};
     use core::f64::consts::FRAC_PI_2;
 
     fn transformer(winding: WindingVolts) -> Transformer {
@@ -212,6 +265,7 @@ mod tests {
             primary_measured: Copper::Warm,
             secondary_resistance: Ohms(60.0),
             secondary_measured: Copper::Warm,
+            second_half_resistance: None,
             winding_rating: None,
             auxiliary: VoltAmps(40.0),
         }
@@ -254,9 +308,12 @@ mod tests {
                 assert!((got - slope).abs() < 1e-8, "{x}: {got} {slope}");
             }
             let source = Source {
-                emf_rms_volts: 100.0,
-                ohms: 0.0,
-                turns_ratio: 1.0,
+                winding: Winding {
+                    emf_rms_volts: 100.0,
+                    ohms: 0.0,
+                    turns_ratio: 1.0,
+                },
+                second_half: None,
                 angular_frequency: 1.0,
                 shape,
             };
@@ -286,14 +343,14 @@ mod tests {
         let (volts, amps) = (350.0, 0.15);
         let source = source(
             &transformer(WindingVolts::Loaded {
-                volts: Volts(volts),
+                volts: SecondaryVolts::One(Volts(volts)),
                 amps: Amps(amps),
             }),
             &mains(),
             117.0,
         )
         .unwrap();
-        let under_load = source.emf_rms_volts - amps * source.ohms;
+        let under_load = source.winding.emf_rms_volts - amps * source.winding.ohms;
         assert!(
             (under_load - volts).abs() < 1e-9,
             "got {under_load} want {volts}"
@@ -302,10 +359,10 @@ mod tests {
 
     #[test]
     fn an_open_circuit_voltage_scales_with_the_mains() {
-        let mut bare = transformer(WindingVolts::OpenCircuit(Volts(390.0)));
+        let mut bare = transformer(WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(390.0))));
         bare.auxiliary = VoltAmps(0.0);
         let source = source(&bare, &mains(), 125.0).unwrap();
-        assert!((source.emf_rms_volts - 390.0 * 125.0 / 117.0).abs() < 1e-9);
+        assert!((source.winding.emf_rms_volts - 390.0 * 125.0 / 117.0).abs() < 1e-9);
     }
 
     /// Nominal mains go along with what lies beyond the range that is reckoned with, and stay where the mains stay within it.
@@ -327,10 +384,43 @@ mod tests {
         }
     }
 
+    /// Ohm's law for each half by itself; the copper goes by turns unless both halves were measured.
+    #[test]
+    fn each_half_meets_its_own_rating() {
+        let amps = 0.15;
+        let halves = SecondaryVolts::Halves(Volts(355.0), Volts(362.0));
+        let mut unequal = transformer(WindingVolts::Loaded {
+            volts: halves,
+            amps: Amps(amps),
+        });
+        let copper = |of: &Transformer| of.halves_at_work().map(|ohms| ohms.0);
+        let [first, second] = copper(&unequal);
+        assert!(
+            (first + second - 120.0).abs() < 1e-12
+                && (second / first - 362.0 / 355.0).abs() < 1e-12
+        );
+        for second_half in [None, Some(Ohms(71.0))] {
+            unequal.second_half_resistance = second_half;
+            let seen = source(&unequal, &mains(), 117.0).unwrap();
+            for (half, want) in seen.halves().iter().zip([355.0, 362.0]) {
+                let under_load = half.emf_rms_volts - amps * half.ohms;
+                assert!((under_load - want).abs() < 1e-9, "{half:?}");
+            }
+            assert!((seen.crest_volts() - SQRT_2 * seen.halves()[1].emf_rms_volts).abs() < 1e-9);
+        }
+        let [first, second] = copper(&unequal);
+        assert!((first - 60.0).abs() < 1e-12 && (second - 71.0).abs() < 1e-12);
+        unequal.winding =
+            WindingVolts::OpenCircuit(SecondaryVolts::Halves(Volts(360.0), Volts(360.0)));
+        assert!(unequal.has_unequal_halves());
+        unequal.second_half_resistance = None;
+        assert_eq!(source(&unequal, &mains(), 117.0).unwrap().second_half, None);
+    }
+
     #[test]
     fn an_impossible_rating_is_named() {
         let mut poor = transformer(WindingVolts::Loaded {
-            volts: Volts(350.0),
+            volts: SecondaryVolts::One(Volts(350.0)),
             amps: Amps(0.5),
         });
         poor.primary_resistance = Ohms(40.0);

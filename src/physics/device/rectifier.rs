@@ -153,13 +153,17 @@ impl Path {
 ///
 /// A centre tap hands over from one half-winding with its device to the other. A bridge runs free: either side of it
 /// lets the choke's current through its two devices past the winding, and the winding carries only what one side has more.
-/// By symmetry the two devices of a pair that conducts together carry the same.
+/// By symmetry the two devices of a pair that conducts together carry the same. The halves of a tapped winding need not be alike: `e` is
+/// the e.m.f. of the path whose turn it is, and that of the other one is `−ratio·e`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Commutation {
-    /// From the e.m.f. to where the paths part: `U(p) − U(q) = share·e`.
-    one: Path,
+    /// The path whose turn it is, and the other one.
+    paths: [Path; 2],
+    /// From the e.m.f. to where the paths part: `U(p) − U(q) = share·e`, 1 + ratio of a centre tap.
     emf_share: f64,
-    /// The rectifier's volts are `−parts·(2·U(q) + share·e − outside·(p + q))`.
+    ratio: f64,
+    /// The rectifier's volts are `−parts·(2·U(q) + against·e − outside·(p + q))`, `against` being 2·ratio of a centre tap.
+    against: f64,
     parts: f64,
     /// Resistance in `one` that the free current of a bridge does not pass (Ω).
     outside_ohms: f64,
@@ -177,22 +181,27 @@ pub struct Shared {
 }
 
 impl Commutation {
-    /// Of a rectifier as wired; `None` for half-wave.
-    pub fn new(rectifier: &Rectifier, supply_ohms: f64) -> Option<Self> {
-        let one = Path::of_legs(rectifier, supply_ohms, 1.0);
+    /// Of a rectifier as wired; `None` for half-wave. Of the path whose turn it is and of the other one the ohms of the transformer, and the
+    /// e.m.f. of the other over that of the first: 1 unless the halves of a tapped winding differ.
+    pub fn between(rectifier: &Rectifier, supply_ohms: [f64; 2], ratio: f64) -> Option<Self> {
+        let paths = supply_ohms.map(|ohms| Path::of_legs(rectifier, ohms, 1.0));
         match rectifier.connection {
             Connection::HalfWave => None,
             Connection::FullWaveCentreTap => Some(Self {
-                one,
-                emf_share: 2.0,
+                paths,
+                emf_share: 1.0 + ratio,
+                ratio,
+                against: 2.0 * ratio,
                 parts: 0.5,
                 outside_ohms: 0.0,
             }),
             Connection::Bridge => Some(Self {
-                one,
+                paths,
                 emf_share: 1.0,
+                ratio: 1.0,
+                against: 1.0,
                 parts: 1.0,
-                outside_ohms: supply_ohms,
+                outside_ohms: supply_ohms[0],
             }),
         }
     }
@@ -200,7 +209,7 @@ impl Commutation {
     /// Volts over the second path if the first carries `amps` alone and gives `volts`; below zero it stays blocked.
     #[inline]
     pub fn forward_volts(&self, emf: f64, volts: f64, amps: f64) -> f64 {
-        (self.outside_ohms * amps - volts - emf) * 0.5 / self.parts
+        (self.outside_ohms * amps - volts - self.ratio * emf) * 0.5 / self.parts
     }
 
     /// The currents into `filter`, whose volts rise with what flows into it: `volts + ohms·i`. `alone` is what
@@ -208,17 +217,18 @@ impl Commutation {
     /// end above `alone`, so that nothing bounds them from above until a current too high was tried.
     pub fn share(&self, emf: f64, filter: LinearSource, alone: f64) -> Shared {
         let apart = self.emf_share * emf;
+        let against = self.against * emf;
         let (mut low, mut high) = (0.0, f64::INFINITY);
         let mut volts = 0.5 * alone;
         let mut guesses = [0.0; 2];
         let (mut first, mut second) = ((0.0, 0.0), (0.0, 0.0));
         let mut rise = 2.0 * self.parts;
         for _ in 0..60 {
-            first = self.one.current(volts + apart, 0.0, &mut guesses[0]);
-            second = self.one.current(volts, 0.0, &mut guesses[1]);
+            first = self.paths[0].current(volts + apart, 0.0, &mut guesses[0]);
+            second = self.paths[1].current(volts, 0.0, &mut guesses[1]);
             let sum = first.0 + second.0;
             let ohms = filter.ohms - self.parts * self.outside_ohms;
-            let excess = filter.volts + ohms * sum + self.parts * (2.0 * volts + apart);
+            let excess = filter.volts + ohms * sum + self.parts * (2.0 * volts + against);
             rise = ohms * (first.1 + second.1) + 2.0 * self.parts;
             if excess > 0.0 {
                 high = volts;
@@ -397,8 +407,10 @@ mod tests {
         ] {
             let one = Path { law, ohms: winding };
             let pair = Commutation {
-                one,
+                paths: [one; 2],
                 emf_share: 1.0,
+                ratio: 1.0,
+                against: 1.0,
                 parts: 1.0,
                 outside_ohms: winding,
             };
@@ -435,8 +447,10 @@ mod tests {
             let device = |i: f64| one.drop_at(i) - winding * i;
             for (emf, bridge) in [(0.0, true), (2.0, true), (0.0, false), (2.0, false)] {
                 let pair = Commutation {
-                    one,
+                    paths: [one; 2],
                     emf_share: if bridge { 1.0 } else { 2.0 },
+                    ratio: 1.0,
+                    against: if bridge { 1.0 } else { 2.0 },
                     parts: if bridge { 1.0 } else { 0.5 },
                     outside_ohms: if bridge { winding } else { 0.0 },
                 };
@@ -459,6 +473,43 @@ mod tests {
                 assert!(
                     round.abs() < 1e-3,
                     "{law:?} bridge {bridge} at {emf} V: {round} V left over"
+                );
+            }
+        }
+    }
+
+    /// Halves of other volts and ohms: both paths lead to the same node, each from its own e.m.f.
+    #[test]
+    fn unequal_halves_obey_kirchhoff() {
+        let (amps, stiff, ratio) = (0.1, 1e6, 0.93);
+        for law in LAWS {
+            let paths = [60.0, 45.0].map(|ohms| Path { law, ohms });
+            for emf in [0.0, 2.0] {
+                let pair = Commutation {
+                    paths,
+                    emf_share: 1.0 + ratio,
+                    ratio,
+                    against: 2.0 * ratio,
+                    parts: 0.5,
+                    outside_ohms: 0.0,
+                };
+                let alone = pair.forward_volts(emf, emf - paths[0].drop_at(amps), amps);
+                let filter = LinearSource {
+                    volts: -amps * stiff,
+                    ohms: stiff,
+                };
+                let [p, q] = pair.share(emf, filter, alone).amps;
+                assert!(
+                    p > 0.0 && q > 0.0 && (p + q - amps).abs() < 1e-3 * amps,
+                    "{law:?} {p} {q}"
+                );
+                let nodes = [
+                    emf - paths[0].drop_at(p),
+                    -ratio * emf - paths[1].drop_at(q),
+                ];
+                assert!(
+                    (nodes[0] - nodes[1]).abs() < 1e-3,
+                    "{law:?} at {emf} V: {nodes:?}"
                 );
             }
         }

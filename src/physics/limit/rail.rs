@@ -168,7 +168,7 @@ fn peak_inverse(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Needs> {
     Ok(inverse_volts(
         &rail.rectifier,
         &rail.filter,
-        crest_volts,
+        [crest_volts; 2],
         operation,
     ))
 }

@@ -120,13 +120,14 @@ fn read_off(chart: &[(Volts, Ohms)], volts: Volts) -> Option<f64> {
 }
 
 /// Resistance that limits the peaks of one device (Ω): that of the winding with the primary's reflected into it, which devices in
-/// parallel share, and its own plate resistor.
+/// parallel share, and its own plate resistor; of unequal halves the one with less.
 ///
 /// # Source
 /// Total effective plate-supply impedance of the handbooks, `Rs + n²·Rp` and what is added in series, per plate (value from memory).
 pub(super) fn supply_resistance(unloaded: &Unloaded<'_>, _: u8) -> Result<f64, Needs> {
     let rectifier = &unloaded.model.supply.rectifier;
-    let winding = unloaded.model.at(Case::Present).source.ohms;
+    let [first, second] = unloaded.model.at(Case::Present).source.halves();
+    let winding = first.ohms.min(second.ohms);
     Ok(winding * f64::from(rectifier.in_parallel.max(1)) + rectifier.plate_resistor.0)
 }
 

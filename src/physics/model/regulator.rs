@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::parts::control_tube::PentodePoint;
 use crate::parts::{
     ControlTubeKind, ControlTubeType, PlateSupply, RawSupply, Regulator, ScreenFeed, Side, Supply,
-    Tap, Volts, WindingVolts,
+    Tap, Volts,
 };
 use crate::physics::circuit::source::MainsShape;
 use crate::physics::device::control_tube::{ControlLaw, control_law};
@@ -79,9 +79,7 @@ pub(super) fn likely_screen_volts(supply: &Supply) -> Option<f64> {
         let tubes = reference.iter().flat_map(|r| r.tubes.iter().take(tubes));
         tubes.map(|t| t.volts.value.0).sum()
     };
-    let winding = match supply.transformer.winding {
-        WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => volts.0,
-    };
+    let winding = supply.transformer.stated_volts().0;
     let crest = core::f64::consts::SQRT_2;
     let tap = |tap: Tap| match tap {
         Tap::Common => 0.0,

@@ -4,8 +4,9 @@
 //! rule with the cubic's middle.
 
 use super::Devices;
+use super::drive::{Drive, Turns};
 use super::mesh::Regime;
-use super::shooting::{Drive, PeriodicSolution, Sample};
+use super::shooting::{PeriodicSolution, Sample};
 use super::valley::valley_volts;
 use nalgebra::SVector;
 
@@ -80,25 +81,25 @@ pub(super) fn turning_value(length: f64, first: [f64; 2], last: [f64; 2]) -> f64
     within.map_or(first[0], |t| cubic.at(t))
 }
 
-/// Highest instant of any path's current. Within a step it follows a cubic through its start and its nodes.
-fn peak_of_paths<const N: usize>(samples: &[Sample<N>]) -> f64 {
-    let mut peak = 0.0_f64;
+/// Highest instant of each path's current. Within a step it follows a cubic through its start and its nodes.
+fn peaks_of_paths<const N: usize>(samples: &[Sample<N>]) -> [f64; 2] {
+    let mut peaks = [0.0_f64; 2];
     for (before, here) in samples.iter().zip(samples.iter().skip(1)) {
         let instants = [before.paths, here.nodes[0], here.nodes[1], here.nodes[2]];
-        for path in [0, 1] {
+        for (path, peak) in peaks.iter_mut().enumerate() {
             let amps = instants.map(|paths| paths[path]);
             let most = amps.into_iter().fold(0.0, f64::max);
             if most <= 0.0 {
                 continue;
             }
-            peak = peak.max(most);
+            *peak = peak.max(most);
             // Where the other path lets go its share comes over all at once, and no cubic turns there.
             if instants.iter().all(|paths| paths[1 - path] <= 0.0) {
-                peak = peak.max(most_of_cubic(amps));
+                *peak = peak.max(most_of_cubic(amps));
             }
         }
     }
-    peak
+    peaks
 }
 
 /// Highest value between the first and the last of four on a step's start and nodes, by the cubic through them.
@@ -150,6 +151,80 @@ fn rectified_amps<const N: usize>(
     }
 }
 
+/// What the sides of the rectifier and of the winding carry.
+struct Sides {
+    /// One device: the harder worked, where the sides differ.
+    rectifier: RectifierStress,
+    /// One device of each side, where they differ.
+    by_half: Option<[RectifierStress; 2]>,
+    /// Rms current of the winding, of the harder worked half (A).
+    winding_rms_amps: f64,
+}
+
+impl Sides {
+    fn of<const N: usize>(
+        found: &PeriodicSolution<N>,
+        drive: &Drive,
+        devices: Devices,
+        rectified_amps: f64,
+    ) -> Self {
+        let (samples, period) = (&found.samples, drive.period());
+        let Devices {
+            connection,
+            in_parallel,
+        } = devices;
+        let degrees = |seconds: f64| (seconds * drive.angular_frequency).to_degrees();
+        let peaks = peaks_of_paths(samples);
+        if drive.turns == Turns::Unequal {
+            let means = [0, 1].map(|k| mean_of_paths(samples, period, |paths| paths[k]));
+            let sum = means[0] + means[1];
+            let turn = drive.turn_seconds();
+            let by_half = [0, 1].map(|k| {
+                let share = if sum > 0.0 { means[k] / sum } else { 0.5 };
+                let square = mean_of_paths(samples, period, |paths| paths[k] * paths[k]);
+                let from = if k == 0 { 0.0 } else { turn };
+                RectifierStress {
+                    peak_amps: peaks[k] / in_parallel,
+                    mean_amps: rectified_amps * share / in_parallel,
+                    rms_amps: square.sqrt() / in_parallel,
+                    conduction_degrees: degrees(found.mesh.conducts_within([from, from + turn])),
+                }
+            });
+            let [a, b] = by_half;
+            let harder = if b.rms_amps > a.rms_amps { b } else { a };
+            return Self {
+                rectifier: RectifierStress {
+                    peak_amps: a.peak_amps.max(b.peak_amps),
+                    mean_amps: a.mean_amps.max(b.mean_amps),
+                    ..harder
+                },
+                by_half: Some(by_half),
+                winding_rms_amps: harder.rms_amps * in_parallel,
+            };
+        }
+        let turns = match drive.turns {
+            Turns::HalfWave => 1.0,
+            Turns::Alike | Turns::Unequal => 2.0,
+        };
+        let path_square = mean_of_paths(samples, period, |[p, q]| p * p + q * q) / turns;
+        let winding_square = match connection {
+            Connection::Bridge => mean_of_paths(samples, period, |[p, q]| (p - q) * (p - q)),
+            Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
+        };
+        let conducts = found.mesh.time_in(Regime::Single) + found.mesh.time_in(Regime::Shared);
+        Self {
+            rectifier: RectifierStress {
+                peak_amps: peaks[0].max(peaks[1]) / in_parallel,
+                mean_amps: rectified_amps / (turns * in_parallel),
+                rms_amps: path_square.sqrt() / in_parallel,
+                conduction_degrees: degrees(conducts),
+            },
+            by_half: None,
+            winding_rms_amps: winding_square.sqrt(),
+        }
+    }
+}
+
 /// All figures of a found steady state.
 pub(super) fn measure<const N: usize>(
     found: &PeriodicSolution<N>,
@@ -160,11 +235,8 @@ pub(super) fn measure<const N: usize>(
 ) -> Operation {
     let samples = &found.samples;
     let period = drive.period();
-    let Devices {
-        connection,
-        in_parallel,
-    } = devices;
-    let full_wave = drive.full_wave;
+    let rectified_amps = rectified_amps(net, samples, period, bus_amps);
+    let sides = Sides::of(found, drive, devices, rectified_amps);
     let capacitors: Vec<Statistics> = net
         .capacitors
         .iter()
@@ -176,28 +248,14 @@ pub(super) fn measure<const N: usize>(
         crest_volts: s.most,
         ripple_rms_volts: s.ripple_rms(),
     });
-    let turns = if full_wave { 2.0 } else { 1.0 };
-    let path_square = mean_of_paths(samples, period, |[p, q]| p * p + q * q) / turns;
-    let winding_square = match connection {
-        Connection::Bridge => mean_of_paths(samples, period, |[p, q]| (p - q) * (p - q)),
-        Connection::FullWaveCentreTap | Connection::HalfWave => path_square,
-    };
     let rectified_square = mean_of_paths(samples, period, |[p, q]| (p + q) * (p + q));
-    let rectified_amps = rectified_amps(net, samples, period, bus_amps);
-    let peak = peak_of_paths(samples);
-    let conducts = found.mesh.time_in(Regime::Single) + found.mesh.time_in(Regime::Shared);
-    let degrees = (conducts * drive.angular_frequency).to_degrees();
     Operation {
         bus,
         rectified_amps,
         rectified_rms_amps: rectified_square.sqrt(),
-        rectifier: RectifierStress {
-            peak_amps: peak / in_parallel,
-            mean_amps: rectified_amps / (turns * in_parallel),
-            rms_amps: path_square.sqrt() / in_parallel,
-            conduction_degrees: degrees,
-        },
-        winding_rms_amps: winding_square.sqrt(),
+        rectifier: sides.rectifier,
+        by_half: sides.by_half,
+        winding_rms_amps: sides.winding_rms_amps,
         capacitor_rms_amps: net
             .capacitors
             .iter()

@@ -36,18 +36,15 @@ pub(super) struct Mesh {
     pub(super) pieces: Vec<(f64, Regime)>,
 }
 
-/// More changes than this in a period are not followed one by one.
+/// More changes than this in a turn are not followed one by one.
 const MOST_PIECES: usize = 16;
 
 impl Mesh {
-    /// Conduction from `from` to `to` and nothing else.
-    pub(super) fn one_pulse([from, to]: [f64; 2], period: f64) -> Self {
+    /// Conduction from and to these times and nothing else.
+    pub(super) fn of_pulses(pulses: impl Iterator<Item = [f64; 2]>, period: f64) -> Self {
+        let pieces = pulses.flat_map(|[from, to]| [(from, Regime::Blocked), (to, Regime::Single)]);
         Self {
-            pieces: vec![
-                (from, Regime::Blocked),
-                (to, Regime::Single),
-                (period, Regime::Blocked),
-            ],
+            pieces: pieces.chain([(period, Regime::Blocked)]).collect(),
         }
     }
 
@@ -70,6 +67,16 @@ impl Mesh {
     pub(super) fn time_in(&self, regime: Regime) -> f64 {
         let own = self.spans().filter(|(_, r)| *r == regime);
         own.map(|([from, to], _)| to - from).sum()
+    }
+
+    /// Time between two others in which the rectifier conducts (s).
+    pub(super) fn conducts_within(&self, [from, to]: [f64; 2]) -> f64 {
+        let conducting = self
+            .spans()
+            .filter(|(_, regime)| *regime != Regime::Blocked);
+        conducting
+            .map(|([begin, end], _)| (end.min(to) - begin.max(from)).max(0.0))
+            .sum()
     }
 
     fn same_kind(&self, other: &Self) -> bool {
@@ -164,6 +171,7 @@ pub(super) struct Observer {
     /// The last three instants, newest last.
     last: [NodeState; 3],
     pieces: Vec<(f64, Regime)>,
+    most_pieces: usize,
 }
 
 impl Observer {
@@ -174,7 +182,20 @@ impl Observer {
             carrying: [None; 2],
             last: [first; 3],
             pieces: Vec::with_capacity(6),
+            most_pieces: MOST_PIECES,
         }
+    }
+
+    /// At the same instant another path has its turn: what it does there counts from here on.
+    pub(super) fn next_turn(&mut self, node: NodeState) {
+        let before = self.last[2];
+        if node.regime != before.regime {
+            self.pieces.push((node.time, before.regime));
+            self.carrying = [None; 2];
+        }
+        self.last = [self.last[0], self.last[1], node];
+        // Twice the pieces of one turn.
+        self.most_pieces = 2 * MOST_PIECES;
     }
 
     /// Takes the three nodes of the step that begins at `begin` and is `length` long (s).
@@ -307,7 +328,7 @@ impl Observer {
         if let Some(last) = pieces.last_mut() {
             last.0 = period;
         }
-        if pieces.len() > MOST_PIECES || pieces.is_empty() {
+        if pieces.len() > self.most_pieces || pieces.is_empty() {
             return Mesh::whole(Regime::Single, period);
         }
         Mesh { pieces }

@@ -4,6 +4,7 @@
 //! by Newton's method, and each current starts from its neighbour's answer.
 
 mod cycle;
+mod drive;
 mod mesh;
 mod shooting;
 mod trust_region;
@@ -17,12 +18,13 @@ use nalgebra::SVector;
 use crate::parts::{CapacitorStack, Connection, RawSupply};
 use crate::physics::circuit::network::{self, Input, Network};
 use crate::physics::circuit::port::Port;
-use crate::physics::circuit::source::source_in;
+use crate::physics::circuit::source::{Winding, source_in};
 use crate::physics::device::rectifier::{Commutation, Path};
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::operation::{Case, Operation};
+use drive::{Drive, Turns};
 use mesh::Mesh;
-use shooting::{Drive, Guess, PeriodicSolution, Shooting, ShootingError};
+use shooting::{Guess, PeriodicSolution, Shooting, ShootingError};
 
 /// At which end of its tolerance every capacitor is in a case: −1, 0 or +1.
 fn tolerance_sign(case: Case) -> f64 {
@@ -90,10 +92,12 @@ pub fn stack_farads(stack: &CapacitorStack, case: Case) -> f64 {
     network::toleranced(stack, tolerance_sign(case))
 }
 
-/// Frequency of the ripple behind the rectifier (Hz): twice that of the mains where both half cycles count.
+/// Lowest frequency of the ripple behind the rectifier (Hz): twice that of the mains where both half cycles count alike, that of the mains
+/// where the halves of the winding differ.
 pub fn ripple_hertz(raw: &RawSupply) -> f64 {
     let pulses = match raw.rectifier.connection {
         Connection::HalfWave => 1.0,
+        Connection::FullWaveCentreTap if raw.transformer.has_unequal_halves() => 1.0,
         Connection::FullWaveCentreTap | Connection::Bridge => 2.0,
     };
     pulses * raw.mains.frequency.0
@@ -217,16 +221,27 @@ impl<const N: usize> Circuit<N> {
 fn drive(raw: &RawSupply, case: Case) -> Result<Drive, Failure> {
     let source = source_in(raw, case)?;
     let common_ohms = network::port_ohms(&raw.filter);
+    let port = |own: Winding, other: Winding| {
+        let ratio = other.emf_rms_volts / own.emf_rms_volts;
+        Port {
+            path: Path::new(&raw.rectifier, own.ohms + common_ohms),
+            second: Commutation::between(&raw.rectifier, [own.ohms, other.ohms], ratio),
+            common_ohms,
+        }
+    };
+    let [first, second] = source.halves();
     Ok(Drive {
-        peak_volts: source.crest_volts(),
+        peaks: source.crests(),
         angular_frequency: source.angular_frequency,
         shape: source.shape,
-        port: Port {
-            path: Path::new(&raw.rectifier, source.ohms + common_ohms),
-            second: Commutation::new(&raw.rectifier, source.ohms),
-            common_ohms,
+        ports: [port(first, second), port(second, first)],
+        turns: if raw.rectifier.connection == Connection::HalfWave {
+            Turns::HalfWave
+        } else if source.second_half.is_some() {
+            Turns::Unequal
+        } else {
+            Turns::Alike
         },
-        full_wave: raw.rectifier.connection != Connection::HalfWave,
     })
 }
 
@@ -366,10 +381,10 @@ fn ramp_down<const N: usize>(
 
 /// The size of each state, to judge closure by.
 fn state_scale<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) -> SVector<f64, N> {
-    let mut scale = SVector::repeat(drive.peak_volts);
+    let mut scale = SVector::repeat(drive.peak_volts());
     for &(state, henries) in &net.chokes {
         scale[state] =
-            bus_amps.abs() + 0.1 * drive.peak_volts / (drive.angular_frequency * henries);
+            bus_amps.abs() + 0.1 * drive.peak_volts() / (drive.angular_frequency * henries);
     }
     scale
 }
@@ -381,10 +396,10 @@ fn cold_start<const N: usize>(drive: &Drive, net: &Network<N>, bus_amps: f64) ->
     } else {
         0.88
     };
-    let volts = share * drive.peak_volts - bus_amps * drive.port.path.ohms;
+    let volts = share * drive.peak_volts() - bus_amps * drive.port().path.ohms;
     let mut start = SVector::zeros();
     for &(state, _) in &net.capacitors {
-        start[state] = volts.max(0.2 * drive.peak_volts);
+        start[state] = volts.max(0.2 * drive.peak_volts());
     }
     for &(state, _) in &net.chokes {
         start[state] = bus_amps;

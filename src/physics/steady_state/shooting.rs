@@ -6,46 +6,15 @@
 
 use nalgebra::{SMatrix, SVector};
 
+use super::drive::Drive;
 use super::mesh::{
     Fineness, ForwardVolts, Mesh, NodeState, Observer, Regime, reverse_current_beside,
 };
 use super::trust_region::{TrustRegion, relative};
 use crate::physics::circuit::network::{Input, Network};
-use crate::physics::circuit::port::{Flow, Port, PortSolver, ReverseCurrent};
+use crate::physics::circuit::port::{Flow, PortSolver, ReverseCurrent};
 use crate::physics::circuit::radau::{Nodes, PLACES, node_times};
-use crate::physics::circuit::source::MainsShape;
 use crate::physics::circuit::step::{Conducting, Step, StepInput, StepOutcome};
-
-/// The electromotive force and the rectifier in front of the filter.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Drive {
-    pub(super) peak_volts: f64,
-    pub(super) angular_frequency: f64,
-    pub(super) shape: MainsShape,
-    pub(super) port: Port,
-    /// Two paths in turn (full-wave) or one (half-wave).
-    pub(super) full_wave: bool,
-}
-
-impl Drive {
-    /// The time after which everything repeats (s).
-    pub(super) fn period(&self) -> f64 {
-        let cycle = core::f64::consts::TAU / self.angular_frequency;
-        if self.full_wave { cycle / 2.0 } else { cycle }
-    }
-
-    pub(super) fn emf(&self, time: f64) -> f64 {
-        let sine = (self.angular_frequency * time).sin();
-        let e = self.peak_volts * self.shape.at(sine);
-        if self.full_wave { e.abs() } else { e }
-    }
-
-    /// How fast the e.m.f. rises in the first quarter of the cycle (V/s).
-    pub(super) fn emf_slope(&self, time: f64) -> f64 {
-        let (sine, cosine) = (self.angular_frequency * time).sin_cos();
-        self.peak_volts * self.angular_frequency * cosine * self.shape.slope_at(sine)
-    }
-}
 
 /// What the waveform is at one instant, and what flowed since the one before.
 #[derive(Debug, Clone, Copy)]
@@ -53,7 +22,8 @@ pub(super) struct Sample<const N: usize> {
     pub(super) time: f64,
     pub(super) state: SVector<f64, N>,
     pub(super) slope: SVector<f64, N>,
-    /// Current of the path whose turn it is, and of the other one (around the zero crossing) (A).
+    /// Current of the path whose turn it is, and of the other one (around the zero crossing) (A): where they differ, of the first and of
+    /// the second.
     pub(super) paths: [f64; 2],
     /// The same at the nodes of the step that ends here; the last node is its end.
     pub(super) nodes: [[f64; 2]; 3],
@@ -190,6 +160,8 @@ impl Conduction {
 struct EqualSteps {
     /// When the first begins (s).
     begin: f64,
+    /// Whose turn it is.
+    turn: usize,
     /// How many.
     count: usize,
     /// What may flow in them.
@@ -232,9 +204,10 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let choke = net.input == Input::Choke;
         // What counts as no current where it creeps up instead of starting.
         let small_share = if choke { 1e-3 } else { 0.02 };
-        let all_amps = bus_amps.abs() + net.conductance * drive.peak_volts;
+        let peak_volts = drive.peak_volts();
+        let all_amps = bus_amps.abs() + net.conductance * peak_volts;
         let small_amps = small_share * all_amps;
-        let path = &drive.port.path;
+        let path = &drive.port().path;
         let knee_volts = path.knee_volts(small_amps);
         // Of the current that flows, not of the volts at which it begins.
         let ohms = (path.drop_at(3.0 * all_amps) - path.drop_at(1.5 * all_amps)) / (1.5 * all_amps);
@@ -252,13 +225,13 @@ impl<'a, const N: usize> Shooting<'a, N> {
             knee_volts,
             follows: is_close.then_some(end_amps),
             ending_amps: 3e-3 * all_amps,
-            zero_amps: 1e-9 * drive.peak_volts / drive.port.path.ohms.max(1.0),
+            zero_amps: 1e-9 * peak_volts / path.ohms.max(1.0),
             fineness: Fineness {
                 swing: STEPS_PER_RADIAN * net.fastest_radians(),
                 follow: if choke {
                     0.0
                 } else {
-                    drive.port.path.drop_at(3.0 * all_amps) / (3.0 * all_amps) / net.b[0]
+                    path.drop_at(3.0 * all_amps) / (3.0 * all_amps) / net.b[0]
                 },
                 decay: net.fastest_decay().max(1.0),
                 pulse: if choke { (3.0, 16.0) } else { (10.0, 8.0) },
@@ -289,11 +262,17 @@ impl<'a, const N: usize> Shooting<'a, N> {
 
     /// The port at an instant at which the state is given and not to be solved for: its input, what the rectifier does, and the current of
     /// each path.
-    fn port_now(&self, time: f64, state: &SVector<f64, N>) -> (f64, NodeState, [f64; 2]) {
+    fn port_now(
+        &self,
+        time: f64,
+        turn: usize,
+        state: &SVector<f64, N>,
+    ) -> (f64, NodeState, [f64; 2]) {
         let emf = self.drive.emf(time);
+        let port = &self.drive.ports[turn];
         match self.net.input {
             Input::Capacitor => {
-                let flow = self.drive.port.flow(emf, state[0], 0.0, &mut 0.0);
+                let flow = port.flow(emf, state[0], 0.0, &mut 0.0);
                 (
                     flow.amps,
                     self.node_state(time, emf, state[0], &flow),
@@ -308,10 +287,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
                     return (held.max(emf), node, [0.0; 2]);
                 }
                 let stiff = 1e7;
-                let flow = self
-                    .drive
-                    .port
-                    .flow(emf, -state[0] * stiff, stiff, &mut 0.0);
+                let flow = port.flow(emf, -state[0] * stiff, stiff, &mut 0.0);
                 let volts = stiff * (flow.amps - state[0]);
                 (volts, self.node_state(time, emf, volts, &flow), flow.paths)
             }
@@ -359,7 +335,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let period = self.drive.period();
         self.samples.clear();
         self.most_forward_volts = 0.0;
-        let (input, node, paths) = self.port_now(0.0, &start);
+        let (input, node, paths) = self.port_now(0.0, 0, &start);
         let sample = self.sample(0.0, start, input, [paths; 3]);
         self.samples.push(sample);
         let by_volts = self.net.input == Input::Capacitor;
@@ -368,21 +344,33 @@ impl<'a, const N: usize> Shooting<'a, N> {
             derivative,
             observer: Observer::new(self.net.input, self.follows, node),
         };
-        let mut before = None;
-        let mut spans = mesh.spans().peekable();
+        let (mut before, mut was_blocked) = (None, false);
+        let mut turn = 0;
+        let turn_seconds = self.drive.turn_seconds();
+        let mut spans = self.drive.spans(mesh).into_iter().peekable();
         while let Some(([from, to], regime)) = spans.next() {
+            if self.drive.turn_at(from) != turn {
+                turn = self.drive.turn_at(from);
+                let (_, node, _) = self.port_now(from, turn, &trajectory.state);
+                trajectory.observer.next_turn(node);
+            }
             let after = spans.peek().map(|(_, next)| *next);
             let mut conduction = Conduction::free();
             if regime == Regime::Blocked {
-                conduction.is_blocked =
-                    by_volts || self.end_choke_current(from, before, &mut trajectory);
+                // A piece that was cut goes on as it began.
+                conduction.is_blocked = match before {
+                    _ if by_volts => true,
+                    Some(Regime::Blocked) => was_blocked,
+                    _ => self.end_choke_current(from, before, &mut trajectory),
+                };
+                was_blocked = conduction.is_blocked;
             } else if !by_volts && regime == Regime::Single {
                 conduction.first = reverse_current_beside(before);
                 conduction.last = reverse_current_beside(after);
             }
             before = Some(regime);
             let mut begin = from;
-            for (length, count) in self.fineness.cut(to - from, regime, period) {
+            for (length, count) in self.fineness.cut(to - from, regime, turn_seconds) {
                 if count == 0 || length <= 1e-12 * period {
                     continue;
                 }
@@ -391,6 +379,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
                     &step,
                     EqualSteps {
                         begin,
+                        turn,
                         count,
                         conduction,
                     },
@@ -444,15 +433,17 @@ impl<'a, const N: usize> Shooting<'a, N> {
     fn equal_steps(&mut self, step: &Step<N>, steps: EqualSteps, trajectory: &mut Trajectory<N>) {
         let EqualSteps {
             begin,
+            turn: whose,
             count,
             conduction,
         } = steps;
+        let peak_volts = self.drive.factor(whose);
+        let port = &self.drive.ports[whose];
         let mut solver = PortSolver::default();
         let turn = PLACES.map(|c| (self.drive.angular_frequency * c * step.length).sin_cos());
         let (mut sine, mut cosine) = (self.drive.angular_frequency * begin).sin_cos();
         for k in 0..count {
-            let emf = turn
-                .map(|(s, c)| self.drive.peak_volts * self.drive.shape.at(sine * c + cosine * s));
+            let emf = turn.map(|(s, c)| peak_volts * self.drive.shape.at(sine * c + cosine * s));
             let (s, c) = turn[2];
             (sine, cosine) = (sine * c + cosine * s, cosine * c - sine * s);
             let step_input = StepInput {
@@ -460,7 +451,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
                 bus_amps: self.bus_amps,
             };
             let conducting = Conducting {
-                port: &self.drive.port,
+                port,
                 solver: &mut solver,
                 reverse: conduction.reverse_current(k, count),
             };
@@ -493,7 +484,10 @@ impl<'a, const N: usize> Shooting<'a, N> {
                 ForwardVolts::AtEnds
             };
             (trajectory.observer).step(time, step.length, &nodes, known);
-            let paths = outcome.solved.flows.map(|f| f.paths);
+            let paths = outcome
+                .solved
+                .flows
+                .map(|f| Drive::in_order(f.paths, whose));
             let sample = self.sample(nodes[2].time, outcome.end, outcome.input[2], paths);
             self.samples.push(sample);
         }
@@ -611,7 +605,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
             } else {
                 0.0
             };
-            if start[self.net.bus()] < least * self.drive.peak_volts {
+            if start[self.net.bus()] < least * self.drive.peak_volts() {
                 return Err(ShootingError::Collapsed);
             }
             // A derivative of the same grid and a start close by is good enough to finish with.
@@ -638,7 +632,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
 
     /// True if the first capacitor stands higher than the source alone brings it.
     fn is_above_crest(&self, start: &SVector<f64, N>) -> bool {
-        self.net.input == Input::Capacitor && start[0] > CREST * self.drive.peak_volts
+        self.net.input == Input::Capacitor && start[0] > CREST * self.drive.peak_volts()
     }
 
     /// A Newton step kept to what is possible at all, the first capacitor below so many crests if there is a choke to lift it.
@@ -656,7 +650,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
                 (0, false) => most_first,
                 _ => MOST_LIFTED,
             };
-            let top = most * self.drive.peak_volts;
+            let top = most * self.drive.peak_volts();
             if next[state] > top {
                 next[state] = 0.5 * (start[state] + top);
             }
@@ -673,10 +667,14 @@ impl<'a, const N: usize> Shooting<'a, N> {
         if self.net.input == Input::Choke {
             return Mesh::whole(Regime::Single, period);
         }
-        let ratio = (0.98 * start[0] / self.drive.peak_volts).clamp(0.0, 0.9999);
-        let from = ratio.asin() / self.drive.angular_frequency;
-        let to = core::f64::consts::PI / self.drive.angular_frequency - from;
-        Mesh::one_pulse([from, to], period)
+        let pulse = |(begin, peak_volts): (f64, f64)| {
+            let ratio = (0.98 * start[0] / peak_volts).clamp(0.0, 0.9999);
+            let from = ratio.asin() / self.drive.angular_frequency;
+            let to = core::f64::consts::PI / self.drive.angular_frequency - from;
+            [begin + from, begin + to]
+        };
+        let pulses = self.drive.turn_begins().zip(self.drive.peaks).map(pulse);
+        Mesh::of_pulses(pulses, period)
     }
 
     /// Where the rectifier was seen to change; around the crest if it never conducted.
@@ -684,7 +682,9 @@ impl<'a, const N: usize> Shooting<'a, N> {
         let seen = core::mem::take(&mut self.seen);
         if seen.pieces.iter().all(|p| p.1 == Regime::Blocked) {
             let crest = core::f64::consts::FRAC_PI_2 / self.drive.angular_frequency;
-            return Mesh::one_pulse([0.7 * crest, 1.3 * crest], self.drive.period());
+            let around = |begin: f64| [begin + 0.7 * crest, begin + 1.3 * crest];
+            let pulses = self.drive.turn_begins().map(around);
+            return Mesh::of_pulses(pulses, self.drive.period());
         }
         seen
     }

@@ -1,8 +1,9 @@
 //! The valley of a bus that is the first capacitor itself: there it turns all at once, just as the rectifier begins to conduct.
 
 use super::cycle::turning_value;
+use super::drive::Drive;
 use super::mesh::Regime;
-use super::shooting::{Drive, PeriodicSolution, Sample};
+use super::shooting::{PeriodicSolution, Sample};
 use crate::physics::circuit::network::{Input, Network};
 
 /// Intervals of current in which the rectifier takes over the load.
@@ -132,8 +133,7 @@ fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
     for k in 1..=TAKE_OVER {
         let share = (f64::from(k) / f64::from(TAKE_OVER)).powf(1.5);
         let over = drive
-            .port
-            .path
+            .path_at(onset)
             .drop_at(share * fall_rate / per_farad)
             .max(before.0);
         let mut step = over - before.0;

@@ -1,10 +1,11 @@
 //! One whole mains cycle of the repeating waveform, instant by instant: what an oscilloscope would show.
 //!
 //! A full-wave rectifier repeats every half cycle; the second half is then the first with the two halves of the
-//! winding in exchanged roles.
+//! winding in exchanged roles. Where these differ, it was followed through the whole cycle.
 
+use super::drive::{Drive, Turns};
 use super::mesh::{Mesh, Regime};
-use super::shooting::{Drive, Guess, PeriodicSolution, Sample, Shooting};
+use super::shooting::{Guess, PeriodicSolution, Sample, Shooting};
 use super::{Circuit, for_filter, state_scale};
 use crate::parts::RawSupply;
 use crate::physics::circuit::network::{self, Network};
@@ -122,8 +123,8 @@ fn whole_cycle<const N: usize>(
         .iter()
         .map(|sample| instant(sample, drive, net))
         .collect();
-    let conduction = conduction(&found.mesh);
-    if drive.full_wave {
+    let conduction = conduction(&found.mesh, drive.turn_seconds());
+    if drive.turns == Turns::Alike {
         let second: Vec<Instant> = instants
             .iter()
             .skip(1)
@@ -216,11 +217,12 @@ fn within<const N: usize>(a: &Sample<N>, b: &Sample<N>, time: f64, paths: [f64; 
 }
 
 fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) -> Instant {
-    let emf = drive.emf(sample.time);
-    let half_volts = [emf, if drive.full_wave { -emf } else { 0.0 }];
+    let half_volts = drive.halves(sample.time);
+    let [first, second] = half_volts;
+    let path = &drive.port().path;
     let device = |amps: f64| {
         if amps > 0.0 {
-            drive.port.path.drop_at(amps) - drive.port.path.ohms * amps
+            path.drop_at(amps) - path.ohms * amps
         } else {
             0.0
         }
@@ -228,7 +230,7 @@ fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) 
     Instant {
         seconds: sample.time,
         half_volts,
-        rectified_volts: emf.max(0.0),
+        rectified_volts: first.max(second).max(0.0),
         capacitor_volts: net
             .capacitors
             .iter()
@@ -244,13 +246,13 @@ fn instant<const N: usize>(sample: &Sample<N>, drive: &Drive, net: &Network<N>) 
     }
 }
 
-/// From when to when the first plate conducts within the first period.
-fn conduction(mesh: &Mesh) -> Option<[f64; 2]> {
+/// From when to when the first plate conducts while it is its turn.
+fn conduction(mesh: &Mesh, turn_seconds: f64) -> Option<[f64; 2]> {
     let conducts = || {
         mesh.spans()
-            .filter(|(_, regime)| *regime != Regime::Blocked)
+            .filter(|([from, _], regime)| *from < turn_seconds && *regime != Regime::Blocked)
     };
     let ([from, _], _) = conducts().next()?;
     let ([_, to], _) = conducts().last()?;
-    Some([from, to])
+    Some([from, to.min(turn_seconds)])
 }

@@ -4,18 +4,21 @@ use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
 use crate::explain::number;
 use crate::parts::{
-    Amps, Connection, Copper, Ohms, RatingSystem, Rectifier, Supply, Transformer, Volts,
+    Amps, Connection, Copper, Ohms, RatingSystem, Rectifier, SecondaryVolts, Supply, Transformer,
     WindingVolts,
 };
 
 /// The line under the title.
 pub(super) fn summary(supply: &Supply) -> String {
-    let volts = match supply.transformer.winding {
-        WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. } => volts,
-    };
-    let winding = match supply.rectifier.connection {
-        Connection::FullWaveCentreTap => format!("{}–0–{volts}", volts.0),
-        Connection::Bridge | Connection::HalfWave => volts.to_string(),
+    let volts = supply.transformer.secondary_volts();
+    let winding = match (supply.rectifier.connection, volts) {
+        (Connection::FullWaveCentreTap, _) | (_, SecondaryVolts::Halves(..)) => {
+            let [first, second] = volts.halves();
+            format!("{}–0–{second}", first.0)
+        }
+        (Connection::Bridge | Connection::HalfWave, SecondaryVolts::One(volts)) => {
+            volts.to_string()
+        }
     };
     format!("{winding} · {}", supply.transformer.secondary_resistance)
 }
@@ -62,6 +65,20 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         },
         &mut transformer.secondary_resistance,
     );
+    // Where it stands although it cannot, it must be possible to take it away.
+    if half || transformer.second_half_resistance.is_some() {
+        fields.optional(
+            Field {
+                name: "Second half",
+                hover: "DC resistance of the second half of the high-voltage winding, where it differs: the outer half has longer \
+                        turns. Ohmmeter from centre tap to the other end, plug out, bus measured dead; the ohms above are then those \
+                        of the first half. Empty, both halves share them by turns",
+                span: Span::by_ratio(1.0, 1000.0),
+            },
+            &mut transformer.second_half_resistance,
+            "by turns",
+        );
+    }
     copper_row(
         fields,
         "Winding was",
@@ -126,8 +143,8 @@ fn winding_rows(fields: &mut Fields<'_>, connection: Connection, transformer: &m
         _ => {}
     }
     let hover = if connection == Connection::FullWaveCentreTap {
-        "Rms volts of one half of the high-voltage winding, centre tap to end, at the primary volts above. \
-         Meter and both hands kept away: lethal. Moves the whole picture up and down"
+        "Rms volts of the high-voltage winding as marked, 360-0-360, or of one half, centre tap to end, at the primary volts above; \
+         halves that differ as 355-0-362. Meter and both hands kept away: lethal. Moves the whole picture up and down"
     } else {
         "Rms volts of the whole high-voltage winding at the primary volts above. \
          Meter and both hands kept away: lethal. Moves the whole picture up and down"
@@ -139,7 +156,7 @@ fn winding_rows(fields: &mut Fields<'_>, connection: Connection, transformer: &m
     };
     let mut winding = transformer.winding;
     match &mut winding {
-        WindingVolts::OpenCircuit(volts) => fields.quantity::<Volts>(field, volts),
+        WindingVolts::OpenCircuit(volts) => fields.quantity(field, volts),
         WindingVolts::Loaded { volts, amps } => {
             fields.quantity(field, volts);
             fields.quantity(

@@ -42,6 +42,7 @@ pub(super) fn put_operation(record: &mut Record, model: &Model, case: Case, oper
     record.number("rectifier_rms_plate_amps", rectifier.rms_amps);
     record.number("conduction_degrees", rectifier.conduction_degrees);
     record.number("winding_rms_amps", operation.winding_rms_amps);
+    put_halves(record, operation);
     record.numbers(
         "capacitor_ripple_rms_amps",
         operation.capacitor_rms_amps.iter().copied(),
@@ -56,6 +57,23 @@ pub(super) fn put_operation(record: &mut Record, model: &Model, case: Case, oper
     record.number_or("least_drop_volts", least_drop, NO_DROP);
     record.number_or("dropout_volts", dropout, NO_DROP);
     record.number_or("lost_regulation_volts", lost, NO_DROP);
+}
+
+/// The plate on each half of the winding, where the halves differ.
+fn put_halves(record: &mut Record, operation: &Operation) {
+    let Some(halves) = operation.by_half else {
+        record.null("plates_by_half", "both halves of the winding are alike");
+        return;
+    };
+    let halves = halves.map(|half| {
+        let mut record = Record::default();
+        record.number("rectifier_peak_plate_amps", half.peak_amps);
+        record.number("rectifier_mean_plate_amps", half.mean_amps);
+        record.number("rectifier_rms_plate_amps", half.rms_amps);
+        record.number("conduction_degrees", half.conduction_degrees);
+        Value::from(record)
+    });
+    record.put("plates_by_half", halves.to_vec());
 }
 
 /// The supply with nothing on its terminals, at one mains.

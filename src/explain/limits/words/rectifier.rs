@@ -144,13 +144,19 @@ pub(super) static SUPPLY_RESISTANCE: Words = Words {
         )
     },
     formula: |said, working| {
-        let (winding, own) = (working.source.ohms, said.supply.rectifier.plate_resistor.0);
+        let [first, second] = working.source.halves();
+        let winding = first.ohms.min(second.ohms);
+        let own = said.supply.rectifier.plate_resistor.0;
         let together = match said.supply.rectifier.in_parallel {
             0 | 1 => String::new(),
             many => format!(" × {many} in parallel"),
         };
+        let which = match working.source.second_half {
+            Some(_) => "half-winding with less",
+            None => "winding",
+        };
         said.equals(format!(
-            "winding and reflected primary {}{together} + plate resistor {}",
+            "{which} and reflected primary {}{together} + plate resistor {}",
             number::ohms(winding),
             number::ohms(own)
         ))
@@ -269,9 +275,13 @@ pub(super) fn drawn(working: &Working, supply: &Supply, first: usize) -> String 
 /// The share of one device in what is drawn.
 fn direct_steps(working: &Working, supply: &Supply) -> String {
     let sum = drawn(working, supply, 0);
-    let sides = match supply.rectifier.connection {
-        Connection::HalfWave => "",
-        Connection::FullWaveCentreTap | Connection::Bridge => " / 2 by turns",
+    let sides = match (supply.rectifier.connection, working.operation.by_half) {
+        (Connection::HalfWave, _) => String::new(),
+        (_, Some([a, b])) => {
+            let share = a.mean_amps.max(b.mean_amps) / (a.mean_amps + b.mean_amps);
+            format!(" × {:.1} % by the harder worked half", 100.0 * share)
+        }
+        (_, None) => " / 2 by turns".to_owned(),
     };
     let together = match supply.rectifier.in_parallel {
         0 | 1 => String::new(),
@@ -328,7 +338,12 @@ fn peak_inverse(said: &Said<'_>, working: &Working) -> String {
     };
     match said.supply.rectifier.connection {
         Connection::FullWaveCentreTap if choke_input => {
-            said.equals(format!("2 × crest of the winding {crest}{shared}"))
+            said.equals(if working.source.second_half.is_none() {
+                format!("2 × crest of the winding {crest}{shared}")
+            } else {
+                let [one, other] = working.source.crests().map(number::volts);
+                format!("{open}crest of one half {one} + of the other {other}{close}{shared}")
+            })
         }
         Connection::Bridge if !shared.is_empty() => {
             said.equals(format!("crest of the winding {crest}{shared}"))

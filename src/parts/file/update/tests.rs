@@ -8,7 +8,7 @@ use crate::parts::file::tests::Random;
 use crate::parts::file::{read_work, updated, write};
 use crate::parts::{
     Amps, Dummy, Fraction, GasReference, HeaterTie, Ohms, Rating, RatingSystem, ReferenceFeed,
-    SeriesElement, Volts, Watts, WindingVolts,
+    SecondaryVolts, SeriesElement, Volts, Watts, WindingVolts,
 };
 
 fn read_it(text: &str) -> Work {
@@ -89,7 +89,9 @@ fn a_changed_value_changes_its_own_letters_alone() {
             // Another number in front of the same unit, in the letters that this program would write.
             let new = match old.trim_matches('"').split_once(' ') {
                 Some((_, unit)) => format!("\"3 {unit}\""),
+                None if old.contains("-0-") => "\"3-0-3 V\"".to_owned(),
                 None if old.starts_with('"') => "\"3 Ω\"".to_owned(),
+                None if old.contains('.') => "3.0".to_owned(),
                 None => "3".to_owned(),
             };
             let (before, behind) = (text.get(..range.start), text.get(range.end..));
@@ -283,6 +285,29 @@ fn a_whole_stage_comes_and_goes() {
     assert!(at("    regulator: (") < at("    output: ("), "{again}");
 }
 
+/// Both halves as the person wrote them stay so, until those volts are changed; one figure stays one.
+#[test]
+fn a_winding_keeps_the_way_in_which_it_is_written() {
+    let plain = preset("choke-input.ron");
+    let figure = plain.split("OpenCircuit(\"").nth(1).unwrap();
+    let figure = figure.split('"').next().unwrap();
+    let spelt = "360V – 0 – 360";
+    let text = plain.replacen(
+        &format!("OpenCircuit(\"{figure}"),
+        &format!("OpenCircuit(\"{spelt}"),
+        1,
+    );
+    let other = after(&text, |work| work.supply.transformer.auxiliary.0 += 1.0);
+    assert!(other.contains(spelt), "{other}");
+    let wider = |work: &mut Work| {
+        let winding = &mut work.supply.transformer.winding;
+        let (WindingVolts::OpenCircuit(volts) | WindingVolts::Loaded { volts, .. }) = winding;
+        *volts = volts.with(*volts, |of, _| of + 5.0);
+    };
+    assert!(after(&text, wider).contains("\"365-0-365 V\""));
+    assert!(!after(plain, wider).contains("-0-"));
+}
+
 #[test]
 fn a_change_of_kind_keeps_the_comments_around_and_in_it() {
     let text = preset("choke-input.ron").replace(
@@ -293,7 +318,7 @@ fn a_change_of_kind_keeps_the_comments_around_and_in_it() {
         work.supply.filter.sections[0].series = SeriesElement::Resistor(Ohms(470.0));
         work.supply.pass_stage.heater = Some(HeaterTie::Elevated(Volts(60.0)));
         work.supply.transformer.winding = WindingVolts::Loaded {
-            volts: Volts(380.0),
+            volts: SecondaryVolts::One(Volts(380.0)),
             amps: Amps(0.2),
         };
     });
