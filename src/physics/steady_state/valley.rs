@@ -195,7 +195,7 @@ mod tests {
                 break;
             };
             let slope = |time: f64, volts: f64| {
-                let path = ((drive.emf(time) - volts) / drive.port.path.ohms).max(0.0);
+                let path = ((drive.emf(time) - volts) / drive.port().path.ohms).max(0.0);
                 (path - amps - volts / 15e3) / farads
             };
             let (h, steps) = (drive.period() / 1e4, 40_000_u32);
