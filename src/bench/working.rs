@@ -217,7 +217,8 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         pulses: pulses(supply, &operation),
         rail_in_winding_amps: at.rail_in_winding_amps().unwrap_or(0.0),
         moved_by_the_rail_amps: model.moved_by_the_rail_amps(case),
-        winding_rms_amps: (model.winding_rms_amps(case, &operation)).unwrap_or(operation.winding_rms_amps),
+        winding_rms_amps: (model.winding_rms_amps(case, &operation))
+            .unwrap_or(operation.winding_rms_amps),
         ripple_hertz: ripple_hertz(&model.raw),
         imbalance: imbalance(pass, &operation, current, volts),
         mains_volts: mains,

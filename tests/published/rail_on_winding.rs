@@ -112,7 +112,11 @@ fn of_unequal_halves_the_first_carries_the_rail() {
         assert!(moved > 0.0);
         let with_rail = (a + moved).hypot(at.rail_in_winding_amps().unwrap());
         assert_eq!(b > with_rail, second_is_harder, "{a} {b} {with_rail}");
-        near(model.winding_rms_amps(Case::Present, &bus).unwrap(), b.max(with_rail), 1e-9);
+        near(
+            model.winding_rms_amps(Case::Present, &bus).unwrap(),
+            b.max(with_rail),
+            1e-9,
+        );
     }
 }
 

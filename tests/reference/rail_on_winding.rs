@@ -93,8 +93,18 @@ fn bus_and_rail_on_one_winding_agree_with_both_solved_together() {
         let amps = if stiff { [-3e-3, 3e-3] } else { [0.0, 6e-2] };
         for (what, got, key, [least, most]) in [
             ("bus", bus.bus.mean_volts, "bus_mean_volts", volts),
-            ("rail", rail.operation.bus.mean_volts, "rail_mean_volts", volts),
-            ("rail rms", rail.operation.winding_rms_amps, "rail_rms_amps", amps),
+            (
+                "rail",
+                rail.operation.bus.mean_volts,
+                "rail_mean_volts",
+                volts,
+            ),
+            (
+                "rail rms",
+                rail.operation.winding_rms_amps,
+                "rail_rms_amps",
+                amps,
+            ),
             ("winding rms", winding, "shared_rms_amps", amps),
         ] {
             let want = number(want, key);

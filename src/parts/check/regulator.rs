@@ -202,7 +202,10 @@ pub(super) fn rail_on_the_winding(supply: &Supply) -> Vec<Problem> {
         return f.problems;
     };
     let feed = match rail.winding {
-        RailWinding::HighVoltageTap(volts) => format!("HighVoltageTap(\"{volts}\")"),
+        RailWinding::HighVoltageTap(volts) => {
+            let volts = shortened(&volts.to_string());
+            format!("HighVoltageTap(\"{volts}\")")
+        }
         _ => "HighVoltageEnd".to_owned(),
     };
     let field = "regulator.bias_rail.winding";
@@ -211,7 +214,7 @@ pub(super) fn rail_on_the_winding(supply: &Supply) -> Vec<Problem> {
         Connection::Bridge => {
             f.add(
                 field,
-                shortened(&format!("{feed} with a bridge on that winding")),
+                format!("{feed} with a bridge on that winding"),
                 "a winding of its own, such as \"245 V\": with a bridge no point of the high-voltage winding stands at the common",
             );
             None
@@ -223,12 +226,12 @@ pub(super) fn rail_on_the_winding(supply: &Supply) -> Vec<Problem> {
         && volts > first
     {
         let expected = format!("at most {first}, {whole}");
-        f.add(field, shortened(&feed), expected);
+        f.add(field, feed.clone(), expected);
     }
     if let Some(rating) = &rail.winding_rating {
         f.add(
             "regulator.bias_rail.winding_rating",
-            shortened(&format!("{} with {feed}", rating.value)),
+            format!("{} with {feed}", shortened(&rating.value.to_string())),
             "no such field: the rail's current counts in the high-voltage winding, whose rating is transformer.winding_rating",
         );
     }
@@ -239,7 +242,7 @@ pub(super) fn rail_on_the_winding(supply: &Supply) -> Vec<Problem> {
     };
     f.add(
         "regulator.bias_rail.rectifier.connection",
-        shortened(&format!("{wiring} with {feed}")),
+        format!("{wiring} with {feed}"),
         "HalfWave: between one point of the winding and the common there is one path",
     );
     f.problems

@@ -328,7 +328,7 @@ impl Random {
         rectifier.kind.name.push_str(" of the rail");
         BiasRail {
             winding: self.rail_winding(),
-            winding_resistance: Some(self.si()),
+            winding_resistance: self.maybe_si(),
             winding_measured: self.one(&[Copper::Warm, Copper::Cold]),
             winding_rating: self.rating(),
             rectifier,

@@ -10,13 +10,13 @@ use crate::parts::{BiasRail, Connection, Ohms, RailWinding, RatingSystem, Supply
 const USUAL_OHMS: Ohms = Ohms(200.0);
 
 #[derive(Clone, Copy, PartialEq)]
-enum From {
+enum Feed {
     Own,
     End,
     Tap,
 }
 
-impl From {
+impl Feed {
     fn of(winding: RailWinding) -> Self {
         match winding {
             RailWinding::Own(_) => Self::Own,
@@ -90,15 +90,15 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
 }
 
 fn feed_row(fields: &mut Fields<'_>, supply: &Supply, rail: &mut BiasRail) {
-    let mut from = From::of(rail.winding);
+    let mut from = Feed::of(rail.winding);
     let before = from;
     let all = [
-        (From::Own, "own winding"),
-        (From::End, "end of the HV winding"),
-        (From::Tap, "tap on the HV winding"),
+        (Feed::Own, "own winding"),
+        (Feed::End, "end of the HV winding"),
+        (Feed::Tap, "tap on the HV winding"),
     ];
     // With a bridge no point of that winding stands at the common.
-    let there = if supply.rectifier.connection == Connection::Bridge && before == From::Own {
+    let there = if supply.rectifier.connection == Connection::Bridge && before == Feed::Own {
         &all[..1]
     } else {
         &all[..]
@@ -116,16 +116,16 @@ fn feed_row(fields: &mut Fields<'_>, supply: &Supply, rail: &mut BiasRail) {
     let volts = supply.rail_volts(rail);
     let [half, _] = supply.transformer.stated_halves();
     rail.winding = match from {
-        From::Own => RailWinding::Own(volts),
-        From::End => RailWinding::HighVoltageEnd,
-        From::Tap if volts < half => RailWinding::HighVoltageTap(volts),
-        From::Tap => RailWinding::HighVoltageTap(half),
+        Feed::Own => RailWinding::Own(volts),
+        Feed::End => RailWinding::HighVoltageEnd,
+        Feed::Tap if volts < half => RailWinding::HighVoltageTap(volts),
+        Feed::Tap => RailWinding::HighVoltageTap(half),
     };
-    if before == From::Own || from == From::Own {
-        rail.winding_resistance = (from == From::Own).then_some(USUAL_OHMS);
+    if before == Feed::Own || from == Feed::Own {
+        rail.winding_resistance = (from == Feed::Own).then_some(USUAL_OHMS);
         rail.winding_rating = None;
     }
-    if from != From::Own {
+    if from != Feed::Own {
         // Between one point of a winding and the common there is one path.
         rail.rectifier.connection = Connection::HalfWave;
     }
