@@ -42,6 +42,7 @@ pub trait Quantity:
     /// The quantity of so many SI units.
     fn from_si(value: f64) -> Self;
     /// This quantity moved to so many SI units: one that has more to it than its number keeps that.
+    #[must_use]
     fn moved_to(self, value: f64) -> Self {
         Self::from_si(value)
     }

@@ -63,8 +63,8 @@ impl Transformer {
         let [a, b] = self.stated_halves().map(|volts| volts.0);
         match self.second_half_resistance {
             Some(second) => [measured(mean), measured(second)],
-            None if a == b => [measured(mean); 2],
-            None => [a, b].map(|volts| measured(Ohms(mean.0 * volts / (0.5 * (a + b))))),
+            // The share of equal halves is one to the last bit.
+            None => [a, b].map(|volts| measured(Ohms(mean.0 * (volts / (0.5 * (a + b)))))),
         }
     }
 

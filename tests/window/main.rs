@@ -59,7 +59,7 @@ pub(crate) fn window_on(open: impl FnOnce() -> App, size: [f32; 2]) -> Harness<'
     let mut harness = Harness::builder()
         .with_size(size)
         .with_theme(egui::Theme::Dark)
-        .with_max_steps(60)
+        .with_max_steps(200)
         .build_eframe(move |context| {
             let app = open();
             app.dress(&context.egui_ctx);

@@ -146,14 +146,16 @@ fn the_sense_control_is_described_part_by_part_by_name() {
         regulator.map(|r| r.divider).unwrap()
     };
     let whole = divider(&h).resistance;
+    pick(&mut h, "Sense control", "the whole divider");
+    assert_eq!(divider(&h).control, None);
     pick(&mut h, "Sense control", "part by part");
     assert_eq!(divider(&h).resistance, whole);
     type_in(&mut h, "Divider upper R", "20k", egui::Key::Enter);
     type_in(&mut h, "Sense pot", "38k", egui::Key::Enter);
-    type_in(&mut h, "Divider lower R", "40k", egui::Key::Enter);
-    type_in(&mut h, "Zero adjuster", "4k", egui::Key::Enter);
+    type_in(&mut h, "Divider lower R", "39k", egui::Key::Enter);
+    type_in(&mut h, "Zero adjuster", "6k", egui::Key::Enter);
     assert_eq!(divider(&h).resistance.0, 100e3);
-    assert_eq!(undo_label(&h), "Regulator, zero adjuster 4 kΩ");
+    assert_eq!(undo_label(&h), "Regulator, zero adjuster 6 kΩ");
     pick(&mut h, "Sense control", "the whole divider");
     assert_eq!(divider(&h).control, None);
     assert_eq!(divider(&h).resistance.0, 100e3);

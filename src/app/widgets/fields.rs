@@ -6,8 +6,8 @@ use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{
-    Count, Empty, Face, Named, Span, Typed, bare_words, fault, keep_in_view, keep_seen, name_it,
-    slider, typed_field, wrong_line,
+    Count, Empty, Face, Named, Span, Typed, bare_words, fault, field_width, keep_in_view,
+    keep_seen, name_it, slider, typed_field, wrong_line,
 };
 use crate::app::widgets::term::meaning_on_hover;
 use crate::app::work::command::{Command, Edit};
@@ -333,7 +333,9 @@ impl<'u> Fields<'u> {
                 None => field.hover.to_owned(),
             };
             name_ui(ui, field.name, &hover);
-            let rail = (ui.available_width() - VALUE - theme::GAP).max(24.0);
+            let shown = value.map(|v| v.to_string()).unwrap_or_default();
+            let room = ui.available_width() - theme::GAP;
+            let rail = (room - field_width(ui, &shown).max(VALUE)).max(24.0);
             ui.allocate_ui_with_layout(
                 egui::vec2(rail, ROW),
                 Layout::left_to_right(Align::Center),
@@ -449,7 +451,7 @@ pub(crate) fn source_text(source: &Source) -> String {
         Confidence::MemoryMedium => "from memory, check it",
         Confidence::MemoryLow => "from memory, unsure",
         Confidence::Calculated => "worked out from the same sheet",
-        Confidence::Own => "own number",
+        Confidence::Own => "entered by you",
     };
     if source.document.is_empty() {
         sure.to_owned()

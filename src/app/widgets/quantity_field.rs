@@ -322,6 +322,14 @@ pub(crate) fn keep_seen(ui: &Ui, response: &egui::Response) {
     }
 }
 
+/// Width of a field in which this text is not cut (points).
+pub(crate) fn field_width(ui: &Ui, text: &str) -> f32 {
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let galley = (ui.painter()).layout_no_wrap(text.to_owned(), font, Color32::WHITE);
+    // Margins, and the cursor behind the last letter.
+    galley.size().x + 16.0
+}
+
 /// Gives a control its accessible name, and its value in words.
 pub(crate) fn name_it(ctx: &egui::Context, id: Id, name: &str, value: Option<&str>) {
     ctx.accesskit_node_builder(id, |node| {

@@ -294,7 +294,8 @@ fn quantity<Q: FromStr<Err = QuantityError>>(text: &str) -> Result<Q, String> {
 /// `350-0-350`, or one figure.
 fn winding(text: &str) -> Result<SecondaryVolts, String> {
     text.parse()
-        .map_err(|_: QuantityError| "volts such as \"350-0-350\" or \"300 V\"".to_owned())
+        .ok()
+        .ok_or_else(|| "volts such as \"350-0-350\" or \"300 V\"".to_owned())
 }
 
 /// The words in which a connection is chosen.

@@ -5,7 +5,7 @@
 //! step alone is worked out once: with `z = hA` and the formula's matrix `a`, `(I − a⊗z)⁻¹ = adj(I − a⊗z)/Q(z)`, where
 //! `Q(z) = det(I − a⊗z)` is a cubic in `z`. E.m.f., load and rectifier may be others in each step.
 
-use nalgebra::{SMatrix, SVector};
+use nalgebra::{Complex, SMatrix, SVector};
 
 use crate::physics::circuit::network::{Input, Network};
 use crate::physics::circuit::port::{
@@ -67,27 +67,22 @@ pub(in crate::physics) struct Step<const N: usize> {
 impl<const N: usize> Step<N> {
     /// `None` for a filter whose numbers are no numbers.
     pub(in crate::physics) fn new(net: &Network<N>, length: f64) -> Option<Self> {
-        let unit = SMatrix::<f64, N, N>::identity();
         let z = net.a * length;
-        let z2 = z * z;
-        let pair = unit - z * (2.0 * PAIR_REAL / PAIR_SQUARED) + z2 * (1.0 / PAIR_SQUARED);
-        let single = unit - z * (1.0 / REAL_ROOT);
-        let inverse = single.try_inverse()? * pair.try_inverse()?;
-        let end = inverse * (unit + z * 0.4 + z2 * 0.05);
-        let r0 = inverse.row(0).transpose();
-        let r1 = z.tr_mul(&r0);
-        let r2 = z.tr_mul(&r1);
+        let solved = if is_stiff(&z) {
+            OverQ::by_its_roots(net, &z, length)
+        } else {
+            OverQ::at_once(net, &z, length)
+        };
+        let OverQ {
+            end,
+            rows: [r0, r1, r2],
+            port,
+            load,
+        } = solved?;
         let row = |k: usize| {
             let c = PLACES[k];
             r0 + r1 * (c - 0.6) + r2 * (0.5 * c * c - 0.6 * c + 0.15)
         };
-        let powers = |v: SVector<f64, N>| {
-            let first = inverse * v * length;
-            let second = z * first;
-            [first, second, z * second]
-        };
-        let port = powers(net.b);
-        let load = powers(net.load);
         let sum =
             |[f0, f1, f2]: Nodes, [v0, v1, v2]: &[SVector<f64, N>; 3]| v0 * f0 + v1 * f1 + v2 * f2;
         let first_of = |[f0, f1, f2]: Nodes, [v0, v1, v2]: &[SVector<f64, N>; 3]| {
@@ -202,6 +197,82 @@ impl<const N: usize> Step<N> {
     }
 }
 
+/// A filter with a mode that dies away, or swings, so many times within a step is stiff: the squares of such numbers, of which the slow
+/// modes are differences, would keep no more than ten digits of these.
+const STIFF: f64 = 1e3;
+
+/// True if some state answers to itself, or a pair of them to one another, that fast within the step.
+fn is_stiff<const N: usize>(z: &SMatrix<f64, N, N>) -> bool {
+    let mut pairs = (0..N).flat_map(|m| (0..=m).map(move |n| z[(m, n)] * z[(n, m)]));
+    pairs.any(|square| square.abs() > STIFF * STIFF)
+}
+
+/// What a step takes of `1/Q(z)`, `z/Q(z)` and `z²/Q(z)`.
+struct OverQ<const N: usize> {
+    /// The state at the end for one at the beginning: `(1 + 2z/5 + z²/20)/Q(z)`.
+    end: SMatrix<f64, N, N>,
+    /// The first row of each.
+    rows: [SVector<f64, N>; 3],
+    /// Each, times the input of the port and of the load over the step.
+    port: [SVector<f64, N>; 3],
+    load: [SVector<f64, N>; 3],
+}
+
+impl<const N: usize> OverQ<N> {
+    /// By the inverse of `Q(z)`.
+    fn at_once(net: &Network<N>, z: &SMatrix<f64, N, N>, length: f64) -> Option<Self> {
+        let unit = SMatrix::<f64, N, N>::identity();
+        let z2 = z * z;
+        let pair = unit - z * (2.0 * PAIR_REAL / PAIR_SQUARED) + z2 * (1.0 / PAIR_SQUARED);
+        let single = unit - z * (1.0 / REAL_ROOT);
+        let inverse = single.try_inverse()? * pair.try_inverse()?;
+        let r0 = inverse.row(0).transpose();
+        let r1 = z.tr_mul(&r0);
+        let powers = |v: SVector<f64, N>| {
+            let first = inverse * v * length;
+            let second = z * first;
+            [first, second, z * second]
+        };
+        Some(Self {
+            end: inverse * (unit + z * 0.4 + z2 * 0.05),
+            rows: [r0, r1, z.tr_mul(&r1)],
+            port: powers(net.b),
+            load: powers(net.load),
+        })
+    }
+
+    /// In partial fractions over the roots of `Q`: with `p` one of them, `z` stands nowhere but in `1/(1 − z/p)`, and is never squared.
+    fn by_its_roots(net: &Network<N>, z: &SMatrix<f64, N, N>, length: f64) -> Option<Self> {
+        let unit = SMatrix::<f64, N, N>::identity();
+        let root = Complex::new(
+            PAIR_REAL,
+            (PAIR_SQUARED - PAIR_REAL * PAIR_REAL).max(0.0).sqrt(),
+        );
+        let single = (unit - z * (1.0 / REAL_ROOT)).try_inverse()?;
+        let pair = (unit.map(Complex::from) - z.map(Complex::from) * root.inv()).try_inverse()?;
+        let one = Complex::from(1.0);
+        let mut of_single =
+            1.0 / (1.0 + (REAL_ROOT * REAL_ROOT - 2.0 * PAIR_REAL * REAL_ROOT) / PAIR_SQUARED);
+        let mut of_pair = ((one - root / REAL_ROOT) * (one - root / root.conj())).inv();
+        let mut next = || {
+            let here = single * of_single + pair.map(|w| 2.0 * (of_pair * w).re);
+            of_single *= REAL_ROOT;
+            of_pair *= root;
+            here
+        };
+        let powers = [next(), next(), next()];
+        let [q0, q1, q2] = &powers;
+        let end = q0 + q1 * 0.4 + q2 * 0.05;
+        let times = |v: SVector<f64, N>| [q0, q1, q2].map(|q| q * v * length);
+        Some(Self {
+            end,
+            rows: [q0, q1, q2].map(|q| q.row(0).transpose()),
+            port: times(net.b),
+            load: times(net.load),
+        })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -242,6 +313,38 @@ mod tests {
         let step = Step::new(&net, 1.0).unwrap();
         assert!(step.end[(0, 0)].abs() < 1e-8, "{}", step.end);
         assert!((step.end[(1, 1)] - (-1.0_f64).exp()).abs() < 1e-4);
+    }
+
+    #[test]
+    fn over_the_roots_of_q_a_step_is_the_same() {
+        let net = network(Matrix2::new(-0.3, -1.0, 1.0, -0.1));
+        let z = net.a * 0.7;
+        let at_once = OverQ::at_once(&net, &z, 0.7).unwrap();
+        let by_roots = OverQ::by_its_roots(&net, &z, 0.7).unwrap();
+        assert!((at_once.end - by_roots.end).norm() < 1e-13);
+        for k in 0..3 {
+            for (a, b) in [
+                (at_once.rows[k], by_roots.rows[k]),
+                (at_once.port[k], by_roots.port[k]),
+                (at_once.load[k], by_roots.load[k]),
+            ] {
+                assert!((a - b).norm() < 1e-13, "{k}: {a} {b}");
+            }
+        }
+    }
+
+    /// Capacitors of 157 µF and 27 nF with 25 mΩ between: charged alike they stay as they are, and no slope is left.
+    #[test]
+    fn two_capacitors_alike_stay_as_they_are_however_fast_they_would_meet() {
+        let [ohms, first, second] = [0.025, 157e-6, 27e-9];
+        let [a, b] = [first, second].map(|farads| 1.0 / (ohms * farads));
+        let net = network(Matrix2::new(-a, a, b, -b));
+        for length in [1e-5, 1e-4, 1e-3] {
+            let step = Step::new(&net, length).unwrap();
+            let end = step.end * Vector2::new(528.1, 528.1);
+            let slope = net.a * end;
+            assert!(slope.norm() < 0.1, "{length} s: {slope} V/s");
+        }
     }
 
     #[test]

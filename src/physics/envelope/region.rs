@@ -92,6 +92,9 @@ pub(super) fn volts_on(points: &[[f64; 2]], amps: f64) -> Option<f64> {
     })
 }
 
+/// A stretch nowhere higher than this share of its volts is none: nobody could set it, and the lines are known no better.
+const SLIVER: f64 = 5e-4;
+
 /// The part of the plane that is below every ceiling, above every floor and left of every wall of the limits that `counts` lets
 /// through, up to a current (A): current, lowest and highest volts. Where several separate stretches of current are left, the widest.
 pub(super) fn region(
@@ -153,6 +156,8 @@ pub(super) fn region(
         }
         before = Some(here);
     }
+    // Where a floor and a ceiling are one and the same line, what is between them is no more than what their volts are uncertain by.
+    runs.retain(|run| run.iter().any(|[_, low, high]| high - low > SLIVER * high));
     let width =
         |run: &[[f64; 3]]| run.last().map_or(0.0, |l| l[0]) - run.first().map_or(0.0, |f| f[0]);
     runs.into_iter()

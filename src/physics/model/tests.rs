@@ -165,7 +165,8 @@ fn a_changed_supply_is_made_ready_as_anew() {
         // What the negative rail is made by, and what loads it.
         mains.mains.low.0 *= 0.97;
         primary.transformer.primary_resistance.0 += 1.0;
-        divider.regulator.as_mut().unwrap().divider.resistance.0 *= 0.5;
+        let of = &mut divider.regulator.as_mut().unwrap().divider;
+        (of.resistance, of.control) = (Ohms(0.5 * of.resistance.0), None);
         if let Some(rail) = &mut rail.regulator.as_mut().unwrap().bias_rail {
             rail.winding = RailWinding::Own(Volts(1.1 * rail.winding.own().unwrap().0));
         }

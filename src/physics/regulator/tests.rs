@@ -482,7 +482,7 @@ fn grids_on_one_plate_load_share_what_the_maker_allows() {
     let regulator = supply.regulator.as_mut().unwrap();
     regulator.control_tube.ratings.grid_resistor =
         Some(Rating::own(Ohms(1e5), RatingSystem::DesignCentre));
-    regulator.divider.resistance = Ohms(4.4e5);
+    (regulator.divider.resistance, regulator.divider.control) = (Ohms(4.4e5), None);
     let used = grid_use(&supply, Whose::Control);
     assert!((used.actual - 1.1e5).abs() < 1e-6 && (used.ratio - 1.1).abs() < 1e-9);
 }
@@ -609,7 +609,8 @@ fn a_divider_on_the_rail_loads_it() {
     };
     let ohms = 33e3;
     let mut bare = preset("school-laboratory.ron");
-    bare.regulator.as_mut().unwrap().divider.resistance = Ohms(ohms);
+    let divider = &mut bare.regulator.as_mut().unwrap().divider;
+    (divider.resistance, divider.control) = (Ohms(ohms), None);
     let crest = rail_winding(&bare) * core::f64::consts::SQRT_2;
     let mut hung = bare.clone();
     hung.regulator.as_mut().unwrap().divider.foot = Tap::BiasRail;

@@ -38,7 +38,7 @@ const EXPLAINED: &str = "the limit that is explained belongs to it";
 /// Draws all cards.
 pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.label(
-        RichText::new("Signal path")
+        RichText::new("Mains to output")
             .font(theme::strong_font(theme::SMALL))
             .color(shown.theme.dim),
     );

@@ -378,12 +378,11 @@ fn peak_inverse(said: &Said<'_>, working: &Working) -> String {
     };
     match said.supply.rectifier.connection {
         Connection::FullWaveCentreTap if choke_input => {
-            said.equals(match working.source.second_half {
-                None => format!("2 × crest of the winding {crest}{shared}"),
-                Some(_) => {
-                    let [one, other] = working.source.crests().map(number::volts);
-                    format!("{open}crest of one half {one} + of the other {other}{close}{shared}")
-                }
+            said.equals(if working.source.second_half.is_none() {
+                format!("2 × crest of the winding {crest}{shared}")
+            } else {
+                let [one, other] = working.source.crests().map(number::volts);
+                format!("{open}crest of one half {one} + of the other {other}{close}{shared}")
             })
         }
         Connection::Bridge if !shared.is_empty() => {

@@ -89,7 +89,9 @@ fn a_changed_value_changes_its_own_letters_alone() {
             // Another number in front of the same unit, in the letters that this program would write.
             let new = match old.trim_matches('"').split_once(' ') {
                 Some((_, unit)) => format!("\"3 {unit}\""),
+                None if old.contains("-0-") => "\"3-0-3 V\"".to_owned(),
                 None if old.starts_with('"') => "\"3 Ω\"".to_owned(),
+                None if old.contains('.') => "3.0".to_owned(),
                 None => "3".to_owned(),
             };
             let (before, behind) = (text.get(..range.start), text.get(range.end..));
