@@ -7,6 +7,7 @@ mod mains;
 mod output;
 mod pass_stage;
 mod rail_filter;
+mod rail_winding;
 mod rectifier;
 mod regulator;
 mod regulator_parts;
