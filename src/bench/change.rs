@@ -225,7 +225,9 @@ fn quantity(what: Quantity, of: &Variant<'_>) -> Option<f64> {
         Quantity::BusRipple => operation.map(|o| o.bus.ripple_volts()),
         Quantity::Dropout => operation.and_then(|o| of.model.dropout_volts(Case::Present, o)),
         Quantity::RectifierPeak => operation.map(|o| o.rectifier.peak_amps),
-        Quantity::WindingRms => operation.map(|o| o.winding_rms_amps),
+        Quantity::WindingRms => {
+            operation.and_then(|o| of.model.winding_rms_amps(Case::Present, o).ok())
+        }
         Quantity::LeastVolts => allowed().map(|[least, _]| least),
         Quantity::HighestVolts => allowed().map(|[_, highest]| highest),
         Quantity::LargestCurrent => Some(of.envelope.region.last().map_or(0.0, |r| r[0])),

@@ -275,7 +275,7 @@ mod tests {
     use crate::parts::Supply;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read;
-    use crate::parts::{ControlTubeKind, Tap, Volts};
+    use crate::parts::{ControlTubeKind, RailWinding, Tap, Volts};
     use crate::physics::envelope::envelope;
     use crate::physics::regulator::zero::held;
     use crate::physics::steady_state::operate;
@@ -453,7 +453,7 @@ mod tests {
             .unwrap();
         let rail = |supply: &mut Supply, volts: f64| {
             let rail = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
-            rail.unwrap().winding = Volts(volts);
+            rail.unwrap().winding = RailWinding::Own(Volts(volts));
         };
         rail(&mut supply, 60.0);
         let low = around(&supply, 0.5, 0.02);

@@ -36,6 +36,12 @@ pub struct Working {
     pub bleeder_amps: f64,
     /// The pulses of the rectifier; none where it carries no current.
     pub pulses: Option<Pulses>,
+    /// Rms current that a negative rail draws from the high-voltage winding (A); 0 where none hangs on it, or it gives no voltage.
+    pub rail_in_winding_amps: f64,
+    /// What the plates on its first half carry more by it, at most (A rms).
+    pub moved_by_the_rail_amps: f64,
+    /// Rms current of the harder worked half-winding (winding), with both (A).
+    pub winding_rms_amps: f64,
     /// The ripple behind a capacitor input; none with a choke input, or where the rectifier carries no current.
     pub ripple: Option<Ripple>,
     /// Each capacitor stack, first to last.
@@ -209,6 +215,10 @@ pub fn working(model: &Model, case: Case, [amps, volts]: [f64; 2]) -> Result<Wor
         cathode_lift_volts: pass.cathode_lift(current),
         ripple: ripple(supply, &operation),
         pulses: pulses(supply, &operation),
+        rail_in_winding_amps: at.rail_in_winding_amps().unwrap_or(0.0),
+        moved_by_the_rail_amps: model.moved_by_the_rail_amps(case),
+        winding_rms_amps: (model.winding_rms_amps(case, &operation))
+            .unwrap_or(operation.winding_rms_amps),
         ripple_hertz: ripple_hertz(&model.raw),
         imbalance: imbalance(pass, &operation, current, volts),
         mains_volts: mains,

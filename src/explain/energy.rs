@@ -50,6 +50,7 @@ pub fn name(sink: Sink, supply: &Supply) -> String {
         Sink::Balancing => "balancing resistors".to_owned(),
         Sink::Bleeder => "bleeder".to_owned(),
         Sink::Internal => "internal current".to_owned(),
+        Sink::NegativeRail => "negative rail".to_owned(),
         Sink::PassTubes if supply.pass_stage.units <= 1 => {
             format!("pass tube {}", supply.pass_stage.tube.name)
         }

@@ -74,11 +74,11 @@ pub const BACK_INSIDE: &str = "Back inside";
 /// does. Empty inside.
 pub fn way_back(back: &WaysBack, [amps, volts]: [f64; 2], supply: &Supply) -> Vec<String> {
     if back.nothing_is_inside {
-        return vec!["No way back: with these parts not one point is inside".to_owned()];
+        return vec!["With these parts no point is inside, wherever it is moved".to_owned()];
     }
     let never = back.never.iter().map(|&limit| {
         format!(
-            "No way back: {} is over wherever the point is; change {}",
+            "Moving the point does not help: {} is over everywhere; change {}",
             limits::name(limit, supply),
             words(limit).to_change.of(Subject { limit, supply })
         )
@@ -117,8 +117,9 @@ pub fn axis(found: &Sensitivity) -> String {
             number::amps(amps)
         ),
         Axis::Room => format!(
-            "Room here {}; changes add or take",
-            number::measured(found.from, found.limit.measure())
+            "{} {}; each change adds or subtracts",
+            number::measured(found.from.abs(), found.limit.measure()),
+            if found.from < 0.0 { "over" } else { "to spare" }
         ),
     }
 }
@@ -151,7 +152,7 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
         let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
         (!names.is_empty()).then(|| format!("{words}: {}", names.join(", ")))
     };
-    let over = said("here then over", &shift.breaks);
+    let over = said("but then over", &shift.breaks);
     let open = said("no longer judged", &shift.opens);
     let way = match shift.outcome {
         Outcome::NoLongerJudged => Way::Open,

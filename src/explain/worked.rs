@@ -6,8 +6,8 @@ mod tubes;
 use crate::bench::working::Working;
 use crate::explain::{accepted, cautions, limits, number, why};
 use crate::parts::{
-    Copper, CrestFactor, Ohms, RectifierLaw, SeriesElement, Supply, Transformer, Volts,
-    WindingVolts,
+    BiasRail, Copper, CrestFactor, Ohms, RailWinding, RectifierLaw, SeriesElement, Supply,
+    Transformer, Volts, WindingVolts,
 };
 use crate::physics::circuit::source::{Source, Winding, harmonic};
 use crate::physics::envelope::Point;
@@ -97,6 +97,56 @@ fn at_work(measured: Ohms, copper: Copper) -> String {
     }
 }
 
+/// The negative rail on the high-voltage winding, and what both carry together.
+fn rail_in_winding(page: &mut Page, (supply, rail): (&Supply, &BiasRail), working: &Working) {
+    if working.rail_in_winding_amps <= 0.0 {
+        return;
+    }
+    let [half, _] = supply.transformer.stated_halves();
+    let first = working.source.winding;
+    let volts = supply.rail_volts(rail);
+    let from = match rail.winding {
+        RailWinding::HighVoltageTap(_) => {
+            let emf = first.emf_rms_volts * volts.0 / half.0;
+            let (emf, whole) = (number::volts(emf), number::volts(first.emf_rms_volts));
+            format!("from a tap: {whole} × {volts} / {half} = {emf} e.m.f.")
+        }
+        _ => format!(
+            "from the end: {} e.m.f.",
+            number::volts(first.emf_rms_volts)
+        ),
+    };
+    let alone = match working.operation.by_half {
+        Some([first, _]) => first.rms_amps * f64::from(supply.rectifier.in_parallel.max(1)),
+        None => working.operation.winding_rms_amps,
+    };
+    let (rail_amps, moved) = (working.rail_in_winding_amps, working.moved_by_the_rail_amps);
+    let of_bus = match moved {
+        0.0 => number::amps(alone),
+        _ => format!("({} + {})", number::amps(alone), number::amps(moved)),
+    };
+    let mut numbers = format!(
+        "{from}; √({of_bus}² + {}²) = {}",
+        number::amps(rail_amps),
+        number::amps((alone + moved).hypot(rail_amps))
+    );
+    if working.operation.by_half.is_some() {
+        numbers.push_str(" in the first half");
+    }
+    let formula = if moved > 0.0 {
+        "e.m.f. by turns; rms = √((bus + moved)² + rail²), for each conducts while the other is idle; moved = 5/8 × N·n·Rp / R × \
+         rail, by the rail's drop in the primary"
+    } else {
+        "e.m.f. by turns; rms = √(bus² + rail²), for each conducts while the other is idle"
+    };
+    page.step(
+        "Negative rail on the same winding",
+        formula,
+        &numbers,
+        "Definition of the rms. What bus and rail drop of each other's volts in the primary is left out",
+    );
+}
+
 /// What was measured cold and is reckoned warm.
 fn warm_copper(page: &mut Page, supply: &Supply) {
     let transformer = &supply.transformer;
@@ -129,12 +179,12 @@ fn warm_copper(page: &mut Page, supply: &Supply) {
         }
     }
     let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
-    if let Some(rail) = rail {
-        all.push((
-            "bias winding".to_owned(),
-            rail.winding_resistance,
-            rail.winding_measured,
-        ));
+    if let Some((rail, ohms)) = rail.and_then(|rail| Some((rail, rail.winding_resistance?))) {
+        let what = match rail.winding {
+            RailWinding::Own(_) => "bias winding",
+            _ => "high-voltage winding up to the rail",
+        };
+        all.push((what.to_owned(), ohms, rail.winding_measured));
     }
     let warmed: Vec<String> = (all.into_iter())
         .filter(|(_, _, copper)| *copper == Copper::Cold)
@@ -388,6 +438,9 @@ fn rectifier(page: &mut Page, supply: &Supply, working: &Working) {
         ),
         "Periodic steady state of source, rectifier and filter, no approximation by charts",
     );
+    if let Some(rail) = supply.rail_on_high_voltage() {
+        rail_in_winding(page, (supply, rail), working);
+    }
     if let Some(pulses) = &working.pulses {
         page.step(
             "From mean to peak and rms",

@@ -55,6 +55,7 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
     all.extend(pass_stage(&supply.pass_stage));
     if let Some(described) = &supply.regulator {
         all.extend(regulator::regulator(described));
+        all.extend(regulator::rail_on_the_winding(supply));
     }
     all.extend(output(&supply.output));
     all.extend(accepted(&supply.accepted));

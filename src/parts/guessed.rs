@@ -107,8 +107,8 @@ impl Part for Regulator {
             "reference.tubes" => text(&names(self.reference.as_ref()?)),
             "reference.feed_resistor" => text(&self.reference.as_ref()?.feed_resistor),
             "reference.fed_from" => text(&self.reference.as_ref()?.fed_from),
-            "bias_rail.winding" => text(&rail?.winding),
-            "bias_rail.winding_resistance" => text(&rail?.winding_resistance),
+            "bias_rail.winding" => text(&rail?.winding.own()?),
+            "bias_rail.winding_resistance" => text(&rail?.winding_resistance?),
             "bias_rail.rectifier.kind" => text(&rail?.rectifier.kind.name),
             "bias_rail.filter.input_capacitor.unit" => {
                 text(&rail?.filter.input_capacitor.as_ref()?.unit)

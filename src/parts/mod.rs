@@ -45,8 +45,8 @@ pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use raw_supply::RawSupply;
 pub use rectifier::{Connection, Rectifier, RectifierLaw, RectifierType};
 pub use regulator::{
-    BiasRail, Divider, GasReference, GasShunt, HeaterTie, PlateSupply, ReferenceFeed, Regulator,
-    ScreenDivider, ScreenFeed, SenseControl, Side, Tap,
+    BiasRail, Divider, GasReference, GasShunt, HeaterTie, PlateSupply, RailWinding, ReferenceFeed,
+    Regulator, ScreenDivider, ScreenFeed, SenseControl, Side, Tap,
 };
 pub use transformer::{Transformer, WindingVolts};
 pub use tube_ratings::TubeRatings;

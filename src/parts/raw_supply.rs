@@ -2,7 +2,8 @@
 //! negative rail.
 
 use crate::parts::{
-    BiasRail, Filter, Mains, Rectifier, SecondaryVolts, Supply, Transformer, WindingVolts,
+    BiasRail, Copper, Filter, Mains, Ohms, RailWinding, Rectifier, SecondaryVolts, Supply,
+    Transformer, Volts, WindingVolts,
 };
 
 /// Mains, transformer, rectifier and filter.
@@ -29,21 +30,38 @@ impl Supply {
         }
     }
 
-    /// What makes a negative rail, as a positive supply: a winding of its own on the same transformer, whose primary and auxiliary
-    /// load it shares.
-    pub fn raw_rail(&self, rail: &BiasRail) -> RawSupply {
+    /// What makes a negative rail, as a positive supply, from a winding of so many volts and this resistance on the same transformer,
+    /// whose primary and auxiliary load it shares.
+    pub fn raw_rail(&self, rail: &BiasRail, volts: Volts, resistance: (Ohms, Copper)) -> RawSupply {
         RawSupply {
             mains: self.mains.clone(),
             transformer: Transformer {
-                winding: WindingVolts::OpenCircuit(SecondaryVolts::One(rail.winding)),
-                secondary_resistance: rail.winding_resistance,
+                winding: WindingVolts::OpenCircuit(SecondaryVolts::One(volts)),
+                secondary_resistance: resistance.0,
                 second_half_resistance: None,
-                secondary_measured: rail.winding_measured,
+                secondary_measured: resistance.1,
                 winding_rating: None,
                 ..self.transformer.clone()
             },
             rectifier: rail.rectifier.clone(),
             filter: rail.filter.clone(),
+        }
+    }
+
+    /// A negative rail that hangs on the high-voltage winding, if there is one.
+    pub fn rail_on_high_voltage(&self) -> Option<&BiasRail> {
+        let rail = self.regulator.as_ref()?.bias_rail.as_ref()?;
+        rail.winding.own().is_none().then_some(rail)
+    }
+
+    /// Rms volts of what feeds a negative rail, as they are stated.
+    pub fn rail_volts(&self, rail: &BiasRail) -> Volts {
+        match rail.winding {
+            RailWinding::Own(volts) | RailWinding::HighVoltageTap(volts) => volts,
+            RailWinding::HighVoltageEnd => {
+                let [first, _] = self.transformer.stated_halves();
+                first
+            }
         }
     }
 }

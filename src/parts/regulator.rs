@@ -98,16 +98,39 @@ impl GasReference {
     }
 }
 
-/// A negative supply of its own on the same transformer.
+/// From which winding a negative rail is fed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RailWinding {
+    /// One of its own with so many volts: rms, open circuit, at rated primary volts; of each half with a centre tap.
+    Own(Volts),
+    /// The end of the high-voltage winding: of its first half, from the centre tap at the common.
+    HighVoltageEnd,
+    /// A tap on that half, so many volts from its end at the common: rms, under the same conditions as the winding's own volts.
+    HighVoltageTap(Volts),
+}
+
+impl RailWinding {
+    /// Volts of a winding of its own.
+    pub fn own(self) -> Option<Volts> {
+        match self {
+            Self::Own(volts) => Some(volts),
+            Self::HighVoltageEnd | Self::HighVoltageTap(_) => None,
+        }
+    }
+}
+
+/// A negative supply on the same transformer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BiasRail {
-    /// Volts of its winding: rms, open circuit, at rated primary volts; of each half with a centre tap.
-    pub winding: Volts,
-    /// Resistance of that winding (of each half).
-    pub winding_resistance: Ohms,
+    /// What feeds it.
+    pub winding: RailWinding,
+    /// Resistance of that winding (of each half), or from the common to the tap. `None`, on the high-voltage winding alone, is its share
+    /// of the half's by turns.
+    pub winding_resistance: Option<Ohms>,
     /// How that was measured.
     pub winding_measured: Copper,
-    /// Highest rms current of that winding (of each half); `None` means not known.
+    /// Highest rms current of a winding of its own (of each half); `None` means not known, and on the high-voltage winding that the
+    /// rating of that one counts.
     pub winding_rating: Option<Rating<Amps>>,
     /// Its rectifier.
     pub rectifier: Rectifier,

@@ -4,9 +4,10 @@
 //! devices, volts times current of what draws a steady current. What the mains give is worked out apart from that, from
 //! the e.m.f.s and their currents, so that the sum is a check and not a definition.
 
-use crate::parts::{Connection, SeriesElement, Supply};
+use crate::parts::{Connection, Filter, SeriesElement};
+use crate::physics::circuit::source::source_in;
 use crate::physics::failure::Failure;
-use crate::physics::model::Model;
+use crate::physics::model::{Model, raw_rail};
 use crate::physics::operation::Case;
 use crate::physics::steady_state::{Waveform, waveform};
 
@@ -17,7 +18,7 @@ pub enum Sink {
     Auxiliary,
     /// Resistance of the primary, with all its current.
     PrimaryCopper,
-    /// Resistance of the high-voltage winding.
+    /// Resistance of the high-voltage winding, with what a negative rail on it takes there.
     SecondaryCopper,
     /// Resistors in the rectifier's plate leads.
     PlateResistors,
@@ -33,6 +34,9 @@ pub enum Sink {
     Bleeder,
     /// What the supply itself takes, from the bus and by the regulator from the output.
     Internal,
+    /// A negative rail on the high-voltage winding: its rectifier, its filter, and what is drawn from it. One with a winding of its own
+    /// is in [`Self::Auxiliary`].
+    NegativeRail,
     /// The plates (and screens) of the pass tubes.
     PassTubes,
     /// Cathode and plate resistors of the pass tubes, shared evenly.
@@ -135,8 +139,11 @@ fn regulator_amps(model: &Model, case: Case, volts: f64) -> f64 {
 
 fn of_waveform(model: &Model, wave: &Waveform, [amps, volts]: [f64; 2]) -> Result<Energy, NoFlow> {
     let mut shares = Vec::new();
-    let mains_watts = before_the_filter(model, wave, &mut shares);
-    in_the_filter(&model.supply, wave, &mut shares);
+    let mut mains_watts = before_the_filter(model, wave, &mut shares);
+    in_the_filter(&model.supply.filter, wave, &mut shares);
+    if let Some(rail) = rail_on_the_winding(model, wave.case)? {
+        mains_watts += add_rail(&rail, &mut shares);
+    }
     behind_the_bus(model, wave, [amps, volts], &mut shares)?;
     Ok(Energy {
         amps,
@@ -147,6 +154,74 @@ fn of_waveform(model: &Model, wave: &Waveform, [amps, volts]: [f64; 2]) -> Resul
             .filter(|s| s.watts > 0.0 || s.sink == Sink::Load)
             .collect(),
     })
+}
+
+/// What a negative rail takes through the high-voltage winding.
+struct RailWatts {
+    /// From the mains (W).
+    mains: f64,
+    /// In the primary's resistance, and what of the auxiliary load's watts goes there (W).
+    primary: [f64; 2],
+    /// In the copper between the common and its end of the winding (W).
+    secondary: f64,
+    /// In all of its own (W).
+    own: f64,
+}
+
+fn add_rail(rail: &RailWatts, shares: &mut Vec<Share>) -> f64 {
+    let [copper, of_auxiliary] = rail.primary;
+    for share in shares.iter_mut() {
+        share.watts += match share.sink {
+            Sink::Auxiliary => -of_auxiliary,
+            Sink::PrimaryCopper => copper,
+            Sink::SecondaryCopper => rail.secondary,
+            _ => 0.0,
+        };
+    }
+    shares.push(Share {
+        sink: Sink::NegativeRail,
+        watts: rail.own,
+    });
+    rail.mains
+}
+
+/// Of a rail with gas tubes lit, in the case; `None` where none hangs on the high-voltage winding, or it gives no voltage. The product of
+/// its current and that of the bus in the primary is left out, as the drop of either is for the other.
+fn rail_on_the_winding(model: &Model, case: Case) -> Result<Option<RailWatts>, Failure> {
+    let supply = &model.supply;
+    let at = model.at(case);
+    let working = at.regulator.as_ref().and_then(|r| r.working_rail());
+    let Some((rail, working)) = supply.rail_on_high_voltage().zip(working) else {
+        return Ok(None);
+    };
+    let raw = raw_rail(supply, rail)?;
+    let wave = waveform(&raw, case, working.amps)?;
+    let source = source_in(&raw, case)?.winding;
+    let primary = supply.transformer.primary_at_work().0;
+    let square = wave.mean(|i| i.plate_amps.iter().map(|a| a * a).sum());
+    let emf_watts = wave.mean(|i| i.half_volts[0] * i.plate_amps[0]);
+    let auxiliary_amps = supply.transformer.auxiliary.0 / at.mains_volts;
+    let crossed = primary * source.turns_ratio * auxiliary_amps * emf_watts / source.emf_rms_volts;
+    let reflected = source.turns_ratio.powi(2) * primary * square;
+    let mut own = Vec::new();
+    in_the_filter(&raw.filter, &wave, &mut own);
+    let parallel = f64::from(raw.rectifier.in_parallel.max(1));
+    let bulk = match &raw.rectifier.kind.law {
+        crate::parts::RectifierLaw::Silicon { resistance, .. } => {
+            f64::from(raw.rectifier.in_series.max(1)) * resistance.0
+        }
+        _ => 0.0,
+    };
+    let in_series = (bulk + raw.rectifier.plate_resistor.0) / parallel * square;
+    let device = wave.mean(|i| i.plate_amps[0] * i.device_volts[0]);
+    let drawn_amps = working.amps + raw.filter.internal_current.0;
+    let filter: f64 = own.iter().map(|share| share.watts).sum();
+    Ok(Some(RailWatts {
+        mains: emf_watts + crossed,
+        primary: [reflected + 2.0 * crossed, crossed],
+        secondary: (source.ohms - source.turns_ratio.powi(2) * primary) * square,
+        own: device + in_series + filter + drawn_amps * wave.operation.bus.mean_volts,
+    }))
 }
 
 /// Transformer and rectifier; gives the mains watts.
@@ -218,8 +293,7 @@ fn before_the_filter(model: &Model, wave: &Waveform, shares: &mut Vec<Share>) ->
 }
 
 /// Chokes, resistors, and what hangs on the capacitors.
-fn in_the_filter(supply: &Supply, wave: &Waveform, shares: &mut Vec<Share>) {
-    let filter = &supply.filter;
+fn in_the_filter(filter: &Filter, wave: &Waveform, shares: &mut Vec<Share>) {
     let stack = |i: &crate::physics::steady_state::Instant, k: usize| {
         i.capacitor_volts.get(k).copied().unwrap_or(0.0)
     };

@@ -9,9 +9,11 @@ use sagline::parts::Copper;
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::check::check;
 use sagline::parts::{
-    Amps, BiasRail, Divider, GasReference, HeaterTie, Ohms, PlateSupply, ReferenceFeed, Regulator,
-    Supply, Tap, Volts,
+    Amps, BiasRail, Connection, Divider, GasReference, HeaterTie, Ohms, PlateSupply, RailWinding,
+    Rating, RatingSystem, ReferenceFeed, Regulator, Supply, Tap, Volts, WindingVolts,
 };
+use sagline::physics::envelope::point_alone;
+use sagline::physics::limit::Limit;
 use sagline::physics::model::{Model, RegulatorModel};
 use sagline::physics::operation::Case;
 use sagline::physics::regulator::ceiling::{self, ceiling};
@@ -64,8 +66,8 @@ pub(crate) fn regulated() -> impl Strategy<Value = Supply> {
         .prop_map(
             |(mut supply, control_tube, ohms, taps, (rail, reference), least)| {
                 let bias_rail = rail.map(|(winding, filter, load, reference)| BiasRail {
-                    winding: Volts(winding),
-                    winding_resistance: Ohms(300.0),
+                    winding: RailWinding::Own(Volts(winding)),
+                    winding_resistance: Some(Ohms(300.0)),
                     winding_measured: Copper::Warm,
                     winding_rating: None,
                     rectifier: supply.rectifier.clone(),
@@ -268,10 +270,42 @@ proptest! {
         regulator.least_plate_volts = Some(Volts(20.0));
         let Some(before) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         if let Some(rail) = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut()) {
-            rail.winding.0 *= deeper;
+            let volts = rail.winding.own().unwrap().0;
+            rail.winding = RailWinding::Own(Volts(volts * deeper));
         }
         let Some(after) = floor_in(&supply, Case::Present, amps) else { return no_case() };
         prop_assert!(after < before, "{before} → {after}");
+    }
+
+    /// Fed from a winding of its own with the same turns and copper the rail is the same, and so is the bus: what the high-voltage winding
+    /// carries can only grow by it.
+    #[test]
+    fn a_rail_on_the_high_voltage_winding_never_lowers_its_use(
+        supply in regulated(), amps in spread(1e-4, 0.2), share in 0.2..1.0
+    ) {
+        let mut supply = supply;
+        prop_assume!(supply.rectifier.connection != Connection::Bridge);
+        supply.transformer.winding_rating = Some(Rating::own(Amps(0.2), RatingSystem::DesignCentre));
+        let transformer = supply.transformer.clone();
+        let ([half, _], [ohms, _]) = (transformer.stated_halves(), transformer.halves_at_work());
+        prop_assume!(matches!(transformer.winding, WindingVolts::OpenCircuit(_)));
+        let Some(rail) = supply.regulator.as_mut().and_then(|r| r.bias_rail.as_mut()) else { return no_case() };
+        rail.rectifier.connection = Connection::HalfWave;
+        rail.winding = RailWinding::Own(Volts(share * half.0));
+        rail.winding_resistance = Some(Ohms(share * ohms.0));
+        let mut on = supply.clone();
+        let rail = on.regulator.as_mut().and_then(|r| r.bias_rail.as_mut()).unwrap();
+        rail.winding = RailWinding::HighVoltageTap(Volts(share * half.0));
+        rail.winding_resistance = None;
+        prop_assume!(check(&on).is_empty());
+        let use_of = |supply: &Supply| {
+            let point = point_alone(&Model::of(supply).ok()?, amps, supply.output.set_low.0).ok()?;
+            let found = point.uses.iter().find(|one| one.limit == Limit::WindingRms)?;
+            Some(found.judged.ok()?.actual)
+        };
+        let [Some(apart), Some(with)] = [&supply, &on].map(use_of) else { return no_case() };
+        prop_assert!(with >= apart, "{apart} → {with}");
+        prop_assert!(with > apart || transformer.has_unequal_halves(), "{apart} → {with}");
     }
 
     #[test]

@@ -58,7 +58,8 @@ fn windings(supply: &mut Supply) -> Vec<(&mut Ohms, &mut Copper)> {
     }
     let regulator = supply.regulator.as_mut();
     if let Some(rail) = regulator.and_then(|r| r.bias_rail.as_mut()) {
-        all.push((&mut rail.winding_resistance, &mut rail.winding_measured));
+        let ohms = rail.winding_resistance.as_mut().unwrap();
+        all.push((ohms, &mut rail.winding_measured));
     }
     all
 }

@@ -12,6 +12,7 @@ mod left_out;
 mod mains_shape;
 mod nasty_fits;
 mod rail;
+mod rail_on_winding;
 mod rating_charts;
 mod rectifier_circuit;
 mod rectifier_rows;

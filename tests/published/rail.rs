@@ -8,7 +8,7 @@ use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
 use sagline::parts::{
     Amps, BiasRail, CapacitorStack, Connection, Copper, Farads, Filter, FilterSection, Fraction,
-    HeaterTie, Henries, Ohms, Rating, RatingSystem, SeriesElement, Supply, Tap, Volts,
+    HeaterTie, Henries, Ohms, RailWinding, Rating, RatingSystem, SeriesElement, Supply, Tap, Volts,
 };
 use sagline::physics::Model;
 use sagline::physics::envelope::{Point, point_alone};
@@ -19,12 +19,12 @@ use sagline::physics::needs::Needs;
 /// in 1.3 Ω.
 const CREST: f64 = core::f64::consts::SQRT_2 * 245.0 / 117.0 * (126.0 - 1.3 * 50.0 / 126.0);
 
-fn preset(file: &str) -> Supply {
+pub(crate) fn preset(file: &str) -> Supply {
     let (_, text) = presets().iter().find(|(name, _)| *name == file).unwrap();
     read_checked(text, &Catalogue::built_in()).unwrap()
 }
 
-fn rail(supply: &mut Supply) -> &mut BiasRail {
+pub(crate) fn rail(supply: &mut Supply) -> &mut BiasRail {
     supply
         .regulator
         .as_mut()
@@ -46,13 +46,13 @@ fn loaded_with(amps: f64) -> Supply {
     supply
 }
 
-fn judged(supply: &Supply, limit: Limit) -> Result<Judged, Needs> {
+pub(crate) fn judged(supply: &Supply, limit: Limit) -> Result<Judged, Needs> {
     let point: Point = point_alone(&Model::of(supply).unwrap(), 0.05, 150.0).unwrap();
     let found = point.uses.iter().find(|one| one.limit == limit);
     found.unwrap_or_else(|| panic!("no {limit:?}")).judged
 }
 
-fn near(found: f64, wanted: f64, share: f64) {
+pub(crate) fn near(found: f64, wanted: f64, share: f64) {
     assert!(
         (found / wanted - 1.0).abs() < share,
         "{found}, not {wanted}"
@@ -120,7 +120,7 @@ fn the_rails_rectifier_gives_what_is_drawn_and_its_winding_the_rms_of_it() {
     let catalogue = Catalogue::built_in();
     rail.rectifier.kind.law = catalogue.rectifier("1N4007").unwrap().law.clone();
     rail.rectifier.plate_resistor = Ohms(0.0);
-    rail.winding_resistance = Ohms(1.0);
+    rail.winding_resistance = Some(Ohms(1.0));
     rail.rectifier.connection = Connection::FullWaveCentreTap;
     rail.winding_rating = Some(Rating::own(Amps(0.035), RatingSystem::DesignCentre));
     rail.filter = Filter {
@@ -151,7 +151,7 @@ fn charts_of_a_type_hold_on_the_rail_as_well() {
     let mut supply = loaded_with(0.01);
     // As in `rating_charts`: 200 mA at 500 V rms, of two plates.
     rail(&mut supply).rectifier.kind = catalogue.rectifier("GZ34").unwrap().clone();
-    rail(&mut supply).winding = Volts(500.0);
+    rail(&mut supply).winding = RailWinding::Own(Volts(500.0));
     let dc = allowed(Limit::Rail(OfRail::RectifierDc), &supply).unwrap();
     near(dc.value, 0.1, 1e-9);
     rail(&mut supply).rectifier.kind = catalogue.rectifier("5R4-GY").unwrap().clone();

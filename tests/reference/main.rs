@@ -8,6 +8,7 @@
 
 mod circuit;
 mod energy;
+mod rail_on_winding;
 mod regulator;
 
 use std::collections::BTreeMap;

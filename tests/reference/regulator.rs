@@ -10,12 +10,12 @@ use sagline::parts::file::read_checked;
 use sagline::parts::{
     Amps, BiasRail, CapacitorStack, Connection, ControlTubeKind, Copper, Divider, Farads, Figure,
     Filter, FilterSection, Fraction, GasReference, GasTubeType, Ohms, PentodePoint,
-    PlateCharacteristic, PlateSupply, Rating, RatingSystem, RectifierLaw, ReferenceFeed, Regulator,
-    SecondaryVolts, SeriesElement, Siemens, Source, Supply, Tap, TriodeCoefficients, VoltAmps,
-    Volts, WindingVolts,
+    PlateCharacteristic, PlateSupply, RailWinding, Rating, RatingSystem, RectifierLaw,
+    ReferenceFeed, Regulator, SecondaryVolts, SeriesElement, Siemens, Source, Supply, Tap,
+    TriodeCoefficients, VoltAmps, Volts, WindingVolts,
 };
 use sagline::physics::device::gas_stack::{GasStack, LinearSource};
-use sagline::physics::model::{Model, NegativeRail, negative_rail};
+use sagline::physics::model::{Model, NegativeRail, negative_rail, raw_rail};
 use sagline::physics::operation::{Bus, Case, Operation};
 use sagline::physics::regulator::feedback::regulation;
 use serde_json::Value;
@@ -89,8 +89,8 @@ fn bias_rail(case: &Value, base: &Supply) -> BiasRail {
         .map(|line| gas_tube([0, 1, 2, 3].map(|k| line[k].as_f64().unwrap())))
         .collect();
     BiasRail {
-        winding: Volts(number(case, "winding_volts")),
-        winding_resistance: Ohms(number(case, "winding_ohms")),
+        winding: RailWinding::Own(Volts(number(case, "winding_volts"))),
+        winding_resistance: Some(Ohms(number(case, "winding_ohms"))),
         winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier,
@@ -132,7 +132,13 @@ fn bias_rails_agree_with_a_general_purpose_solver() {
         supply.transformer.auxiliary = VoltAmps(number(case, "auxiliary_va"));
         supply.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(300.0)));
         let rail = bias_rail(case, &supply);
-        let got = negative_rail(&supply.raw_rail(&rail), &rail, Case::Present, 0.0).unwrap();
+        let got = negative_rail(
+            &raw_rail(&supply, &rail).unwrap(),
+            &rail,
+            Case::Present,
+            0.0,
+        )
+        .unwrap();
         let gas_amps = rail.reference.as_ref().map_or(0.0, |reference| {
             GasStack::of(reference)
                 .carry(got.feed(rail.load), &[])
@@ -209,8 +215,8 @@ fn loop_supply(case: &Value, whole: &Value) -> Supply {
         reference(side, feed)
     });
     let rail = case.get("negative").map(|side| BiasRail {
-        winding: Volts(300.0),
-        winding_resistance: Ohms(300.0),
+        winding: RailWinding::Own(Volts(300.0)),
+        winding_resistance: Some(Ohms(300.0)),
         winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: supply.rectifier.clone(),

@@ -2,6 +2,8 @@
 
 use std::fs;
 
+use serde_json::Value;
+
 use crate::{number, numbers, sagline};
 
 /// The demo supply without shunt resistors, its screen on a divider, its sense divider part by part.
@@ -57,6 +59,62 @@ fn what_a_file_says_of_its_regulator_is_told_everywhere() {
         "of the meter's 300 V",
         "there are no shunt resistors",
         "150 kΩ from the output, 68 kΩ to rail tube 1",
+    ] {
+        assert!(page.contains(words), "no {words:?} in {page}");
+    }
+}
+
+/// The rail of the school laboratory supply on the end of the high-voltage winding: its current is named wherever the winding's is.
+#[test]
+fn a_rail_on_the_high_voltage_winding_is_told_in_figures_and_words() {
+    let preset = concat!(env!("CARGO_MANIFEST_DIR"), "/presets/school-laboratory.ron");
+    let own = fs::read_to_string(preset).unwrap();
+    let mut text = own.clone();
+    for (from, to) in [
+        ("winding: \"245 V\"", "winding: HighVoltageTap(\"245 V\")"),
+        ("winding_resistance: \"300 Ω\",", ""),
+        ("winding_rating: (\"75 mA\", DesignCentre),", ""),
+    ] {
+        assert_eq!(text.matches(from).count(), 1, "{from}");
+        text = text.replacen(from, to, 1);
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("tapped.ron");
+    fs::write(&path, text).unwrap();
+    let path = path.to_str().unwrap();
+    let [on, apart] = [path, preset].map(|file| numbers(&[file, "--at", "50mA,200V"]));
+    let limits = |all: &Value| all["limits"].to_string();
+    assert!(
+        limits(&apart).contains("rail_winding_rms") && !limits(&on).contains("rail_winding_rms")
+    );
+    let figures = |all: &Value| all["currents"][0]["mains"]["present"].clone();
+    let (on_figures, figures) = (figures(&on), figures(&apart));
+    let number = |all: &Value, key: &str| {
+        all[key]
+            .as_f64()
+            .unwrap_or_else(|| panic!("{key} in {all}"))
+    };
+    let rail = number(&on_figures, "rail_in_winding_rms_amps");
+    let [both, bus] = [&on_figures, &figures].map(|all| number(all, "winding_rms_amps"));
+    assert!(
+        rail > 0.005 && both > bus && both < bus + 2.0 * rail,
+        "{both} {bus} {rail}"
+    );
+    assert!(figures["rail_in_winding_rms_amps"].is_null());
+    let because = figures["rail_in_winding_rms_amps_null_because"].as_str();
+    assert_eq!(
+        because,
+        Some("no negative rail hangs on the high-voltage winding")
+    );
+    let sinks = on["points"][0]["energy"]["shares"].to_string();
+    assert!(sinks.contains("negative_rail"), "{sinks}");
+    let page = sagline(&["explain", path, "--at", "50mA,200V", "--worked"]);
+    let page = String::from_utf8(page.stdout).unwrap();
+    for words in [
+        "Negative rail on the same winding",
+        "from a tap: 29",
+        "moved here by the rail's drop in the primary)² + (",
+        "rms with the negative rail's current; it may carry",
     ] {
         assert!(page.contains(words), "no {words:?} in {page}");
     }

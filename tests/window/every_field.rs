@@ -99,7 +99,7 @@ const ROWS: &[(&str, &str)] = &[
     ("regulator.cathode", "Cathode on"),
     ("regulator.least_plate_volts", "Least plate V"),
     ("regulator.divider.resistance", "Sense control"),
-    ("regulator.divider.foot", "Its foot on"),
+    ("regulator.divider.foot", "Divider return"),
     ("regulator.divider.control.upper", "Divider upper R"),
     ("regulator.divider.control.pot", "Sense pot"),
     ("regulator.divider.control.lower", "Divider lower R"),

@@ -243,11 +243,11 @@ fn work_left_behind_is_offered() {
     type_in(&mut h, "Bleeder", "47k", egui::Key::Enter);
     let begun = h.state().work().clone();
     assert_ne!(begun, demo);
-    click(&mut h, "Take it up");
+    click(&mut h, "Restore");
     assert!(words(&h).contains("Save the changes first?"));
     click(&mut h, "Cancel");
     assert_eq!(h.state().work(), &begun);
-    click(&mut h, "Take it up");
+    click(&mut h, "Restore");
     click(&mut h, "Do not save");
     assert_eq!(h.state().work(), &work);
     assert!(words(&h).contains("not saved"));
@@ -272,7 +272,7 @@ fn work_left_behind_is_offered() {
     assert_eq!(h.state().work(), &begun);
     drop(h);
     // The program ended without a word: its own copy is offered now.
-    assert!(words(&window_of(None, folders, SIZE)).contains("was left behind"));
+    assert!(words(&window_of(None, folders, SIZE)).contains("did not close properly last time"));
 }
 
 /// Whatever stands where the program looks for its files, the window comes, and says what it could not read.

@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable as _;
 
 use crate::{OUTSIDE, click, pick, says_outside, type_in, undo_label, window, words};
-use sagline::parts::{ScreenFeed, Tap, Volts};
+use sagline::parts::{Ohms, RailWinding, ScreenFeed, Tap, Volts};
 
 /// Opens the rows under this heading.
 fn unfold(h: &mut egui_kittest::Harness<'_, sagline::app::App>, title: &str) {
@@ -33,7 +33,9 @@ fn a_regulator_is_described_changed_and_undone_by_name() {
     type_in(&mut h, "Rail winding", "200 V", egui::Key::Enter);
     let winding = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
         let regulator = h.state().supply().regulator.clone();
-        regulator.and_then(|r| r.bias_rail).map(|r| r.winding)
+        regulator
+            .and_then(|r| r.bias_rail)
+            .and_then(|r| r.winding.own())
     };
     assert_eq!(winding(&h), Some(Volts(200.0)));
     assert_eq!(undo_label(&h), "Regulator, rail winding 200 V");
@@ -42,6 +44,43 @@ fn a_regulator_is_described_changed_and_undone_by_name() {
     click(&mut h, "Undo");
     assert_ne!(name(&h).as_deref(), Some("12AX7"));
     assert!(!words(&h).is_empty());
+}
+
+#[test]
+fn a_rail_from_the_high_voltage_winding_is_described_by_name() {
+    let mut h = window();
+    click(&mut h, "Regulator");
+    unfold(&mut h, "Negative bias rail");
+    let rail = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        let regulator = h.state().supply().regulator.clone();
+        regulator.and_then(|r| r.bias_rail).unwrap()
+    };
+    let before = rail(&h);
+    pick(&mut h, "Rail fed from", "tap on the HV winding");
+    assert_eq!(rail(&h).winding, RailWinding::HighVoltageTap(Volts(245.0)));
+    assert_eq!(rail(&h).winding_resistance, None);
+    assert_eq!(
+        undo_label(&h),
+        "Regulator, rail fed from tap on the HV winding"
+    );
+    type_in(&mut h, "Rail tap", "200 V", egui::Key::Enter);
+    assert_eq!(rail(&h).winding, RailWinding::HighVoltageTap(Volts(200.0)));
+    assert!(h.query_by_label("Rail winding rms").is_none());
+    type_in(&mut h, "Rail copper", "22 Ω", egui::Key::Enter);
+    pick(&mut h, "Rail copper was", "measured cold");
+    assert_eq!(rail(&h).winding_resistance, Some(Ohms(22.0)));
+    pick(&mut h, "Rail fed from", "end of the HV winding");
+    assert_eq!(rail(&h).winding, RailWinding::HighVoltageEnd);
+    assert!(says_something_of_the_winding(&h));
+    pick(&mut h, "Rail fed from", "own winding");
+    type_in(&mut h, "Rail winding", "245 V", egui::Key::Enter);
+    assert_eq!(rail(&h).winding, before.winding);
+    assert!(h.query_by_label("Rail tap").is_none());
+}
+
+/// The picture still stands: the supply is one that can be computed.
+fn says_something_of_the_winding(h: &egui_kittest::Harness<'_, sagline::app::App>) -> bool {
+    words(h).lines().any(|line| line.starts_with("Inside")) || says_outside(&words(h))
 }
 
 /// The school supply has three gas tubes in series on its rail, and says nothing of shunt resistors.

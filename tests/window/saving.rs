@@ -245,7 +245,7 @@ fn taken_up(folder: &Path, path: &Path, between: impl FnOnce()) -> Harness<'stat
     drop(h);
     between();
     let mut h = window_of(None, folders, SIZE);
-    click(&mut h, "Take it up");
+    click(&mut h, "Restore");
     assert_eq!(h.state().work().supply.filter.bleeder, Some(Ohms(82e3)));
     h
 }

@@ -284,7 +284,7 @@ pub(crate) fn left_behind(folder: &Path, catalogue: &Catalogue) -> (Vec<LeftBehi
             // Its program saved the work and ended between two looks.
             Err(_) if !files::is_there(&copy) => {}
             Err(error) => unreadable.push(format!(
-                "{error}. A program that did not end well left this copy of unsaved work; it is kept"
+                "{error}. This copy of unsaved work is from a time when Sagline did not close properly; it is kept"
             )),
         }
     }

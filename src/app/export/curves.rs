@@ -106,7 +106,7 @@ fn operations(table: &mut Table, model: &Model, mains: &str, column: &Column) {
                 at.bus.crest_volts,
                 at.rectifier.peak_amps,
                 at.rectifier.mean_amps,
-                at.winding_rms_amps,
+                (model.winding_rms_amps(column.case, at)).unwrap_or(f64::NAN),
                 model.dropout_volts(column.case, at).unwrap_or(f64::NAN),
             ]
         })

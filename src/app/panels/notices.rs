@@ -114,7 +114,7 @@ impl Notice {
         Self {
             tone: Tone::Remark,
             text: format!(
-                "Unsaved work on “{}”{of_file} was left behind by a program that did not end well",
+                "Sagline did not close properly last time: unsaved work on “{}”{of_file} can be restored",
                 escaped(&found.work.name)
             ),
             offer: Offer::Restore(Box::new(found)),
@@ -176,7 +176,7 @@ fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Com
                 Offer::None => (None, "Put away"),
                 Offer::CautionRead => (None, "Understood"),
                 Offer::Tour => (Some("Start the tour"), "No, thank you"),
-                Offer::Restore(_) => (Some("Take it up"), "Throw it away"),
+                Offer::Restore(_) => (Some("Restore"), "Discard"),
             };
             let offers_new = notice.offer == Offer::Tour;
             let buttons = match accept {

@@ -157,7 +157,8 @@ fn colour(sink: Sink, dissipation: Option<f64>, theme: &Theme) -> Color32 {
         | Sink::FilterResistor(_)
         | Sink::Balancing
         | Sink::Bleeder
-        | Sink::Internal => theme.dropout.gamma_multiply(0.8),
+        | Sink::Internal
+        | Sink::NegativeRail => theme.dropout.gamma_multiply(0.8),
     };
     full.gamma_multiply(0.85)
 }

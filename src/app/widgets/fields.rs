@@ -451,7 +451,7 @@ pub(crate) fn source_text(source: &Source) -> String {
         Confidence::MemoryMedium => "from memory, check it",
         Confidence::MemoryLow => "from memory, unsure",
         Confidence::Calculated => "worked out from the same sheet",
-        Confidence::Own => "own number",
+        Confidence::Own => "entered by you",
     };
     if source.document.is_empty() {
         sure.to_owned()

@@ -3,8 +3,8 @@
 use crate::bench::variation::{both, heater_volts, nearest};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{
-    ControlTubeKind, ControlTubeType, GasReference, GasTubeType, HeaterTie, Ohms, Regulator, Stage,
-    Supply, Tap, Volts,
+    ControlTubeKind, ControlTubeType, GasReference, GasTubeType, HeaterTie, Ohms, RailWinding,
+    Regulator, Stage, Supply, Tap, Volts,
 };
 use crate::physics::limit::{Limit, Side};
 
@@ -44,7 +44,7 @@ pub enum OfRegulator {
     OneGasTubeFewer(Side),
     /// The reference behind this resistor.
     FeedResistor(Side, Ohms),
-    /// The winding of the negative rail with this.
+    /// The winding of the negative rail, or its tap, with these volts.
     RailWinding(Volts),
 }
 
@@ -69,9 +69,19 @@ pub(super) fn of_regulator(
         return all;
     };
     if let Some(rail) = &regulator.bias_rail {
+        // The end of the high-voltage winding moves with that winding alone, and no tap lies beyond it.
+        let (volts, highest) = match rail.winding {
+            RailWinding::Own(volts) => (Some(volts), Volts(f64::INFINITY)),
+            RailWinding::HighVoltageTap(volts) => {
+                let [half, _] = supply.transformer.stated_halves();
+                (Some(volts), half)
+            }
+            RailWinding::HighVoltageEnd => (None, Volts(0.0)),
+        };
+        let others = volts.into_iter().flat_map(steps);
         all.extend(
-            steps(rail.winding)
-                .into_iter()
+            others
+                .filter(|volts| *volts <= highest)
                 .map(OfRegulator::RailWinding),
         );
     }
@@ -192,7 +202,11 @@ pub(super) fn make(new: &mut Supply, change: &OfRegulator) {
         OfRegulator::PassHeaters(_) => {}
         OfRegulator::RailWinding(volts) => {
             if let Some(rail) = &mut regulator.bias_rail {
-                rail.winding = *volts;
+                rail.winding = match rail.winding {
+                    RailWinding::Own(_) => RailWinding::Own(*volts),
+                    RailWinding::HighVoltageTap(_) => RailWinding::HighVoltageTap(*volts),
+                    RailWinding::HighVoltageEnd => RailWinding::HighVoltageEnd,
+                };
             }
         }
         OfRegulator::GasTube(side, _)

@@ -88,9 +88,17 @@ pub(super) fn name(part: SupplyPart, before: &Supply, after: &Supply) -> String 
 fn bias_rail(before: &Supply, after: &Supply) -> String {
     let winding = |supply: &Supply| {
         let rail = supply.regulator.as_ref()?.bias_rail.as_ref()?;
-        Some(rail.winding.0)
+        Some(supply.rail_volts(rail).0)
+    };
+    let on = |supply: &Supply| {
+        let rail = supply.regulator.as_ref()?.bias_rail.as_ref()?;
+        Some(rail.winding.own().is_some())
     };
     match (winding(before), winding(after)) {
+        _ if on(before) != on(after) => match on(after) {
+            Some(true) => "the negative rail from a winding of its own".to_owned(),
+            _ => "the negative rail from the high-voltage winding".to_owned(),
+        },
         (Some(a), Some(b)) if b > a => "the negative rail from a higher winding".to_owned(),
         (Some(a), Some(b)) if b < a => "the negative rail from a lower winding".to_owned(),
         _ => "the other negative rail".to_owned(),

@@ -355,7 +355,7 @@ pub const TERMS: &[Term] = &[
     term(
         "winding rms",
         "transformer secondary heating copper",
-        "The rms current of the high-voltage winding. Short pulses heat the copper more than the same mean current would",
+        "The rms current of the high-voltage winding. Short pulses heat the copper more than the same mean current would; what a negative rail draws from it comes on top",
     ),
     term(
         "working volts",

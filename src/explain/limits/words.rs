@@ -125,7 +125,7 @@ const BASE: Words = Words {
     outside: Outside::Share,
     change: Change::Use,
     moved_by_mains: true,
-    unmoved: "No change that was tried moves it",
+    unmoved: "None of the changes tried affects it",
 };
 
 /// The row of a limit.

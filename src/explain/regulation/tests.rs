@@ -2,9 +2,9 @@
 
 use super::*;
 use crate::bench::holding::holding;
-use crate::parts::Volts;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read;
+use crate::parts::{RailWinding, Volts};
 use crate::physics::Model;
 use crate::physics::envelope::envelope;
 
@@ -120,7 +120,7 @@ fn parts_and_reasons() {
         summary(&deep)
     );
     let rail = deep.regulator.as_mut().and_then(|r| r.bias_rail.as_mut());
-    rail.unwrap().winding = Volts(60.0);
+    rail.unwrap().winding = RailWinding::Own(Volts(60.0));
     assert!(said(&somewhere(&deep), &deep).contains("is out"));
     assert_eq!(
         three([0.003_1, 0.006, 0.009_2], number::amps),

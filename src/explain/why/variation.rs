@@ -3,7 +3,7 @@
 use crate::bench::variation::{OfRegulator, Variation};
 use crate::explain::limits::{capacitor_name, choke};
 use crate::explain::regulation::tap;
-use crate::parts::{HeaterTie, Ohms, SeriesElement, Supply};
+use crate::parts::{HeaterTie, Ohms, RailWinding, SeriesElement, Supply};
 use crate::physics::limit::Side;
 
 /// A change in words: `one more 6080 section`, `C1 100 µF for 68 µF`.
@@ -156,8 +156,14 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
             format!("feed of the {} {new} for {now}", whose(side))
         }
         OfRegulator::RailWinding(new) => {
-            let now = regulator.bias_rail.as_ref().map_or(*new, |r| r.winding);
-            format!("rail winding {new} for {now}")
+            let rail = regulator.bias_rail.as_ref();
+            let now = rail.map_or(*new, |rail| supply.rail_volts(rail));
+            match rail.map(|rail| rail.winding) {
+                Some(RailWinding::HighVoltageTap(_)) => {
+                    format!("rail from a tap at {new} for {now}")
+                }
+                _ => format!("rail winding {new} for {now}"),
+            }
         }
     }
 }

@@ -6,11 +6,12 @@ use crate::parts::check::{
     AMPS, Findings, Problem, VOLTS, below, bounds, control_tube_type, gas_tube_type, heater_tie,
     wiring,
 };
+use crate::parts::escape::shortened;
 use crate::parts::regulator::{
     BiasRail, GasReference, PlateSupply, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
     SenseControl, Tap,
 };
-use crate::parts::{Ohms, Stage};
+use crate::parts::{Connection, Ohms, RailWinding, Stage, Supply};
 
 /// Part of a divider within which its whole is the sum of its parts: as far as one reads resistors.
 const SAME_DIVIDER: f64 = 0.01;
@@ -193,10 +194,74 @@ fn shunts(f: &mut Findings, path: &str, reference: &GasReference) {
     }
 }
 
+/// What a rail from the high-voltage winding asks of that winding and of its own rectifier.
+pub(super) fn rail_on_the_winding(supply: &Supply) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Regulator);
+    let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
+    let Some(rail) = rail.filter(|rail| rail.winding.own().is_none()) else {
+        return f.problems;
+    };
+    let feed = match rail.winding {
+        RailWinding::HighVoltageTap(volts) => {
+            let volts = shortened(&volts.to_string());
+            format!("HighVoltageTap(\"{volts}\")")
+        }
+        _ => "HighVoltageEnd".to_owned(),
+    };
+    let field = "regulator.bias_rail.winding";
+    let [first, _] = supply.transformer.stated_halves();
+    let whole = match supply.rectifier.connection {
+        Connection::Bridge => {
+            f.add(
+                field,
+                format!("{feed} with a bridge on that winding"),
+                "a winding of its own, such as \"245 V\": with a bridge no point of the high-voltage winding stands at the common",
+            );
+            None
+        }
+        Connection::FullWaveCentreTap => Some("the first half of the high-voltage winding"),
+        Connection::HalfWave => Some("the high-voltage winding"),
+    };
+    if let (RailWinding::HighVoltageTap(volts), Some(whole)) = (rail.winding, whole)
+        && volts > first
+    {
+        let expected = format!("at most {first}, {whole}");
+        f.add(field, feed.clone(), expected);
+    }
+    if let Some(rating) = &rail.winding_rating {
+        f.add(
+            "regulator.bias_rail.winding_rating",
+            format!("{} with {feed}", shortened(&rating.value.to_string())),
+            "no such field: the rail's current counts in the high-voltage winding, whose rating is transformer.winding_rating",
+        );
+    }
+    let wiring = match rail.rectifier.connection {
+        Connection::HalfWave => return f.problems,
+        Connection::FullWaveCentreTap => "FullWaveCentreTap",
+        Connection::Bridge => "Bridge",
+    };
+    f.add(
+        "regulator.bias_rail.rectifier.connection",
+        format!("{wiring} with {feed}"),
+        "HalfWave: between one point of the winding and the common there is one path",
+    );
+    f.problems
+}
+
 fn bias_rail(f: &mut Findings, rail: &BiasRail) {
     let path = "regulator.bias_rail";
-    bounds!(f, path, rail, { winding: VOLTS, winding_resistance: 0.0..=100e3, winding_rating: 100e-6..=100.0, });
+    if let RailWinding::Own(volts) | RailWinding::HighVoltageTap(volts) = &rail.winding {
+        f.within("regulator.bias_rail.winding", volts, VOLTS);
+    }
+    bounds!(f, path, rail, { winding_resistance: 0.0..=100e3, winding_rating: 100e-6..=100.0, });
     let at = |name: &str| format!("{path}.{name}");
+    if rail.winding.own().is_some() && rail.winding_resistance.is_none() {
+        f.add(
+            &at("winding_resistance"),
+            "nothing",
+            "this field, for example winding_resistance: \"200 Ω\"",
+        );
+    }
     let kind = rectifier_type(&rail.rectifier.kind);
     f.problems.extend(below(&at("rectifier.kind"), kind));
     wiring(f, &at("rectifier"), &rail.rectifier);

@@ -14,8 +14,8 @@ use crate::parts::rating::RatingSystem;
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
-    PlateSupply, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl,
-    SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
+    SenseControl, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
@@ -285,6 +285,32 @@ record!(GasShunt, "shunt", context, {
 variants!(ReferenceFeed {
     Bus(), Output(), BiasRail(),
 });
+
+/// A winding of its own stands there by its volts alone.
+impl Notation for RailWinding {
+    fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
+        if value.as_text().is_some() {
+            return Notation::read(value, context).map(Self::Own);
+        }
+        const NAMES: [&str; 2] = ["HighVoltageEnd", "HighVoltageTap"];
+        let choices = "the volts of a winding of its own, such as \"245 V\", or HighVoltageEnd, HighVoltageTap(\"120 V\")";
+        let name = value
+            .variant(&NAMES)
+            .map_err(|_other| value.fault(choices))?;
+        if name == "HighVoltageEnd" {
+            return value.alone().map(|()| Self::HighVoltageEnd);
+        }
+        Notation::read(value.only()?, context).map(Self::HighVoltageTap)
+    }
+
+    fn write(&self, usual: Option<RatingSystem>) -> Text {
+        match self {
+            Self::Own(volts) => volts.write(usual),
+            Self::HighVoltageEnd => Text::Plain("HighVoltageEnd".to_owned()),
+            Self::HighVoltageTap(volts) => Text::group("HighVoltageTap", vec![volts.write(usual)]),
+        }
+    }
+}
 
 record!(BiasRail, "bias_rail", context = Reading { feed: ReferenceFeed::BiasRail, ..*context }, {
     winding, winding_resistance, winding_measured, winding_rating, rectifier, filter,

@@ -13,10 +13,10 @@ use crate::parts::rectifier::Heater;
 use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
     Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
-    PassTubeType, PlateCharacteristic, PlateSupply, Rectifier, RectifierLaw, RectifierType,
-    ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl,
-    SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts,
-    Work,
+    PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw,
+    RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts,
+    SenseControl, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts,
+    WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -313,13 +313,22 @@ impl Random {
         }
     }
 
+    fn rail_winding(&mut self) -> RailWinding {
+        let volts = self.si();
+        self.one(&[
+            RailWinding::Own(volts),
+            RailWinding::HighVoltageEnd,
+            RailWinding::HighVoltageTap(volts),
+        ])
+    }
+
     fn bias_rail(&mut self) -> BiasRail {
         let mut rectifier = self.rectifier();
         // One name is one type in a file; two random rectifiers may share theirs.
         rectifier.kind.name.push_str(" of the rail");
         BiasRail {
-            winding: self.si(),
-            winding_resistance: self.si(),
+            winding: self.rail_winding(),
+            winding_resistance: self.maybe_si(),
             winding_measured: self.one(&[Copper::Warm, Copper::Cold]),
             winding_rating: self.rating(),
             rectifier,

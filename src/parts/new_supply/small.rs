@@ -6,7 +6,7 @@ use crate::parts::new_supply::Answers;
 use crate::parts::new_supply::guess::{Circuit, Guessing, two_figures};
 use crate::parts::{
     Amps, BiasRail, CapacitorStack, Connection, Divider, Farads, Filter, GasReference, GasTubeType,
-    Ohms, PlateSupply, Rectifier, ReferenceFeed, Regulator, Tap, Volts,
+    Ohms, PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, Tap, Volts,
 };
 
 /// Most gas tubes that are put in series to make up a rail.
@@ -108,11 +108,11 @@ fn rail(volts: Volts, catalogue: &Catalogue, guessing: &mut Guessing) -> Option<
         }
     });
     Some(BiasRail {
-        winding: guessing.of(&path("winding"), Volts(winding)),
-        winding_resistance: guessing.of(
+        winding: RailWinding::Own(guessing.of(&path("winding"), Volts(winding))),
+        winding_resistance: Some(guessing.of(
             &path("winding_resistance"),
             two_figures(0.1 * winding / 0.03),
-        ),
+        )),
         winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: Rectifier {

@@ -222,6 +222,17 @@ pub fn source(
     })
 }
 
+/// Turns ratio of the first half of the high-voltage winding (of all of it without a tap).
+///
+/// # Errors
+/// As [`source`].
+pub(in crate::physics) fn first_half_turns(
+    transformer: &Transformer,
+) -> Result<f64, TransformerFault> {
+    let ([volts, _], [ohms, _]) = (transformer.stated_halves(), transformer.halves_at_work());
+    turns_ratio(transformer, volts, ohms)
+}
+
 /// Turns ratio of a winding (of half of one) of these stated volts and this resistance at work. A loaded rating fixes it through
 /// `V = N·(Vp − Rp·Iaux) − I·(Rs + N²·Rp)`: a quadratic whose smaller root is the transformer that one would wind.
 fn turns_ratio(

@@ -7,14 +7,14 @@ use crate::physics::circuit::source::source_in;
 use crate::physics::limit::rectifier::{self, Wired};
 use crate::physics::limit::table::RATING;
 use crate::physics::limit::{Absent, Figures, Limit, Measure, Row, Shape, Unloaded, rating};
-use crate::physics::model::NegativeRail;
+use crate::physics::model::{NegativeRail, raw_rail};
 use crate::physics::needs::Needs;
 use crate::physics::stress::{inverse_volts, worst_share};
 
 /// A limit of the negative rail's parts. Capacitor stacks are counted from its rectifier, starting at 0.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum OfRail {
-    /// Rms current of its winding.
+    /// Rms current of a winding of its own.
     WindingRms,
     /// DC output of its rectifier.
     RectifierDc,
@@ -58,6 +58,8 @@ const RAIL: Row = Row {
 pub(super) const WINDING_RMS: Row = Row {
     limit: Limit::Rail(OfRail::WindingRms),
     key: "rail_winding_rms",
+    // On the high-voltage winding the rail's current counts there.
+    count: |supply| usize::from(rail(supply).is_some_and(|rail| rail.winding.own().is_some())),
     allowed: |supply, _| rating(described(supply)?.winding_rating.as_ref()),
     figures: Figures::Unloaded(|u, _| Ok(at_work(u)?.operation.winding_rms_amps)),
     ..RAIL
@@ -71,7 +73,7 @@ pub(super) const RECTIFIER_DC: Row = Row {
         rectifier::dc_rated(Wired {
             rectifier: &rail.rectifier,
             filter: &rail.filter,
-            rms_volts: rail.winding.0,
+            rms_volts: supply.rail_volts(rail).0,
         })
     },
     figures: Figures::Unloaded(|u, _| Ok(at_work(u)?.operation.rectifier.mean_amps)),
@@ -154,9 +156,10 @@ fn at_work<'a>(unloaded: &Unloaded<'a>) -> Result<&'a NegativeRail, Needs> {
 /// Crest of the e.m.f. of its winding, of each half with a centre tap (V).
 fn winding_crest_volts(unloaded: &Unloaded<'_>) -> Result<f64, Needs> {
     let supply = &unloaded.model.supply;
-    let raw = supply.raw_rail(described(supply)?);
+    let raw = raw_rail(supply, described(supply)?);
     // What no transformer can be has no rail that works either.
-    let source = source_in(&raw, unloaded.case).map_err(|_fault| Needs::NegativeRail)?;
+    let source = raw.and_then(|raw| source_in(&raw, unloaded.case));
+    let source = source.map_err(|_fault| Needs::NegativeRail)?;
     Ok(source.crest_volts())
 }
 

@@ -135,7 +135,7 @@ pub(super) const RATING: Row = Row {
     absent: Absent::NotApplicable,
     count: one,
     allowed: rectifier::winding_allowed,
-    figures: Figures::AtPoint(|p, _| Ok(p.operation.winding_rms_amps)),
+    figures: Figures::AtPoint(|p, _| p.model.winding_rms_amps(p.case, p.operation)),
     shape: wall,
 };
 

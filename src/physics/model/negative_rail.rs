@@ -3,8 +3,16 @@
 //! It shares mains, primary resistance and auxiliary load with the high-voltage winding. What the high-voltage winding
 //! drops in the primary is left out: some volts of the primary at full load, less than a spread of the winding's own.
 //! Inside here it is a positive supply.
+//!
+//! A rail from the high-voltage winding itself hangs on the end or a tap of its first half. Its diode conducts while that end is
+//! negative, the bus's plate on it while it is positive: the copper that they share never carries both at once, so that neither drops
+//! volts of the other there, and the squares of their rms currents add up. The primary carries the rail's pulses along with those of
+//! the other half. What they drop of each other there is left out of the bus and of the rail, which then stand some tenths of a per
+//! cent too high; that it moves some of the bus's current to the first half is counted
+//! ([`Model::moved_by_the_rail_amps`](super::Model::moved_by_the_rail_amps)).
 
-use crate::parts::{Amps, BiasRail, RawSupply};
+use crate::parts::{Amps, BiasRail, Copper, Ohms, RailWinding, RawSupply, Supply, Volts};
+use crate::physics::circuit::source::{TransformerFault, first_half_turns};
 use crate::physics::device::gas_stack::{GasStack, LinearSource};
 use crate::physics::failure::Failure;
 use crate::physics::operation::{Case, Operation};
@@ -21,6 +29,29 @@ pub struct NegativeRail {
     pub source: LinearSource,
     /// Mean volts before its reference has struck (V).
     pub unstruck_volts: f64,
+}
+
+/// What makes a negative rail, as a positive supply. On the high-voltage winding turns, and resistance where it is not stated, go as the
+/// stated volts.
+///
+/// # Errors
+/// A loaded rating of the high-voltage winding that no turns ratio can give.
+pub fn raw_rail(supply: &Supply, rail: &BiasRail) -> Result<RawSupply, TransformerFault> {
+    let stated = rail.winding_resistance;
+    let measured = rail.winding_measured;
+    if let RailWinding::Own(volts) = rail.winding {
+        let resistance = (stated.unwrap_or(Ohms(0.0)), measured);
+        return Ok(supply.raw_rail(rail, volts, resistance));
+    }
+    let transformer = &supply.transformer;
+    let ([half, _], [ohms, _]) = (transformer.stated_halves(), transformer.halves_at_work());
+    let share = supply.rail_volts(rail).0 / half.0;
+    let volts = first_half_turns(transformer)? * transformer.primary_volts.0 * share;
+    let resistance = match stated {
+        Some(stated) => (stated, measured),
+        None => (Ohms(ohms.0 * share), Copper::Warm),
+    };
+    Ok(supply.raw_rail(rail, Volts(volts), resistance))
 }
 
 /// The rail in a case, with `others_amps` drawn from it besides its own load and its reference; `raw` is what makes it.

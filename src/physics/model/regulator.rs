@@ -7,7 +7,7 @@ use crate::parts::{
     ControlTubeKind, ControlTubeType, PlateSupply, RawSupply, Regulator, ScreenFeed, Side, Supply,
     Tap, Volts,
 };
-use crate::physics::circuit::source::MainsShape;
+use crate::physics::circuit::source::{MainsShape, TransformerFault};
 use crate::physics::device::control_tube::{ControlLaw, control_law};
 use crate::physics::device::gas_stack::GasStack;
 use crate::physics::failure::Failure;
@@ -85,7 +85,10 @@ pub(super) fn likely_screen_volts(supply: &Supply) -> Option<f64> {
         Tap::Common => 0.0,
         Tap::Reference => running(Side::Positive, usize::MAX),
         Tap::BiasReference(tubes) => -running(Side::Negative, usize::from(tubes)),
-        Tap::BiasRail => -crest * regulator.bias_rail.as_ref().map_or(0.0, |r| r.winding.0),
+        Tap::BiasRail => {
+            let rail = regulator.bias_rail.as_ref();
+            -crest * rail.map_or(0.0, |rail| supply.rail_volts(rail).0)
+        }
     };
     let from = match (divider.fed_from, regulator.plate_supply) {
         (ScreenFeed::Bus, _) => crest * winding,
@@ -102,10 +105,14 @@ pub(super) fn likely_screen_volts(supply: &Supply) -> Option<f64> {
 /// The negative rail in a case, `raw` making it; `None` where none is described.
 pub(super) fn rail(
     regulator: &Regulator,
-    raw: Option<&RawSupply>,
+    raw: Option<&Result<RawSupply, TransformerFault>>,
     case: Case,
 ) -> Option<Result<NegativeRail, Failure>> {
     let (rail, raw) = regulator.bias_rail.as_ref().zip(raw)?;
+    let raw = match raw {
+        Ok(raw) => raw,
+        Err(fault) => return Some(Err((*fault).into())),
+    };
     let screen = regulator.screen_divider.as_ref();
     let dividers = [
         Some((regulator.divider.foot, regulator.divider.resistance.0)),
@@ -113,7 +120,8 @@ pub(super) fn rail(
     ];
     let on_rail = dividers.iter().flatten();
     let on_rail = on_rail.filter(|(foot, _)| *foot == Tap::BiasRail);
-    let crest_volts = rail.winding.0 * MainsShape::of(raw.mains.crest_factor).crest_factor;
+    let crest_volts =
+        raw.transformer.stated_volts().0 * MainsShape::of(raw.mains.crest_factor).crest_factor;
     let divider_amps = on_rail.map(|(_, ohms)| crest_volts / ohms).sum();
     Some(negative_rail(raw, rail, case, divider_amps))
 }

@@ -5,7 +5,8 @@ use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::parts::quantity::Quantity;
 use crate::parts::{
-    Amps, Fraction, Ohms, PlateCharacteristic, Rating, SeriesElement, TubeRatings, Volts, Watts,
+    Amps, Fraction, Ohms, PlateCharacteristic, RailWinding, Rating, SeriesElement, TubeRatings,
+    Volts, Watts,
 };
 use crate::physics::limit::{self, Limit, judging_cases};
 
@@ -167,7 +168,7 @@ fn a_changed_supply_is_made_ready_as_anew() {
         let of = &mut divider.regulator.as_mut().unwrap().divider;
         (of.resistance, of.control) = (Ohms(0.5 * of.resistance.0), None);
         if let Some(rail) = &mut rail.regulator.as_mut().unwrap().bias_rail {
-            rail.winding.0 *= 1.1;
+            rail.winding = RailWinding::Own(Volts(1.1 * rail.winding.own().unwrap().0));
         }
         let regulator = screen.regulator.as_mut().unwrap();
         regulator.screen_volts = Some(Volts(1.3 * regulator.screen_volts.map_or(100.0, |v| v.0)));

@@ -3,8 +3,8 @@
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
 use crate::parts::{
-    Figure, Fraction, HeaterTie, Ohms, PassTubeType, PlateCharacteristic, PlateSupply, Rating,
-    RatingSystem, ReferenceFeed, Supply, Tap, Volts, Watts,
+    Figure, Fraction, HeaterTie, Ohms, PassTubeType, PlateCharacteristic, PlateSupply, RailWinding,
+    Rating, RatingSystem, ReferenceFeed, Supply, Tap, Volts, Watts,
 };
 use crate::physics::envelope::{Curve, Envelope, LimitCurve, envelope};
 use crate::physics::failure::Failure;
@@ -145,6 +145,8 @@ fn losing_the_rail_takes_zero_away() {
         .bias_rail
         .unwrap()
         .winding
+        .own()
+        .unwrap()
         .0;
     // With 0.7 of it the gas tubes still burn, with half of it and less they are out and the taps sag.
     for share in [0.7, 0.5, 0.25] {
@@ -155,7 +157,7 @@ fn losing_the_rail_takes_zero_away() {
             .bias_rail
             .as_mut()
             .unwrap()
-            .winding = Volts(full * share);
+            .winding = RailWinding::Own(Volts(full * share));
         let now = floor_at(&supply, Case::Present, 0.0).unwrap();
         assert!(now > last, "{share}: {last} → {now}");
         last = now;
@@ -322,7 +324,8 @@ fn gas_tubes_that_do_not_strike_on_a_low_day_are_a_limit() {
         .bias_rail
         .as_mut()
         .unwrap();
-    rail.winding = Volts(rail.winding.0 * 210.0 / (judged.actual * 1.03));
+    let volts = rail.winding.own().unwrap().0;
+    rail.winding = RailWinding::Own(Volts(volts * 210.0 / (judged.actual * 1.03)));
     let drawn = envelope(&Model::of(&supply).unwrap()).unwrap();
     let judged = use_of(&drawn, &supply, limit, [0.05, 100.0]);
     assert!(
@@ -638,7 +641,8 @@ fn a_divider_on_the_rail_loads_it() {
 
 fn rail_winding(supply: &Supply) -> f64 {
     let regulator = supply.regulator.as_ref().unwrap();
-    regulator.bias_rail.as_ref().unwrap().winding.0
+    let rail = regulator.bias_rail.as_ref().unwrap();
+    rail.winding.own().unwrap().0
 }
 
 /// A heater raised by so many volts is so much nearer to a cathode that stands above the common.

@@ -167,10 +167,10 @@ fn take_over(drive: &Drive, capacitor: Discharging) -> Option<TakeOver> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{drive, operate, stack_farads};
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::{Amps, Farads, Figure, Ohms, RectifierLaw, Volts, file};
     use crate::physics::operation::Case;
+    use crate::physics::steady_state::{drive, operate, stack_farads};
 
     /// Against small steps of the equation itself: `C·v' = (e − v)/R − I − v/Rb`, a path that only goes one way.
     #[test]

@@ -7,6 +7,7 @@ mod mains;
 mod output;
 mod pass_stage;
 mod rail_filter;
+mod rail_winding;
 mod rectifier;
 mod regulator;
 mod regulator_parts;
@@ -37,7 +38,7 @@ const EXPLAINED: &str = "the limit that is explained belongs to it";
 /// Draws all cards.
 pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.label(
-        RichText::new("Signal path")
+        RichText::new("Mains to output")
             .font(theme::strong_font(theme::SMALL))
             .color(shown.theme.dim),
     );

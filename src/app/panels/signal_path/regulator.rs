@@ -80,7 +80,7 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
     }
     let mut clean = matches!(regulator.plate_supply, PlateSupply::Clean(_));
     fields.choice(
-        "Load hangs on",
+        "Load fed from",
         "The upper end of the plate load. On the bus, its ripple gets to the pass grids as well; a clean rail above the \
          output keeps it away",
         &mut clean,
@@ -176,7 +176,7 @@ fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator
     );
     divider_rows(fields, &mut regulator.divider);
     fields.choice(
-        "Its foot on",
+        "Divider return",
         "The lower end of the sense divider. On the negative rail the knob reaches zero, and what the rail does there \
          reaches the output. It must be below the control tube's cathode: moves the control-grid ceiling",
         &mut regulator.divider.foot,

@@ -3,17 +3,17 @@
 use crate::app::panels::shown::Shown;
 use crate::app::panels::signal_path::gas_shunts::shunt_rows;
 use crate::app::panels::signal_path::rail_filter::filter_rows;
+use crate::app::panels::signal_path::rail_winding::winding_rows;
 use crate::app::panels::signal_path::rectifier::{put, series_row};
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
-use crate::app::panels::signal_path::transformer::copper_row;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
 use crate::parts::Copper;
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::{
     Amps, BiasRail, CapacitorStack, Connection, Farads, Filter, GasReference, GasTubeType,
-    HeaterTie, Ohms, Rating, RatingSystem, Rectifier, RectifierLaw, RectifierType, ReferenceFeed,
-    Supply, Volts,
+    HeaterTie, Ohms, RailWinding, Rating, RatingSystem, Rectifier, RectifierLaw, RectifierType,
+    ReferenceFeed, Supply, Volts,
 };
 
 /// Where a gas reference is in a supply.
@@ -159,40 +159,8 @@ fn about(tube: &GasTubeType) -> String {
 
 /// Rows of the bias rail: winding, rectifier, filter, load, gas tubes.
 pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut BiasRail) {
-    fields.quantity(
-        Field {
-            name: "Rail winding",
-            hover: "Rms volts of the bias winding with nothing connected, at the primary's rated volts. Measure it unloaded. \
-                    More: a deeper rail and a lower grid-drive floor",
-            span: Span::even(5.0, 400.0, 1.0),
-        },
-        &mut rail.winding,
-    );
-    fields.quantity(
-        Field {
-            name: "Rail copper",
-            hover: "DC resistance of the bias winding. Ohmmeter, plug out",
-            span: Span::by_ratio(1.0, 5000.0),
-        },
-        &mut rail.winding_resistance,
-    );
-    copper_row(
-        fields,
-        "Rail copper was",
-        rail.winding_resistance,
-        &mut rail.winding_measured,
-    );
-    fields.rating(
-        Field {
-            name: "Rail winding rms",
-            hover: "Rms current that the bias winding may carry for good. Nameplate; with capacitor input the rms is 1.5 to 3 times \
-                    what the rail gives",
-            span: Span::by_ratio(0.001, 1.0),
-        },
-        &mut rail.winding_rating,
-        RatingSystem::DesignCentre,
-    );
-    rectifier_rows(fields, shown, &mut rail.rectifier);
+    winding_rows(fields, shown, rail);
+    rectifier_rows(fields, shown, rail);
     filter_rows(fields, &mut rail.filter);
     fields.quantity(
         Field {
@@ -224,7 +192,15 @@ pub(super) fn rail_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut Bi
     }
 }
 
-fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rectifier) {
+const WIRINGS: [(Connection, &str); 3] = [
+    (Connection::HalfWave, "half wave"),
+    (Connection::FullWaveCentreTap, "full wave, centre tap"),
+    (Connection::Bridge, "bridge"),
+];
+
+fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut BiasRail) {
+    let is_tapped = rail.winding.own().is_none();
+    let rectifier = &mut rail.rectifier;
     let types = &shown.catalogue.rectifiers;
     let candidates = types
         .iter()
@@ -257,11 +233,8 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Rec
         "Rail wiring",
         "How the rectifier sits on the bias winding. One diode is half wave",
         &mut rectifier.connection,
-        &[
-            (Connection::HalfWave, "half wave"),
-            (Connection::FullWaveCentreTap, "full wave, centre tap"),
-            (Connection::Bridge, "bridge"),
-        ],
+        // From one point of the high-voltage winding there is one path.
+        if is_tapped { &WIRINGS[..1] } else { &WIRINGS },
     );
     if rectifier.kind.is_silicon() || rectifier.in_series > 1 {
         series_row(fields, "Rail in series", &mut rectifier.in_series);
@@ -371,8 +344,8 @@ pub(super) fn usual_rail(catalogue: &Catalogue) -> Option<BiasRail> {
     let types = &catalogue.rectifiers;
     let kind = types.iter().find(silicon).or(types.first())?.clone();
     Some(BiasRail {
-        winding: Volts(340.0),
-        winding_resistance: Ohms(200.0),
+        winding: RailWinding::Own(Volts(340.0)),
+        winding_resistance: Some(Ohms(200.0)),
         winding_measured: Copper::Warm,
         winding_rating: None,
         rectifier: Rectifier {

@@ -149,11 +149,12 @@ pub(super) fn fields_ui(
                 SCREEN_MU,
             ];
             form.rows_ui(ui, draft, &figures);
+            ui.label(RichText::new("Knee, if known").color(Theme::of(ui.ctx()).middle));
             let hint = hint(draft, "Knee");
             form.lines_ui(ui, "Knee", &mut draft.knee, &hint);
             explained(
                 ui,
-                "Plate volts, grid volts, current where the plate curves bend, at these screen volts; one point a line. Without them nobody can tell how far the tube pulls its plate down",
+                "Plate volts, grid volts, current where the plate curves bend, at these screen volts; one point a line. Without one it is not known how far the tube can pull its plate down",
             );
         }
     }

@@ -9,6 +9,8 @@ use crate::physics::{Failure, Model};
 
 /// Why there is no least drop, and nothing that follows from it.
 const NO_DROP: &str = "the pass tube's curve is not known at this current";
+/// Why there is no figure of a winding on which a rail hangs that gives no voltage.
+const NO_RAIL: &str = "the negative rail on the high-voltage winding gives no voltage";
 
 /// The circuit at one mains and output current.
 ///
@@ -41,7 +43,19 @@ pub(super) fn put_operation(record: &mut Record, model: &Model, case: Case, oper
     record.number("rectifier_mean_plate_amps", rectifier.mean_amps);
     record.number("rectifier_rms_plate_amps", rectifier.rms_amps);
     record.number("conduction_degrees", rectifier.conduction_degrees);
-    record.number("winding_rms_amps", operation.winding_rms_amps);
+    let at = model.at(case);
+    let winding = model.winding_rms_amps(case, operation).ok();
+    record.number_or("winding_rms_amps", winding, NO_RAIL);
+    match model.supply.rail_on_high_voltage() {
+        Some(_) => {
+            let rail = at.rail_in_winding_amps().ok();
+            record.number_or("rail_in_winding_rms_amps", rail, NO_RAIL);
+        }
+        None => record.null(
+            "rail_in_winding_rms_amps",
+            "no negative rail hangs on the high-voltage winding",
+        ),
+    }
     put_halves(record, operation);
     record.numbers(
         "capacitor_ripple_rms_amps",

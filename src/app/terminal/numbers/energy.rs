@@ -48,6 +48,7 @@ fn key(sink: Sink) -> String {
         Sink::Balancing => "balancing".to_owned(),
         Sink::Bleeder => "bleeder".to_owned(),
         Sink::Internal => "internal".to_owned(),
+        Sink::NegativeRail => "negative_rail".to_owned(),
         Sink::PassTubes => "pass_tubes".to_owned(),
         Sink::PassResistors => "pass_resistors".to_owned(),
         Sink::MeterShunt => "meter_shunt".to_owned(),

@@ -189,7 +189,11 @@ pub(super) static WINDING_RMS: Words = Words {
     part: |of| of.allowed(winding(of.supply)),
     sentence: |said| {
         let winding = Text::Of(|of| format!("the {}", winding(of.supply)));
-        said.may("carry", winding, " rms")
+        let rms = match said.supply.rail_on_high_voltage() {
+            Some(_) => " rms with the negative rail's current",
+            None => " rms",
+        };
+        said.may("carry", winding, rms)
     },
     formula: |said, working| pulses(said, winding_steps(working, said.supply)),
     not_known: NotKnown::Read {
@@ -304,6 +308,42 @@ fn peak_steps(working: &Working) -> Option<String> {
 }
 
 fn winding_steps(working: &Working, supply: &Supply) -> Option<String> {
+    let rail = number::amps(working.rail_in_winding_amps);
+    let of_bus = bus_pulses(working, supply);
+    let alone = working.operation.winding_rms_amps;
+    if working.rail_in_winding_amps <= 0.0 || working.winding_rms_amps <= alone {
+        return of_bus;
+    }
+    Some(match (of_bus, working.operation.by_half) {
+        (None, _) => format!("{rail} of the negative rail alone"),
+        (Some(steps), None) => {
+            let moved = moved(working);
+            format!("√(({steps}{moved})² + ({rail} of the negative rail)²)")
+        }
+        (Some(_), Some(_)) => {
+            let (all, rail_amps) = (working.winding_rms_amps, working.rail_in_winding_amps);
+            let first = (all * all - rail_amps * rail_amps).max(0.0).sqrt();
+            format!(
+                "√(({} of the first half's pulses)² + ({rail} of the negative rail)²)",
+                number::amps(first)
+            )
+        }
+    })
+}
+
+/// ` + 3 mA moved here by the rail's drop in the primary`; nothing where that is none.
+fn moved(working: &Working) -> String {
+    match working.moved_by_the_rail_amps {
+        amps if amps > 0.0 => format!(
+            " + {} moved here by the rail's drop in the primary",
+            number::amps(amps)
+        ),
+        _ => String::new(),
+    }
+}
+
+/// What the pulses of the bus alone make in the winding.
+fn bus_pulses(working: &Working, supply: &Supply) -> Option<String> {
     let pulses = working.pulses.as_ref()?;
     // The whole winding of a bridge carries the pulses of both sides.
     let (of_side, cycle) = match supply.rectifier.connection {
