@@ -383,6 +383,10 @@ fn a_rail_from_the_high_voltage_winding_hangs_on_a_point_that_is_there() {
         let read = read_checked(&with_rail(winding, "", connection), &Catalogue::built_in());
         assert!(read.is_ok(), "{winding}: {read:?}");
     }
+}
+
+#[test]
+fn a_rail_that_cannot_hang_on_the_high_voltage_winding_is_told() {
     let (winding, rating) = (
         "regulator.bias_rail.winding",
         "regulator.bias_rail.winding_rating",
