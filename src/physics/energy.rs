@@ -407,7 +407,7 @@ mod tests {
     fn all_that_leaves_a_bus_of_tens_of_kilovolts_ends_somewhere() {
         let (_, text) = presets()[0];
         let mut supply = file::read(text, &Catalogue::built_in()).unwrap();
-        supply.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(30e3)));
+        supply.transformer.winding = WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(19e3)));
         supply.filter.bleeder = None;
         supply.filter.internal_current = Amps(0.002);
         supply.regulator = None;
