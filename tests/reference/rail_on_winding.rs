@@ -2,7 +2,9 @@
 //!
 //! With a stiff primary nothing is left out but what is promised everywhere. A resistance of the primary makes each drop a little of the
 //! other's volts, which is left out: bus and rail then stand too high by less than 1 %. The winding's rms comes out on the safe side, by
-//! less than 6 %.
+//! less than 8 %.
+
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_checked;
@@ -90,7 +92,7 @@ fn bus_and_rail_on_one_winding_agree_with_both_solved_together() {
         let stiff = number(case, "primary_ohms") == 0.0;
         let winding = model.winding_rms_amps(Case::Present, &bus).unwrap();
         let volts = if stiff { [-5e-4, 5e-4] } else { [0.0, 1e-2] };
-        let amps = if stiff { [-3e-3, 3e-3] } else { [0.0, 6e-2] };
+        let amps = if stiff { [-3e-3, 3e-3] } else { [0.0, 8e-2] };
         for (what, got, key, [least, most]) in [
             ("bus", bus.bus.mean_volts, "bus_mean_volts", volts),
             (

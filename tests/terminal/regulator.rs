@@ -108,13 +108,20 @@ fn a_rail_on_the_high_voltage_winding_is_told_in_figures_and_words() {
     );
     let sinks = on["points"][0]["energy"]["shares"].to_string();
     assert!(sinks.contains("negative_rail"), "{sinks}");
+    let uses = on["points"][0]["uses"].as_array().unwrap();
+    let winding = uses
+        .iter()
+        .find(|one| one["limit"] == "winding_rms")
+        .unwrap();
+    let why = winding["why"].as_str().unwrap();
+    let words = " rms with the negative rail's current; it may carry 210 mA";
+    assert!(why.contains(words), "{why}");
     let page = sagline(&["explain", path, "--at", "50mA,200V", "--worked"]);
     let page = String::from_utf8(page.stdout).unwrap();
     for words in [
         "Negative rail on the same winding",
         "from a tap: 29",
         "moved here by the rail's drop in the primary)² + (",
-        "rms with the negative rail's current; it may carry",
     ] {
         assert!(page.contains(words), "no {words:?} in {page}");
     }

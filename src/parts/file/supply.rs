@@ -289,10 +289,10 @@ variants!(ReferenceFeed {
 /// A winding of its own stands there by its volts alone.
 impl Notation for RailWinding {
     fn read(value: &Value<'_>, context: &Reading<'_>) -> Result<Self, Fault> {
+        const NAMES: [&str; 2] = ["HighVoltageEnd", "HighVoltageTap"];
         if value.as_text().is_some() {
             return Notation::read(value, context).map(Self::Own);
         }
-        const NAMES: [&str; 2] = ["HighVoltageEnd", "HighVoltageTap"];
         let choices = "the volts of a winding of its own, such as \"245 V\", or HighVoltageEnd, HighVoltageTap(\"120 V\")";
         let name = value
             .variant(&NAMES)
