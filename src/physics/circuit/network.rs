@@ -9,10 +9,8 @@ use nalgebra::{SMatrix, SVector};
 use crate::parts::{CapacitorStack, Filter, SeriesElement};
 
 /// Leakage that keeps a bus determinate from which nothing else flows. Only then: beside a bleeder of some megohms
-/// it would show, and of tens of kilovolts it would take watts that end nowhere.
+/// it would show.
 const LEAK_SIEMENS: f64 = 1e-9;
-/// What the supply itself draws does the same, from this current on (A).
-const DRAWN_AMPS: f64 = 1e-6;
 
 /// What faces the rectifier.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -132,9 +130,7 @@ impl<const N: usize> Network<N> {
             if let Some(bleeder) = filter.bleeder {
                 net.a[(bus, bus)] -= 1.0 / (bleeder.0 * farads);
                 net.conductance += 1.0 / bleeder.0;
-            } else if filter.internal_current.0 < DRAWN_AMPS
-                && filter.stacks().all(|stack| stack.balancing.is_none())
-            {
+            } else if filter.stacks().all(|stack| stack.balancing.is_none()) {
                 net.a[(bus, bus)] -= LEAK_SIEMENS / farads;
             }
             net.load[bus] = -1.0 / farads;
