@@ -51,7 +51,6 @@ pub struct Start {
     amps: f64,
     state: Vec<f64>,
     mesh: Mesh,
-    even: bool,
 }
 
 impl Start {
@@ -275,7 +274,6 @@ fn column<const N: usize>(
             amps,
             start: found.start,
             mesh: found.mesh,
-            even: found.even,
         });
     }
     Ok(out)
@@ -286,7 +284,6 @@ fn start_of<const N: usize>(found: &PeriodicSolution<N>, amps: f64) -> Start {
         amps,
         state: found.start.iter().copied().collect(),
         mesh: found.mesh.clone(),
-        even: found.even,
     }
 }
 
@@ -306,7 +303,6 @@ fn beside<const N: usize>(
             amps: start.amps,
             start: SVector::from_column_slice(&start.state),
             mesh: start.mesh.clone(),
-            even: start.even,
         })
         .collect();
     let (operation, found) = circuit.at(amps, extrapolate(&neighbours, amps))?;
@@ -321,11 +317,10 @@ struct Neighbour<const N: usize> {
     amps: f64,
     start: SVector<f64, N>,
     mesh: Mesh,
-    even: bool,
 }
 
-/// The steady state at one current, from a guess if there is one, else or if that fails from nothing, then on even steps, and as the
-/// last resort from a heavier load. Beside a neighbour whose pieces would not settle they would not here: at once on even steps.
+/// The steady state at one current, from a guess if there is one, else or if that fails from nothing, and as the last
+/// resort from a heavier load.
 fn solve<const N: usize>(
     drive: &Drive,
     net: &Network<N>,
@@ -338,18 +333,13 @@ fn solve<const N: usize>(
     };
     let cold = cold_start(drive, net, bus_amps);
     let near = guess.as_ref().map_or(cold, |guess| guess.start);
-    let even = || Shooting::new(drive, net, bus_amps, 1.0).find_on_even_steps(near, &scale);
-    if guess.as_ref().is_some_and(|guess| guess.even)
-        && let Ok(found) = even()
-    {
-        return Ok(found);
-    }
     let first = match guess {
         Some(guess) => {
             from(guess, bus_amps).or_else(|error| retry(error, || from(Guess::at(cold), bus_amps)))
         }
         None => from(Guess::at(cold), bus_amps),
     };
+    let even = || Shooting::new(drive, net, bus_amps, 1.0).find_on_even_steps(near, &scale);
     first
         .or_else(|error| retry(error, even))
         .or_else(|error| retry(error, || ramp_down(&from, cold, bus_amps)))
@@ -380,8 +370,9 @@ fn ramp_down<const N: usize>(
         result = from(guess.clone(), bus_amps * (f64::from(eighth) / 8.0).exp2());
         if let Ok(found) = &result {
             guess = Guess {
+                start: found.start,
                 mesh: Some(found.mesh.clone()),
-                ..Guess::at(found.start)
+                inverse: None,
             };
         }
     }
@@ -436,6 +427,5 @@ fn extrapolate<const N: usize>(neighbours: &[Neighbour<N>], amps: f64) -> Option
         start,
         mesh: Some(mesh),
         inverse: None,
-        even: neighbours.iter().any(|neighbour| neighbour.even),
     })
 }

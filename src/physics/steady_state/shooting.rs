@@ -98,8 +98,6 @@ pub(super) struct Guess<const N: usize> {
     pub(super) mesh: Option<Mesh>,
     /// What a residual is multiplied by for the correction of the start: the neighbour's.
     pub(super) inverse: Option<SMatrix<f64, N, N>>,
-    /// The neighbour was found on even steps alone.
-    pub(super) even: bool,
 }
 
 impl<const N: usize> Guess<N> {
@@ -109,7 +107,6 @@ impl<const N: usize> Guess<N> {
             start,
             mesh: None,
             inverse: None,
-            even: false,
         }
     }
 }
@@ -122,8 +119,6 @@ pub(super) struct PeriodicSolution<const N: usize> {
     pub(super) mesh: Mesh,
     /// As of [`Guess`], for a neighbour.
     pub(super) inverse: Option<SMatrix<f64, N, N>>,
-    /// True on even steps.
-    pub(super) even: bool,
     /// Largest relative correction that was still wanted.
     pub(super) closure: f64,
     pub(super) periods: u32,
@@ -589,7 +584,6 @@ impl<'a, const N: usize> Shooting<'a, N> {
                     samples: self.samples,
                     mesh: self.seen,
                     inverse,
-                    even: self.even,
                     closure: correction_size,
                     periods,
                 });
