@@ -201,6 +201,9 @@ pub fn plate_volts(law: &TriodeCoefficients, amps: f64, grid_volts: f64) -> Opti
     if volts == 0.0 && AtPlate::new(law, closed).tail(law.kp / law.mu).is_none() {
         return Some(closed);
     }
+    if let Some(found) = by_slopes(law, effective * law.kp, volts, closed) {
+        return Some(found);
+    }
     let miss = |volts: f64| plate_amps(law, volts, grid_volts) - amps;
     let (mut low, mut high) = (0.0, closed.max(1.0));
     while miss(high) < 0.0 {
@@ -212,6 +215,35 @@ pub fn plate_volts(law: &TriodeCoefficients, amps: f64, grid_volts: f64) -> Opti
     }
     Some(root_between(low, high, Tolerance::fine(high), miss))
 }
+
+/// Newton's steps to the plate volts at which Koren's law has `Va·ln(1 + exp(…))` of `wanted`, with so many volts between grid and cathode,
+/// the offset among them. `None` where they do not come to rest at once, or in the tail: the bracketed search is for those.
+fn by_slopes(law: &TriodeCoefficients, wanted: f64, volts: f64, closed: f64) -> Option<f64> {
+    let mut plate = (closed - law.mu * volts).max(0.5 * closed);
+    for _ in 0..STEPS {
+        let at = AtPlate::new(law, plate);
+        let drive = law.kp * (1.0 / law.mu + volts / at.root);
+        let soft = softplus(drive);
+        let bend = law.kp * volts * plate * plate / (at.root * at.root * at.root);
+        let slope = soft - logistic(drive) * bend;
+        let step = (plate * soft - wanted) / slope;
+        let next = plate - step;
+        if !(next > 0.0 && slope > 0.0) {
+            return None;
+        }
+        plate = next;
+        if step.abs() <= AT_REST * plate {
+            let end = AtPlate::new(law, plate);
+            let drive = law.kp * (1.0 / law.mu + volts / end.root);
+            return end.tail(drive).is_none().then_some(plate);
+        }
+    }
+    None
+}
+
+/// Steps in which Newton's method comes to rest, and what that is, relative: each step doubles the digits, so the next would change none.
+const STEPS: u32 = 8;
+const AT_REST: f64 = 1e-9;
 
 #[cfg(test)]
 mod tests {
