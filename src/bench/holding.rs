@@ -275,7 +275,7 @@ mod tests {
     use crate::parts::Supply;
     use crate::parts::catalogue::{Catalogue, presets};
     use crate::parts::file::read;
-    use crate::parts::{ControlTubeKind, RailWinding, Tap, Volts};
+    use crate::parts::{RailWinding, Tap, Volts};
     use crate::physics::envelope::envelope;
     use crate::physics::regulator::zero::held;
     use crate::physics::steady_state::operate;
@@ -314,14 +314,7 @@ mod tests {
         for supply in &mut all {
             // The grid volts of a pentode do not follow its plate; neither may the small signals here.
             let tube = &mut supply.regulator.as_mut().unwrap().control_tube;
-            if let ControlTubeKind::Pentode {
-                operating_points, ..
-            } = &mut tube.kind
-            {
-                for point in operating_points {
-                    point.plate_resistance = None;
-                }
-            }
+            tube.forget_plate_resistance();
             let found = around(supply, 0.9, 0.02);
             let along = found.over_amps.iter().zip(&found.fall_volts);
             let Some((at, fall)) = along.clone().find(|(at, _)| at.amps >= 0.02) else {

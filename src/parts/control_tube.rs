@@ -96,3 +96,18 @@ pub struct ControlTubeType {
     /// Highest screen volts.
     pub screen_volts: Option<Rating<Volts>>,
 }
+
+#[cfg(test)]
+impl ControlTubeType {
+    /// As if no plate resistance of a pentode were published.
+    pub(crate) fn forget_plate_resistance(&mut self) {
+        if let ControlTubeKind::Pentode {
+            operating_points, ..
+        } = &mut self.kind
+        {
+            for point in operating_points {
+                point.plate_resistance = None;
+            }
+        }
+    }
+}

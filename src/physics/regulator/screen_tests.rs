@@ -2,7 +2,7 @@
 
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_checked;
-use crate::parts::{ControlTubeKind, Ohms, ScreenDivider, ScreenFeed, Supply, Tap, Volts};
+use crate::parts::{Ohms, ScreenDivider, ScreenFeed, Supply, Tap, Volts};
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::Load;
@@ -110,14 +110,7 @@ fn the_small_signals_are_those_of_the_settled_output() {
         let mut supply = school(fed_from, ohms, foot);
         // The grid volts of a pentode do not follow its plate; neither may the small signals here.
         let tube = &mut supply.regulator.as_mut().unwrap().control_tube;
-        if let ControlTubeKind::Pentode {
-            operating_points, ..
-        } = &mut tube.kind
-        {
-            for point in operating_points {
-                point.plate_resistance = None;
-            }
-        }
+        tube.forget_plate_resistance();
         let model = Model::of(&supply).unwrap();
         let regulator = model.regulator(Case::Present).unwrap();
         let operation = operate(&model.raw, Case::Present, 0.05).unwrap();
