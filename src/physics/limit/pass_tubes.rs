@@ -207,8 +207,11 @@ fn highest_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
     let next = |volts: f64| next_floor(point.at_volts(volts.max(0.0)), units, watts);
     // What the regulator draws grows with the volts, and with it `next`: from above the rounds fall to the highest answer.
     let top = point.operation.bus.mean_volts.max(0.0);
-    // Below 0 V nothing changes any more.
+    // Below 0 V nothing changes any more, and no answer is above what is left at the top.
     let at_nothing = next(0.0);
+    if at_nothing.max(next(top)) <= 0.0 {
+        return at_nothing;
+    }
     let found = fixed_point(top, FLOOR_FOUND, FLOOR_ROUNDS, &|volts| Some(next(volts)));
     let mut volts = match found {
         Some(Ok(volts)) if volts > 0.0 => return volts,
