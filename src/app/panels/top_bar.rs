@@ -5,6 +5,7 @@ use egui::{Align, Button, Layout, RichText, Sense, Ui};
 use crate::app::disk::presets;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::landmark::Landmark;
 use crate::app::widgets::quantity_field::{HANDLE, Named, Span, name_it, slider};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::work::action::Action;
@@ -121,6 +122,7 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             },
         )
         .inner;
+    Landmark::Mains.stands_at(ui.ctx(), rect.expand2(egui::vec2(0.0, 8.0)));
     ticks_ui(ui, rect, span, shown);
     ui.label(RichText::new(said).font(font));
     if let Some(present) = moved {

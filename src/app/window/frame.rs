@@ -58,7 +58,6 @@ impl eframe::App for App {
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
         self.notices_ui(ui, &mut commands);
         commands.extend(self.tour_ui(ui));
-        let shown = self.shown(&ctx);
         let share = 0.215 * ui.available_width();
         let wide = |least, most| share.clamp(least, most);
         fixed(Panel::left("signal path"), wide(282.0, 352.0))
@@ -69,7 +68,8 @@ impl eframe::App for App {
                 bottom: 0,
             }))
             .show(ui, |ui| {
-                signal_path::signal_path_ui(ui, shown, &mut commands);
+                self.glossary_ui(ui);
+                signal_path::signal_path_ui(ui, self.shown(&ctx), &mut commands);
             });
         changed |= self.carry_out(commands, &ctx);
         let mut commands = Commands::new();
@@ -125,9 +125,9 @@ impl eframe::App for App {
         if ctx.input(|input| !input.raw.hovered_files.is_empty()) {
             notices_panel::drop_hint_ui(&ctx);
         }
-        self.glossary_ui(&ctx);
         let tubes = self.tubes_ui(&ctx);
         changed |= self.carry_out(tubes, &ctx);
+        self.point_out(&ctx);
         self.questions(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.ledger.let_go();

@@ -12,6 +12,7 @@ use crate::app::plots::envelope::PlotView;
 use crate::app::window::saving::Saving;
 use crate::app::window::tube_drafts::TubeDrafts;
 use crate::app::work::action::Action;
+use crate::app::work::command::Ledger;
 use crate::parts::Work;
 
 /// What happens once unsaved work is safe.
@@ -29,6 +30,8 @@ pub(crate) enum Then {
     TakeUp(PathBuf),
     /// Open the demo supply and begin the tour.
     Tour,
+    /// Put back on the desk what was there before the tour.
+    BackFromTour,
     /// Leave.
     Quit,
 }
@@ -95,6 +98,8 @@ pub(crate) struct WindowState {
     pub(crate) glossary: Option<Glossary>,
     /// The step of the tour, while it goes on.
     pub(crate) tour: Option<(usize, Arrival)>,
+    /// What was on the desk before it.
+    pub(crate) before_tour: Option<Box<Ledger>>,
     /// The page for a new supply.
     pub(crate) new_supply: NewSupplyPage,
     /// The tube editor and its drafts.

@@ -125,7 +125,7 @@ pub(crate) enum Saved {
 }
 
 /// What is open, what is looked at, and the steps between. Only this file writes any of the three.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Ledger {
     document: Document,
     view: View,
@@ -161,6 +161,13 @@ impl Ledger {
     pub(crate) fn open(&mut self, work: Work, origin: Origin) {
         let serial = self.document.serial + 1;
         *self = Self::of(work, origin);
+        self.document.serial = serial;
+    }
+
+    /// Work, view and steps as they once were, in place of these.
+    pub(crate) fn put_back(&mut self, before: Self) {
+        let serial = self.document.serial + 1;
+        *self = before;
         self.document.serial = serial;
     }
 
