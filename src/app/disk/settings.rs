@@ -66,6 +66,8 @@ pub(crate) struct Settings {
     pub(crate) caution_read: bool,
     /// True once the tour was offered: it does not come by itself again.
     pub(crate) tour_offered: bool,
+    /// Height of the dock below the plot, as it was drawn (points); 0 for the usual one.
+    pub(crate) dock_height: u16,
 }
 
 /// The folders of this program; none where the system names none, or in a test.
@@ -163,6 +165,13 @@ impl Settings {
         if let Some(offered) = reading.entry(entries.tour_offered, "tour_offered", TRUE_OR_FALSE) {
             settings.tour_offered = offered;
         }
+        if let Some(height) = reading.entry(
+            entries.dock_height,
+            "dock_height",
+            "a whole number of points, 0 for the usual height",
+        ) {
+            settings.dock_height = height;
+        }
         let recent: Option<Vec<&RawValue>> =
             reading.entry(entries.recent, "recent", "a list of files, [\"…\", \"…\"]");
         for (place, file) in recent.unwrap_or_default().into_iter().enumerate() {
@@ -214,6 +223,8 @@ struct Entries<'t> {
     caution_read: Option<&'t RawValue>,
     #[serde(borrow, deserialize_with = "as_it_stands")]
     tour_offered: Option<&'t RawValue>,
+    #[serde(borrow, deserialize_with = "as_it_stands")]
+    dock_height: Option<&'t RawValue>,
 }
 
 fn as_it_stands<'de, D: Deserializer<'de>>(entry: D) -> Result<Option<&'de RawValue>, D::Error> {

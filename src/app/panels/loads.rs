@@ -51,8 +51,7 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             }
         });
     });
-    if shown.view.dummy_open
-        && let Some(place) = shown.view.dummy
+    if let Some(place) = shown.view.dummy
         && let Some(dummy) = shown.document.work.dummies.get(place)
     {
         let key = egui::Id::unique(("dummy", place, shown.document.serial));
@@ -174,11 +173,7 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, card: Card<'_
         ui.weak("Click to move the point along its line; click again for its values");
     });
     if response.clicked() {
-        if selected {
-            commands.push(Command::OpenDummy(!shown.view.dummy_open));
-        } else {
-            commands.push(Command::SelectDummy(Some(place)));
-        }
+        commands.push(Command::SelectDummy(Some(place)));
     }
 }
 
@@ -233,9 +228,6 @@ fn editor_ui(ui: &mut Ui, commands: &mut Commands, key: egui::Id, place: usize, 
                         control: None,
                     };
                     commands.push(Command::Edit(Box::new(Edit::RemoveDummy(place)), change));
-                }
-                if ui.button("Done").clicked() {
-                    commands.push(Command::OpenDummy(false));
                 }
             });
         });

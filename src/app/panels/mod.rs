@@ -1,6 +1,7 @@
 //! The panels around the plot. Each draws from what it is shown and answers with commands; none knows another.
 
 pub(crate) mod changes;
+pub(crate) mod dock;
 pub(crate) mod ghosts;
 pub(crate) mod glossary;
 pub(crate) mod loads;

@@ -6,17 +6,16 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
-use crate::app::panels::shown::{Commands, Shown};
+use crate::app::panels::shown::Commands;
 use crate::app::panels::{
-    changes, ghosts as ghosts_panel, loads, notices as notices_panel, pointed, signal_path,
-    this_point, top_bar, views,
+    changes, ghosts as ghosts_panel, notices as notices_panel, pointed, signal_path, this_point,
+    top_bar, views,
 };
-use crate::app::plots::below;
 use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
 use crate::app::theme::{self, Theme};
 use crate::app::window::App;
 use crate::app::work::command::Command;
-use crate::app::work::view::{Scene, Trying, View};
+use crate::app::work::view::{Trying, View};
 use crate::explain::change::IN_BETWEEN;
 use crate::explain::plot::CALCULATING;
 use crate::parts::Supply;
@@ -88,26 +87,14 @@ impl eframe::App for App {
                     this_point::this_point_ui(ui, shown, &mut commands);
                 }
             });
-        let below = Frame::new()
-            .fill(colours.ground)
-            .inner_margin(Margin::symmetric(theme::MARGIN, 10));
-        if shown.view.scene == Scene::Envelope {
-            Panel::bottom("loads").frame(below).show(ui, |ui| {
-                views::switch_ui(ui, shown, &mut commands);
-                loads::loads_ui(ui, shown, &mut commands);
-            });
-        } else {
-            let height = (0.48 * ui.available_height()).clamp(240.0, 520.0);
-            fixed(Panel::bottom("view"), height)
-                .frame(below)
-                .show(ui, |ui| view_ui(ui, shown, &mut commands));
-        }
+        self.dock_ui(ui, &mut commands);
         changed |= self.carry_out(commands, &ctx);
         if changed {
             ctx.request_discard(CHANGED);
         }
 
         let mut commands = Commands::new();
+        let column = ui.available_rect_before_wrap();
         CentralPanel::default()
             .frame(Frame::new().fill(colours.ground).inner_margin(Margin {
                 left: 8,
@@ -119,6 +106,7 @@ impl eframe::App for App {
                 ghosts_panel::ghosts_ui(ui, self.shown(&ctx), &mut commands);
                 self.plot_ui(ui, &mut commands);
             });
+        self.sheet_ui(&ctx, column, &mut commands);
         changed |= self.carry_out(commands, &ctx);
 
         self.work_beside(&ctx);
@@ -142,6 +130,9 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        if self.state.dock_was_drawn {
+            self.keep_settings();
+        }
         self.leave_drafts();
         self.leave_recovery();
     }
@@ -307,37 +298,6 @@ fn outlines<'a>(variants: &'a Variants, view: &'a View) -> Vec<Ghost<'a>> {
         .chain(looked_at.and_then(|one| outline(&one.supply, &one.name, Stay::Passing)))
         .chain(between)
         .collect()
-}
-
-/// The view that was chosen in place of the dummy loads.
-fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    views::switch_ui(ui, shown, commands);
-    let Some(picture) = &shown.answers.picture else {
-        return;
-    };
-    let supply = &picture.supply;
-    if matches!(
-        shown.answers.standing,
-        Standing::SupplyBefore | Standing::PointBefore
-    ) && shown.answers.below_scene() != Some(shown.view.scene)
-    {
-        // Another view that is on its way.
-        views::not_known_ui(ui, shown, CALCULATING);
-        return;
-    }
-    match &shown.answers.below {
-        Some(Ok(known)) => {
-            views::title_ui(
-                ui,
-                shown,
-                &below::titles(known, supply),
-                below::words(known),
-            );
-            below::below_ui(ui, known, supply, picture.point.as_ref());
-        }
-        Some(Err(missing)) => views::not_known_ui(ui, shown, &missing.sentence()),
-        None => {}
-    }
 }
 
 /// A panel of one size: an edge to be moved would be a place to which Tab goes and where nothing can be done.

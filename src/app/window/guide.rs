@@ -111,7 +111,7 @@ impl App {
             Step::Point => column(4)
                 .map(|[amps, low, high]| Command::MovePoint([amps, 0.5 * (low + high)]))
                 .into_iter()
-                .chain([Command::SelectDummy(None), Command::Look(Scene::Envelope)])
+                .chain([Command::SelectDummy(None), Command::UnfoldDock(None)])
                 .collect(),
             Step::Limit => {
                 // Where the envelope has a lower edge, well along it.

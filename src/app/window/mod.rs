@@ -6,6 +6,7 @@
 //! dummies and the plot draw from fresh answers. Panels only ever see `Shown`.
 
 mod asking;
+mod dock;
 #[cfg(test)]
 mod evening_tests;
 mod exporting;
@@ -184,6 +185,10 @@ impl App {
                 Command::Do(Action::Glossary) => self.open_glossary(None, ctx),
                 Command::Do(Action::Tour) => self.unless_unsaved(Then::Tour, ctx),
                 Command::Do(Action::FocusPlot) => self.state.focus_plot = true,
+                Command::Do(Action::FoldDock) => {
+                    let folds = self.dock_is_unfolded(ctx);
+                    self.ledger.apply(Command::UnfoldDock(Some(!folds)), moment);
+                }
                 other => self.ledger.apply(other, moment),
             }
         }

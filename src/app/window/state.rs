@@ -103,6 +103,8 @@ pub(crate) struct WindowState {
     pub(crate) title: String,
     /// What the plot remembers between frames.
     pub(crate) plot: PlotView,
+    /// True while the height of the dock is another one than on the disk.
+    pub(crate) dock_was_drawn: bool,
     /// How high the strip of notices was drawn (points).
     pub(crate) strip_height: f32,
     /// The file dialog that is open.

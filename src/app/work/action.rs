@@ -2,7 +2,7 @@
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
-use crate::app::work::view::Scene;
+use crate::app::work::view::Page;
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
@@ -22,10 +22,10 @@ const KEEP_GHOST: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::G)];
 const PICTURE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::E)];
 const TABLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL_SHIFT, Key::C)];
 const GLOSSARY: [KeyboardShortcut; 1] = [KeyboardShortcut::new(Modifiers::NONE, Key::F1)];
-const ENVELOPE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num1)];
-const CYCLE: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num2)];
-const ENERGY: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num3)];
-const REGULATION: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num4)];
+const BENCH: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num1)];
+const IN_TIME: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num2)];
+const WORKINGS: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Num3)];
+const DOCK: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::D)];
 const QUIT: [KeyboardShortcut; 1] = [KeyboardShortcut::new(CTRL, Key::Q)];
 
 /// Something that is done with the whole document.
@@ -57,8 +57,10 @@ pub(crate) enum Action {
     SavePage,
     /// Put the limits at the point on the clipboard.
     CopyTable,
-    /// Show a view below the envelope.
-    Show(Scene),
+    /// Show a page of the dock.
+    Show(Page),
+    /// Fold or unfold the dock.
+    FoldDock,
     /// Open or close the glossary.
     Glossary,
     /// Begin the tour.
@@ -81,10 +83,10 @@ impl Action {
         Self::ExportCurves,
         Self::SavePage,
         Self::CopyTable,
-        Self::Show(Scene::Envelope),
-        Self::Show(Scene::Cycle),
-        Self::Show(Scene::Energy),
-        Self::Show(Scene::Regulation),
+        Self::Show(Page::Bench),
+        Self::Show(Page::InTime),
+        Self::Show(Page::Workings),
+        Self::FoldDock,
         Self::Glossary,
         Self::Tour,
         Self::Theme,
@@ -108,10 +110,8 @@ impl Action {
             Self::ExportCurves => "Export curves…",
             Self::SavePage => "Save worked page…",
             Self::CopyTable => "Copy table",
-            Self::Show(Scene::Envelope) => "Show envelope",
-            Self::Show(Scene::Cycle) => "Show cycle",
-            Self::Show(Scene::Energy) => "Show energy",
-            Self::Show(Scene::Regulation) => "Show regulation",
+            Self::Show(page) => page.text(),
+            Self::FoldDock => "Fold the dock",
             Self::Glossary => "Glossary",
             Self::Tour => "Tour",
             Self::Quit => "Quit",
@@ -140,16 +140,16 @@ impl Action {
             Self::CopyTable => {
                 "Puts the limits at the point on the clipboard, to be pasted as a table"
             }
-            Self::Show(Scene::Envelope) => "The envelope with the dummy loads below it",
-            Self::Show(Scene::Cycle) => {
+            Self::Show(Page::Bench) => {
+                "The dummy loads, each with what it reaches and what stops it"
+            }
+            Self::Show(Page::InTime) => {
                 "One mains cycle at the point: winding, bus and rectifier pulses"
             }
-            Self::Show(Scene::Energy) => {
-                "Where the watts go at the point, from the mains to the load"
+            Self::Show(Page::Workings) => {
+                "Where the watts go, and how the output is held, at the point"
             }
-            Self::Show(Scene::Regulation) => {
-                "How the output is held at the point: loop, hum, reference, negative rail, zero setting"
-            }
+            Self::FoldDock => "Leaves the tabs below the plot, or brings their pages back",
             Self::Glossary => "The words of the trade, to be looked up",
             Self::Tour => "Six short steps on the demo supply",
             Self::Quit => "Asks first if something is not saved",
@@ -170,10 +170,10 @@ impl Action {
             Self::KeepGhost => &KEEP_GHOST,
             Self::ExportPicture => &PICTURE,
             Self::ExportCurves | Self::SavePage | Self::Tour => &[],
-            Self::Show(Scene::Envelope) => &ENVELOPE,
-            Self::Show(Scene::Cycle) => &CYCLE,
-            Self::Show(Scene::Energy) => &ENERGY,
-            Self::Show(Scene::Regulation) => &REGULATION,
+            Self::Show(Page::Bench) => &BENCH,
+            Self::Show(Page::InTime) => &IN_TIME,
+            Self::Show(Page::Workings) => &WORKINGS,
+            Self::FoldDock => &DOCK,
             Self::Glossary => &GLOSSARY,
             Self::CopyTable => &TABLE,
             Self::Quit => &QUIT,
