@@ -304,7 +304,7 @@ fn a_supply_that_cannot_be_keeps_the_last_picture_and_says_why() {
 fn the_point_moves_by_arrow_keys_when_the_plot_has_the_keyboard() {
     let mut h = window();
     let before = h.state().point();
-    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::P);
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::L);
     h.run();
     h.key_press(egui::Key::ArrowDown);
     h.run();

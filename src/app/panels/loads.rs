@@ -5,7 +5,7 @@ mod columns;
 mod row;
 mod values;
 
-use egui::{Align, Key, KeyboardShortcut, Layout, Modifiers, RichText, ScrollArea, Ui};
+use egui::{Align, Layout, RichText, ScrollArea, Ui};
 
 use crate::app::panels::loads::columns::Columns;
 use crate::app::panels::loads::row::{Place, row_ui};
@@ -24,13 +24,6 @@ use crate::parts::{Dummy, Fraction, Ohms, Watts};
 const HEAD: f32 = 26.0;
 /// How much of a rating a resistor may use until its owner says otherwise.
 const DERATING: f64 = 1.0;
-
-/// Moves the load that has the keyboard one row up.
-pub(crate) const UP: KeyboardShortcut = KeyboardShortcut::new(Modifiers::ALT, Key::ArrowUp);
-/// The same, one row down.
-pub(crate) const DOWN: KeyboardShortcut = KeyboardShortcut::new(Modifiers::ALT, Key::ArrowDown);
-/// Removes it.
-pub(crate) const REMOVE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::Delete);
 
 /// Draws the page.
 pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {

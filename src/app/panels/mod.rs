@@ -10,6 +10,7 @@ pub(crate) mod notices;
 pub(crate) mod picture_export;
 pub(crate) mod pointed;
 pub(crate) mod questions;
+pub(crate) mod shortcut_list;
 pub(crate) mod shown;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;

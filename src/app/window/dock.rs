@@ -94,11 +94,16 @@ impl App {
     }
 
     /// Draws the sheet over the lower part of the plot, where the window is too low for more; `column` is the part of the
-    /// window between bar and tabs that the plot has.
-    pub(crate) fn sheet_ui(&mut self, ctx: &egui::Context, column: Rect, commands: &mut Commands) {
+    /// window between bar and tabs that the plot has. Gives its height (points).
+    pub(crate) fn sheet_ui(
+        &mut self,
+        ctx: &egui::Context,
+        column: Rect,
+        commands: &mut Commands,
+    ) -> f32 {
         let stand = stand(ctx);
         if (self.fold(stand), stand) != (Fold::Unfolded, Stand::Over) {
-            return;
+            return 0.0;
         }
         let shown = self.shown(ctx);
         let heights = Heights::of(stand, column.height() + dock::TABS);
@@ -126,6 +131,7 @@ impl App {
                     .inner
             });
         self.edge_moved(sheet.inner, heights);
+        height
     }
 
     fn fold(&self, stand: Stand) -> Fold {

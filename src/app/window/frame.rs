@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use egui::{CentralPanel, Frame, Margin, Panel, Ui};
+use egui::{CentralPanel, Frame, Margin, Panel, Rect, Ui};
 
 use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
@@ -14,6 +14,7 @@ use crate::app::panels::{
 use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
 use crate::app::theme::{self, Theme};
 use crate::app::window::App;
+use crate::app::window::panes::Pane;
 use crate::app::work::command::Command;
 use crate::app::work::view::{Trying, View};
 use crate::explain::change::IN_BETWEEN;
@@ -51,16 +52,16 @@ impl eframe::App for App {
         let side = |margin: Margin| Frame::new().fill(colours.panel).inner_margin(margin);
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
-        Panel::top("bar")
+        let bar = Panel::top("bar")
             .exact_size(top_bar::HEIGHT)
             .frame(side(Margin::symmetric(theme::MARGIN, 0)))
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
-        self.notices_ui(ui, &mut commands);
+        self.state.panes.stands(Pane::Bar, bar.response.rect);
         commands.extend(self.tour_ui(ui));
         let shown = self.shown(&ctx);
         let share = 0.215 * ui.available_width();
         let wide = |least, most| share.clamp(least, most);
-        fixed(Panel::left("signal path"), wide(282.0, 352.0))
+        let path = fixed(Panel::left("signal path"), wide(282.0, 352.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 8,
@@ -70,10 +71,11 @@ impl eframe::App for App {
             .show(ui, |ui| {
                 signal_path::signal_path_ui(ui, shown, &mut commands);
             });
+        self.state.panes.stands(Pane::Path, path.response.rect);
         changed |= self.carry_out(commands, &ctx);
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
-        fixed(Panel::right("this point"), wide(254.0, 340.0))
+        let point = fixed(Panel::right("this point"), wide(254.0, 340.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 12,
@@ -87,6 +89,8 @@ impl eframe::App for App {
                     this_point::this_point_ui(ui, shown, &mut commands);
                 }
             });
+        self.state.panes.stands(Pane::Point, point.response.rect);
+        let middle = ui.available_rect_before_wrap();
         self.dock_ui(ui, &mut commands);
         changed |= self.carry_out(commands, &ctx);
         if changed {
@@ -94,7 +98,8 @@ impl eframe::App for App {
         }
 
         let mut commands = Commands::new();
-        let column = ui.available_rect_before_wrap();
+        let mut plot = ui.available_rect_before_wrap();
+        self.state.panes.stands(Pane::Plot, plot);
         CentralPanel::default()
             .frame(Frame::new().fill(colours.ground).inner_margin(Margin {
                 left: 8,
@@ -106,7 +111,11 @@ impl eframe::App for App {
                 ghosts_panel::ghosts_ui(ui, self.shown(&ctx), &mut commands);
                 self.plot_ui(ui, &mut commands);
             });
-        self.sheet_ui(&ctx, column, &mut commands);
+        plot.max.y -= self.sheet_ui(&ctx, plot, &mut commands);
+        self.state
+            .panes
+            .stands(Pane::Dock, middle.with_min_y(plot.bottom()));
+        self.notices_ui(&ctx, plot, &mut commands);
         changed |= self.carry_out(commands, &ctx);
 
         self.work_beside(&ctx);
@@ -114,9 +123,11 @@ impl eframe::App for App {
             notices_panel::drop_hint_ui(&ctx);
         }
         self.glossary_ui(&ctx);
+        self.shortcuts_ui(&ctx);
         let tubes = self.tubes_ui(&ctx);
         changed |= self.carry_out(tubes, &ctx);
         self.questions(&ctx);
+        self.state.panes.note(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.ledger.let_go();
         }
@@ -252,28 +263,23 @@ impl App {
 }
 
 impl App {
-    fn notices_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
-        let ctx = ui.ctx().clone();
-        let shown = self.shown(&ctx);
-        let mut height = 0.0;
-        if notices_panel::has_any(shown, &self.notices) {
-            let strip = Panel::top("notices")
-                .frame(
-                    Frame::new()
-                        .fill(shown.theme.panel)
-                        .inner_margin(Margin::symmetric(theme::MARGIN, 4)),
-                )
-                .show(ui, |ui| {
-                    notices_panel::notices_ui(ui, shown, &self.notices, commands);
-                });
-            height = strip.response.rect.height();
+    /// The notices, over the lower edge of what is to be seen of the plot.
+    fn notices_ui(&mut self, ctx: &egui::Context, plot: Rect, commands: &mut Commands) {
+        let shown = self.shown(ctx);
+        if !notices_panel::has_any(shown, &self.notices) {
+            return;
         }
-        if height.to_bits() != self.state.strip_height.to_bits() {
-            // A panel is cut to the height it had in the frame before: one more shows it whole.
-            self.state.strip_height = height;
-            ctx.request_discard("the notices have another height");
-            ctx.request_repaint();
-        }
+        let width = (plot.width() - 2.0 * theme::GAP).max(0.0);
+        egui::Area::new(egui::Id::unique("notices"))
+            .order(egui::Order::Middle)
+            .pivot(egui::Align2::LEFT_BOTTOM)
+            .fixed_pos(plot.left_bottom() + egui::vec2(theme::GAP, -theme::GAP))
+            .constrain(false)
+            .movable(false)
+            .show(ctx, |ui| {
+                ui.set_width(width);
+                notices_panel::notices_ui(ui, shown, &self.notices, commands);
+            });
     }
 }
 

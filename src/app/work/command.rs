@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use crate::app::work::action::Action;
 use crate::app::work::document::{Document, Origin};
 use crate::app::work::history::{Change, History, Moment};
+use crate::app::work::theme_choice::ThemeChoice;
 use crate::app::work::view::{Kept, Scene, Trying, View};
 use crate::parts::guessed::forget_what_changed;
 use crate::parts::tube_draft::Purpose;
@@ -111,6 +112,8 @@ pub(crate) enum Command {
     GoAlong(f64),
     /// A list of parts is open, or none is.
     Try(Option<Box<Trying>>),
+    /// Wear this theme.
+    Wear(ThemeChoice),
     /// Whatever has a place in a menu or a key of its own.
     Do(Action),
 }
@@ -323,6 +326,7 @@ impl Ledger {
             | Command::EditTube(_)
             | Command::Dismiss(_)
             | Command::Accept(_)
+            | Command::Wear(_)
             | Command::Do(_) => {}
         }
         let dummies = self.document.work.dummies.len();

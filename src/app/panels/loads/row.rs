@@ -7,12 +7,13 @@ use egui::{
 };
 
 use crate::app::panels::loads::columns::Columns;
-use crate::app::panels::loads::{DOWN, REMOVE, UP, moved, removed};
+use crate::app::panels::loads::{moved, removed};
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
     Empty, Face, Named, Typed, fault, keep_in_view, keep_seen, typed_field,
 };
+use crate::app::work::action::{LOAD_DOWN, LOAD_REMOVE, LOAD_UP};
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
 use crate::explain::Severity;
@@ -265,8 +266,8 @@ fn grip_ui(ui: &Ui, shown: Shown<'_>, area: Rect, row: &Place<'_>) -> Option<Car
     let stopped = response.drag_stopped();
     let hover = format!(
         "Carry it to another row, or {} and {}",
-        ui.ctx().format_shortcut(&UP),
-        ui.ctx().format_shortcut(&DOWN)
+        ui.ctx().format_shortcut(&LOAD_UP),
+        ui.ctx().format_shortcut(&LOAD_DOWN)
     );
     response
         .on_hover_cursor(CursorIcon::Grab)
@@ -360,7 +361,10 @@ fn remove_ui(ui: &Ui, shown: Shown<'_>, commands: &mut Commands, (area, row): (R
         format!("Remove load {}", place + 1)
     };
     response.widget_info(|| WidgetInfo::labeled(egui::Role::Button, true, name.as_str()));
-    let hover = format!("Remove this load {}", ui.ctx().format_shortcut(&REMOVE));
+    let hover = format!(
+        "Remove this load {}",
+        ui.ctx().format_shortcut(&LOAD_REMOVE)
+    );
     if response.on_hover_text(hover).clicked() {
         commands.push(removed(dummy, place));
     }
@@ -378,11 +382,11 @@ fn keys_ui(
     }
     let Place { place, dummy, last } = *row;
     let pressed = |key| ui.input_mut(|input| input.consume_shortcut(key));
-    let to = if pressed(&UP) {
+    let to = if pressed(&LOAD_UP) {
         place.checked_sub(1)
-    } else if pressed(&DOWN) {
+    } else if pressed(&LOAD_DOWN) {
         Some(place + 1).filter(|to| *to <= last)
-    } else if pressed(&REMOVE) {
+    } else if pressed(&LOAD_REMOVE) {
         commands.push(removed(dummy, place));
         None
     } else {
