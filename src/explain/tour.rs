@@ -44,7 +44,7 @@ impl Step {
     pub fn text(self) -> &'static str {
         match self {
             Self::Point => {
-                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+P and use the arrow keys"
+                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+L and use the arrow keys"
             }
             Self::Limit => {
                 "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it. On the right it now says which limit is passed, by how much, and what leads back inside"

@@ -13,6 +13,7 @@ const SIZE: [f32; 2] = [1440.0, 900.0];
 fn the_tour_does_something_at_each_step_and_ends() {
     let mut h = window();
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     assert!(words(&h).contains("Step 1 of 6"), "{}", words(&h));
     let mut before = (h.state().work().clone(), h.state().point());
@@ -119,6 +120,7 @@ fn the_tour_asks_before_it_puts_unsaved_work_aside() {
     click(&mut h, "Filter");
     type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     assert!(words(&h).contains("Save the changes first?"));
     click(&mut h, "Do not save");
@@ -177,6 +179,7 @@ fn a_limit_is_explained_and_looked_up_by_a_click_and_by_the_keyboard() {
 fn escape_closes_the_tour_but_not_while_a_list_is_open() {
     let mut h = window();
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     assert!(words(&h).contains("Step 1 of 6"));
     click(&mut h, "Menu");

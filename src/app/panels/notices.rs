@@ -1,4 +1,4 @@
-//! The strip below the bar: notices, and why the picture is an older one.
+//! The strip over the lower edge of the plot: notices, and why the picture is an older one. It moves nothing.
 
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
 
@@ -136,7 +136,7 @@ pub(crate) fn notices_ui(
     notices: &[Notice],
     commands: &mut Commands,
 ) {
-    // Many faults of a file must not push the plot away.
+    // Many faults of a file must not hide the plot.
     let room = 0.3 * ui.ctx().content_rect().height();
     ScrollArea::vertical()
         .id_salt("notices")

@@ -11,6 +11,7 @@ use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::work::action::Action;
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
+use crate::app::work::theme_choice::ThemeChoice;
 use crate::parts::escape::escaped;
 
 /// Height of the bar (points).
@@ -250,60 +251,79 @@ fn theme_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.menu_button(MENU, |ui| {
         ui.set_min_width(200.0);
-        for action in [
-            Action::NewSupply,
-            Action::Open,
-            Action::Save,
-            Action::SaveAs,
-        ] {
-            action_ui(ui, commands, action);
-        }
+        action_ui(ui, commands, Action::NewSupply);
+        action_ui(ui, commands, Action::Open);
+        recent_ui(ui, shown, commands);
+        presets_ui(ui, commands);
         ui.separator();
-        ui.menu_button("Recent", |ui| {
-            if shown.settings.recent.is_empty() {
-                ui.weak("none yet");
-            }
-            for path in &shown.settings.recent {
-                let name = path
-                    .file_name()
-                    .unwrap_or(path.as_os_str())
-                    .to_string_lossy();
-                let name = escaped(&name);
-                if ui
-                    .button(name)
-                    .on_hover_text(escaped(&path.to_string_lossy()))
-                    .clicked()
-                {
-                    commands.push(Command::OpenPath(path.clone()));
-                    ui.close();
-                }
-            }
-        });
-        ui.menu_button("Presets", |ui| {
-            for (place, preset) in presets::all().iter().enumerate() {
-                if ui.button(preset.name.as_str()).clicked() {
-                    commands.push(Command::OpenPreset(place));
-                    ui.close();
-                }
+        action_ui(ui, commands, Action::Save);
+        action_ui(ui, commands, Action::SaveAs);
+        ui.menu_button("Export", |ui| {
+            for action in [
+                Action::ExportPicture,
+                Action::ExportCurves,
+                Action::SavePage,
+                Action::CopyTable,
+            ] {
+                action_ui(ui, commands, action);
             }
         });
         ui.separator();
         action_ui(ui, commands, Action::KeepGhost);
-        for action in [
-            Action::ExportPicture,
-            Action::ExportCurves,
-            Action::SavePage,
-            Action::CopyTable,
-        ] {
-            action_ui(ui, commands, action);
-        }
         ui.separator();
-        action_ui(ui, commands, Action::Glossary);
-        action_ui(ui, commands, Action::Tour);
+        ui.menu_button("Settings", |ui| settings_ui(ui, shown, commands));
+        ui.menu_button("Help", |ui| {
+            for action in [Action::Glossary, Action::Tour, Action::Shortcuts] {
+                action_ui(ui, commands, action);
+            }
+        });
         ui.separator();
-        action_ui(ui, commands, Action::FocusPlot);
         action_ui(ui, commands, Action::Quit);
     });
+}
+
+fn recent_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    ui.menu_button("Recent", |ui| {
+        if shown.settings.recent.is_empty() {
+            ui.weak("none yet");
+        }
+        for path in &shown.settings.recent {
+            let name = path
+                .file_name()
+                .unwrap_or(path.as_os_str())
+                .to_string_lossy();
+            let name = escaped(&name);
+            if ui
+                .button(name)
+                .on_hover_text(escaped(&path.to_string_lossy()))
+                .clicked()
+            {
+                commands.push(Command::OpenPath(path.clone()));
+                ui.close();
+            }
+        }
+    });
+}
+
+fn presets_ui(ui: &mut Ui, commands: &mut Commands) {
+    ui.menu_button("Presets", |ui| {
+        for (place, preset) in presets::all().iter().enumerate() {
+            if ui.button(preset.name.as_str()).clicked() {
+                commands.push(Command::OpenPreset(place));
+                ui.close();
+            }
+        }
+    });
+}
+
+fn settings_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    for choice in ThemeChoice::ALL {
+        let chosen = shown.settings.theme == choice;
+        if ui.radio(chosen, choice.text()).clicked() {
+            commands.push(Command::Wear(choice));
+            ui.close();
+        }
+    }
 }
 
 fn action_ui(ui: &mut Ui, commands: &mut Commands, action: Action) {

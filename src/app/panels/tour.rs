@@ -136,9 +136,8 @@ fn landmark(step: Step) -> Landmark {
     match step {
         Step::Point => Landmark::Ring,
         Step::Limit => Landmark::ThisPoint,
-        Step::Dummy => Landmark::Loads,
+        Step::Dummy | Step::Watts => Landmark::Dock,
         Step::Mains => Landmark::Mains,
         Step::Capacitor => Landmark::Filter,
-        Step::Watts => Landmark::Below,
     }
 }

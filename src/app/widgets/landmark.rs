@@ -9,14 +9,12 @@ pub(crate) enum Landmark {
     Ring,
     /// What the right panel says of the point.
     ThisPoint,
-    /// The loads.
-    Loads,
     /// The slider of the mains.
     Mains,
     /// The filter's card.
     Filter,
-    /// What is shown below the plane.
-    Below,
+    /// The dock below the plane.
+    Dock,
 }
 
 impl Landmark {

@@ -2,6 +2,7 @@
 
 use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
 use crate::app::panels::notices::{Notice, Offer};
+use crate::app::panels::shortcut_list::{ShortcutList, shortcut_list_ui};
 use crate::app::panels::shown::Commands;
 use crate::app::panels::tour::{Arrival, TourAnswer, pointer_ui, tour_ui};
 use crate::app::window::App;
@@ -21,7 +22,7 @@ impl App {
     pub(crate) fn open_glossary(&mut self, word: Option<&str>, ctx: &egui::Context) {
         let open = self.state.glossary.take();
         if let (None, Some(open)) = (word, &open) {
-            return hand_back(open, ctx);
+            return hand_back(open.back_to, ctx);
         }
         self.state.glossary = Some(Glossary {
             typed: word.unwrap_or_default().to_owned(),
@@ -35,7 +36,25 @@ impl App {
         if let Some(mut open) = self.state.glossary.take() {
             match glossary_ui(ui, &mut open) {
                 Stays::Open => self.state.glossary = Some(open),
-                Stays::Closed => hand_back(&open, ui.ctx()),
+                Stays::Closed => hand_back(open.back_to, ui.ctx()),
+            }
+        }
+    }
+
+    /// Opens the list of keys, or closes it.
+    pub(crate) fn open_shortcuts(&mut self, ctx: &egui::Context) {
+        match self.state.shortcuts.take() {
+            Some(open) => hand_back(open.back_to, ctx),
+            None => self.state.shortcuts = Some(ShortcutList::opened(ctx)),
+        }
+    }
+
+    /// Draws the list of keys, if it is open.
+    pub(crate) fn shortcuts_ui(&mut self, ctx: &egui::Context) {
+        if let Some(mut open) = self.state.shortcuts.take() {
+            match shortcut_list_ui(ctx, &mut open) {
+                Stays::Open => self.state.shortcuts = Some(open),
+                Stays::Closed => hand_back(open.back_to, ctx),
             }
         }
     }
@@ -71,7 +90,8 @@ impl App {
     pub(crate) fn leave_tour_by_key(&mut self, ctx: &egui::Context) {
         let taken = ctx.text_edit_focused()
             || egui::Popup::is_any_open(ctx)
-            || self.state.glossary.is_some();
+            || self.state.glossary.is_some()
+            || self.state.shortcuts.is_some();
         let escape = |input: &mut egui::InputState| {
             input.consume_key(egui::Modifiers::NONE, egui::Key::Escape)
         };
@@ -138,7 +158,7 @@ impl App {
             Step::Point => column(4)
                 .map(|[amps, low, high]| Command::MovePoint([amps, 0.5 * (low + high)]))
                 .into_iter()
-                .chain([Command::SelectDummy(None), Command::Look(Scene::Envelope)])
+                .chain([Command::SelectDummy(None), Command::UnfoldDock(None)])
                 .collect(),
             Step::Limit => {
                 // Where the envelope has a lower edge, well along it.
@@ -194,9 +214,9 @@ impl App {
     }
 }
 
-/// Gives the keyboard back to what had it when the glossary was opened.
-fn hand_back(closed: &Glossary, ctx: &egui::Context) {
-    if let Some(id) = closed.back_to {
+/// Gives the keyboard back to what had it when a small window was opened.
+fn hand_back(back_to: Option<egui::Id>, ctx: &egui::Context) {
+    if let Some(id) = back_to {
         ctx.memory_mut(|memory| memory.request_focus(id));
     }
 }

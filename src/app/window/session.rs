@@ -15,6 +15,7 @@ use crate::app::work::action::Action;
 use crate::app::work::command::{Command, Saved};
 use crate::app::work::document::Origin;
 use crate::app::work::history::Moment;
+use crate::app::work::theme_choice::ThemeChoice;
 use crate::parts::Work;
 use crate::parts::check::check;
 use crate::parts::escape::escaped;
@@ -306,7 +307,12 @@ impl App {
 
     /// Switches to the next theme and remembers it.
     pub(crate) fn next_theme(&mut self, ctx: &egui::Context) {
-        self.settings.theme = self.settings.theme.next();
+        self.wear(self.settings.theme.next(), ctx);
+    }
+
+    /// Wears this theme from now on.
+    pub(crate) fn wear(&mut self, theme: ThemeChoice, ctx: &egui::Context) {
+        self.settings.theme = theme;
         ctx.set_theme(self.settings.theme.preference());
         self.keep_settings();
     }
