@@ -47,6 +47,7 @@ fn place_of(h: &Harness<'_, App>, name: &str) -> egui::Rect {
 fn the_tour_goes_on_by_a_button_that_stays_in_its_place() {
     let mut h = window();
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     let first = place_of(&h, "Next");
     for _ in 0..4 {
@@ -64,6 +65,7 @@ fn finishing_the_tour_brings_back_what_was_there() {
     type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
     let before = (h.state().work().clone(), h.state().point());
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     click(&mut h, "Do not save");
     for deed in ["Put the point inside", "Turn it down to a limit"] {
@@ -83,6 +85,7 @@ fn finishing_the_tour_brings_back_what_was_there() {
 fn whoever_changes_the_demo_by_hand_is_asked_when_the_tour_ends() {
     let mut h = window();
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     click(&mut h, "Filter");
     type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
