@@ -122,7 +122,7 @@ pub(super) fn curves(opened: &Opened, wanted: &CurvesArguments) -> Result<String
     let about = |failure: Failure| opened.fails(&failure);
     let model = Model::of(&opened.work.supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
-    let text = curves::curves(&model, &envelope);
+    let text = curves::curves(&opened.work.name, &model, &envelope);
     let Some(output) = &wanted.output else {
         // Types carry the names that their authors gave them.
         return Ok(escaped_lines(&text));

@@ -230,7 +230,8 @@ impl App {
     /// Writes all curves to this file.
     pub(crate) fn write_curves(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
-        let text = curves(&known.model, &known.envelope);
+        let name = &self.ledger.document().work.name;
+        let text = curves(name, &known.model, &known.envelope);
         files::write_text(path, &text).map_err(|error| error.to_string())?;
         let said = format!("The curves are in {}", files::shown_path(path));
         self.tell_done(said);
