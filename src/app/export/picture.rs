@@ -135,6 +135,8 @@ pub struct PictureWords<'a> {
     pub caption: &'a str,
     /// How to read it.
     pub legend: &'a str,
+    /// The day on which it is made; beside the supply's name.
+    pub date: &'a str,
 }
 
 /// Stands under every picture.
@@ -259,10 +261,10 @@ fn title_ui(ui: &mut Ui, subject: Subject<'_>) {
     });
 }
 
-fn title_words_ui(ui: &mut Ui, Subject { name, model, .. }: Subject<'_>, theme: &Theme) {
-    let supply = &model.supply;
+fn title_words_ui(ui: &mut Ui, subject: Subject<'_>, theme: &Theme) {
+    let supply = &subject.model.supply;
     ui.label(
-        RichText::new(escape::title(name))
+        RichText::new(escape::title(subject.name))
             .font(theme::strong_font(theme::HEADING))
             .color(theme.ink),
     );
@@ -273,11 +275,16 @@ fn title_words_ui(ui: &mut Ui, Subject { name, model, .. }: Subject<'_>, theme: 
         number::volts(supply.mains.low.0),
         number::volts(supply.mains.high.0),
     );
-    ui.label(
-        RichText::new(mains)
-            .font(theme::font(theme::BODY))
-            .color(theme.middle),
-    );
+    let point = subject.point.map(|point| {
+        let (volts, amps) = (number::volts(point.volts), number::amps(point.amps));
+        format!("point at {volts}, {amps}")
+    });
+    let date = Some(subject.words.date.to_owned()).filter(|date| !date.is_empty());
+    for words in [Some(mains), point, date].into_iter().flatten() {
+        let words = RichText::new(theme::tied(&words)).font(theme::font(theme::BODY));
+        ui.add_space(theme::GAP);
+        ui.label(words.color(theme.middle));
+    }
 }
 
 /// A picture that is laid out and waits to become pixels, SVG or PDF.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::app::disk::files;
 use crate::app::export::curves;
+use crate::app::export::day::today;
 use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
@@ -36,6 +37,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         .map(|path| Other::read(path, point.as_ref()))
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
+    let today = today();
     let subject = Subject {
         name: &work.name,
         model: &model,
@@ -47,6 +49,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         words: PictureWords {
             caption: wanted.caption.as_deref().unwrap_or_default(),
             legend: wanted.legend.as_deref().unwrap_or_default(),
+            date: &today,
         },
     };
     let options = PictureOptions {
