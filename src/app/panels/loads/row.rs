@@ -67,10 +67,14 @@ pub(super) fn row_ui(
     let selected = shown.view.dummy == Some(place);
     let name = format!("{} {}", dummy.resistance, described(dummy));
     let name = name.trim();
-    response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, selected, name));
+    let finding = result(shown, place, dummy);
+    response.widget_info(|| WidgetInfo {
+        // What the cells say, for those who cannot see them.
+        current_text_value: finding.as_ref().map(|found| found.sentence.clone()),
+        ..WidgetInfo::selected(egui::Role::Button, true, selected, name)
+    });
     keep_in_view(&response);
     paint_ground(ui, shown, area, &response, selected);
-    let finding = result(shown, place, dummy);
     cells_ui(ui, shown, columns, area, (dummy, finding.as_ref()));
     let carry = grip_ui(ui, shown, Columns::cell(area, columns.grip), row);
     ohms_ui(ui, shown, commands, (columns, area, row));
