@@ -1,6 +1,6 @@
 //! Cards, typed values, sliders, undo, pickers, dummies, the point.
 
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use sagline::parts::{Copper, CrestFactor, Ohms, SecondaryVolts, Volts};
 use sagline::physics::Case;
 use sagline::physics::steady_state::operate;
@@ -266,7 +266,10 @@ fn a_dummy_is_added_changed_and_removed() {
         label.is_some_and(|label| label.starts_with("3.3 kΩ "))
     });
     let said = row.and_then(|row| row.accesskit_node().value());
-    assert!(said.is_some_and(|said| said.contains(" V")), "what its line says");
+    assert!(
+        said.is_some_and(|said| said.contains(" V")),
+        "what its line says"
+    );
     click(&mut h, "Remove this dummy");
     assert_eq!(h.state().work().dummies.len(), before);
 }

@@ -147,10 +147,10 @@ fn cells_ui(
     let resistor = load_line::resistor(dummy);
     let Some(wide) = columns.resistor else {
         // Two lines: what resistor it is stands below its ohms.
-        let below = cell(columns.ohms).with_min_y(area.top() + 25.0);
+        let below = cell(columns.ohms).with_min_y(area.top() + 26.0);
         let words = Cell {
-            text: described(dummy),
-            about: String::new(),
+            text: String::new(),
+            about: described(dummy),
         };
         line(ui, below, &words, (theme.middle, theme.middle));
         if let Some(row) = row {
@@ -201,7 +201,8 @@ fn line(ui: &Ui, area: Rect, cell: &Cell, (first, second): (Color32, Color32)) {
     };
     job.append(&cell.text, 0.0, part(size_of(cell), first));
     if !cell.about.is_empty() {
-        job.append(&cell.about, 6.0, part(theme::SMALL, second));
+        let gap = if cell.text.is_empty() { 0.0 } else { 6.0 };
+        job.append(&cell.about, gap, part(theme::SMALL, second));
     }
     paint(ui, area, job);
 }
