@@ -65,7 +65,7 @@ fn from_nothing_to_a_first_picture_in_at_most_twelve_entries() {
         "{said}"
     );
     assert!(
-        !said.contains("No picture yet") && !said.contains("older one"),
+        !said.contains("No picture yet") && !said.contains("was not updated"),
         "{said}"
     );
     assert!(said.contains("values are guessed"), "{said}");

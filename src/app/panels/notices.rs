@@ -3,6 +3,7 @@
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
 
 use crate::app::disk::recovery::LeftBehind;
+use crate::app::panels::shown::rows::in_short;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::work::action::Action;
@@ -161,12 +162,18 @@ fn failure_text(shown: Shown<'_>, notices: &[Notice]) -> Option<String> {
     if !problems.is_empty() && problems.iter().all(said) {
         return None;
     }
-    let older = if shown.answers.picture.is_some() {
-        "The picture is an older one. "
-    } else {
-        ""
+    if shown.answers.picture.is_none() {
+        return Some(failure::sentence(failure));
+    }
+    let why = in_short(&problems, &shown.document.work.supply);
+    let why = why.unwrap_or_else(|| failure::sentence(failure));
+    let others = match problems.len() {
+        0 | 1 => String::new(),
+        many => format!(" ({} more)", many - 1),
     };
-    Some(format!("{older}{}", failure::sentence(failure)))
+    Some(format!(
+        "The picture was not updated, because of {why}{others}"
+    ))
 }
 
 fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Commands) {

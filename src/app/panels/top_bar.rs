@@ -5,6 +5,7 @@ use egui::{Align, Button, Layout, RichText, Sense, Ui};
 use crate::app::disk::presets;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::landmark::Landmark;
 use crate::app::widgets::quantity_field::{HANDLE, Named, Span, name_it, slider};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::work::action::Action;
@@ -122,6 +123,7 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             },
         )
         .inner;
+    Landmark::Mains.stands_at(ui.ctx(), rect.expand2(egui::vec2(0.0, 8.0)));
     ticks_ui(ui, rect, span, shown);
     ui.label(RichText::new(said).font(font));
     if let Some(present) = moved {
@@ -194,6 +196,9 @@ const SHORTEST_STEP: f32 = 32.0;
 
 const MENU: &str = "Menu";
 
+/// Width of the list of presets (points).
+const PRESETS: f32 = 400.0;
+
 fn step_text(shown: Shown<'_>, action: Action) -> String {
     match (action, shown.history.undo_label()) {
         (Action::Redo, _) => "↪".to_owned(),
@@ -252,7 +257,7 @@ fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         action_ui(ui, commands, Action::NewSupply);
         action_ui(ui, commands, Action::Open);
         recent_ui(ui, shown, commands);
-        presets_ui(ui, commands);
+        presets_ui(ui, shown, commands);
         ui.separator();
         action_ui(ui, commands, Action::Save);
         action_ui(ui, commands, Action::SaveAs);
@@ -303,10 +308,29 @@ fn recent_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     });
 }
 
-fn presets_ui(ui: &mut Ui, commands: &mut Commands) {
+fn presets_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.menu_button("Presets", |ui| {
+        ui.set_max_width(PRESETS);
+        ui.style_mut().wrap_mode = Some(egui::TextWrapMode::Wrap);
+        let small = |text: &str| {
+            let text = RichText::new(text).font(theme::font(theme::SMALL));
+            text.color(shown.theme.middle)
+        };
         for (place, preset) in presets::all().iter().enumerate() {
-            if ui.button(preset.name.as_str()).clicked() {
+            let mut text = egui::text::LayoutJob::default();
+            let name = RichText::new(preset.name.as_str()).color(shown.theme.ink);
+            let about = small(&format!("\n{}", preset.about));
+            for part in [name, about] {
+                part.append_to(
+                    &mut text,
+                    ui.style(),
+                    egui::FontSelection::Default,
+                    Align::Min,
+                );
+            }
+            let button = ui.button(text);
+            name_it(ui.ctx(), button.id, &preset.name, Some(&preset.about));
+            if button.clicked() {
                 commands.push(Command::OpenPreset(place));
                 ui.close();
             }

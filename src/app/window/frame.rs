@@ -13,6 +13,7 @@ use crate::app::panels::{
 };
 use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
 use crate::app::theme::{self, Theme};
+use crate::app::widgets::landmark::Landmark;
 use crate::app::window::App;
 use crate::app::window::panes::Pane;
 use crate::app::work::command::Command;
@@ -58,7 +59,6 @@ impl eframe::App for App {
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
         self.state.panes.stands(Pane::Bar, bar.response.rect);
         commands.extend(self.tour_ui(ui));
-        let shown = self.shown(&ctx);
         let share = 0.215 * ui.available_width();
         let wide = |least, most| share.clamp(least, most);
         let path = fixed(Panel::left("signal path"), wide(282.0, 352.0))
@@ -69,7 +69,8 @@ impl eframe::App for App {
                 bottom: 0,
             }))
             .show(ui, |ui| {
-                signal_path::signal_path_ui(ui, shown, &mut commands);
+                self.glossary_ui(ui);
+                signal_path::signal_path_ui(ui, self.shown(&ctx), &mut commands);
             });
         self.state.panes.stands(Pane::Path, path.response.rect);
         changed |= self.carry_out(commands, &ctx);
@@ -90,6 +91,7 @@ impl eframe::App for App {
                 }
             });
         self.state.panes.stands(Pane::Point, point.response.rect);
+        Landmark::ThisPoint.stands_at(&ctx, point.response.rect);
         let middle = ui.available_rect_before_wrap();
         self.dock_ui(ui, &mut commands);
         changed |= self.carry_out(commands, &ctx);
@@ -112,9 +114,9 @@ impl eframe::App for App {
                 self.plot_ui(ui, &mut commands);
             });
         plot.max.y -= self.sheet_ui(&ctx, plot, &mut commands);
-        self.state
-            .panes
-            .stands(Pane::Dock, middle.with_min_y(plot.bottom()));
+        let dock = middle.with_min_y(plot.bottom());
+        self.state.panes.stands(Pane::Dock, dock);
+        Landmark::Dock.stands_at(&ctx, dock);
         self.notices_ui(&ctx, plot, &mut commands);
         changed |= self.carry_out(commands, &ctx);
 
@@ -122,10 +124,10 @@ impl eframe::App for App {
         if ctx.input(|input| !input.raw.hovered_files.is_empty()) {
             notices_panel::drop_hint_ui(&ctx);
         }
-        self.glossary_ui(&ctx);
         self.shortcuts_ui(&ctx);
         let tubes = self.tubes_ui(&ctx);
         changed |= self.carry_out(tubes, &ctx);
+        self.point_out(&ctx);
         self.questions(&ctx);
         self.state.panes.note(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {

@@ -4,13 +4,18 @@ use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
 use crate::app::panels::notices::{Notice, Offer};
 use crate::app::panels::shortcut_list::{ShortcutList, shortcut_list_ui};
 use crate::app::panels::shown::Commands;
-use crate::app::panels::tour::{Arrival, TourAnswer, tour_ui};
+use crate::app::panels::tour::{Arrival, TourAnswer, pointer_ui, tour_ui};
 use crate::app::window::App;
-use crate::app::work::command::{Command, Edit};
+use crate::app::window::state::Then;
+use crate::app::work::action::Action;
+use crate::app::work::command::{Command, Edit, Ledger};
 use crate::app::work::history::Change;
 use crate::app::work::view::Scene;
 use crate::explain::tour::{OFFER, Step};
 use crate::parts::{Farads, Stage};
+
+/// Begins the names of steps that the tour did.
+const BY_THE_TOUR: &str = "Tour: ";
 
 impl App {
     /// Opens the glossary at a word, or closes it if it is open and no word is asked for.
@@ -27,11 +32,11 @@ impl App {
     }
 
     /// Draws the glossary, if it is open.
-    pub(crate) fn glossary_ui(&mut self, ctx: &egui::Context) {
+    pub(crate) fn glossary_ui(&mut self, ui: &mut egui::Ui) {
         if let Some(mut open) = self.state.glossary.take() {
-            match glossary_ui(ctx, &mut open) {
+            match glossary_ui(ui, &mut open) {
                 Stays::Open => self.state.glossary = Some(open),
-                Stays::Closed => hand_back(open.back_to, ctx),
+                Stays::Closed => hand_back(open.back_to, ui.ctx()),
             }
         }
     }
@@ -64,7 +69,10 @@ impl App {
         self.state.tour = match answer {
             None | Some(TourAnswer::Do) => Some((place, Arrival::Earlier)),
             Some(TourAnswer::Go(place)) => Some((place, Arrival::Now)),
-            Some(TourAnswer::Leave) => None,
+            Some(TourAnswer::Leave) => {
+                self.leave_tour(ui.ctx());
+                None
+            }
         };
         if self.state.tour != Some((place, arrival)) {
             ui.ctx().request_repaint();
@@ -89,6 +97,24 @@ impl App {
         };
         if self.state.tour.is_some() && !taken && ctx.input_mut(escape) {
             self.state.tour = None;
+            self.leave_tour(ctx);
+        }
+    }
+
+    /// Brings back what was open before the tour. Whoever has changed more of the demo than the tour did is asked first.
+    fn leave_tour(&mut self, ctx: &egui::Context) {
+        let by_the_tour = |label: &str| label.starts_with(BY_THE_TOUR);
+        if self.ledger.history().labels().all(by_the_tour) {
+            self.go_on(Then::BackFromTour, ctx);
+        } else {
+            self.unless_unsaved(Then::BackFromTour, ctx);
+        }
+    }
+
+    /// Points at what the step of the tour is about.
+    pub(crate) fn point_out(&self, ctx: &egui::Context) {
+        if let Some((place, _)) = self.state.tour {
+            pointer_ui(ctx, place);
         }
     }
 
@@ -102,8 +128,9 @@ impl App {
         }
     }
 
-    /// The tour begins on the demo supply, which is open by now.
-    pub(crate) fn begin_tour(&mut self) {
+    /// The tour begins on the demo supply, which is open by now; this was open before.
+    pub(crate) fn begin_tour(&mut self, before: Ledger) {
+        self.state.before_tour = Some(Box::new(before));
         self.state.tour = Some((0, Arrival::Now));
         self.tour_was_offered();
     }
@@ -166,17 +193,18 @@ impl App {
             Step::Mains => {
                 let mut mains = supply.mains.clone();
                 mains.present = mains.low;
-                let label = format!("Mains, now {}", mains.present);
+                let label = format!("mains, now {}", mains.present);
                 vec![edit(Edit::Mains(mains), label)]
             }
             Step::Capacitor => {
                 let mut filter = supply.filter.clone();
                 let mut label = String::new();
-                if let Some(last) = filter.stacks_mut().last() {
-                    last.unit = Farads(2.0 * last.unit.0);
-                    label = format!("Last capacitor, {}", last.unit);
+                if let Some(first) = filter.stacks_mut().next() {
+                    first.unit = Farads(2.0 * first.unit.0);
+                    label = format!("first capacitor, {}", first.unit);
                 }
                 vec![
+                    Command::Do(Action::KeepGhost),
                     Command::OpenCard(Some(Stage::Filter)),
                     edit(Edit::Filter(filter), label),
                 ]
@@ -195,7 +223,7 @@ fn hand_back(back_to: Option<egui::Id>, ctx: &egui::Context) {
 
 fn edit(edit: Edit, label: String) -> Command {
     let change = Change {
-        label,
+        label: format!("{BY_THE_TOUR}{label}"),
         control: None,
     };
     Command::Edit(Box::new(edit), change)

@@ -14,6 +14,7 @@ use crate::app::window::panes::Panes;
 use crate::app::window::saving::Saving;
 use crate::app::window::tube_drafts::TubeDrafts;
 use crate::app::work::action::Action;
+use crate::app::work::command::Ledger;
 use crate::parts::Work;
 
 /// What happens once unsaved work is safe.
@@ -31,6 +32,8 @@ pub(crate) enum Then {
     TakeUp(PathBuf),
     /// Open the demo supply and begin the tour.
     Tour,
+    /// Put back on the desk what was there before the tour.
+    BackFromTour,
     /// Leave.
     Quit,
 }
@@ -101,6 +104,8 @@ pub(crate) struct WindowState {
     pub(crate) panes: Panes,
     /// The step of the tour, while it goes on.
     pub(crate) tour: Option<(usize, Arrival)>,
+    /// What was on the desk before it.
+    pub(crate) before_tour: Option<Box<Ledger>>,
     /// The page for a new supply.
     pub(crate) new_supply: NewSupplyPage,
     /// The tube editor and its drafts.

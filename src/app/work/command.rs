@@ -130,7 +130,7 @@ pub(crate) enum Saved {
 }
 
 /// What is open, what is looked at, and the steps between. Only this file writes any of the three.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Ledger {
     document: Document,
     view: View,
@@ -170,6 +170,13 @@ impl Ledger {
         self.document.serial = serial;
         // The dock is furniture of the window.
         self.view.dock = dock;
+    }
+
+    /// Work, view and steps as they once were, in place of these.
+    pub(crate) fn put_back(&mut self, before: Self) {
+        let serial = self.document.serial + 1;
+        *self = before;
+        self.document.serial = serial;
     }
 
     /// A work that was never on the disk: it is unsaved from the first.
