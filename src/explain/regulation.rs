@@ -23,8 +23,8 @@ use crate::physics::regulator::zero::{Settled, ZeroSetting};
 pub const NAME: &str = "How the output is held";
 /// Above values that are given for three mains.
 pub const MAINS: &str = "low · now · high mains";
-/// Names of the curves, with the units in which their numbers are read.
-pub const CURVES: [&str; 2] = ["output resistance, Ω", "hum, mV peak to peak"];
+/// Names of the curves, each with the unit of its axis.
+pub const CURVES: [[&str; 2]; 2] = [["output resistance", "Ω"], ["hum, peak to peak", "mV"]];
 /// Where the pass tubes are wide open.
 pub const DROPOUT: &str = "dropout";
 /// Where the control tube is fully on.

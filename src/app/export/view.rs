@@ -63,7 +63,7 @@ impl PictureView {
         }
     }
 
-    /// What stands below the envelope, where this is one of those views.
+    /// What the dock shows, where this is one of its views.
     fn scene(self) -> Scene {
         match self {
             Self::Envelope | Self::Margins | Self::Comparison => Scene::Loads,

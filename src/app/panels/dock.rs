@@ -25,6 +25,8 @@ pub(crate) const EDGE: f32 = 12.0;
 pub(crate) const ROW: f32 = 24.0;
 /// What one press of an arrow key adds to the height (points).
 const STEP: f32 = 24.0;
+/// Around a tab or a switch, chosen or not: another width would move its neighbours (points).
+const EDGE_LINE: f32 = 1.5;
 /// Accessible name of the edge.
 const EDGE_NAME: &str = "Height of the dock";
 
@@ -51,7 +53,7 @@ pub(crate) fn tabs_ui(ui: &mut Ui, shown: Shown<'_>, fold: Fold, commands: &mut 
             };
             let button = Button::new(RichText::new(page.text()).color(ink))
                 .fill(shown.theme.card)
-                .stroke(Stroke::new(if chosen { 1.5 } else { 1.0 }, edge));
+                .stroke(Stroke::new(EDGE_LINE, edge));
             let action = Action::Show(page);
             let hover = format!("{} {}", action.hint(), action.key_text(ui.ctx()));
             let response = ui.add(button).on_hover_text(hover);
@@ -260,7 +262,7 @@ fn switch_ui(ui: &mut Ui, shown: Shown<'_>, scene: Scene, commands: &mut Command
     let text = RichText::new(scene.text()).font(theme::font(theme::SMALL));
     let button = Button::new(text.color(ink))
         .fill(shown.theme.card)
-        .stroke(Stroke::new(if chosen { 1.5 } else { 1.0 }, edge));
+        .stroke(Stroke::new(EDGE_LINE, edge));
     let response = ui.add(button);
     keep_seen(ui, &response);
     response

@@ -67,10 +67,14 @@ pub(super) fn row_ui(
     let selected = shown.view.dummy == Some(place);
     let name = format!("{} {}", dummy.resistance, described(dummy));
     let name = name.trim();
-    response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, selected, name));
+    let finding = result(shown, place, dummy);
+    response.widget_info(|| WidgetInfo {
+        // What the cells say, for those who cannot see them.
+        current_text_value: finding.as_ref().map(|found| found.sentence.clone()),
+        ..WidgetInfo::selected(egui::Role::Button, true, selected, name)
+    });
     keep_in_view(&response);
     paint_ground(ui, shown, area, &response, selected);
-    let finding = result(shown, place, dummy);
     cells_ui(ui, shown, columns, area, (dummy, finding.as_ref()));
     let carry = grip_ui(ui, shown, Columns::cell(area, columns.grip), row);
     ohms_ui(ui, shown, commands, (columns, area, row));
@@ -143,10 +147,10 @@ fn cells_ui(
     let resistor = load_line::resistor(dummy);
     let Some(wide) = columns.resistor else {
         // Two lines: what resistor it is stands below its ohms.
-        let below = cell(columns.ohms).with_min_y(area.top() + 25.0);
+        let below = cell(columns.ohms).with_min_y(area.top() + 26.0);
         let words = Cell {
-            text: described(dummy),
-            about: String::new(),
+            text: String::new(),
+            about: described(dummy),
         };
         line(ui, below, &words, (theme.middle, theme.middle));
         if let Some(row) = row {
@@ -197,7 +201,8 @@ fn line(ui: &Ui, area: Rect, cell: &Cell, (first, second): (Color32, Color32)) {
     };
     job.append(&cell.text, 0.0, part(size_of(cell), first));
     if !cell.about.is_empty() {
-        job.append(&cell.about, 6.0, part(theme::SMALL, second));
+        let gap = if cell.text.is_empty() { 0.0 } else { 6.0 };
+        job.append(&cell.about, gap, part(theme::SMALL, second));
     }
     paint(ui, area, job);
 }

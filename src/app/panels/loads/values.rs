@@ -97,7 +97,7 @@ impl Strip<'_> {
             |ui| {
                 let look = TextLook {
                     font: theme::font(theme::BODY),
-                    width: width - 12.0,
+                    width,
                     bare: false,
                     rows: 1,
                     hint: "if you like",
