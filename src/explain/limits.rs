@@ -1,10 +1,12 @@
 //! Limits in words: their short names, why a point is or is not allowed, and what is not known.
 
+mod listed;
 pub(super) mod words;
 
 #[cfg(test)]
 mod tests;
 
+pub use listed::{ALWAYS_THERE, MOVING, NOT_JUDGED, always_there, figures, listed_name, more};
 pub(super) use words::filter::{capacitor_name, choke};
 
 use crate::bench::first_met::FirstMet;

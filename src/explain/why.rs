@@ -9,11 +9,12 @@ pub use text::{Answer, text};
 pub use variation::change;
 
 use crate::bench::first_met::{Adjustment, FirstMet, Met, WaysBack};
-use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
+use crate::bench::sensitivity::{self, Axis, Enough, Outcome, Sensitivity, Shift};
 use crate::explain::limits::words::{Subject, words};
-use crate::explain::{cautions, limits, number};
+use crate::explain::{cautions, limits, number, sentence_case};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
+use crate::physics::limit::boundary::{Allows, allows};
 use crate::physics::limit::{Limit, Measure};
 use crate::physics::operation::Case;
 
@@ -168,6 +169,74 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
             .flatten()
             .collect::<Vec<_>>()
             .join("; "),
+    }
+}
+
+/// Whether one change alone is enough, as a sentence; empty where no change moves the limit:
+/// `None of these alone reaches 300 V.`, `C1 units 47 µF → 68 µF alone is enough.` or, of a point that is inside,
+/// `One change alone gets as far as 318 V at 66 mA: another 6080 section.`
+pub fn enough(found: &Sensitivity, supply: &Supply) -> String {
+    let [amps, volts] = found.at;
+    let is_floor = allows(found.limit, supply) == Some(Allows::Above);
+    if found.shifts.is_empty() {
+        return String::new();
+    }
+    let names = |list: &[Limit]| {
+        let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
+        names.join(", ")
+    };
+    // What the change would do to others, at the end of its sentence.
+    let harm = |shift: &Shift| match (shift.breaks.as_slice(), shift.opens.as_slice()) {
+        ([], []) => String::new(),
+        ([], opens) => format!(", but {} can then no longer be judged", names(opens)),
+        ([one], _) => format!(", but {} is then over", names(&[*one])),
+        (breaks, _) => format!(", but then over: {}", names(breaks)),
+    };
+    match sensitivity::enough(found) {
+        Enough::None => match found.axis {
+            Axis::Volts if is_floor => {
+                format!("None of these alone comes down to {}.", number::volts(volts))
+            }
+            Axis::Volts => format!("None of these alone reaches {}.", number::volts(volts)),
+            Axis::Amps => format!("None of these alone reaches {}.", number::amps(amps)),
+            Axis::Room => "None of these alone is enough.".to_owned(),
+        },
+        Enough::Alone(shift, count) => {
+            let what = change(&shift.variation, supply);
+            let still = names(&shift.stays_over);
+            let for_this = match (shift.stays_over.as_slice(), harm(shift)) {
+                ([], harm) => harm,
+                (_, harm) => {
+                    let for_this = limits::name(found.limit, supply);
+                    format!(" for {for_this}{harm}; still over: {still}")
+                }
+            };
+            match count {
+                1 => format!("{} alone is enough{for_this}.", sentence_case(&what)),
+                _ => format!("{count} of these are each enough, such as {what}{for_this}."),
+            }
+        }
+        Enough::Farthest(shift) => {
+            let what = change(&shift.variation, supply);
+            let harm = harm(shift);
+            let Outcome::To(to) = shift.outcome else {
+                return format!("{} alone does away with it{harm}.", sentence_case(&what));
+            };
+            let [to_volts, to_amps] = [number::volts(to), number::amps(to)];
+            let far = match found.axis {
+                Axis::Volts if is_floor => {
+                    format!("gets down to {to_volts} at {}", number::amps(amps))
+                }
+                Axis::Volts => format!("gets as far as {to_volts} at {}", number::amps(amps)),
+                Axis::Amps => format!("gets as far as {to_amps} at {}", number::volts(volts)),
+                Axis::Room => {
+                    let room = number::measured(to.abs(), found.limit.measure());
+                    format!("leaves {room} to spare")
+                }
+            };
+            format!("One change alone {far}: {what}{harm}.")
+        }
+        Enough::NoFarther => "None of these gives more room.".to_owned(),
     }
 }
 

@@ -367,7 +367,6 @@ fn is_about_the_same(one: &View, other: &View) -> bool {
             view.point,
             view.dummy,
             view.about,
-            view.why_open,
             view.scene,
             view.map,
         )

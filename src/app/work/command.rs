@@ -83,9 +83,7 @@ pub(crate) enum Command {
     Look(Scene),
     /// Shade the envelope by the tightest limit, or not.
     ShadeMargins(bool),
-    /// Say or hide why, and what moves the tightest limit.
-    OpenWhy(bool),
-    /// Explain this limit at the point; none for the one that is met first.
+    /// Unfold why, and what moves it, below this limit's row; none folds it.
     Explain(Option<Limit>),
     /// Open this file.
     OpenPath(PathBuf),
@@ -279,14 +277,7 @@ impl Ledger {
             }
             Command::Look(scene) | Command::Do(Action::Show(scene)) => self.view.scene = scene,
             Command::ShadeMargins(map) => self.view.map = map,
-            Command::OpenWhy(open) => {
-                self.view.why_open = open;
-                self.view.about = None;
-            }
-            Command::Explain(about) => {
-                self.view.about = about;
-                self.view.why_open = true;
-            }
+            Command::Explain(about) => self.view.about = about,
             Command::OpenDummy(open) => self.view.dummy_open = open,
             Command::Do(Action::Undo) => {
                 if let Some(work) = self.history.undo(&self.document.work) {

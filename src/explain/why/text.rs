@@ -5,7 +5,7 @@ use crate::bench::holding::Holding;
 use crate::bench::sensitivity::Sensitivity;
 use crate::bench::working::Working;
 use crate::explain::why::{
-    BACK_INSIDE, NOTHING_MET, axis, caution, first_met, formula, nothing_moves_it, way_back,
+    BACK_INSIDE, NOTHING_MET, axis, caution, enough, first_met, formula, nothing_moves_it, way_back,
     what_moves_it,
 };
 use crate::explain::{accepted, cautions, limits, number, regulation};
@@ -157,6 +157,10 @@ fn moved(out: &mut String, answer: Answer<'_>, found: &Sensitivity) {
             format!("  ({})", one.breaks)
         };
         line(out, &format!("  {:<52} {}{breaks}", one.what, one.by));
+    }
+    let enough = enough(found, supply);
+    if !enough.is_empty() {
+        line(out, &format!("  {enough}"));
     }
 }
 
