@@ -238,7 +238,10 @@ fn over(point: &Point) -> Vec<Limit> {
 /// True if a point keeps within a limit, or the supply does not have it.
 fn holds(point: &Point, limit: Limit) -> bool {
     let all = point.operation.is_some();
-    all && !point.uses.iter().any(|one| one.limit == limit && one.is_over())
+    all && !point
+        .uses
+        .iter()
+        .any(|one| one.limit == limit && one.is_over())
 }
 
 /// The axis that suits the limit here, and the boundary on it.

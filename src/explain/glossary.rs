@@ -131,7 +131,7 @@ mod tests {
             "saturation",
             "screen",
             "screen share",
-            "set range",
+            "output range",
             "tolerance",
             "tube spread",
             "winding rms",

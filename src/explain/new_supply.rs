@@ -45,7 +45,7 @@ pub fn cost(question: Question) -> &'static str {
             "One 6L6-G, screen to plate, is taken. Dissipation, dropout and the most current are then that tube's"
         }
         Question::ControlTube => {
-            "The regulator is left undescribed: no grid-drive floor, no hum, no regulation, none of its ratings judged"
+            "The regulator is left undescribed: no lowest regulated output, no hum, no regulation, none of its ratings judged"
         }
         Question::Rail => {
             "With a control tube, 150 V is taken where the output begins below 85 V, else none. Floor and zero setting hang on it"

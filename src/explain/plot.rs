@@ -61,7 +61,7 @@ pub fn load_label(dummy: &Dummy) -> String {
     }
 }
 
-/// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: set range`.
+/// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: output range`.
 pub fn point_in_words(point: &Point, supply: &Supply) -> String {
     let [verdict, reason] = why::pointed_at(point, supply);
     match limits::verdict(point, supply).severity {

@@ -97,7 +97,7 @@ pub fn read_out(at: &Regulation, fall_volts: Option<f64>) -> [String; 2] {
         Hold::Regulated => "held",
         Hold::Valleys => "not held in the valleys of the bus",
         Hold::Dropout => "lost to dropout",
-        Hold::Bottomed => "below the grid-drive floor",
+        Hold::Bottomed => "below the lowest regulated output",
         Hold::FullyOn => "above the control-grid ceiling",
     };
     let gain = if at.loop_gain > 0.0 {
@@ -361,7 +361,7 @@ pub fn zero_finding(zero: &ZeroSetting) -> Finding {
     )
 }
 
-/// Part of the set range by which the sense control may fall short of it.
+/// Part of the output range by which the sense control may fall short of it.
 const SHORT: f64 = 0.02;
 
 /// From where to where the sense control reaches, and what the zero adjuster does.
@@ -376,7 +376,7 @@ pub fn control_findings(range: &ControlRange, output: &Output) -> Vec<Finding> {
     let is_short = range.lowest_volts > low + near || range.highest_volts < high - near;
     let (severity, tail) = if is_short {
         let set = format!("{} to {}", number::volts(low), number::volts(high));
-        (Severity::Near, format!("; the set range says {set}"))
+        (Severity::Near, format!("; the output range says {set}"))
     } else {
         (Severity::Remark, String::new())
     };

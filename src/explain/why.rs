@@ -45,7 +45,7 @@ pub enum Way {
 /// What is said where no limit lies in any direction.
 pub const NOTHING_MET: &str = "Nothing further: no line lies in any direction";
 
-/// What is met first in each direction: `up: set range at 350 V`.
+/// What is met first in each direction: `up: output range at 350 V`.
 pub fn first_met(met: &FirstMet, supply: &Supply) -> Vec<String> {
     let say = |way: &str, met: Option<Met>, text: fn(f64) -> String| {
         met.map(|(limit, at)| format!("{way}: {} at {}", limits::name(limit, supply), text(at)))
@@ -195,7 +195,10 @@ pub fn enough(found: &Sensitivity, supply: &Supply) -> String {
     match sensitivity::enough(found) {
         Enough::None => match found.axis {
             Axis::Volts if is_floor => {
-                format!("None of these alone comes down to {}.", number::volts(volts))
+                format!(
+                    "None of these alone comes down to {}.",
+                    number::volts(volts)
+                )
             }
             Axis::Volts => format!("None of these alone reaches {}.", number::volts(volts)),
             Axis::Amps => format!("None of these alone reaches {}.", number::amps(amps)),

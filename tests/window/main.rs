@@ -21,6 +21,7 @@ mod keyboard;
 mod layout;
 mod new_supply;
 mod regulator;
+mod right_panel;
 mod saving;
 mod tube_keys;
 mod tubes;
@@ -85,6 +86,18 @@ pub(crate) fn click(harness: &mut Harness<'_, App>, name: &str) {
     harness.run();
     harness
         .get_by_role_and_label(egui::Role::Button, name)
+        .click();
+    harness.run();
+}
+
+/// Follows the link of this name, after scrolling to it.
+pub(crate) fn follow(harness: &mut Harness<'_, App>, name: &str) {
+    harness
+        .get_by_role_and_label(egui::Role::Link, name)
+        .scroll_to_me();
+    harness.run();
+    harness
+        .get_by_role_and_label(egui::Role::Link, name)
         .click();
     harness.run();
 }

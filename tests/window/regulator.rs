@@ -167,7 +167,7 @@ fn a_shallower_rail_raises_the_floor_and_undo_brings_it_back() {
     type_in(&mut h, "Output volts", "60 V", egui::Key::Enter);
     type_in(&mut h, "Output current", "60 mA", egui::Key::Enter);
     let floor = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
-        h.query_by_role_and_label(egui::Role::Button, "About grid-drive floor")
+        h.query_by_role_and_label(egui::Role::Button, "About lowest regulated output")
             .is_some()
     };
     assert!(floor(&h), "{}", words(&h));

@@ -11,8 +11,7 @@ use crate::app::answers::Standing;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{
-    Empty, Face, Named, Typed, bare_words, fault, figure_width, typed_field,
-    wrong_line,
+    Empty, Face, Named, Typed, bare_words, fault, figure_width, typed_field, wrong_line,
 };
 use crate::app::work::command::Command;
 use crate::explain::{cautions, number, plot};

@@ -8,8 +8,8 @@ use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::panels::{
-    caution, changes, ghosts as ghosts_panel, loads, notices as notices_panel, pointed, signal_path,
-    this_point, top_bar, views,
+    caution, changes, ghosts as ghosts_panel, loads, notices as notices_panel, pointed,
+    signal_path, this_point, top_bar, views,
 };
 use crate::app::plots::below;
 use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};

@@ -138,11 +138,6 @@ pub const TERMS: &[Term] = &[
         "The resistance between a grid and what holds it. A hot or gassy tube sends a little current out of its grid; through a large resistor that current lifts the grid, the tube runs hotter still, and may run away. Several grids on one resistor share what the maker allows for one",
     ),
     term(
-        "grid-drive floor",
-        "lowest output zero negative pull down light load",
-        "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it",
-    ),
-    term(
         "heaters and core",
         "auxiliary filament windings magnetising",
         "What the transformer takes for its other windings, heaters above all, and for its core; it loads the primary, not the high voltage",
@@ -185,7 +180,7 @@ pub const TERMS: &[Term] = &[
     term(
         "least plate volts",
         "knee pentode bottom control tube",
-        "How low the control tube can bring its own plate above its cathode: the knee of a pentode, or where a triode's grid comes to zero. With it begins the grid-drive floor",
+        "How low the control tube can bring its own plate above its cathode: the knee of a pentode, or where a triode's grid comes to zero. With it begins the lowest regulated output",
     ),
     term(
         "load line",
@@ -196,6 +191,11 @@ pub const TERMS: &[Term] = &[
         "loop gain",
         "feedback amplification divider",
         "How much stronger the control tube answers a change of the output than the change itself: its amplification times the share that the divider hands to its grid. Output resistance and hum fall by one more than it",
+    ),
+    term(
+        "lowest regulated output",
+        "lowest output zero negative pull down light load",
+        "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it",
     ),
     term(
         "mains regulation",
@@ -216,6 +216,11 @@ pub const TERMS: &[Term] = &[
         "output",
         "terminals knob load",
         "Where the load is connected. What is asked of it, volts and current, is the point in the plane",
+    ),
+    term(
+        "output range",
+        "control knob low high end",
+        "The output volts between the two ends of the knob. Outside it the supply is not overloaded, it just cannot be set there",
     ),
     term(
         "output resistance",
@@ -260,7 +265,7 @@ pub const TERMS: &[Term] = &[
     term(
         "preload",
         "minimum load resistor inside",
-        "A resistor across the output inside the supply. It draws a little current with nothing connected, so that the pass tubes need less negative grids: it lowers the grid-drive floor",
+        "A resistor across the output inside the supply. It draws a little current with nothing connected, so that the pass tubes need less negative grids: it brings the lowest regulated output down",
     ),
     term(
         "pulled tube",
@@ -278,7 +283,7 @@ pub const TERMS: &[Term] = &[
         "The tubes or diodes that let current through one way only, from the winding into the filter, in short pulses near the crests of the mains",
     ),
     term(
-        "rectifier DC",
+        "rectifier output current",
         "mean output current",
         "The direct current out of the rectifier against its rating, bleeder and internal currents included",
     ),
@@ -316,11 +321,6 @@ pub const TERMS: &[Term] = &[
         "sense divider",
         "foot tap sample output potentiometer",
         "The resistors from the output to a fixed point, its foot, that hand a part of the output to the control tube's grid. The knob moves the tap",
-    ),
-    term(
-        "set range",
-        "control knob low high end",
-        "The output volts between the two ends of the knob. Outside it the supply is not overloaded, it just cannot be set there",
     ),
     term(
         "starting volts",

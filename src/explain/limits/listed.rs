@@ -1,8 +1,8 @@
 //! Limits in a list: what stands above a group, a row's name and figures, and what is folded away.
 
 use crate::explain::limits::name;
-use crate::explain::limits::words::filter::{label, one_unit};
 use crate::explain::limits::words::Subject;
+use crate::explain::limits::words::filter::{label, one_unit};
 use crate::explain::number;
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
@@ -18,7 +18,7 @@ pub const ALWAYS_THERE: &str = "Always there: nothing connected";
 /// Above what cannot be judged.
 pub const NOT_JUDGED: &str = "Not known, so not judged";
 
-/// Above what is the same wherever the point is, with the mains at which all of it is judged:
+/// Above what is the same wherever the point is, with the mains at which it is judged; each rating system asks for its own:
 /// `Always there: nothing connected, high mains 126 V`.
 pub fn always_there(group: &[&Use]) -> String {
     let cases = || group.iter().filter_map(|one| one.judged.as_ref().ok());
@@ -26,7 +26,13 @@ pub fn always_there(group: &[&Use]) -> String {
         return ALWAYS_THERE.to_owned();
     };
     if cases().any(|judged| judged.case != first.case) {
-        return ALWAYS_THERE.to_owned();
+        let mains = || cases().map(|judged| judged.mains_volts);
+        let (least, most) = (
+            mains().fold(f64::MAX, f64::min),
+            mains().fold(0.0, f64::max),
+        );
+        let (least, most) = (number::volts(least), number::volts(most));
+        return format!("{ALWAYS_THERE}, mains {least} to {most}");
     }
     let mains = match first.case {
         Case::Low | Case::LowLeast | Case::LowMost => "low mains",

@@ -5,8 +5,8 @@ use crate::bench::holding::Holding;
 use crate::bench::sensitivity::Sensitivity;
 use crate::bench::working::Working;
 use crate::explain::why::{
-    BACK_INSIDE, NOTHING_MET, axis, caution, enough, first_met, formula, nothing_moves_it, way_back,
-    what_moves_it,
+    BACK_INSIDE, NOTHING_MET, axis, caution, enough, first_met, formula, nothing_moves_it,
+    way_back, what_moves_it,
 };
 use crate::explain::{accepted, cautions, limits, number, regulation};
 use crate::parts::Supply;

@@ -119,19 +119,13 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
             format!("control tube's screen {now} → {new}")
         }
         OfRegulator::PlateLoad(new) => {
-            format!(
-                "control tube's plate load {} → {new}",
-                regulator.plate_load
-            )
+            format!("control tube's plate load {} → {new}", regulator.plate_load)
         }
         OfRegulator::Divider(new) => {
             format!("divider {} → {new}", regulator.divider.resistance)
         }
         OfRegulator::Preload(new) => {
-            format!(
-                "preload {} → {new}",
-                regulator.preload.unwrap_or_default()
-            )
+            format!("preload {} → {new}", regulator.preload.unwrap_or_default())
         }
         OfRegulator::ControlHeater(tie) => {
             format!(

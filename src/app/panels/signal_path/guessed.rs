@@ -57,8 +57,8 @@ fn row(field: &str, filter: &Filter) -> Option<(Stage, String)> {
         "regulator.bias_rail.filter.input_capacitor.unit" => (Stage::Regulator, "Rail C"),
         "regulator.bias_rail.reference.tubes" => (Stage::Regulator, "Rail tube"),
         "regulator.bias_rail.reference.feed_resistor" => (Stage::Regulator, "Rail feed"),
-        "output.set_low" => (Stage::Output, "Set range, low"),
-        "output.set_high" => (Stage::Output, "Set range, high"),
+        "output.set_low" => (Stage::Output, "Output range, low"),
+        "output.set_high" => (Stage::Output, "Output range, high"),
         "output.meter_shunt" => (Stage::Output, "Meter shunt"),
         _ => return Some((Stage::Filter, of_section(field, filter)?)),
     };

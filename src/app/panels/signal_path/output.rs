@@ -13,7 +13,7 @@ pub(super) fn summary(supply: &Supply) -> String {
 pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
     fields.quantity(
         Field {
-            name: "Set range, low",
+            name: "Output range, low",
             hover: "Lowest volts that the voltage control can ask for. Turn it fully down and read the meter",
             span: Span::even(0.0, 400.0, 1.0),
         },
@@ -21,7 +21,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
     );
     fields.quantity(
         Field {
-            name: "Set range, high",
+            name: "Output range, high",
             hover: "Highest volts that the voltage control can ask for. Turn it fully up without load and read the meter",
             span: Span::even(20.0, 1000.0, 5.0),
         },

@@ -35,7 +35,7 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
             Field {
                 name: "Rail winding",
                 hover: "Rms volts of the bias winding with nothing connected, at the primary's rated volts. Measure it unloaded. \
-                        More: a deeper rail and a lower grid-drive floor",
+                        More: a deeper rail, and a regulated output down to fewer volts",
                 span: Span::even(5.0, 400.0, 1.0),
             },
             volts,
@@ -44,7 +44,7 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
             Field {
                 name: "Rail tap",
                 hover: "Rms volts of the tap against the centre tap, or the end at the common, under the same conditions as the \
-                        volts of the whole winding. Measure it unloaded. More: a deeper rail and a lower grid-drive floor",
+                        volts of the whole winding. Measure it unloaded. More: a deeper rail, and a regulated output down to fewer volts",
                 span: Span::even(5.0, 400.0, 1.0),
             },
             volts,

@@ -170,7 +170,7 @@ fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator
     fields.choice(
         "Cathode on",
         "Where the control tube's cathode sits. On a positive reference the output ends well above zero; on the negative \
-         rail it can go down to zero. Moves the grid-drive floor",
+         rail it can go down to zero. Moves the lowest regulated output",
         &mut regulator.cathode,
         &taps,
     );
@@ -260,7 +260,7 @@ fn rest_rows(fields: &mut Fields<'_>, regulator: &mut Regulator) {
     fields.optional(
         Field {
             name: "Preload",
-            hover: "Resistor across the output inside the supply. Read its bands. Lowers the grid-drive floor at light load",
+            hover: "Resistor across the output inside the supply. Read its bands. Brings the lowest regulated output down at light load",
             span: Span::by_ratio(1e3, 1e6),
         },
         &mut regulator.preload,

@@ -9,8 +9,8 @@ use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::app::work::command::Command;
-use crate::explain::limits::{self, MOVING, NOT_JUDGED, always_there, figures, listed_name, more};
 use crate::explain::glossary;
+use crate::explain::limits::{self, MOVING, NOT_JUDGED, always_there, figures, listed_name, more};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
 use crate::physics::limit::{Limit, Use};
@@ -35,7 +35,10 @@ pub(super) fn list_ui(ui: &mut Ui, shown: Shown<'_>, listed: Listed<'_>, command
     let (known, unknown): (Vec<&Use>, Vec<&Use>) = all.partition(|one| one.judged.is_ok());
     let (always, moving): (Vec<&Use>, Vec<&Use>) =
         known.iter().partition(|one| one.limit.is_no_load());
-    let sizes = row_sizes(ui, &known, listed);
+    let in_sight = [&moving, &always]
+        .into_iter()
+        .flat_map(|group| group.iter().take(IN_SIGHT));
+    let sizes = row_sizes(ui, &in_sight.copied().collect::<Vec<_>>(), listed);
     let always_there = always_there(&always);
     for (heading, group) in [
         (MOVING, moving),
@@ -125,7 +128,8 @@ fn row_ui(
     row.widget_info(|| {
         egui::WidgetInfo::labeled(egui::Role::Button, true, format!("About {name}"))
     });
-    ui.ctx().accesskit_node_builder(id, |node| node.set_expanded(is_open));
+    ui.ctx()
+        .accesskit_node_builder(id, |node| node.set_expanded(is_open));
     keep_in_view(&row);
     if row.has_focus() {
         let edge = Stroke::new(1.5, shown.theme.dropout);
@@ -172,7 +176,10 @@ fn figures_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one, sizes): (Listed<'_>, 
         .color(ink);
     let numbers = RichText::new(figures(one, listed.envelope, listed.point))
         .font(theme::font(sizes[1]))
-        .color(one.nearness().map_or(theme.dim, |near| theme.use_text(near)));
+        .color(
+            one.nearness()
+                .map_or(theme.dim, |near| theme.use_text(near)),
+        );
     ui.horizontal(|ui| {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add(Label::new(numbers).selectable(false));
@@ -220,7 +227,9 @@ fn stay_in_place(ui: &Ui, limit: Limit, [row, whole]: [Rect; 2]) {
     });
     let clip = ui.clip_rect();
     let last = (clip.bottom() - whole.height()).max(clip.top());
-    let wanted = clicked.unwrap_or(row.top()).clamp(clip.top(), last.max(clip.top()));
+    let wanted = clicked
+        .unwrap_or(row.top())
+        .clamp(clip.top(), last.max(clip.top()));
     let by = wanted + (row.top() - whole.top()).max(0.0) - row.top();
     let by = if clicked.is_none() && clip.contains_rect(whole) {
         0.0

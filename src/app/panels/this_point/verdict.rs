@@ -16,12 +16,7 @@ use crate::physics::envelope::Point;
 const WHY: &str = "Why, and what moves it";
 
 /// Draws verdict and ways back.
-pub(super) fn verdict_ui(
-    ui: &mut Ui,
-    shown: Shown<'_>,
-    supply: &Supply,
-    commands: &mut Commands,
-) {
+pub(super) fn verdict_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, commands: &mut Commands) {
     let before = match shown.answers.standing {
         Standing::SupplyBefore => Some(plot::VERDICT_OF_SUPPLY_BEFORE),
         Standing::PointBefore => Some(plot::VERDICT_OF_POINT_BEFORE),
@@ -104,7 +99,9 @@ fn chip_ui(
                 .color(ink);
             ui.add(Label::new(text).wrap());
             let ask = ask?;
-            let link = RichText::new(WHY).font(theme::font(theme::SMALL)).color(ink);
+            let link = RichText::new(WHY)
+                .font(theme::font(theme::SMALL))
+                .color(ink);
             let link = ui.link(link);
             keep_seen(ui, &link);
             let link =

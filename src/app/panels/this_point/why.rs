@@ -175,8 +175,7 @@ fn shift_ui(ui: &mut Ui, shown: Shown<'_>, one: &Moved) {
                 let up = if one.way == Way::Gains { -1.0 } else { 1.0 };
                 let corner = |x: f32, y: f32| place.center() + Vec2::new(3.5 * x, 3.0 * y * up);
                 let corners = vec![corner(-1.0, -1.0), corner(1.0, -1.0), corner(0.0, 1.0)];
-                let triangle =
-                    egui::Shape::convex_polygon(corners, colour, egui::Stroke::NONE);
+                let triangle = egui::Shape::convex_polygon(corners, colour, egui::Stroke::NONE);
                 ui.painter().add(triangle);
                 response.on_hover_text(mark);
             }
@@ -222,8 +221,7 @@ fn links_ui(
         if link(ui, "Copy worked page", "Copy worked page", COPY)
             && shown.answers.standing == Standing::Now
             && let Some(picture) = &shown.answers.picture
-            && let Some(page) =
-                worked_page(&shown.document.work.name, &picture.model, listed.point)
+            && let Some(page) = worked_page(&shown.document.work.name, &picture.model, listed.point)
         {
             ui.ctx().copy_text(page);
         }

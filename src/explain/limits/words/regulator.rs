@@ -8,14 +8,14 @@ use crate::explain::number;
 use crate::physics::limit::{Limit, Whose};
 
 pub(super) static GRID_FLOOR: Words = Words {
-    name: Text::Fixed("grid-drive floor"),
+    name: Text::Fixed("lowest regulated output"),
     part: |of| of.on_control_tube("at its least plate volts"),
     sentence: grid_floor,
     formula: grid_floor_formula,
     not_known: NotKnown::Sentence("How low the output goes is not known: describe the regulator"),
-    term: "grid-drive floor",
+    term: "lowest regulated output",
     owner: "the grid drive",
-    outside: Outside::Matter("below the grid-drive floor"),
+    outside: Outside::Matter("below the lowest regulated output"),
     ..BASE
 };
 
@@ -160,7 +160,7 @@ fn control_grid_ceiling_formula(said: &Said<'_>, working: &Working) -> String {
     let Some(at) = &working.control_in_valley else {
         return format!("grid below cathode: needed {needed}; the divider gives {given}");
     };
-    // Below the grid-drive floor the pass grids call for a plate below its cathode: the current alone says enough.
+    // Below the lowest regulated output the pass grids call for a plate below its cathode: the current alone says enough.
     let plate = if at.control.plate_volts > 0.0 {
         format!("{} and ", number::volts(at.control.plate_volts))
     } else {
