@@ -8,11 +8,11 @@ use crate::physics::regulator::grid_circuit::grid_ohms;
 
 /// What holds for every supply of this kind, wherever a card, a file or the first window shows it.
 pub const STANDING: [&str; 5] = [
-    "Lethal voltages, and the capacitors stay charged after switch-off",
-    "Work with the mains plug out; discharge through a resistor, measure the bus dead, then touch; one hand",
-    "A fuse or protective-earth question is for someone qualified",
-    "Local codes and licensed practice come first",
-    "Results are estimates from typical tubes, not a rating plate",
+    "Lethal voltages, and the capacitors stay charged after switch-off.",
+    "Work with the mains plug out; discharge through a resistor, measure the bus dead, then touch; one hand.",
+    "A fuse or protective-earth question is for someone qualified.",
+    "Local codes and licensed practice come first.",
+    "Results are estimates from typical tubes, not a rating plate.",
 ];
 
 /// The shortest form, for a status line.
@@ -147,10 +147,10 @@ pub fn grid_circuits(supply: &Supply) -> Vec<Finding> {
 
 /// Where the negative rail is described.
 pub const NEGATIVE_RAIL: &str = "The negative rail is live against the chassis, and its capacitors stay charged as well: \
-     measure it too before you touch";
+     measure it too before you touch.";
 
 /// Where a heater is tied to something that is not the output's negative terminal.
-pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode or raised is as live as what it is tied to: measure it too";
+pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode or raised is as live as what it is tied to: measure it too.";
 
 #[cfg(test)]
 mod tests {

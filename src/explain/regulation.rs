@@ -10,7 +10,7 @@ pub use described::{
 
 use crate::bench::holding::{Holding, MAINS as CASES, ReferenceRange};
 use crate::explain::needs::needs;
-use crate::explain::{Finding, Number, Severity, failure, number};
+use crate::explain::{Finding, Number, Severity, ended, failure, number};
 use crate::parts::{Output, Regulator, Stage, Supply};
 use crate::physics::failure::Failure;
 use crate::physics::needs::Needs;
@@ -46,7 +46,7 @@ pub fn title(holding: &Holding) -> String {
 pub fn not_known(why: &Failure) -> String {
     match why {
         Failure::NotKnown(Needs::Regulator) => {
-            "Not known: describe the regulator, in its card of the signal path".to_owned()
+            "Not known: describe the regulator, in its card on the left".to_owned()
         }
         Failure::NotKnown(missing) => format!("Not known here without {}", needs(*missing)),
         other => failure::sentence(other),
@@ -85,8 +85,14 @@ pub fn figures(holding: &Holding) -> Vec<Number> {
             },
         ),
         figure("hum, peak to peak", number::volts(here.hum_volts)),
-        figure("fall from no load", number::volts(held.droop_volts)),
-        figure("low to high mains", number::volts(held.mains_volts)),
+        figure(
+            "load regulation, fall from no load",
+            number::volts(held.droop_volts),
+        ),
+        figure(
+            "line regulation, low to high mains",
+            number::volts(held.mains_volts),
+        ),
     ]
 }
 
@@ -413,9 +419,9 @@ pub fn in_words(holding: &Holding, supply: &Supply) -> String {
         .collect();
     let sentences: Vec<String> = findings(holding, supply)
         .into_iter()
-        .map(|f| f.sentence)
+        .map(|f| ended(&f.sentence))
         .collect();
-    format!("{}. {}", figures.join(", "), sentences.join(". "))
+    format!("{}. {}", figures.join(", "), sentences.join(" "))
 }
 
 /// Gas-tube currents at three mains: `3.1 · 6 · 9.2 mA`.

@@ -44,22 +44,22 @@ impl Step {
     pub fn text(self) -> &'static str {
         match self {
             Self::Point => {
-                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+P and use the arrow keys"
+                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+P and use the arrow keys."
             }
             Self::Limit => {
-                "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it. On the right it now says which limit is passed, by how much, and what leads back inside"
+                "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it. On the right it now says which limit is passed, by how much, and what leads back inside."
             }
             Self::Dummy => {
-                "A resistor is a straight line from the corner. The point now moves along it as the knob would, the marks are its watts, and the bold part is where supply and resistor both are safe"
+                "A resistor is a straight line from the corner. The point now moves along it as the knob would, the marks are its watts, and the bold part is where supply and resistor both are safe."
             }
             Self::Mains => {
-                "Move the mains slider on top. On a low day the bus sags and the dropout line comes down; on a high day the capacitors get more volts. The thin lines beside dropout show both"
+                "Move the mains slider on top. On a low day the bus sags and the dropout line comes down; on a high day the capacitors get more volts. The thin lines beside dropout show both."
             }
             Self::Capacitor => {
-                "A larger last capacitor looks harmless. Watch the lines and the list on the right: some get better, others do not care. Undo, Ctrl+Z, brings the old one back"
+                "A larger last capacitor looks harmless. Watch the lines and the list on the right: some get better, others do not care. Undo, Ctrl+Z, brings the old one back."
             }
             Self::Watts => {
-                "The band at the left is what the meter at the wall counts. See how much of it reaches the load at this point, and what warms the room. Words you do not know are in the glossary, F1"
+                "The band at the left is what the meter at the wall counts. See how much of it reaches the load at this point, and what warms the room. Words you do not know are in the glossary, F1."
             }
         }
     }

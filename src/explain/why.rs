@@ -11,7 +11,7 @@ pub use variation::change;
 use crate::bench::first_met::{Adjustment, FirstMet, Met, WaysBack};
 use crate::bench::sensitivity::{self, Axis, Enough, Outcome, Sensitivity, Shift};
 use crate::explain::limits::words::{Subject, words};
-use crate::explain::{cautions, limits, number, sentence_case};
+use crate::explain::{cautions, limits, number, sentence, sentence_case};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
 use crate::physics::limit::boundary::{Allows, allows};
@@ -68,19 +68,27 @@ pub fn first_met(met: &FirstMet, supply: &Supply) -> Vec<String> {
     .collect()
 }
 
-/// Above the ways that lead back inside.
-pub const BACK_INSIDE: &str = "Back inside";
+/// Above what leads back inside, or above why nothing does.
+pub fn back_heading(back: &WaysBack) -> &'static str {
+    if back.ways.is_empty() {
+        "Why no point is inside"
+    } else {
+        "Back inside"
+    }
+}
 
 /// What leads back inside from a point (A, V) outside, the shortest way first: `Down to 214 V at this current`. Or why nothing
 /// does. Empty inside.
 pub fn way_back(back: &WaysBack, [amps, volts]: [f64; 2], supply: &Supply) -> Vec<String> {
     if back.nothing_is_inside {
-        return vec!["With these parts no point is inside, wherever it is moved".to_owned()];
+        return vec![
+            "With these parts no place of the plane is inside: some part has to change".to_owned(),
+        ];
     }
     let never = back.never.iter().map(|&limit| {
         format!(
-            "Moving the point does not help: {} is over everywhere; change {}",
-            limits::name(limit, supply),
+            "{} is over wherever the point is: change {}",
+            sentence_case(&limits::name(limit, supply)),
             words(limit).to_change.of(Subject { limit, supply })
         )
     });
@@ -270,5 +278,8 @@ pub fn pointed_at(point: &Point, supply: &Supply) -> [String; 2] {
         .tightest()
         .filter(|_| point.operation.is_some())
         .map_or_else(String::new, |one| limits::sentence(one, supply, point));
-    [format!("{place}. {verdict}"), reason]
+    [sentence(&format!("{place}. {verdict}")), sentence(&reason)]
 }
+
+#[cfg(test)]
+mod tests;

@@ -208,7 +208,7 @@ fn the_view_of_the_regulation_opens_says_its_figures_and_follows_the_point() {
         "output resistance",
         "loop gain",
         "hum",
-        "low to high mains",
+        "line regulation, low to high mains",
         "Turned down",
     ] {
         assert!(first.contains(part), "{first}");

@@ -126,7 +126,7 @@ fn figure_ui<Q: Quantity>(ui: &mut Ui, name: &str, value: Q, size: f32) -> Optio
     });
     let means = bare_words(Some(value)).map_or_else(String::new, |words| format!(". {words}"));
     field.response.on_hover_text(format!(
-        "Click to type another value; or drag the point in the plot{means}"
+        "Click to type another value, or drag the point in the plot{means}"
     ));
     match field.inner {
         Typed::Value(typed) => Some(typed),

@@ -111,3 +111,6 @@ pub fn more(rest: &[&Use]) -> String {
         None => format!("{count} more"),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -189,7 +189,7 @@ fn why_it_is_allowed() {
     The screen of the 6AU6-A has 186 V above its cathode; it may have 300 V
     The screen of the 6AU6-A burns 8.06 W at its worst setting with no load; it may burn 13 W
     Between heater and cathode of the 6AU6-A stand 186 V; 300 V may
-    2 grids of the 6080 hang on one plate load, so that each sees 310 kΩ; the maker allows 500 kΩ
+    2 grids of the 6080 share one plate load, so that each sees 310 kΩ; the maker allows 500 kΩ
     The grid of the 6AU6-A sees up to 310 kΩ of the sense divider; the maker allows 500 kΩ
     The control can ask for 0 V at least; this point is at 200 V
     The control can ask for 300 V at most; this point is at 200 V
@@ -242,7 +242,7 @@ fn why_it_is_not_allowed() {
     The screen of the 6AU6-A would have 378 V above its cathode; it may have 300 V
     The screen of the 6AU6-A would burn 16.4 W at its worst setting with no load; it may burn 13 W
     Between heater and cathode of the 6AU6-A would stand 378 V; 300 V may
-    2 grids of the 6080 hang on one plate load, so that each sees 630 kΩ; the maker allows 500 kΩ only
+    2 grids of the 6080 share one plate load, so that each sees 630 kΩ; the maker allows 500 kΩ only
     The grid of the 6AU6-A sees up to 630 kΩ of the sense divider; the maker allows 500 kΩ only
     The control can ask for 0 V at least; this point is at 200 V
     The control can ask for 300 V at most; this point is at 200 V

@@ -9,8 +9,8 @@ use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::app::work::command::Command;
-use crate::explain::glossary;
 use crate::explain::limits::{self, MOVING, NOT_JUDGED, always_there, figures, listed_name, more};
+use crate::explain::{glossary, sentence};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
 use crate::physics::limit::{Limit, Use};
@@ -195,12 +195,16 @@ fn hover_ui(row: egui::Response, shown: Shown<'_>, listed: Listed<'_>, one: &Use
     row.on_hover_ui(|ui| {
         ui.set_max_width(320.0);
         if one.judged.is_ok() {
-            ui.label(limits::sentence(one, listed.supply, listed.point));
+            ui.label(sentence(&limits::sentence(
+                one,
+                listed.supply,
+                listed.point,
+            )));
             if let Some(how) = limits::how_judged(one) {
                 ui.label(RichText::new(how).color(shown.theme.middle));
             }
         } else {
-            ui.label(limits::not_known(one, listed.supply));
+            ui.label(sentence(&limits::not_known(one, listed.supply)));
         }
         if let Some(term) = glossary::of_limit(one.limit) {
             ui.separator();

@@ -20,7 +20,7 @@ pub(super) fn verdict_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, command
     let before = match shown.answers.standing {
         Standing::SupplyBefore => Some(plot::VERDICT_OF_SUPPLY_BEFORE),
         Standing::PointBefore => Some(plot::VERDICT_OF_POINT_BEFORE),
-        _ if shown.answers.is_older() => Some("An older picture: see above"),
+        _ if shown.answers.is_older() => Some("An older picture: see above."),
         _ => None,
     };
     if let Some(before) = before {
@@ -53,8 +53,8 @@ fn outside_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
     }
     ui.add_space(2.0);
     if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
-        let sentence = theme::tied(&limits::sentence(tightest, supply, point));
-        ui.add(Label::new(sentence).wrap());
+        let reason = theme::sentence(&limits::sentence(tightest, supply, point));
+        ui.add(Label::new(reason).wrap());
     }
     let Some((_, back)) = &shown.answers.around else {
         return;
@@ -63,9 +63,9 @@ fn outside_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
     if ways.is_empty() {
         return;
     }
-    quiet_heading(ui, shown, why::BACK_INSIDE);
+    quiet_heading(ui, shown, why::back_heading(back));
     for way in ways {
-        let way = RichText::new(theme::tied(&way))
+        let way = RichText::new(theme::sentence(&way))
             .font(theme::font(theme::SMALL))
             .color(shown.theme.ink);
         ui.add(Label::new(way).wrap());
@@ -94,7 +94,7 @@ fn chip_ui(
             ui.set_min_width(ui.available_width());
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 14.0;
-            let text = RichText::new(theme::tied(text))
+            let text = RichText::new(theme::sentence(text))
                 .font(theme::strong_font(theme::BODY))
                 .color(ink);
             ui.add(Label::new(text).wrap());
@@ -105,7 +105,7 @@ fn chip_ui(
             let link = ui.link(link);
             keep_seen(ui, &link);
             let link =
-                link.on_hover_text("Unfolds it in the list: its numbers, and what would move it");
+                link.on_hover_text("Unfolds it in the list: its numbers, and what would move it.");
             link.clicked().then_some(ask)
         })
         .inner

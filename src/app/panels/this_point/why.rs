@@ -14,7 +14,7 @@ use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::bench::sensitivity::{Enough, Sensitivity, enough};
 use crate::explain::why::{Moved, Way};
-use crate::explain::{glossary, limits, why};
+use crate::explain::{glossary, limits, sentence, why};
 use crate::parts::Supply;
 use crate::physics::limit::Use;
 
@@ -35,7 +35,7 @@ pub(super) fn why_ui(
         moves_ui(ui, shown, (listed, one));
     } else {
         let missing = limits::not_known(one, listed.supply);
-        small(ui, &missing, shown.theme.ink);
+        small(ui, &sentence(&missing), shown.theme.ink);
     }
     links_ui(ui, shown, (listed, one), commands);
 }
@@ -49,8 +49,8 @@ fn small(ui: &mut Ui, text: &str, colour: egui::Color32) {
 
 /// The sentence, the formula with its numbers, and how it was judged.
 fn reasons_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) {
-    let sentence = limits::sentence(one, listed.supply, listed.point);
-    small(ui, &sentence, shown.theme.ink);
+    let reason = limits::sentence(one, listed.supply, listed.point);
+    small(ui, &sentence(&reason), shown.theme.ink);
     if let Some((limit, Some(figures))) = &shown.answers.explained
         && *limit == one.limit
     {
@@ -58,7 +58,7 @@ fn reasons_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) 
         small(ui, &formula, shown.theme.ink);
     }
     if let Some(how) = limits::how_judged(one) {
-        small(ui, &how, shown.theme.middle);
+        small(ui, &sentence(&how), shown.theme.middle);
     }
 }
 

@@ -81,9 +81,9 @@ pub(in crate::explain) fn grid_circuit([sees, allowed]: [f64; 2], of: Subject<'_
         (Limit::GridResistor(Whose::Control), _) => {
             format!("The grid of the {control} sees up to {ohms} of the sense divider")
         }
-        (_, 0 | 1) => format!("The grid of the {pass} hangs on a plate load of {ohms}"),
+        (_, 0 | 1) => format!("The grid of the {pass} sees a plate load of {ohms}"),
         (_, units) => {
-            format!("{units} grids of the {pass} hang on one plate load, so that each sees {ohms}")
+            format!("{units} grids of the {pass} share one plate load, so that each sees {ohms}")
         }
     };
     let only = if sees > allowed { " only" } else { "" };
