@@ -36,7 +36,7 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         add_ui(ui, commands);
     });
     if dummies.is_empty() {
-        ui.weak("None yet: add the resistor that you will load the supply with.");
+        ui.weak("None yet: add the resistor that you will load the supply with");
     }
     let width = card_width(ui.available_width(), dummies.len());
     ScrollArea::horizontal().id_salt("dummies").show(ui, |ui| {
@@ -171,7 +171,7 @@ fn card_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, card: Card<'_
         if let Some(missing) = load_line::not_known(dummy) {
             ui.label(missing);
         }
-        ui.weak("Click to move the point along its line; click again for its values.");
+        ui.weak("Click to move the point along its line; click again for its values");
     });
     if response.clicked() {
         if selected {
@@ -249,7 +249,7 @@ fn editor_row(fields: &mut Fields<'_>, row: usize, key: egui::Id, dummy: &mut Du
         0 => fields.quantity(
             Field {
                 name: "Resistance",
-                hover: "Resistance of the load. Measure it: old wire-wounds drift. Sets the slope of its line.",
+                hover: "Resistance of the load. Measure it: old wire-wounds drift. Sets the slope of its line",
                 span: Span::by_ratio(100.0, 1e6),
             },
             &mut dummy.resistance,
@@ -266,7 +266,7 @@ fn editor_row(fields: &mut Fields<'_>, row: usize, key: egui::Id, dummy: &mut Du
         2 => fields.optional(
             Field {
                 name: "Working volts",
-                hover: "Highest volts across it, whatever the power. In its sheet; matters for high resistances.",
+                hover: "Highest volts across it, whatever the power. In its sheet; matters for high resistances",
                 span: Span::by_ratio(100.0, 5000.0),
             },
             &mut dummy.working_volts,
@@ -275,7 +275,7 @@ fn editor_row(fields: &mut Fields<'_>, row: usize, key: egui::Id, dummy: &mut Du
         3 => fields.quantity(
             Field {
                 name: "Tolerance",
-                hover: "Spread of the resistance, ± this. Printed on it.",
+                hover: "Spread of the resistance, ± this. Printed on it",
                 span: Span::even(0.0, 0.2, 0.01),
             },
             &mut dummy.tolerance,
@@ -284,7 +284,7 @@ fn editor_row(fields: &mut Fields<'_>, row: usize, key: egui::Id, dummy: &mut Du
             Field {
                 name: "Derating",
                 hover: "Share of the rated power allowed where it is mounted: 100 % in free air or on its heat sink, \
-                        50 % boxed in or without the heat sink its rating asks for.",
+                        50 % boxed in or without the heat sink its rating asks for",
                 span: Span::even(0.05, 1.0, 0.05),
             },
             &mut dummy.derating,

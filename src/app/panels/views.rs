@@ -126,7 +126,7 @@ pub(crate) fn margin_toggle_ui(ui: &mut Ui, room: egui::Rect, view: &View) -> Op
         .put(area, button)
         .on_hover_text(
             "Shades the envelope by the tightest limit at each point, the stronger the nearer; the lines say how much of \
-             it is used. What is judged with nothing connected is left out: it is the same everywhere.",
+             it is used. What is judged with nothing connected is left out: it is the same everywhere",
         );
     keep_seen(ui, &response);
     response

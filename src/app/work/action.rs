@@ -121,14 +121,14 @@ impl Action {
     /// What it does, for a hover text.
     pub(crate) fn hint(self) -> &'static str {
         match self {
-            Self::NewSupply => "A page of nine questions; what you do not know may stay open.",
+            Self::NewSupply => "A page of nine questions; what you do not know may stay open",
             Self::Open => "Opens the file of a supply",
             Self::Save => "Writes the supply to its file",
             Self::SaveAs => "Writes the supply to another file",
             Self::Undo => "Takes the last change back",
             Self::Redo => "Brings back what was undone",
             Self::Theme => "Follow the system, dark, or light",
-            Self::FocusPlot => "Arrow keys then move the point; with Shift in small steps.",
+            Self::FocusPlot => "Arrow keys then move the point; with Shift in small steps",
             Self::KeepGhost => {
                 "Keeps the supply as it is now in outline, to compare what comes after with it"
             }
@@ -142,13 +142,13 @@ impl Action {
             }
             Self::Show(Scene::Envelope) => "The envelope with the dummy loads below it",
             Self::Show(Scene::Cycle) => {
-                "One mains cycle at the point: winding, bus and rectifier pulses."
+                "One mains cycle at the point: winding, bus and rectifier pulses"
             }
             Self::Show(Scene::Energy) => {
                 "Where the watts go at the point, from the mains to the load"
             }
             Self::Show(Scene::Regulation) => {
-                "How the output is held at the point: loop, hum, reference, negative rail, zero setting."
+                "How the output is held at the point: loop, hum, reference, negative rail, zero setting"
             }
             Self::Glossary => "The words of the trade, to be looked up",
             Self::Tour => "Six short steps on the demo supply",
