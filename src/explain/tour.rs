@@ -40,7 +40,7 @@ impl Step {
         }
     }
 
-    /// What it says: sentences without a full stop at the end.
+    /// What it says, in sentences.
     pub fn text(self) -> &'static str {
         match self {
             Self::Point => {
@@ -85,11 +85,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_step_is_short_and_ends_without_a_full_stop() {
+    fn every_step_is_short_and_ends_with_a_full_stop() {
         for step in Step::ALL {
             let words = step.text().split_whitespace().count();
             assert!(words <= 50, "{step:?}: {words} words");
-            assert!(!step.text().ends_with('.'), "{step:?}");
+            assert!(step.text().ends_with('.'), "{step:?}");
         }
     }
 }

@@ -224,7 +224,7 @@ pub fn enough(found: &Sensitivity, supply: &Supply) -> String {
             };
             match count {
                 1 => format!("{} alone is enough{for_this}.", sentence_case(&what)),
-                _ => format!("{count} of these are each enough, such as {what}{for_this}."),
+                _ => format!("{count} of these are each enough alone, such as {what}{for_this}."),
             }
         }
         Enough::Farthest(shift) => {

@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable as _;
 use sagline::app::App;
 use sagline::app::settings::Folders;
 
-use crate::{click, follow, type_in, window, window_of, words};
+use crate::{click, follow, type_in, unfold_limits, window, window_of, words};
 
 const SIZE: [f32; 2] = [1440.0, 900.0];
 
@@ -97,6 +97,7 @@ fn untied(h: &Harness<'_, App>) -> String {
 #[test]
 fn a_limit_is_explained_and_looked_up_by_a_click_and_by_the_keyboard() {
     let mut h = window();
+    unfold_limits(&mut h);
     click(&mut h, "About plate and screen dissipation");
     assert!(untied(&h).contains("; allowed 25 W"), "{}", words(&h));
     follow(&mut h, "plate and screen dissipation, what it means");

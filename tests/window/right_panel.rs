@@ -6,6 +6,7 @@ use egui_kittest::kittest::{By, NodeT as _, Queryable as _};
 use sagline::app::App;
 use sagline::app::settings::Folders;
 
+use crate::keyboard::{press, tab_to};
 use crate::{click, text_in, type_in, window, window_of, words};
 
 /// Where a label that begins so stands, if it is drawn.
@@ -153,8 +154,8 @@ fn the_rest_of_a_group_is_folded_and_opens_by_the_keyboard() {
         let number = text.split(' ').next().expect("a number");
         number.parse().expect("a number")
     };
-    crate::keyboard::tab_to(&mut h, moving);
-    crate::keyboard::press(&mut h, Key::Enter);
+    tab_to(&mut h, moving);
+    press(&mut h, Key::Enter);
     let now = rows(&h).len();
     assert_eq!(now, before + count(moving), "{always}");
     // What is unfolded is in sight, however little it is used.
@@ -166,7 +167,7 @@ fn the_rest_of_a_group_is_folded_and_opens_by_the_keyboard() {
         })
         .expect("a row");
     click(&mut h, least);
-    crate::keyboard::tab_to(&mut h, least);
+    tab_to(&mut h, least);
     assert_eq!(rows(&h).len(), now);
 }
 

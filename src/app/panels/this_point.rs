@@ -40,10 +40,13 @@ pub(crate) fn this_point_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comman
         return;
     };
     verdict::verdict_ui(ui, shown, &picture.supply, commands);
+    // Whether the list scrolls or not, its rows are as wide.
+    let wide = ui.available_width() - ui.spacing().scroll.allocated_width();
     ScrollArea::vertical()
         .id_salt("this point")
         .auto_shrink([false, false])
         .show(ui, |ui| {
+            ui.set_max_width(wide);
             if let Some(point) = &picture.point {
                 let asked = (shown.answers.standing == Standing::Now)
                     .then(|| acceptance::question_ui(ui, shown, &picture.supply));

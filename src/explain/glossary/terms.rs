@@ -199,7 +199,7 @@ pub const TERMS: &[Term] = &[
     ),
     term(
         "lowest regulated output",
-        "lowest output zero negative pull down light load",
+        "grid-drive floor lowest output zero negative pull down light load",
         "The lowest output volts at each current down to which the control tube can pull the grids of the pass tubes. Below it the output stays higher than the knob says. Little load and high mains raise it; a deeper bias rail lowers it.",
     ),
     term(
@@ -219,7 +219,7 @@ pub const TERMS: &[Term] = &[
     ),
     term(
         "output range",
-        "control knob low high end",
+        "set control knob low high end",
         "The output volts between the two ends of the knob. Outside it the supply is not overloaded, it just cannot be set there.",
     ),
     term(
@@ -284,7 +284,7 @@ pub const TERMS: &[Term] = &[
     ),
     term(
         "rectifier output current",
-        "mean output current",
+        "dc mean output current",
         "The direct current out of the rectifier against its rating, bleeder and internal currents included.",
     ),
     term(

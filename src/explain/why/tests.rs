@@ -29,7 +29,7 @@ fn whether_one_change_is_enough() {
         holds: volts <= 280.0,
         shifts,
     };
-    let larger = |to| shift(Variation::Capacitor(1, Farads(100e-6)), to, [280.0, 300.0]);
+    let larger = |to| shift(Variation::Capacitor(1, Farads(150e-6)), to, [280.0, 300.0]);
     let tube = |to| shift(Variation::MoreUnits, to, [280.0, 300.0]);
     let mut breaks = larger(320.0);
     breaks.breaks = vec![Limit::RectifierPeak];
@@ -39,8 +39,10 @@ fn whether_one_change_is_enough() {
     (gone.outcome, gone.gains, gone.holds) = (Outcome::NeverMet, true, true);
     let mut dissipation = asked(200.0, vec![tube(0.09)]);
     (dissipation.limit, dissipation.axis) = (Limit::PlateDissipation, Axis::Amps);
+    dissipation.shifts[0].gains = true;
     let mut room = asked(200.0, vec![tube(45.0)]);
     (room.limit, room.axis) = (Limit::CapacitorVolts(1), Axis::Room);
+    room.shifts[0].gains = true;
     let words = [
         asked(300.0, vec![larger(290.0), tube(285.0)]),
         asked(300.0, vec![larger(310.0)]),
@@ -57,5 +59,17 @@ fn whether_one_change_is_enough() {
     ]
     .map(|found| enough(&found, &supply))
     .join("\n");
-    insta::assert_snapshot!(words, @"");
+    insta::assert_snapshot!(words, @r"
+    None of these alone reaches 300 V.
+    Bus capacitor units 100 µF → 150 µF alone is enough.
+    2 of these are each enough alone, such as another 6080 section.
+    Bus capacitor units 100 µF → 150 µF alone is enough, but rectifier peak is then over.
+    Another 6080 section alone is enough for dropout; still over: winding rms.
+    One change alone gets as far as 310 V at 66 mA: bus capacitor units 100 µF → 150 µF.
+    One change alone gets as far as 320 V at 66 mA: bus capacitor units 100 µF → 150 µF, but rectifier peak is then over.
+    Bus capacitor units 100 µF → 150 µF alone does away with it.
+    None of these gives more room.
+    One change alone gets as far as 90 mA at 200 V: another 6080 section.
+    One change alone leaves 45 V to spare: another 6080 section.
+    ");
 }

@@ -230,15 +230,9 @@ fn stay_in_place(ui: &Ui, limit: Limit, [row, whole]: [Rect; 2]) {
         data.remove_temp::<f32>(clicked_at())
     });
     let clip = ui.clip_rect();
-    let last = (clip.bottom() - whole.height()).max(clip.top());
-    let wanted = clicked
-        .unwrap_or(row.top())
-        .clamp(clip.top(), last.max(clip.top()));
-    let by = wanted + (row.top() - whole.top()).max(0.0) - row.top();
-    let by = if clicked.is_none() && clip.contains_rect(whole) {
-        0.0
-    } else {
-        by
-    };
+    let highest = clip.top() + (row.top() - whole.top());
+    let lowest = clip.bottom() - (whole.bottom() - row.top());
+    let wanted = clicked.unwrap_or(row.top());
+    let by = wanted.min(lowest).max(highest) - row.top();
     ui.scroll_with_delta_animation(Vec2::new(0.0, by), egui::style::ScrollAnimation::none());
 }
