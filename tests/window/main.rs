@@ -11,6 +11,7 @@
 
 mod accepted;
 mod calculation;
+mod dock;
 mod every_field;
 mod export;
 mod fields;
@@ -115,6 +116,18 @@ pub(crate) fn unfold_limits(harness: &mut Harness<'_, App>) {
         harness.get_by_label(&fold).scroll_to_me();
         harness.run();
         harness.get_by_label(&fold).click();
+        harness.run();
+    }
+}
+
+/// Shows a page of the dock, at one of its stops.
+pub(crate) fn show(harness: &mut Harness<'_, App>, page: &str, stop: Option<&str>) {
+    harness.get_by_role_and_label(egui::Role::Tab, page).click();
+    harness.run();
+    if let Some(stop) = stop {
+        harness
+            .get_by_role_and_label(egui::Role::RadioButton, stop)
+            .click();
         harness.run();
     }
 }

@@ -2,6 +2,7 @@
 
 pub(crate) mod caution;
 pub(crate) mod changes;
+pub(crate) mod dock;
 pub(crate) mod ghosts;
 pub(crate) mod glossary;
 pub(crate) mod loads;
@@ -10,6 +11,7 @@ pub(crate) mod notices;
 pub(crate) mod picture_export;
 pub(crate) mod pointed;
 pub(crate) mod questions;
+pub(crate) mod shortcut_list;
 pub(crate) mod shown;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;
