@@ -272,6 +272,11 @@ pub(crate) fn tied(text: &str) -> String {
     tied
 }
 
+/// A sentence as it stands by itself on the screen, with its full stop where it has more than one clause.
+pub(crate) fn sentence(text: &str) -> String {
+    tied(&crate::explain::sentence(text))
+}
+
 /// Puts fonts and both themes into a context; once, before the first frame.
 pub(crate) fn install(ctx: &egui::Context) {
     ctx.set_fonts(fonts());

@@ -33,7 +33,7 @@ pub struct Row {
     pub severity: Severity,
     /// What the supply does on its line, whatever the ratings say: `412 V`, `dropout`.
     pub reaches: Cell,
-    /// Where it has to stop, and for what: `350 V · 35 mA`, `set range`.
+    /// Where it has to stop, and for what: `350 V · 35 mA`, `output range`.
     pub stops: Cell,
     /// The watts there: `12.3 W`.
     pub watts: String,
@@ -170,7 +170,7 @@ pub fn proposed(proposal: &Proposal, at: [f64; 2]) -> String {
     )
 }
 
-/// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then set range`.
+/// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then output range`.
 pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
     let reach = line.reach.last().filter(|_| !is_never_regulated(line));
     let sentence = match (line.stretches.as_slice(), reach) {
@@ -442,7 +442,7 @@ mod tests {
         .map(|f| format!("{:?}  {}", f.severity, f.sentence))
         .join("\n");
         insta::assert_snapshot!(words, @r"
-        Fine  Good to 350 V: 35 mA, 12.3 W; then set range
+        Fine  Good to 350 V: 35 mA, 12.3 W; then output range
         Near  Resistor's own 10 W stops it at 148 V: 67.4 mA, 10 W
         Near  50 % of the resistor's own 10 W stops it at 105 V: 47.7 mA, 5 W
         Fine  Good to 310 V: 250 mA, 77.5 W; then the bus collapses
@@ -450,7 +450,7 @@ mod tests {
         Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
         Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
         Over  No point of 2.2 kΩ 10 W is allowed by the supply
-        Over  Reaches 350 V (set range): 35 mA, 12.3 W; over its rating before anything is connected: bus volts, no load
+        Over  Reaches 350 V (output range): 35 mA, 12.3 W; over its rating before anything is connected: bus volts, no load
         ");
     }
 

@@ -61,21 +61,21 @@ pub fn load_label(dummy: &Dummy) -> String {
     }
 }
 
-/// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: set range`.
+/// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: output range`.
 pub fn point_in_words(point: &Point, supply: &Supply) -> String {
     let [verdict, reason] = why::pointed_at(point, supply);
     match limits::verdict(point, supply).severity {
-        Severity::Over if !reason.is_empty() => format!("{verdict}. {reason}"),
+        Severity::Over if !reason.is_empty() => format!("{verdict} {reason}"),
         _ => verdict,
     }
 }
 
-/// What stands on the plot in outline, behind the point: `. In outline: As opened, 100 µF`. Empty without any.
+/// What stands on the plot in outline, behind the point: ` In outline: As opened, 100 µF`. Empty without any.
 pub fn outlines(names: &[&str]) -> String {
     if names.is_empty() {
         String::new()
     } else {
-        format!(". In outline: {}", names.join(", "))
+        format!(" In outline: {}", names.join(", "))
     }
 }
 

@@ -403,7 +403,7 @@ fn a_picture_of_lines_has_its_words_and_is_the_same_on_every_run() {
     for words in [
         "width=\"640\" height=\"480\"",
         ">dropout</text>",
-        ">set range</text>",
+        ">output range</text>",
         ">Before &lt;the&gt; repair &amp; after</text>",
         "Lethal voltage",
     ] {

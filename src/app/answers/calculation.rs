@@ -362,15 +362,6 @@ impl Calculation {
 
 /// True if both look at the same of the same point; where the pointer rests, and which lists are open, moves none of that.
 fn is_about_the_same(one: &View, other: &View) -> bool {
-    let of = |view: &View| {
-        (
-            view.point,
-            view.dummy,
-            view.about,
-            view.why_open,
-            view.scene(),
-            view.map,
-        )
-    };
+    let of = |view: &View| (view.point, view.dummy, view.about, view.scene(), view.map);
     of(one) == of(other)
 }

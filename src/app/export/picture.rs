@@ -140,7 +140,7 @@ pub struct PictureWords<'a> {
 }
 
 /// Stands under every picture.
-const CAUTION: &str = "Estimates from typical tubes. Lethal voltage, and capacitors stay charged: mains plug out, discharge, measure the bus dead before you touch";
+const CAUTION: &str = "Estimates from typical tubes. Lethal voltage, and capacitors stay charged: mains plug out, discharge, measure the bus dead before you touch.";
 
 /// The envelope of a supply as a picture, with its name, its mains and a caution. The same bytes on every run.
 ///

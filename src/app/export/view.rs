@@ -58,7 +58,7 @@ impl PictureView {
             Self::Margins => "margin map",
             Self::Comparison => "comparison",
             Self::Cycle => "mains cycle",
-            Self::Energy => "flow of watts",
+            Self::Energy => "where the watts go",
             Self::Regulation => "regulation",
         }
     }
@@ -224,7 +224,7 @@ fn changes_ui(ui: &mut Ui, changes: &Changes) {
             Severity::Near => theme.near_text,
             Severity::Over => theme.over_text,
         };
-        let text = theme::tied(&finding.sentence);
+        let text = theme::sentence(&finding.sentence);
         ui.label(
             RichText::new(text)
                 .font(theme::font(theme::SMALL))

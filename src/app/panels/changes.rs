@@ -26,14 +26,14 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
     ui.horizontal(|ui| {
         let close = ui
             .button("Close")
-            .on_hover_text("Back to the limits at this point; the ghost stays");
+            .on_hover_text("Back to the limits at this point; the ghost stays.");
         name_it(ui.ctx(), close.id, "Close the changes", None);
         if close.clicked() {
             commands.push(Command::SelectGhost(None));
         }
         let back = ui
             .button("Go back to it")
-            .on_hover_text("Makes the supply as it was then; undo brings this one back");
+            .on_hover_text("Makes the supply as it was then; undo brings this one back.");
         if back.clicked() {
             let change = Change {
                 label: format!("Back to ghost {}", ghost.name),
@@ -100,7 +100,7 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, place: usize, ghost: &Kept, commands: 
 
 /// What the slider does.
 const MORPH: &str =
-    "Draws the envelope on the way from the ghost to now; the supply itself stays as it is";
+    "Draws the envelope on the way from the ghost to now; the supply itself stays as it is.";
 
 /// The slider from the ghost to now, and what it shows.
 fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
@@ -194,7 +194,7 @@ fn finding_ui(ui: &mut Ui, shown: Shown<'_>, finding: &Finding) {
         .inner_margin(Margin::symmetric(8, 4))
         .show(ui, |ui| {
             ui.set_min_width(ui.available_width());
-            let text = RichText::new(theme::tied(&finding.sentence)).color(ink);
+            let text = RichText::new(theme::sentence(&finding.sentence)).color(ink);
             ui.add(Label::new(text).wrap());
         });
 }

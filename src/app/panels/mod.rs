@@ -1,5 +1,6 @@
 //! The panels around the plot. Each draws from what it is shown and answers with commands; none knows another.
 
+pub(crate) mod caution;
 pub(crate) mod changes;
 pub(crate) mod dock;
 pub(crate) mod ghosts;

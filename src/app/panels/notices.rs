@@ -8,7 +8,7 @@ use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::work::action::Action;
 use crate::app::work::command::Command;
-use crate::explain::failure;
+use crate::explain::{failure, sentence};
 use crate::parts::check::Problem;
 use crate::parts::escape::{escaped, escaped_lines, is_unseen};
 
@@ -101,7 +101,7 @@ impl Notice {
     pub(crate) fn caution() -> Self {
         Self {
             tone: Tone::Caution,
-            text: crate::explain::cautions::STANDING.join(". "),
+            text: crate::explain::cautions::STANDING.join(" "),
             offer: Offer::CautionRead,
             stands: Stands::UntilPutAway,
         }
@@ -145,7 +145,9 @@ pub(crate) fn notices_ui(
         .auto_shrink([false, true])
         .show(ui, |ui| {
             if let Some(text) = failure_text(shown, notices) {
-                strip(ui, shown, Tone::Fault, |ui| text_ui(ui, &text, 0.0));
+                strip(ui, shown, Tone::Fault, |ui| {
+                    text_ui(ui, &sentence(&text), 0.0)
+                });
             }
             each_ui(ui, shown, notices, commands);
         });
@@ -191,7 +193,7 @@ fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Com
                 Some(_) => 210.0,
                 None => 110.0,
             };
-            text_ui(ui, &notice.text, buttons);
+            text_ui(ui, &sentence(&notice.text), buttons);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if ui.button(dismiss).clicked() {
                     commands.push(Command::Dismiss(place));

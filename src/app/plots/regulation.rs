@@ -305,7 +305,7 @@ fn paint_findings(painter: &Painter, area: Rect, findings: &[Finding], theme: &T
             Severity::Over => theme.over_text,
         };
         let galley = painter.layout(
-            theme::tied(&finding.sentence),
+            theme::sentence(&finding.sentence),
             theme::font(theme::SMALL),
             ink,
             area.width(),

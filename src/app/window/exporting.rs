@@ -208,7 +208,7 @@ impl App {
             }
             None => {
                 request.wrong =
-                    Some("No file dialog can be shown here; type the path of the file".to_owned());
+                    Some("No file dialog can be shown here; type the path of the file.".to_owned());
             }
         }
     }

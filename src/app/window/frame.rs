@@ -8,8 +8,8 @@ use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
 use crate::app::panels::shown::Commands;
 use crate::app::panels::{
-    changes, ghosts as ghosts_panel, notices as notices_panel, pointed, signal_path, this_point,
-    top_bar, views,
+    caution, changes, ghosts as ghosts_panel, notices as notices_panel, pointed, signal_path,
+    this_point, top_bar, views,
 };
 use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
 use crate::app::theme::{self, Theme};
@@ -84,6 +84,7 @@ impl eframe::App for App {
                 bottom: 8,
             }))
             .show(ui, |ui| {
+                caution::caution_ui(ui, shown);
                 if selected(shown.view).is_some() {
                     changes::changes_ui(ui, shown, &mut commands);
                 } else {
@@ -159,7 +160,7 @@ impl App {
     /// Has worked out what the picture does not wait for.
     fn work_beside(&mut self, ctx: &egui::Context) {
         // A point that moves is asked about when it stands still.
-        if self.ledger.view().why_open && !ctx.input(|input| input.pointer.any_down()) {
+        if self.ledger.view().about.is_some() && !ctx.input(|input| input.pointer.any_down()) {
             self.calculation
                 .seek_moves(&self.answers, &self.catalogue, ctx);
         }
@@ -184,7 +185,7 @@ impl App {
             ui.centered_and_justified(|ui| {
                 ui.weak(match self.answers.standing {
                     Standing::SupplyBefore => CALCULATING,
-                    _ => "No picture yet: see above what is missing",
+                    _ => "No picture yet: see above what is missing.",
                 })
             });
             return;

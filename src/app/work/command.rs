@@ -86,9 +86,7 @@ pub(crate) enum Command {
     UnfoldDock(Option<bool>),
     /// Shade the envelope by the tightest limit, or not.
     ShadeMargins(bool),
-    /// Say or hide why, and what moves the tightest limit.
-    OpenWhy(bool),
-    /// Explain this limit at the point; none for the one that is met first.
+    /// Unfold why, and what moves it, below this limit's row; none folds it.
     Explain(Option<Limit>),
     /// Open this file.
     OpenPath(PathBuf),
@@ -294,14 +292,7 @@ impl Ledger {
             }
             Command::UnfoldDock(unfolded) => self.view.dock.unfolded = unfolded,
             Command::ShadeMargins(map) => self.view.map = map,
-            Command::OpenWhy(open) => {
-                self.view.why_open = open;
-                self.view.about = None;
-            }
-            Command::Explain(about) => {
-                self.view.about = about;
-                self.view.why_open = true;
-            }
+            Command::Explain(about) => self.view.about = about,
             Command::Do(Action::Undo) => {
                 if let Some(work) = self.history.undo(&self.document.work) {
                     self.document.work = work;

@@ -168,9 +168,7 @@ pub(crate) struct View {
     pub(crate) trying: Option<Trying>,
     /// The dock below the plot.
     pub(crate) dock: Dock,
-    /// True while it is said what moves the tightest limit.
-    pub(crate) why_open: bool,
-    /// The limit that one wants explained; without one it is the limit that is met first.
+    /// The limit whose row is unfolded: why, and what moves it.
     pub(crate) about: Option<Limit>,
     /// True while the envelope is shaded by the tightest limit.
     pub(crate) map: bool,
@@ -204,7 +202,6 @@ impl View {
             along: 1.0,
             trying: None,
             dock: Dock::default(),
-            why_open: false,
             about: None,
             map: false,
         }

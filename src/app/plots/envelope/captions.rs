@@ -20,7 +20,7 @@ use egui::{Pos2, Rect, Stroke, Vec2, vec2};
 const SHARES: [f32; 11] = [
     0.85, 0.92, 0.75, 0.65, 0.55, 0.45, 0.35, 0.25, 0.15, 0.08, 0.98,
 ];
-/// The same for the set range, whose line is long and flat: it reads best from its left end.
+/// The same for the output range, whose line is long and flat: it reads best from its left end.
 const SHARES_FROM_LEFT: [f32; 9] = [0.03, 0.1, 0.18, 0.28, 0.4, 0.52, 0.64, 0.76, 0.9];
 /// How far the name of a load likes to be from other names (points).
 const APART: f32 = 9.0;

@@ -22,7 +22,7 @@ pub(super) struct Scene {
     pub(super) rays: Vec<LoadRay>,
     /// The dropout lines at low and high mains.
     pub(super) companions: [Option<Vec<Pos2>>; 2],
-    /// The grid-drive floors at low and high mains.
+    /// The lowest regulated output at low and high mains.
     pub(super) floors: [Option<Vec<Pos2>>; 2],
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
@@ -215,7 +215,7 @@ pub(super) fn bus_colour(canvas: &Canvas, zone: &StressZone) -> Color32 {
     }
 }
 
-/// Its region, and its dropout line: that often moves where the region, cut by the set range, does not.
+/// Its region, and its dropout line: that often moves where the region, cut by the output range, does not.
 fn paint_ghost(canvas: &mut Canvas, ghost: &Envelope) {
     let region = &ghost.region;
     let dropout = ghost.limits.iter().find(|l| l.limit == Limit::Dropout);

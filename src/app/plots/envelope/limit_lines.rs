@@ -174,7 +174,7 @@ pub(super) struct Look {
 /// How a limit is drawn.
 ///
 /// What harms a part if exceeded has leaning strokes, close together; what the supply just does not do
-/// (dropout, ends of the set range) has short square strokes, wide apart.
+/// (dropout, ends of the output range) has short square strokes, wide apart.
 pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
     let (line, text, dash, width): (Color32, Color32, Dash, f32) = match limit {
         Limit::Dropout => (theme.dropout, theme.dropout_text, &[], 2.2),

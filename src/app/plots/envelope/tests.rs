@@ -223,11 +223,11 @@ fn load(ohms: f64, to_volts: f64, own_volts: f64, label: &str) -> (LoadLine, Str
 fn name(limit: Limit) -> (&'static str, &'static str) {
     match limit {
         Limit::Dropout => ("dropout", ""),
-        Limit::SetRangeHigh => ("set range 350 V", ""),
+        Limit::SetRangeHigh => ("output range 350 V", ""),
         Limit::PlateDissipation => ("plate dissipation", "13 W, worst section"),
         Limit::EnvelopeDissipation => ("envelope dissipation", ""),
         Limit::PlateCurrent => ("plate current", "125 mA, worst section"),
-        Limit::RectifierDc => ("rectifier DC 225 mA", ""),
+        Limit::RectifierDc => ("rectifier output current 225 mA", ""),
         Limit::RectifierPeak => ("rectifier peak", "1 A a plate"),
         Limit::WindingRms => ("winding rms", "183 mA"),
         Limit::ChokeCurrent(_) => ("choke L1", "150 mA"),
