@@ -172,7 +172,7 @@ pub fn verdict_with(point: &Point, met: Option<&FirstMet>, supply: &Supply) -> F
     };
     let sentence = match (point.standing(), tightest, ratio) {
         _ if point.operation.is_none() => format!(
-            "Out of reach: the supply cannot give {}, the bus collapses",
+            "Out of reach: the bus collapses before it gives {}",
             number::amps(point.amps)
         ),
         (Standing::OutOfReach, Some(one_use), Some(ratio)) => {

@@ -191,7 +191,8 @@ pub fn enough(found: &Sensitivity, supply: &Supply) -> String {
     }
     let names = |list: &[Limit]| {
         let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
-        names.join(", ")
+        // Some names have a comma of their own.
+        names.join("; ")
     };
     // What the change would do to others, at the end of its sentence.
     let harm = |shift: &Shift| match (shift.breaks.as_slice(), shift.opens.as_slice()) {
@@ -228,27 +229,44 @@ pub fn enough(found: &Sensitivity, supply: &Supply) -> String {
             }
         }
         Enough::Farthest(shift) => {
-            let what = change(&shift.variation, supply);
-            let harm = harm(shift);
-            let Outcome::To(to) = shift.outcome else {
-                return format!("{} alone does away with it{harm}.", sentence_case(&what));
-            };
-            let [to_volts, to_amps] = [number::volts(to), number::amps(to)];
-            let far = match found.axis {
-                Axis::Volts if is_floor => {
-                    format!("gets down to {to_volts} at {}", number::amps(amps))
-                }
-                Axis::Volts => format!("gets as far as {to_volts} at {}", number::amps(amps)),
-                Axis::Amps => format!("gets as far as {to_amps} at {}", number::volts(volts)),
-                Axis::Room => {
-                    let room = number::measured(to.abs(), found.limit.measure());
-                    format!("leaves {room} to spare")
-                }
-            };
-            format!("One change alone {far}: {what}{harm}.")
+            farthest("One change alone", (shift, &harm(shift)), found, supply)
         }
+        Enough::FarthestUnharmed(shift) => farthest(
+            "One change that breaks no other limit",
+            (shift, ""),
+            found,
+            supply,
+        ),
         Enough::NoFarther => "None of these gives more room.".to_owned(),
     }
+}
+
+/// How far a change gets a point that is inside, and what else it does.
+fn farthest(
+    one: &str,
+    (shift, harm): (&Shift, &str),
+    found: &Sensitivity,
+    supply: &Supply,
+) -> String {
+    let what = change(&shift.variation, supply);
+    let Outcome::To(to) = shift.outcome else {
+        return format!("{} alone does away with it{harm}.", sentence_case(&what));
+    };
+    let [amps, volts] = [number::amps(found.at[0]), number::volts(found.at[1])];
+    let is_floor = allows(found.limit, supply) == Some(Allows::Above);
+    let far = match found.axis {
+        // Lower than that nobody wants it.
+        Axis::Volts if is_floor => {
+            format!("gets down to {} at {amps}", number::volts(to.max(0.0)))
+        }
+        Axis::Volts => format!("gets as far as {} at {amps}", number::volts(to)),
+        Axis::Amps => format!("gets as far as {} at {volts}", number::amps(to)),
+        Axis::Room => {
+            let room = number::measured(to.abs(), found.limit.measure());
+            format!("leaves {room} to spare")
+        }
+    };
+    format!("{one} {far}: {what}{harm}.")
 }
 
 /// What is said where nothing that was tried moves a limit.

@@ -12,9 +12,10 @@ pub enum Enough<'a> {
     /// The point is beyond the limit, and so many of the changes, each alone, bring it inside; of these one that does least
     /// harm, and of these the smallest.
     Alone(&'a Shift, usize),
-    /// The point is within the limit, and this change gives most room; one that breaks another limit only where no other
-    /// gives any.
+    /// The point is within the limit, and this change of all gives most room.
     Farthest(&'a Shift),
+    /// The point is within the limit; this change gives most room of those that break no other limit and leave none unjudged.
+    FarthestUnharmed(&'a Shift),
     /// The point is within the limit, and none of the changes gives more room.
     NoFarther,
 }
@@ -24,10 +25,11 @@ pub fn enough(found: &Sensitivity) -> Enough<'_> {
     // A change that does not help does not bring it inside either, however the figures are rounded.
     let helps = found.shifts.iter().filter(|shift| shift.gains);
     if found.holds {
-        let harmless = helps.clone().find(|shift| harm(shift) == 0);
-        return match harmless.or_else(|| helps.clone().next()) {
-            Some(shift) => Enough::Farthest(shift),
-            None => Enough::NoFarther,
+        let unharmed = helps.clone().find(|shift| harm(shift) == 0);
+        return match (helps.clone().next(), unharmed) {
+            (Some(first), Some(shift)) if first != shift => Enough::FarthestUnharmed(shift),
+            (Some(first), _) => Enough::Farthest(first),
+            (None, _) => Enough::NoFarther,
         };
     }
     let alone: Vec<&Shift> = helps.filter(|shift| shift.holds).collect();

@@ -396,7 +396,7 @@ fn the_verdict() {
     Over  Works, but over a rating: plate dissipation 126 %
     Over  Works, but over a rating: plate dissipation 126 %, and 1 more
     Remark  No limit is known here: fill in the ratings of the parts
-    Over  Out of reach: the supply cannot give 900 mA, the bus collapses
+    Over  Out of reach: the bus collapses before it gives 900 mA
     ");
 }
 

@@ -146,7 +146,7 @@ fn moved(out: &mut String, answer: Answer<'_>, found: &Sensitivity) {
             line(out, &format!("  {words}"));
         }
     }
-    line(out, &format!("  {}", axis(found)));
+    line(out, &format!("  {}", sentence(&axis(found))));
     if found.shifts.is_empty() {
         line(out, &format!("  {}", nothing_moves_it(found.limit)));
     }

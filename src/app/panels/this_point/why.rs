@@ -32,7 +32,10 @@ pub(super) fn why_ui(
     if one.judged.is_ok() {
         reasons_ui(ui, shown, (listed, one));
         acceptance_ui(ui, shown, listed.supply, commands);
-        moves_ui(ui, shown, (listed, one));
+        ui.scope(|ui| {
+            ui.spacing_mut().interact_size.y = 16.0;
+            moves_ui(ui, shown, (listed, one));
+        });
     } else {
         let missing = limits::not_known(one, listed.supply);
         small(ui, &sentence(&missing), shown.theme.ink);
@@ -96,7 +99,7 @@ fn moves_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) {
         );
         return;
     };
-    small(ui, &why::axis(found), shown.theme.middle);
+    small(ui, &sentence(&why::axis(found)), shown.theme.middle);
     if found.shifts.is_empty() {
         small(ui, why::nothing_moves_it(found.limit), shown.theme.middle);
     }
@@ -104,7 +107,7 @@ fn moves_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) {
     let colour = match enough(found) {
         Enough::Alone(..) => shown.theme.envelope_text,
         Enough::None => shown.theme.over_text,
-        Enough::Farthest(_) | Enough::NoFarther => shown.theme.ink,
+        Enough::Farthest(_) | Enough::FarthestUnharmed(_) | Enough::NoFarther => shown.theme.ink,
     };
     let words = RichText::new(theme::tied(&why::enough(found, &question.supply)))
         .font(theme::strong_font(theme::SMALL))
