@@ -74,7 +74,15 @@ pub(super) fn row_ui(
         ..WidgetInfo::selected(egui::Role::Button, true, selected, name)
     });
     keep_in_view(&response);
-    paint_ground(ui, shown, area, &response, selected);
+    let theme = shown.theme;
+    let (width, edge) = match (response.has_focus(), selected) {
+        (true, _) => (1.5, theme.dropout),
+        (false, true) => (1.5, theme.ink),
+        (false, false) => (1.0, theme.line),
+    };
+    let edge = Stroke::new(width, edge);
+    let inside = egui::StrokeKind::Inside;
+    ui.painter().rect(area, 4.0, theme.card, edge, inside);
     cells_ui(ui, shown, columns, area, (dummy, finding.as_ref()));
     let carry = grip_ui(ui, shown, Columns::cell(area, columns.grip), row);
     ohms_ui(ui, shown, commands, (columns, area, row));
@@ -99,24 +107,6 @@ pub(super) fn row_ui(
         commands.push(Command::SelectDummy(Some(place)));
     }
     carry
-}
-
-fn paint_ground(ui: &Ui, shown: Shown<'_>, area: Rect, response: &egui::Response, selected: bool) {
-    let theme = shown.theme;
-    let edge = if response.has_focus() {
-        theme.dropout
-    } else if selected {
-        theme.ink
-    } else {
-        theme.line
-    };
-    ui.painter().rect(
-        area,
-        4.0,
-        theme.card,
-        Stroke::new(if selected { 1.5 } else { 1.0 }, edge),
-        egui::StrokeKind::Inside,
-    );
 }
 
 /// The words of a load, if the answers are of this very load.
