@@ -160,7 +160,12 @@ fn cells_ui(
         }
         return;
     };
-    line(ui, cell(wide), &resistor, (theme.ink, theme.middle));
+    // Small letters for what is printed on it, with a name or without: the values of the other cells are what is read first.
+    let printed = Cell {
+        text: String::new(),
+        about: format!("{}  {}", resistor.text, resistor.about),
+    };
+    line(ui, cell(wide), &printed, (theme.ink, theme.ink));
     let (Some(row), Some(watts)) = (row, columns.watts) else {
         return;
     };
