@@ -157,7 +157,7 @@ impl App {
         let asked = match answer {
             None => return,
             Some(EdgeAnswer::LetGo) => {
-                if std::mem::take(&mut self.state.dock_was_drawn) {
+                if self.state.dock_drawn_to.take().is_some() {
                     self.keep_settings();
                 }
                 return;
@@ -174,7 +174,7 @@ impl App {
         };
         if self.settings.dock_height != asked {
             self.settings.dock_height = asked;
-            self.state.dock_was_drawn = true;
+            self.state.dock_drawn_to = Some(asked);
             // A key is pressed once: the next frame shows what it did.
             ctx.request_repaint();
         }
