@@ -515,7 +515,13 @@ mod tests {
                 )
             })
             .join("\n");
-        insta::assert_snapshot!(said, @"");
+        insta::assert_snapshot!(said, @r"
+        10 W () | 105 V (its own power) | 105 V · 47.7 mA (its own power) | 5 W | 100.1 % (of 5 W)
+        sliding rheostat () | 264 V (dropout) | 88 V to 198 V · 90 mA (winding rms) | 17.8 W | not known ()
+        10 W () | 264 V (dropout) | nowhere (over a rating all the way) | 31.7 W | 317 % (of 10 W)
+        10 W () | 264 V (dropout) | nowhere (bus volts, no load) | 31.7 W | 317 % (of 10 W)
+        10 W () | – () | nowhere (out of reach) | – | – (of 10 W)
+        ");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use egui::{Key, KeyboardShortcut, Label, RichText, Ui};
 
-use crate::app::panels::glossary::Stays;
+use crate::app::panels::shown::Stays;
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::work::action::{Action, IN_PLACE};

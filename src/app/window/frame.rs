@@ -144,7 +144,7 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
-        if self.state.dock_was_drawn {
+        if self.state.dock_drawn_to.is_some() {
             self.keep_settings();
         }
         self.leave_drafts();
@@ -267,7 +267,7 @@ impl App {
 
 impl App {
     /// The notices, over the lower edge of what is to be seen of the plot.
-    fn notices_ui(&mut self, ctx: &egui::Context, plot: Rect, commands: &mut Commands) {
+    fn notices_ui(&self, ctx: &egui::Context, plot: Rect, commands: &mut Commands) {
         let shown = self.shown(ctx);
         if !notices_panel::has_any(shown, &self.notices) {
             return;

@@ -1,9 +1,9 @@
 //! Help inside the window: the glossary, and the tour that does things on the live plot.
 
-use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
+use crate::app::panels::glossary::{Glossary, glossary_ui};
 use crate::app::panels::notices::{Notice, Offer};
 use crate::app::panels::shortcut_list::{ShortcutList, shortcut_list_ui};
-use crate::app::panels::shown::Commands;
+use crate::app::panels::shown::{Commands, Stays};
 use crate::app::panels::tour::{Arrival, TourAnswer, pointer_ui, tour_ui};
 use crate::app::window::App;
 use crate::app::window::state::Then;

@@ -65,7 +65,7 @@ pub(crate) const IN_PLACE: [(&str, &[KeyboardShortcut]); 5] = [
         ],
     ),
     (
-        "Leave a field as it was, close a list or a small window",
+        "Leave a field as it was; close a list, the glossary or a small window",
         &[KeyboardShortcut::new(Modifiers::NONE, Key::Escape)],
     ),
 ];

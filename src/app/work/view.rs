@@ -138,7 +138,7 @@ impl Dock {
     }
 
     /// What a page shows when one comes to it.
-    pub(crate) fn stop_of(&self, page: Page) -> Scene {
+    pub(crate) fn stop_of(self, page: Page) -> Scene {
         match page {
             Page::Bench => Scene::Loads,
             Page::InTime => Scene::Cycle,
