@@ -146,7 +146,7 @@ pub(crate) fn notices_ui(
         .show(ui, |ui| {
             if let Some(text) = failure_text(shown, notices) {
                 strip(ui, shown, Tone::Fault, |ui| {
-                    text_ui(ui, &sentence(&text), 0.0)
+                    text_ui(ui, &sentence(&text), 0.0);
                 });
             }
             each_ui(ui, shown, notices, commands);

@@ -117,7 +117,7 @@ fn around(out: &mut String, answer: Answer<'_>) {
         out.push('\n');
         line(out, back_heading(answer.back));
         for way in back {
-            line(out, &format!("  {way}"));
+            line(out, &format!("  {}", sentence(&way)));
         }
         return;
     }

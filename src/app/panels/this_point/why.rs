@@ -90,7 +90,7 @@ fn moves_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) {
         }
         return;
     };
-    heading_ui(ui, shown, question, asked != *question);
+    heading_ui(ui, shown, question, &asked);
     let Some(found) = found else {
         small(
             ui,
@@ -118,7 +118,7 @@ fn moves_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) {
 }
 
 /// What follows, and at its end whether it is of another point: a line of its own would push what is below.
-fn heading_ui(ui: &mut Ui, shown: Shown<'_>, question: &Question, is_before: bool) {
+fn heading_ui(ui: &mut Ui, shown: Shown<'_>, question: &Question, asked: &Question) {
     let name = limits::name(question.limit, &question.supply);
     let heading = RichText::new(format!("What moves {name}"))
         .font(theme::strong_font(theme::SMALL))
@@ -126,7 +126,7 @@ fn heading_ui(ui: &mut Ui, shown: Shown<'_>, question: &Question, is_before: boo
     ui.horizontal(|ui| {
         ui.spacing_mut().interact_size.y = 14.0;
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if is_before {
+            if question != asked {
                 let before = RichText::new("from a moment ago")
                     .font(theme::font(theme::SMALL))
                     .color(shown.theme.near_text);

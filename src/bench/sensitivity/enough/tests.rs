@@ -11,7 +11,7 @@ use crate::physics::limit::Limit;
 use crate::physics::limit::boundary::{Allows, allows};
 
 /// True if a boundary lies beyond the point, on its good side.
-fn lies_beyond(found: &Sensitivity, outcome: Outcome, floor: bool) -> Option<bool> {
+fn lies_beyond(found: &Sensitivity, outcome: Outcome, side: Option<Allows>) -> Option<bool> {
     let Outcome::To(to) = outcome else {
         return (outcome == Outcome::NeverMet).then_some(true);
     };
@@ -19,7 +19,7 @@ fn lies_beyond(found: &Sensitivity, outcome: Outcome, floor: bool) -> Option<boo
     // Within a thousandth it is met, and either answer is right.
     let (room, size) = match found.axis {
         Axis::Amps => (to - amps, amps),
-        Axis::Volts if floor => (volts - to, volts),
+        Axis::Volts if side == Some(Allows::Above) => (volts - to, volts),
         Axis::Volts => (to - volts, volts),
         Axis::Room => (to, 1.0),
     };
@@ -43,9 +43,9 @@ fn a_change_is_enough_where_it_moves_the_boundary_beyond_the_point() {
             let now = point_alone(&model, at[0], at[1]).unwrap();
             let over = now.uses.iter().any(|u| u.limit == limit && u.is_over());
             assert_eq!(found.holds, !over);
-            let floor = allows(limit, &supply) == Some(Allows::Above);
+            let side = allows(limit, &supply);
             for shift in &found.shifts {
-                if let Some(expected) = lies_beyond(&found, shift.outcome, floor) {
+                if let Some(expected) = lies_beyond(&found, shift.outcome, side) {
                     assert_eq!(shift.holds, expected, "{shift:?} at {at:?}");
                     beyond += usize::from(expected);
                     short += usize::from(!expected);
