@@ -1,7 +1,10 @@
 //! How long a whole step of the window takes while a slider moves: every panel, the plot with three ghosts and the margin map, the
 //! answers, and its meshes made ready for the graphics card. To stay within 12 ms.
 
-#![expect(clippy::expect_used, reason = "a benchmark stops where its window is wrong")]
+#![expect(
+    clippy::expect_used,
+    reason = "a benchmark stops where its window is wrong"
+)]
 
 use std::hint::black_box;
 
