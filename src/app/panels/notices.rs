@@ -1,11 +1,11 @@
 //! The strip over the lower edge of the plot: notices, and why the picture is an older one. It moves nothing.
 
-use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
+use egui::{Align, Color32, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
 
 use crate::app::disk::recovery::LeftBehind;
 use crate::app::panels::shown::rows::in_short;
 use crate::app::panels::shown::{Commands, Shown};
-use crate::app::theme;
+use crate::app::theme::{self, Theme};
 use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::explain::{failure, sentence};
@@ -213,7 +213,7 @@ fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Com
 
 /// While a file hangs over the window: what letting it go does.
 pub(crate) fn drop_hint_ui(ctx: &egui::Context) {
-    let colours = theme::Theme::of(ctx);
+    let colours = Theme::of(ctx);
     let layer = egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("drop hint"));
     let painter = ctx.layer_painter(layer);
     let room = ctx.content_rect();
@@ -245,12 +245,18 @@ fn text_ui(ui: &mut Ui, text: &str, keep_free: f32) {
     );
 }
 
-fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
+/// Edge and ground of a notice: nothing of the plot that it stands over may shine through its words.
+fn colours(theme: &Theme, tone: Tone) -> (Color32, Color32) {
     let (edge, fill) = match tone {
-        Tone::Remark => (shown.theme.dropout, shown.theme.card),
-        Tone::Caution => (shown.theme.near, shown.theme.near_fill),
-        Tone::Fault => (shown.theme.over, shown.theme.over_fill),
+        Tone::Remark => (theme.dropout, theme.card),
+        Tone::Caution => (theme.near, theme.near_fill),
+        Tone::Fault => (theme.over, theme.over_fill),
     };
+    (edge, theme.panel.blend(fill))
+}
+
+fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
+    let (edge, fill) = colours(&shown.theme, tone);
     Frame::new()
         .fill(fill)
         .stroke(egui::Stroke::new(1.0, edge))
@@ -265,6 +271,16 @@ fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_shines_through_a_notice() {
+        for theme in [Theme::dark(), Theme::light()] {
+            for tone in [Tone::Remark, Tone::Caution, Tone::Fault] {
+                let (_, ground) = colours(&theme, tone);
+                assert!(ground.is_opaque(), "{tone:?}: {ground:?}");
+            }
+        }
+    }
 
     #[test]
     fn a_notice_shows_what_would_not_be_seen() {
