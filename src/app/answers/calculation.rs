@@ -369,7 +369,7 @@ fn is_about_the_same(one: &View, other: &View) -> bool {
             view.about,
             view.why_open,
             view.scene,
-            view.map,
+            view.layers.margins,
         )
     };
     of(one) == of(other)

@@ -80,7 +80,7 @@ impl PictureView {
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
             Scene::Envelope if view.ghost.is_some() => Self::Comparison,
-            Scene::Envelope if view.map => Self::Margins,
+            Scene::Envelope if view.layers.margins => Self::Margins,
             Scene::Envelope => Self::Envelope,
         }
     }

@@ -1,8 +1,8 @@
 //! The panels around the plot. Each draws from what it is shown and answers with commands; none knows another.
 
 pub(crate) mod changes;
-pub(crate) mod ghosts;
 pub(crate) mod glossary;
+pub(crate) mod layers;
 pub(crate) mod loads;
 pub(crate) mod new_supply;
 pub(crate) mod notices;

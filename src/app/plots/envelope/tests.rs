@@ -43,7 +43,9 @@ impl Sheet {
             .iter()
             .map(|(envelope, label)| Ghost {
                 envelope,
+                letter: Some('a'),
                 label,
+                at_line: AtLine::Letter,
                 stay: Stay::Kept,
             })
             .collect();
@@ -56,6 +58,7 @@ impl Sheet {
             zone: self.zone.as_ref(),
             ghosts: &ghosts,
             readings: &self.readings,
+            mains_lines: MainsLines::Shown,
             map: None,
             age: self.age,
             words: &self.words,
@@ -452,7 +455,9 @@ fn the_axes_show_a_kept_ghost_whole_and_stand_still_for_a_passing_one() {
         sheet.with_input(|input| {
             let ghosts = [Ghost {
                 envelope: &larger,
+                letter: None,
                 label: "larger",
+                at_line: AtLine::Name,
                 stay,
             }];
             let input = PlotInput {
