@@ -118,7 +118,7 @@ fn what_another_has_changed_is_not_written_over_unasked() {
         assert!(said.contains(part), "no {part} in\n{said}");
     }
     let ghost = h.get_by_role_and_label(egui::Role::Button, "Ghost a");
-    assert_eq!(ghost.accesskit_node().value().as_deref(), Some("on disk"));
+    assert_eq!(ghost.value().as_deref(), Some("on disk"));
     assert_eq!((on_disk(&path), h.state().work()), (theirs, &mine));
 
     save(&mut h);

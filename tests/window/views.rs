@@ -173,11 +173,7 @@ fn the_place_under_the_pointer_is_said_in_one_line_above_the_plane_at_every_size
             .rect();
         for [across, up] in [[0.3, 0.6], [0.9, 0.1], [0.5, 0.95], [0.02, 0.02]] {
             h.hover_at(plot.left_top() + egui::vec2(across, 1.0 - up) * plot.size());
-            for _ in 0..4 {
-                h.step();
-            }
-            std::thread::sleep(std::time::Duration::from_millis(400));
-            for _ in 0..4 {
+            for _ in 0..6 {
                 h.step();
             }
             let said: Vec<(String, egui::Rect)> = h

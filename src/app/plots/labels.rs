@@ -164,30 +164,31 @@ impl LabelPlaces {
         Some((area, under))
     }
 
-    /// Puts a label of `size` as near as can be to a line, anywhere in `bounds` where nothing is, few lines run, and a leader to the
+    /// Puts a label of `size` as near as can be to a line, anywhere in one of `bounds` where nothing is, few lines run, and a leader to the
     /// line runs over no other label; gives the leader as well.
     pub(crate) fn place_near(
         &mut self,
-        bounds: Rect,
+        bounds: &[Rect],
         size: Vec2,
         line: &[Pos2],
     ) -> Option<(Rect, [Pos2; 2])> {
         let mut free: Vec<(f32, Rect, [Pos2; 2])> = Vec::new();
-        let mut y = bounds.top();
-        while y + size.y <= bounds.bottom() {
-            let mut x = bounds.left();
-            while x + size.x <= bounds.right() {
-                let area = Rect::from_min_size(Pos2::new(x, y), size);
-                x += ACROSS;
-                // A name that is far left or right of its line is read worse than one above or below it.
-                if self.is_free(bounds, area)
-                    && let Some(at) = nearest_in(line, area.center())
-                {
-                    let from = area.clamp(at);
-                    free.push((from.distance(at), area, [from, at]));
+        for bounds in bounds {
+            let mut y = bounds.top();
+            while y + size.y <= bounds.bottom() {
+                let mut x = bounds.left();
+                while x + size.x <= bounds.right() {
+                    let area = Rect::from_min_size(Pos2::new(x, y), size);
+                    x += ACROSS;
+                    if self.is_free(*bounds, area)
+                        && let Some(at) = nearest_in(line, area.center())
+                    {
+                        let from = area.clamp(at);
+                        free.push((from.distance(at), area, [from, at]));
+                    }
                 }
+                y += DOWN;
             }
-            y += DOWN;
         }
         free.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut best: Option<(f32, Rect, [Pos2; 2])> = None;
@@ -411,11 +412,17 @@ mod tests {
         let mut places = LabelPlaces::new(FRAME);
         places.take(Rect::from_min_max(pos2(0.0, 0.0), pos2(200.0, 60.0)));
         let line = [pos2(0.0, 20.0), pos2(200.0, 20.0)];
-        let (area, [from, to]) = places.place_near(FRAME, vec2(60.0, 12.0), &line).unwrap();
+        let (area, [from, to]) = places
+            .place_near(&[FRAME], vec2(60.0, 12.0), &line)
+            .unwrap();
         assert!((60.0..=65.0).contains(&area.top()), "{area:?}");
         assert!(area.contains(from) && to.y == 20.0, "{from:?} {to:?}");
         places.take(FRAME);
-        assert!(places.place_near(FRAME, vec2(60.0, 12.0), &line).is_none());
+        assert!(
+            places
+                .place_near(&[FRAME], vec2(60.0, 12.0), &line)
+                .is_none()
+        );
     }
 
     #[test]

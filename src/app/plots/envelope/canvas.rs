@@ -160,7 +160,7 @@ impl Canvas {
         let is_crossed = self.places.line_length_in(area) > 0.0
             || self.hatched.iter().any(|hatched| hatched.intersects(area));
         let ground = if is_crossed || caption.edge.is_some() {
-            caption.ground.max(0.85)
+            caption.ground.max(theme::PLATE)
         } else {
             caption.ground
         };

@@ -12,9 +12,6 @@ use crate::physics::envelope::Curve;
 use crate::physics::limit::Limit;
 use egui::{Pos2, Rect, Stroke, vec2};
 
-/// How much of the hatch in the stress zone is covered by a label there.
-const ON_HATCH: f32 = 0.85;
-
 /// Draws all labels.
 pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
     if let (Some(zone), Some(areas)) = (input.zone, scene.zone) {
@@ -41,7 +38,15 @@ fn paint_zone_captions(canvas: &mut Canvas, zone: &StressZone, [near, over]: [Re
     let theme = canvas.theme;
     let strong = theme::strong_font(theme::SMALL);
     let mut bus = canvas.caption(&zone.bus_words, strong.clone(), bus_colour(canvas, zone));
-    bus.ground = ON_HATCH;
+    bus.ground = theme::PLATE;
+    if canvas.at([0.0, zone.near_volts]).y < canvas.frame().top() {
+        let words = format!("{} ↑", zone.near_words);
+        let caption = canvas.caption(&words, theme::font(theme::SMALL), theme.middle);
+        let (frame, size) = (canvas.frame(), caption.size());
+        let right = frame.right() - size.x - 6.0;
+        let corners = [0.0, 60.0, 120.0].map(|left| Pos2::new(right - left, frame.top() + 3.0));
+        canvas.put(&caption, corners);
+    }
     let mark = canvas.at([0.0, zone.bus_volts]);
     let size = bus.size();
     let x = canvas.frame().left() + 24.0;
@@ -57,16 +62,17 @@ fn paint_zone_captions(canvas: &mut Canvas, zone: &StressZone, [near, over]: [Re
             continue;
         }
         let mut caption = canvas.caption(words, strong.clone(), colour);
-        caption.ground = ON_HATCH;
+        caption.ground = theme::PLATE;
         let size = caption.size();
         let y = area.center().y - size.y * 0.5;
         let right = area.right() - size.x - 8.0;
         canvas.put(
             &caption,
             [
-                Pos2::new(right, y),
+                Pos2::new(right, y.max(canvas.frame().top() + 2.0)),
+                Pos2::new(right - 60.0, y.max(canvas.frame().top() + 2.0)),
                 Pos2::new(right, area.bottom() + 2.0),
-                Pos2::new(right - 60.0, y),
+                Pos2::new(right, area.bottom() + 20.0),
             ],
         );
     }
@@ -200,7 +206,7 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
                 let caption = canvas.caption(
                     &format!("{} →", label.name),
                     theme::font(theme::SMALL),
-                    theme.dim,
+                    theme.middle,
                 );
                 let right = frame.right() - caption.size().x - 4.0;
                 put_note(

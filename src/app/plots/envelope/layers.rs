@@ -75,7 +75,11 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
     }
     let published = paint_published(canvas, input.envelope);
     paint_axes(canvas);
-    let rays = load_rays(canvas, input);
+    let mut rays = load_rays(canvas, input);
+    for ray in &mut rays {
+        // In the stress zone they would only be in the way of its name.
+        ray.ticks.retain(|(_, at)| at.y > wall_top);
+    }
     paint_rays(canvas, &rays);
     for cross in input.readings {
         paint_cross(canvas, cross);

@@ -8,7 +8,7 @@ use crate::app::plots::envelope::limit_lines::{LimitLine, Shape, Weight, look};
 use crate::app::plots::envelope::load_rays::{LoadRay, Selection};
 use crate::app::plots::envelope::{AtLine, Ghost, LimitLabel, PlotInput};
 use crate::app::plots::geometry;
-use crate::app::plots::labels::{Beside, beside_curve, nearest_in, spread};
+use crate::app::plots::labels::{Beside, LabelPlaces, beside_curve, nearest_in, spread};
 use crate::app::theme;
 use crate::explain::plot;
 use crate::physics::limit::Limit;
@@ -26,8 +26,8 @@ pub(super) const STROKES: f32 = 8.0;
 const CLEAN: f32 = 6.0;
 /// From the frame to a name on the right rim (points).
 const LEADER: f32 = 9.0;
-/// How far a name on the rim may be moved from the end of its line (points).
-const FAR: f32 = 72.0;
+/// A name that is further than this from its line has a leader (points).
+const LED_FROM: f32 = 13.0;
 /// Height of a load's name above the plane (points).
 const CHIP: f32 = 15.0;
 
@@ -40,6 +40,8 @@ struct Name {
     line: Vec<Pos2>,
     colour: Color32,
     likes: Likes,
+    /// Of a load's name: a frame with a ground of its own.
+    edge: Option<Stroke>,
 }
 
 /// Where a name likes to be.
@@ -58,14 +60,7 @@ struct Placed {
     /// From the name to its line.
     leader: Option<[Pos2; 2]>,
     colour: Color32,
-}
-
-/// How a name came to its place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum How {
-    AtLine,
-    OnRim,
-    Led,
+    edge: Option<Stroke>,
 }
 
 /// Whether the numbers of a limit stand below its name.
@@ -78,35 +73,56 @@ enum Numbers {
 /// Names all lines.
 pub(super) fn paint_names(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
     take_level_name(canvas);
-    let mut placed = limit_names(canvas, input, scene);
-    for name in [
-        published_names(canvas, input, scene),
-        mains_names(canvas, input, scene),
-        lost_name(canvas, scene),
-    ] {
-        for name in name {
-            placed.extend(place(canvas, name).map(|(placed, _)| placed));
+    let (mut placed, mut rim) = limit_names(canvas, input, scene);
+    let mut others = published_names(canvas, input, scene);
+    others.extend(input.ghosts.iter().map(|ghost| ghost_name(canvas, ghost)));
+    others.extend(mains_names(canvas, input, scene));
+    others.extend(lost_name(canvas, scene));
+    for name in others {
+        let at_line = match name.likes {
+            Likes::Line => at_line(canvas, &name),
+            Likes::Rim => None,
+        };
+        match at_line {
+            Some(area) => placed.push(Placed::of(name, area, None)),
+            None => rim.push(name),
         }
     }
-    for ghost in input.ghosts {
-        let name = ghost_name(canvas, ghost);
-        placed.extend(place(canvas, name).map(|(placed, _)| placed));
+    let (above, beside): (Vec<&LoadRay>, Vec<&LoadRay>) =
+        (scene.rays.iter()).partition(|ray| ray.ends[1].y <= canvas.frame().top() + 1.0);
+    paint_above(canvas, input, above);
+    for ray in beside {
+        let label = input.loads.get(ray.index).map_or("", |load| load.label);
+        // In full where it fits beside the plane.
+        let full = chip_name(canvas, label, ray);
+        rim.push(if reaches_rim(canvas, &full) {
+            full
+        } else {
+            chip_name(canvas, short(label), ray)
+        });
     }
+    placed.extend(on_rim(canvas, rim));
     for one in &placed {
         paint(canvas, one);
     }
-    paint_load_names(canvas, input, scene);
 }
 
 /// The name of the level axis stands at its end, beside the plane.
 fn take_level_name(canvas: &mut Canvas) {
-    let text = axes::level_name(&canvas.transform);
-    let caption = canvas.caption(text, theme::font(theme::SMALL), canvas.theme.middle);
-    let size = caption.size();
-    let corner = Pos2::new(canvas.frame().right() + 5.0, canvas.room.bottom() - size.y);
-    let area = Rect::from_min_size(corner, size);
+    let area = level_name_area(canvas);
     canvas.places.take(area);
-    canvas.paint_caption(&caption, area);
+    canvas.paint_caption(&level_name(canvas), area);
+}
+
+fn level_name(canvas: &Canvas) -> Caption {
+    let text = axes::level_name(&canvas.transform);
+    canvas.caption(text, theme::font(theme::SMALL), canvas.theme.middle)
+}
+
+fn level_name_area(canvas: &Canvas) -> Rect {
+    let size = level_name(canvas).size();
+    let corner = Pos2::new(canvas.frame().right() + 5.0, canvas.room.bottom() - size.y);
+    Rect::from_min_size(corner, size)
 }
 
 fn label_of<'a>(input: &PlotInput<'a>, limit: Limit) -> Option<&'a LimitLabel> {
@@ -121,40 +137,49 @@ fn inside(canvas: &Canvas, points: &[Pos2]) -> Vec<Pos2> {
         .collect()
 }
 
-/// The names of the limits, with their numbers below them unless a name would have to leave its line for that.
-fn limit_names(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) -> Vec<Placed> {
+/// The names of the limits at their lines, and those for the rim. Their numbers stand below them where there is room for these at
+/// the line, and only if no other name has to leave its line for that.
+fn limit_names(
+    canvas: &mut Canvas,
+    input: &PlotInput<'_>,
+    scene: &Scene,
+) -> (Vec<Placed>, Vec<Name>) {
     let before = canvas.places.clone();
-    let mut best: Option<(usize, Vec<Placed>, crate::app::plots::labels::LabelPlaces)> = None;
-    for numbers in [Numbers::Below, Numbers::LeftOut] {
+    let mut best: Option<(Vec<Placed>, Vec<Name>, LabelPlaces)> = None;
+    for most in [Numbers::Below, Numbers::LeftOut] {
         canvas.places = before.clone();
-        let mut placed = Vec::new();
-        let mut away = 0;
+        let (mut placed, mut rim) = (Vec::new(), Vec::new());
         for line in scene.limits.iter().rev() {
             let Some(label) = label_of(input, line.limit) else {
                 continue;
             };
-            let name = limit_name(canvas, line, label, numbers);
-            match place(canvas, name) {
-                Some((one, how)) => {
-                    away += usize::from(how > How::AtLine);
-                    placed.push(one);
-                }
-                None => away += 100,
+            let mut name = limit_name(canvas, line, label, most);
+            let mut area = at_line(canvas, &name);
+            if area.is_none() && most == Numbers::Below {
+                name = limit_name(canvas, line, label, Numbers::LeftOut);
+                area = at_line(canvas, &name);
+            }
+            match area {
+                Some(area) => placed.push(Placed::of(name, area, None)),
+                None => rim.push(name),
             }
         }
-        let is_better = best.as_ref().is_none_or(|(least, ..)| away < *least);
-        if is_better {
-            best = Some((away, placed, canvas.places.clone()));
+        let is_all = rim.is_empty();
+        if best
+            .as_ref()
+            .is_none_or(|(_, least, _)| rim.len() < least.len())
+        {
+            best = Some((placed, rim, canvas.places.clone()));
         }
-        if away == 0 {
+        if is_all {
             break;
         }
     }
-    let Some((_, placed, places)) = best else {
-        return Vec::new();
+    let Some((placed, rim, places)) = best else {
+        return Default::default();
     };
     canvas.places = places;
-    placed
+    (placed, rim)
 }
 
 fn limit_name(canvas: &Canvas, line: &LimitLine, label: &LimitLabel, numbers: Numbers) -> Name {
@@ -182,6 +207,7 @@ fn limit_name(canvas: &Canvas, line: &LimitLine, label: &LimitLabel, numbers: Nu
         line: inside,
         colour: look.line,
         likes: Likes::Line,
+        edge: None,
     }
 }
 
@@ -241,6 +267,7 @@ fn beside_line(caption: Caption, line: Vec<Pos2>, colour: Color32) -> Name {
         line,
         colour,
         likes: Likes::Line,
+        edge: None,
     }
 }
 
@@ -271,6 +298,7 @@ fn ghost_name(canvas: &Canvas, ghost: &Ghost<'_>) -> Name {
         line,
         colour: theme.middle,
         likes: Likes::Line,
+        edge: None,
     }
 }
 
@@ -290,87 +318,111 @@ pub(super) fn ghost_line(canvas: &Canvas, ghost: &Ghost<'_>) -> Vec<Pos2> {
     }
 }
 
-/// The best place for a name, and how it came there. `None` only where no room is left at all, or there is no line.
-fn place(canvas: &mut Canvas, name: Name) -> Option<(Placed, How)> {
+/// A place at the line where hardly another line runs.
+fn at_line(canvas: &mut Canvas, name: &Name) -> Option<Rect> {
     let size = name.caption.size();
-    if name.line.len() < 2 {
-        return None;
-    }
-    let on_line = |canvas: &mut Canvas, most: f32| {
-        let clean = |corner: &Pos2| {
-            let area = Rect::from_min_size(*corner, size);
-            canvas.places.line_length_in(area) <= most
-        };
-        let corner = name.at_line.iter().copied().filter(clean);
-        let corners: Vec<Pos2> = corner.collect();
-        canvas.places.place(size, corners)
-    };
-    // A letter stands on its own line.
+    // What stands on its own line has that below it.
     let clean = CLEAN
         + if name.caption.ground >= 1.0 {
             1.5 * size.x
         } else {
             0.0
         };
-    let mut found = None;
-    if name.likes == Likes::Rim {
-        found = on_rim(canvas, &name, size).map(|(area, leader)| (area, leader, How::OnRim));
-    }
-    if found.is_none() {
-        let area = on_line(canvas, clean);
-        found = area.map(|area| (area, None, How::AtLine));
-    }
-    if found.is_none() {
-        found = on_rim(canvas, &name, size).map(|(area, leader)| (area, leader, How::OnRim));
-    }
-    if found.is_none() {
-        let near = canvas.places.place_near(canvas.room, size, &name.line);
-        found = near.map(|(area, leader)| (area, Some(leader), How::Led));
-    }
-    let (area, leader, how) = match found {
-        Some(found) => found,
-        None => (on_line(canvas, f32::INFINITY)?, None, How::Led),
-    };
-    // Names beside a wall stand off it: a short leader shows whose name this is.
-    let leader = leader.or_else(|| {
-        let at = nearest_in(&name.line, area.center())?;
-        let from = area.clamp(at);
-        (from.distance(at) > STROKES).then_some([from, at])
-    });
-    let placed = Placed {
-        caption: name.caption,
-        area,
-        leader,
-        colour: name.colour,
-    };
-    Some((placed, how))
+    let places = &canvas.places;
+    let corners: Vec<Pos2> = (name.at_line.iter().copied())
+        .filter(|corner| places.line_length_in(Rect::from_min_size(*corner, size)) <= clean)
+        .collect();
+    canvas.places.place(size, corners)
 }
 
-/// A place on the right rim, beside where the line leaves the frame.
-fn on_rim(canvas: &mut Canvas, name: &Name, size: Vec2) -> Option<(Rect, Option<[Pos2; 2]>)> {
-    let frame = canvas.frame();
-    let end = *name.line.last()?;
-    if (end.x - frame.right()).abs() > 1.5 || frame.right() + LEADER + size.x > canvas.room.right()
-    {
-        return None;
+/// True if a line leaves the frame at its right side, and its name has room beside it.
+fn reaches_rim(canvas: &Canvas, name: &Name) -> bool {
+    let right = canvas.frame().right();
+    let width = LEADER + name.caption.size().x;
+    right + width <= canvas.room.right()
+        && (name.line.last()).is_some_and(|end| (end.x - right).abs() < 1.5)
+}
+
+/// Names beside the plane, each as near to the end of its line as they may be above one another; what has no room there goes to the
+/// nearest free place, with a leader to its line.
+fn on_rim(canvas: &mut Canvas, names: Vec<Name>) -> Vec<Placed> {
+    let (frame, room) = (canvas.frame(), canvas.room);
+    let (mut rim, mut led): (Vec<Name>, Vec<Name>) =
+        (names.into_iter()).partition(|name| reaches_rim(canvas, name));
+    let end = |name: &Name| name.line.last().map_or(0.0, |end| end.y);
+    rim.sort_by(|a, b| end(a).total_cmp(&end(b)));
+    let foot = level_name_area(canvas).top();
+    let placed = loop {
+        let wanted: Vec<[f32; 2]> = (rim.iter())
+            .map(|name| [end(name), name.caption.size().y])
+            .collect();
+        if let Some(tops) = spread(&wanted, 2.0, [room.top(), foot - 2.0]) {
+            break tops;
+        }
+        // The rim is full: the last of them finds another place.
+        led.extend(rim.pop());
+    };
+    let mut all = Vec::new();
+    for (name, top) in rim.into_iter().zip(placed) {
+        let corner = Pos2::new(frame.right() + LEADER, top);
+        let area = Rect::from_min_size(corner, name.caption.size());
+        canvas.places.take(area);
+        let leader = name.line.last().map(|end| [area.left_center(), *end]);
+        all.push(Placed::of(name, area, leader));
     }
-    let x = frame.right() + LEADER;
-    let steps = (0..(FAR / 2.0) as u8).map(|k| {
-        let by = f32::from(k.div_ceil(2)) * 4.0;
-        if k % 2 == 0 { by } else { -by }
-    });
-    let corners = steps.map(|by| Pos2::new(x, end.y - 0.5 * size.y + by));
-    let area = canvas.places.place_in(canvas.room, size, corners)?;
-    Some((area, Some([area.left_center(), end])))
+    for name in led {
+        let size = name.caption.size();
+        if name.line.len() < 2 {
+            continue;
+        }
+        let beside = Rect::from_min_max(Pos2::new(frame.right() + LEADER, room.top()), room.max);
+        let bounds = [frame.shrink(2.0), beside];
+        if let Some((area, leader)) = canvas.places.place_near(&bounds, size, &name.line) {
+            all.push(Placed::of(name, area, Some(leader)));
+        }
+    }
+    all
+}
+
+impl Placed {
+    fn of(name: Name, area: Rect, leader: Option<[Pos2; 2]>) -> Self {
+        // A name that stands off its line has a short leader, which shows whose it is.
+        let leader = leader.or_else(|| {
+            let at = nearest_in(&name.line, area.center())?;
+            let from = area.clamp(at);
+            (from.distance(at) > LED_FROM).then_some([from, at])
+        });
+        Self {
+            caption: name.caption,
+            area,
+            leader,
+            colour: name.colour,
+            edge: name.edge,
+        }
+    }
 }
 
 fn paint(canvas: &Canvas, placed: &Placed) {
+    let painter = &canvas.margin_painter;
     if let Some([from, to]) = placed.leader {
-        let painter = &canvas.margin_painter;
         painter.line_segment([from, to], Stroke::new(1.0, placed.colour));
-        painter.circle_filled(to, 2.5, placed.colour);
+        if placed.edge.is_none() {
+            painter.circle_filled(to, 2.5, placed.colour);
+        }
     }
-    canvas.paint_caption(&placed.caption, placed.area);
+    match placed.edge {
+        Some(edge) => {
+            painter.rect(
+                placed.area,
+                4.0,
+                canvas.theme.card,
+                edge,
+                StrokeKind::Inside,
+            );
+            canvas.paint_letters(&placed.caption, placed.area);
+        }
+        None => canvas.paint_caption(&placed.caption, placed.area),
+    }
 }
 
 /// Places for the name of the dropout line: close below it or close above it, never beyond a companion; else on the line itself.
@@ -421,38 +473,6 @@ fn beside_wall(wall: &[Pos2], size: Vec2) -> Vec<Pos2> {
     corners
 }
 
-/// The loads are named where their lines leave the plane.
-fn paint_load_names(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
-    let frame = canvas.frame();
-    let (above, beside): (Vec<&LoadRay>, Vec<&LoadRay>) =
-        (scene.rays.iter()).partition(|ray| ray.ends[1].y <= frame.top() + 1.0);
-    paint_above(canvas, input, above);
-    for ray in beside.into_iter().rev() {
-        let Some(load) = input.loads.get(ray.index) else {
-            continue;
-        };
-        let end = ray.ends[1];
-        let texts = [load.label, short(load.label)];
-        let placed = texts.iter().find_map(|text| {
-            let name = chip_name(canvas, text, ray);
-            let size = name.caption.size();
-            let (area, leader) = on_rim(canvas, &name, size)?;
-            Some((name, area, leader))
-        });
-        if let Some((name, area, leader)) = placed {
-            paint_chip(canvas, &name.caption, area, ray);
-            paint_lead(canvas, leader.unwrap_or([area.left_center(), end]), ray);
-        } else {
-            let name = chip_name(canvas, short(load.label), ray);
-            let size = name.caption.size();
-            if let Some((area, leader)) = canvas.places.place_near(canvas.room, size, &name.line) {
-                paint_lead(canvas, leader, ray);
-                paint_chip(canvas, &name.caption, area, ray);
-            }
-        }
-    }
-}
-
 /// The resistance alone.
 pub(super) fn short(label: &str) -> &str {
     label.split(" · ").next().unwrap_or(label)
@@ -470,79 +490,66 @@ fn chip_name(canvas: &Canvas, text: &str, ray: &LoadRay) -> Name {
         line: ray.ends.to_vec(),
         colour: ink,
         likes: Likes::Rim,
+        edge: Some(match ray.selection {
+            Selection::Selected => Stroke::new(1.5, theme.ink),
+            Selection::Other => Stroke::new(1.0, theme.line),
+        }),
     }
 }
 
-/// Names in a row above the plane, as near to the ends of their lines as they may be side by side.
+/// Names of loads in a row above the plane, as near to the ends of their lines as they may be side by side.
 fn paint_above(canvas: &mut Canvas, input: &PlotInput<'_>, mut rays: Vec<&LoadRay>) {
     rays.sort_by(|a, b| a.ends[1].x.total_cmp(&b.ends[1].x));
     let bounds = [canvas.frame().left() - 4.0, canvas.room.right()];
     let top = canvas.room.top();
-    // All in full, else the selected one alone, else none.
-    for full in [|_: Selection| true, |s| s == Selection::Selected, |_| false] {
-        let names: Vec<Name> = rays
-            .iter()
-            .filter_map(|ray| {
-                let label = input.loads.get(ray.index)?.label;
+    // All in full, else the selected one alone, else none; what then has no room goes into the plane.
+    let mut names = Vec::new();
+    let mut lefts = Vec::new();
+    for full in [
+        |_: Selection| true,
+        |one| one == Selection::Selected,
+        |_| false,
+    ] {
+        names = (rays.iter())
+            .map(|ray| {
+                let label = input.loads.get(ray.index).map_or("", |load| load.label);
                 let text = if full(ray.selection) {
                     label
                 } else {
                     short(label)
                 };
-                Some(chip_name(canvas, text, ray))
+                chip_name(canvas, text, ray)
             })
             .collect();
         let wanted: Vec<[f32; 2]> = (names.iter().zip(&rays))
             .map(|(name, ray)| [ray.ends[1].x, name.caption.size().x])
             .collect();
-        let Some(lefts) = spread(&wanted, 4.0, bounds) else {
-            continue;
-        };
-        for ((name, ray), left) in names.iter().zip(&rays).zip(lefts) {
-            let size = vec2(name.caption.size().x, CHIP);
-            let area = Rect::from_min_size(Pos2::new(left, top), size);
-            canvas.places.take(area);
-            paint_lead(
-                canvas,
-                [Pos2::new(area.center().x, area.bottom()), ray.ends[1]],
-                ray,
-            );
-            paint_chip(canvas, &name.caption, area, ray);
-        }
-        return;
-    }
-    for ray in rays {
-        let Some(load) = input.loads.get(ray.index) else {
-            continue;
-        };
-        let name = chip_name(canvas, short(load.label), ray);
-        let size = name.caption.size();
-        if let Some((area, leader)) = canvas.places.place_near(canvas.room, size, &name.line) {
-            paint_lead(canvas, leader, ray);
-            paint_chip(canvas, &name.caption, area, ray);
+        let fits = spread(&wanted, 4.0, bounds);
+        let is_found = fits.is_some();
+        // With more than fit, as many as do.
+        lefts = fits.unwrap_or_else(|| {
+            (0..wanted.len())
+                .rev()
+                .find_map(|count| spread(wanted.get(..count)?, 4.0, bounds))
+                .unwrap_or_default()
+        });
+        if is_found {
+            break;
         }
     }
-}
-
-fn edge_of(canvas: &Canvas, ray: &LoadRay) -> Stroke {
-    match ray.selection {
-        Selection::Selected => Stroke::new(1.5, canvas.theme.ink),
-        Selection::Other => Stroke::new(1.0, canvas.theme.line),
+    let rest = names.split_off(lefts.len());
+    for (name, left) in names.into_iter().zip(lefts) {
+        let size = vec2(name.caption.size().x, CHIP);
+        let area = Rect::from_min_size(Pos2::new(left, top), size);
+        canvas.places.take(area);
+        let end = name.line.last().copied().unwrap_or(area.center());
+        let leader = [Pos2::new(area.center().x, area.bottom()), end];
+        paint(canvas, &Placed::of(name, area, Some(leader)));
     }
-}
-
-fn paint_lead(canvas: &Canvas, ends: [Pos2; 2], ray: &LoadRay) {
-    let stroke = match ray.selection {
-        Selection::Selected => Stroke::new(1.2, canvas.theme.ink),
-        Selection::Other => Stroke::new(0.9, canvas.theme.middle),
-    };
-    canvas.margin_painter.line_segment(ends, stroke);
-}
-
-fn paint_chip(canvas: &Canvas, caption: &Caption, area: Rect, ray: &LoadRay) {
-    let edge = edge_of(canvas, ray);
-    canvas
-        .margin_painter
-        .rect(area, 4.0, canvas.theme.card, edge, StrokeKind::Inside);
-    canvas.paint_letters(caption, area);
+    for name in rest {
+        let (size, frame) = (name.caption.size(), canvas.frame().shrink(2.0));
+        if let Some((area, leader)) = canvas.places.place_near(&[frame], size, &name.line) {
+            paint(canvas, &Placed::of(name, area, Some(leader)));
+        }
+    }
 }

@@ -82,7 +82,7 @@ pub(super) fn paint_name(canvas: &mut Canvas, input: &PlotInput<'_>, area: &Over
 fn put_name(canvas: &mut Canvas, words: &str, area: &OverARating) -> bool {
     let font = theme::strong_font(theme::SMALL);
     let mut caption = canvas.caption(words, font, canvas.theme.near_text);
-    caption.ground = 0.85;
+    caption.ground = theme::PLATE;
     let size = caption.size();
     let half = size * 0.5;
     let fits = |at: Pos2| {
