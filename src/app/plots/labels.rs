@@ -17,6 +17,8 @@ const LINE_COST: f32 = 0.25;
 /// Steps in which a free place is sought (points).
 const ACROSS: f32 = 8.0;
 const DOWN: f32 = 5.0;
+/// So many points of a line tell roughly where it runs.
+const ROUGH: usize = 24;
 /// What a point of length of a line under a label with a leader costs, in points of distance.
 const LED_LINE_COST: f32 = 1.5;
 /// What a label under the leader costs, in points of distance.
@@ -164,6 +166,20 @@ impl LabelPlaces {
         Some((area, under))
     }
 
+    /// Puts a label of `size` at the first of the `candidates` that is free and has at most so much of lines under it (points).
+    pub(crate) fn place_clean(
+        &mut self,
+        size: Vec2,
+        candidates: &[Pos2],
+        most: f32,
+    ) -> Option<Rect> {
+        let area = (candidates.iter())
+            .map(|corner| Rect::from_min_size(*corner, size))
+            .find(|area| self.is_free(self.frame, *area) && self.line_length_in(*area) <= most)?;
+        self.taken.push(area.expand(AIR));
+        Some(area)
+    }
+
     /// Puts a label of `size` as near as can be to a line, anywhere in one of `bounds` where nothing is, few lines run, and a leader to the
     /// line runs over no other label; gives the leader as well.
     pub(crate) fn place_near(
@@ -173,6 +189,9 @@ impl LabelPlaces {
         line: &[Pos2],
     ) -> Option<(Rect, [Pos2; 2])> {
         let mut free: Vec<(f32, Rect, [Pos2; 2])> = Vec::new();
+        // A rough line does to find the way to it.
+        let every = line.len().div_ceil(ROUGH).max(1);
+        let rough: Vec<Pos2> = (line.iter().step_by(every).chain(line.last())).copied().collect();
         for bounds in bounds {
             let mut y = bounds.top();
             while y + size.y <= bounds.bottom() {
@@ -181,7 +200,7 @@ impl LabelPlaces {
                     let area = Rect::from_min_size(Pos2::new(x, y), size);
                     x += ACROSS;
                     if self.is_free(*bounds, area)
-                        && let Some(at) = nearest_in(line, area.center())
+                        && let Some(at) = nearest_in(&rough, area.center())
                     {
                         let from = area.clamp(at);
                         free.push((from.distance(at), area, [from, at]));
@@ -205,9 +224,10 @@ impl LabelPlaces {
                 best = Some((cost, area, leader));
             }
         }
-        let (_, area, leader) = best?;
+        let (_, area, _) = best?;
         self.taken.push(area.expand(AIR));
-        Some((area, leader))
+        let at = nearest_in(line, area.center())?;
+        Some((area, [area.clamp(at), at]))
     }
 
     /// True if a label may stand there and no line would touch it.

@@ -70,6 +70,7 @@ fn paint_zone_captions(canvas: &mut Canvas, zone: &StressZone, [near, over]: [Re
             &caption,
             [
                 Pos2::new(right, y.max(canvas.frame().top() + 2.0)),
+                Pos2::new(right, canvas.frame().top() + 2.0),
                 Pos2::new(right - 60.0, y.max(canvas.frame().top() + 2.0)),
                 Pos2::new(right, area.bottom() + 2.0),
                 Pos2::new(right, area.bottom() + 20.0),

@@ -28,6 +28,8 @@ const CLEAN: f32 = 6.0;
 const LEADER: f32 = 9.0;
 /// A name that is further than this from its line has a leader (points).
 const LED_FROM: f32 = 13.0;
+/// A load's name above the plane is in full only if none is further from the end of its line than this (points).
+const OFF: f32 = 40.0;
 /// Height of a load's name above the plane (points).
 const CHIP: f32 = 15.0;
 
@@ -328,11 +330,7 @@ fn at_line(canvas: &mut Canvas, name: &Name) -> Option<Rect> {
         } else {
             0.0
         };
-    let places = &canvas.places;
-    let corners: Vec<Pos2> = (name.at_line.iter().copied())
-        .filter(|corner| places.line_length_in(Rect::from_min_size(*corner, size)) <= clean)
-        .collect();
-    canvas.places.place(size, corners)
+    canvas.places.place_clean(size, &name.at_line, clean)
 }
 
 /// True if a line leaves the frame at its right side, and its name has room beside it.
@@ -377,8 +375,8 @@ fn on_rim(canvas: &mut Canvas, names: Vec<Name>) -> Vec<Placed> {
         }
         let beside = Rect::from_min_max(Pos2::new(frame.right() + LEADER, room.top()), room.max);
         let bounds = [frame.shrink(2.0), beside];
-        if let Some((area, leader)) = canvas.places.place_near(&bounds, size, &name.line) {
-            all.push(Placed::of(name, area, Some(leader)));
+        if let Some((area, _)) = canvas.places.place_near(&bounds, size, &name.line) {
+            all.push(Placed::of(name, area, None));
         }
     }
     all
@@ -525,7 +523,13 @@ fn paint_above(canvas: &mut Canvas, input: &PlotInput<'_>, mut rays: Vec<&LoadRa
             .map(|(name, ray)| [ray.ends[1].x, name.caption.size().x])
             .collect();
         let fits = spread(&wanted, 4.0, bounds);
-        let is_found = fits.is_some();
+        let off = |lefts: &Vec<f32>| {
+            (lefts.iter().zip(&wanted))
+                .map(|(left, [middle, length])| (left + 0.5 * length - middle).abs())
+                .fold(0.0, f32::max)
+        };
+        // A name far off the end of its line is a longer way to read than one in fewer words.
+        let is_found = fits.as_ref().is_some_and(|lefts| off(lefts) <= OFF);
         // With more than fit, as many as do.
         lefts = fits.unwrap_or_else(|| {
             (0..wanted.len())

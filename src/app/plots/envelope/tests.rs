@@ -1,6 +1,7 @@
 //! The plot under a pointer and under keys, on an invented envelope; and sheets to look at.
 
 mod hand;
+mod naming;
 
 use super::*;
 use crate::app::export::picture::{PictureOptions, PictureTheme, draw_without_display, png};
