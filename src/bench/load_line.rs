@@ -62,6 +62,15 @@ pub struct LoadLine {
     pub broken_everywhere: Vec<Limit>,
 }
 
+impl LoadLine {
+    /// The share of its own derated power that a dummy takes at the upper end of what is allowed, or where nothing is, at the end
+    /// of the supply's reach; `None` where its power is not known or the line has no such end.
+    pub fn own_share(&self, dummy: &Dummy) -> Option<f64> {
+        let end = self.stretches.last().or(self.reach.last())?;
+        Some(end.to_watts() / (dummy.power?.0 * dummy.derating.0))
+    }
+}
+
 /// Puts a dummy load against the envelope. Limits that are broken with nothing on the terminals do not
 /// shorten a stretch: no resistor mends them; they stand beside it in [`LoadLine::broken_everywhere`].
 pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {

@@ -7,6 +7,7 @@ pub mod first_met;
 pub mod holding;
 pub mod load_line;
 pub mod morph;
+pub mod preferred;
 pub mod sensitivity;
 pub mod variation;
 pub mod working;

@@ -4,6 +4,7 @@ use crate::explain::needs::needs;
 use crate::explain::number;
 use crate::parts::Stage;
 use crate::parts::check::Problem;
+use crate::parts::escape::escaped;
 use crate::physics::circuit::source::TransformerFault;
 use crate::physics::energy::NoFlow;
 use crate::physics::failure::{Failure, NoOutput};
@@ -32,6 +33,12 @@ pub fn sentence(failure: &Failure) -> String {
         ),
         Failure::MetNowhere => "this limit is met nowhere".to_owned(),
     }
+}
+
+/// What is wrong with the value of a field, for its own row: what stands there and what would do.
+pub fn at_field(row: &str, problem: &Problem) -> String {
+    let (found, expected) = (escaped(&problem.found), escaped(&problem.expected));
+    format!("{row}: {found}; give {expected}")
 }
 
 /// The parts that its sentence speaks of, as paths in the file, in the order of the signal path.

@@ -1,6 +1,7 @@
 //! A dummy load in words: how far it is good, what stops it.
 
 use crate::bench::load_line::{End, LoadLine, Stretch};
+use crate::bench::preferred::Proposal;
 use crate::explain::{Finding, Number, Severity, limits, number, sentence_case};
 use crate::parts::{Dummy, Stage, Supply};
 use crate::physics::limit::Limit;
@@ -14,6 +15,152 @@ pub fn name(dummy: &Dummy) -> String {
         Some(power) => format!("{} {power}", dummy.resistance),
         None => dummy.resistance.to_string(),
     }
+}
+
+/// A cell of the table of loads: what is read first, and in few words what it is about.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Cell {
+    /// What is read first: a value, as a rule.
+    pub text: String,
+    /// What it is about; empty if that goes without saying.
+    pub about: String,
+}
+
+/// What stands in the row of a dummy load.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    /// How much it matters.
+    pub severity: Severity,
+    /// What the supply does on its line, whatever the ratings say: `412 V`, `dropout`.
+    pub reaches: Cell,
+    /// Where it has to stop, and for what: `350 V · 35 mA`, `set range`.
+    pub stops: Cell,
+    /// The watts there: `12.3 W`.
+    pub watts: String,
+    /// How much of its own power that is: `49 %`, `of 25 W`.
+    pub own: Cell,
+    /// All of it in one sentence.
+    pub sentence: String,
+}
+
+/// Stands in a cell that has nothing to say.
+const NONE: &str = "–";
+
+/// The resistor itself: what it is called, and what is printed on it.
+pub fn resistor(dummy: &Dummy) -> Cell {
+    let power = dummy.power.map(|power| power.to_string());
+    if dummy.name.is_empty() {
+        return Cell {
+            text: power.unwrap_or_else(|| NONE.to_owned()),
+            about: String::new(),
+        };
+    }
+    Cell {
+        text: dummy.name.clone(),
+        about: power.unwrap_or_default(),
+    }
+}
+
+/// The row of a dummy load in the table of loads.
+pub fn row(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Row {
+    let said = summary(line, dummy, supply);
+    let reach = line.reach.last().filter(|_| !is_never_regulated(line));
+    let reaches = reach.map(|reach| Cell {
+        text: number::volts(reach.to[1]),
+        about: ending(reach.to_end, dummy, supply),
+    });
+    let stop = (line.stretches.last()).filter(|_| line.broken_everywhere.is_empty());
+    let stops = stop.map_or_else(
+        || nowhere_cell(line, dummy, supply),
+        |s| stop_cell(s, dummy, supply),
+    );
+    let end = stop.or(reach);
+    Row {
+        severity: said.severity,
+        reaches: reaches.unwrap_or_else(|| Cell {
+            text: NONE.to_owned(),
+            about: names(&line.broken_everywhere, supply),
+        }),
+        stops,
+        watts: end.map_or_else(|| NONE.to_owned(), |end| number::watts(end.to_watts())),
+        own: own_cell(line, dummy),
+        sentence: said.sentence,
+    }
+}
+
+/// The upper end of what is allowed; with its lower end, where that is not the origin.
+fn stop_cell(stop: &Stretch, dummy: &Dummy, supply: &Supply) -> Cell {
+    let from = match stop.from_end {
+        End::Origin => String::new(),
+        _ => format!("{} to ", number::volts(stop.from[1])),
+    };
+    Cell {
+        text: format!(
+            "{from}{} · {}",
+            number::volts(stop.to[1]),
+            number::amps(stop.to[0])
+        ),
+        about: ending(stop.to_end, dummy, supply),
+    }
+}
+
+/// In place of an end where nothing of the line is allowed: why.
+fn nowhere_cell(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Cell {
+    let about = if !line.broken_everywhere.is_empty() {
+        names(&line.broken_everywhere, supply)
+    } else if let (Some(_), Some((_, end))) = (line.supply_stretches.first(), line.own_end) {
+        ending(end, dummy, supply)
+    } else if line.reach.is_empty() {
+        "out of reach".to_owned()
+    } else {
+        "over a rating all the way".to_owned()
+    };
+    Cell {
+        text: "nowhere".to_owned(),
+        about,
+    }
+}
+
+/// How much of its own power the dummy takes.
+fn own_cell(line: &LoadLine, dummy: &Dummy) -> Cell {
+    let Some(power) = dummy.power else {
+        return Cell {
+            text: "not known".to_owned(),
+            about: String::new(),
+        };
+    };
+    let allowed = if dummy.derating.0 < 1.0 {
+        format!("of {} of {power}", dummy.derating)
+    } else {
+        format!("of {power}")
+    };
+    match line.own_share(dummy) {
+        Some(share) => Cell {
+            text: number::per_cent(share),
+            about: allowed,
+        },
+        None => Cell {
+            text: NONE.to_owned(),
+            about: allowed,
+        },
+    }
+}
+
+/// Why this resistor is proposed for a point (A, V).
+pub fn proposed(proposal: &Proposal, at: [f64; 2]) -> String {
+    let [amps, volts] = at;
+    let there = number::watts(proposal.watts_there);
+    let bears = match proposal.power_watts {
+        Some(_) => format!("it takes {there} there"),
+        None => format!(
+            "it would take {there} there, more than one common resistor bears: share it among several"
+        ),
+    };
+    format!(
+        "Adds the nearest of the E12 values to {} at {}; {bears}",
+        number::volts(volts),
+        number::amps(amps)
+    )
 }
 
 /// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then set range`.
@@ -298,6 +445,70 @@ mod tests {
         Over  No point of 2.2 kΩ 10 W is allowed by the supply
         Over  Reaches 350 V (set range): 35 mA, 12.3 W; over its rating before anything is connected: bus volts, no load
         ");
+    }
+
+    #[test]
+    fn a_row_says_reach_stop_watts_and_what_the_resistor_bears() {
+        let supply = laboratory_supply();
+        let small = dummy(2200.0, 10.0);
+        let mut hot = small.clone();
+        hot.derating = Fraction(0.5);
+        let mut unknown = small.clone();
+        unknown.power = None;
+        unknown.name = "sliding rheostat".to_owned();
+        let dropout = |amps: f64, volts: f64| good_to(amps, volts, End::Limit(Limit::Dropout));
+        let rows = [
+            (
+                line(vec![good_to(0.0477, 104.9, End::OwnPower)], None),
+                &hot,
+            ),
+            (
+                LoadLine {
+                    reach: vec![dropout(0.12, 264.0)],
+                    ..line(
+                        vec![Stretch {
+                            from: [0.04, 88.0],
+                            from_end: End::Limit(Limit::PlateDissipation),
+                            ..good_to(0.09, 198.0, End::Limit(Limit::WindingRms))
+                        }],
+                        None,
+                    )
+                },
+                &unknown,
+            ),
+            (
+                LoadLine {
+                    stretches: Vec::new(),
+                    supply_stretches: Vec::new(),
+                    ..line(vec![dropout(0.12, 264.0)], None)
+                },
+                &small,
+            ),
+            (
+                LoadLine {
+                    broken_everywhere: vec![Limit::CapacitorVolts(1)],
+                    ..line(vec![dropout(0.12, 264.0)], None)
+                },
+                &small,
+            ),
+            (line(Vec::new(), None), &small),
+        ];
+        let said = rows
+            .map(|(line, dummy)| {
+                let row = row(&line, dummy, &supply);
+                let cell = |cell: &Cell| format!("{} ({})", cell.text, cell.about);
+                let shown = resistor(dummy);
+                format!(
+                    "{} | {} | {} | {} | {}",
+                    cell(&shown),
+                    cell(&row.reaches),
+                    cell(&row.stops),
+                    row.watts,
+                    cell(&row.own)
+                )
+            })
+            .join("\n");
+        insta::assert_snapshot!(said, @"");
     }
 
     #[test]

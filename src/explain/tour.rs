@@ -44,7 +44,7 @@ impl Step {
     pub fn text(self) -> &'static str {
         match self {
             Self::Point => {
-                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+P and use the arrow keys"
+                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+L and use the arrow keys"
             }
             Self::Limit => {
                 "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it. On the right it now says which limit is passed, by how much, and what leads back inside"
@@ -56,7 +56,7 @@ impl Step {
                 "Move the mains slider on top. On a low day the bus sags and the dropout line comes down; on a high day the capacitors get more volts. The thin lines beside dropout show both"
             }
             Self::Capacitor => {
-                "A larger last capacitor looks harmless. Watch the lines and the list on the right: some get better, others do not care. Undo, Ctrl+Z, brings the old one back"
+                "Twice the first capacitor looks harmless. The supply as it was stays on the plot in outline: the valleys are filled, so dropout rises, but the bus and the rectifier's peaks rise with it. Undo, Ctrl+Z, brings the old one back"
             }
             Self::Watts => {
                 "The band at the left is what the meter at the wall counts. See how much of it reaches the load at this point, and what warms the room. Words you do not know are in the glossary, F1"
@@ -71,7 +71,7 @@ impl Step {
             Self::Limit => "Turn it down to a limit",
             Self::Dummy => "Pick the second dummy",
             Self::Mains => "Slide to low mains",
-            Self::Capacitor => "Double the last capacitor",
+            Self::Capacitor => "Double the first capacitor",
             Self::Watts => "Show the watts",
         }
     }

@@ -19,6 +19,8 @@ mod screen_tests;
 #[cfg(test)]
 mod tests;
 
+use std::cell::OnceCell;
+
 use crate::parts::{HeaterTie, PlateSupply, ReferenceFeed, ScreenFeed, Tap};
 use crate::physics::device::gas_stack::{LinearSource, StackState, TapCurrent};
 use crate::physics::device::triode;
@@ -71,6 +73,53 @@ impl Potentials {
 
 /// Current below which the law of a pass unit is not asked (A): its grid volts would run through a logarithm.
 const LEAST_UNIT_AMPS: f64 = 1e-6;
+
+/// Where the taps of a regulator stand at a load; each reference is asked once.
+struct Taps<'a> {
+    model: &'a RegulatorModel,
+    load: Load,
+    /// What the control tube's cathode brings (A).
+    cathode_amps: f64,
+    positive: OnceCell<Option<StackState>>,
+    negative: OnceCell<Option<StackState>>,
+}
+
+impl<'a> Taps<'a> {
+    fn new(model: &'a RegulatorModel, load: Load, cathode_amps: f64) -> Self {
+        Self {
+            model,
+            load,
+            cathode_amps,
+            positive: OnceCell::new(),
+            negative: OnceCell::new(),
+        }
+    }
+
+    /// Where a tap stands (V).
+    ///
+    /// # Errors
+    /// What would have to be there.
+    fn volts(&self, tap: Tap) -> Result<f64, Needs> {
+        let (model, load, amps) = (self.model, self.load, self.cathode_amps);
+        match tap {
+            Tap::Common => Ok(0.0),
+            Tap::Reference => (self.positive)
+                .get_or_init(|| model.positive_carried(load, amps))
+                .as_ref()
+                .map(StackState::whole_volts)
+                .ok_or(Needs::PositiveReference),
+            Tap::BiasReference(tubes) => (self.negative)
+                .get_or_init(|| model.negative_carried(load, amps))
+                .as_ref()
+                .map(|carried| -carried.volts(usize::from(tubes)))
+                .ok_or(Needs::NegativeReference),
+            Tap::BiasRail => {
+                let rail = model.working_rail().ok_or(Needs::NegativeRail)?;
+                Ok(-rail.operation.bus.mean_volts)
+            }
+        }
+    }
+}
 
 impl RegulatorModel {
     /// What the negative reference carries at a load while the control tube's cathode brings `cathode_amps`. `None` without a rail
@@ -139,28 +188,6 @@ impl RegulatorModel {
         }
     }
 
-    /// Where a tap stands (V).
-    ///
-    /// # Errors
-    /// What would have to be there.
-    fn tap(&self, tap: Tap, load: Load, cathode_amps: f64) -> Result<f64, Needs> {
-        match tap {
-            Tap::Common => Ok(0.0),
-            Tap::Reference => self
-                .positive_carried(load, cathode_amps)
-                .map(|c| c.whole_volts())
-                .ok_or(Needs::PositiveReference),
-            Tap::BiasReference(tubes) => self
-                .negative_carried(load, cathode_amps)
-                .map(|c| -c.volts(usize::from(tubes)))
-                .ok_or(Needs::NegativeReference),
-            Tap::BiasRail => {
-                let rail = self.working_rail().ok_or(Needs::NegativeRail)?;
-                Ok(-rail.operation.bus.mean_volts)
-            }
-        }
-    }
-
     /// Where the control tube's cathode, its screen and the divider's foot stand, the screen drawing nothing.
     ///
     /// # Errors
@@ -179,33 +206,44 @@ impl RegulatorModel {
         cathode_amps: f64,
         screen_amps: f64,
     ) -> Result<Potentials, Needs> {
-        let cathode = self.tap(self.regulator.cathode, load, cathode_amps)?;
-        let at = |tap: Tap| {
-            if tap == self.regulator.cathode {
-                Ok(cathode)
-            } else {
-                self.tap(tap, load, cathode_amps)
-            }
-        };
-        let foot = at(self.regulator.divider.foot)?;
-        let screen = match &self.regulator.screen_divider {
+        let taps = Taps::new(self, load, cathode_amps);
+        let cathode = taps.volts(self.regulator.cathode)?;
+        let foot = taps.volts(self.regulator.divider.foot)?;
+        let screen = match self.regulator.screen_divider {
             None => self.regulator.screen_volts.map(|volts| cathode + volts.0),
-            Some(divider) => {
-                let from = match divider.fed_from {
-                    ScreenFeed::Reference => at(Tap::Reference)?,
-                    other => self.screen_feed_volts(other, load),
-                };
-                let to = at(divider.foot)?;
-                let (upper, lower) = (divider.upper.0, divider.lower.0);
-                let drop = screen_amps * upper * lower;
-                Some((from * lower + to * upper - drop) / (upper + lower))
-            }
+            Some(_) => self.screen_on_divider(&taps, screen_amps)?,
         };
         Ok(Potentials {
             cathode,
             foot,
             screen,
         })
+    }
+
+    /// As much of it as says what the dividers draw, the control tube drawing nothing. What hangs on a rail that gives no voltage hangs
+    /// loose, somewhere about the common.
+    fn of_dividers(&self, load: Load) -> Potentials {
+        let taps = Taps::new(self, load, 0.0);
+        Potentials {
+            cathode: 0.0,
+            foot: taps.volts(self.regulator.divider.foot).unwrap_or(0.0),
+            screen: self.screen_on_divider(&taps, 0.0).unwrap_or(None),
+        }
+    }
+
+    /// Volts that a divider gives the screen, which takes `screen_amps` (V); `None` without one.
+    fn screen_on_divider(&self, taps: &Taps<'_>, screen_amps: f64) -> Result<Option<f64>, Needs> {
+        let Some(divider) = &self.regulator.screen_divider else {
+            return Ok(None);
+        };
+        let from = match divider.fed_from {
+            ScreenFeed::Reference => taps.volts(Tap::Reference)?,
+            other => self.screen_feed_volts(other, taps.load),
+        };
+        let to = taps.volts(divider.foot)?;
+        let (upper, lower) = (divider.upper.0, divider.lower.0);
+        let drop = screen_amps * upper * lower;
+        Ok(Some((from * lower + to * upper - drop) / (upper + lower)))
     }
 
     /// Where the screen's divider comes from (V), references at their running volts.

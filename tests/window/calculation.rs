@@ -252,10 +252,12 @@ fn what_leaves_the_window_waits_for_the_answer() {
     };
     let mut straight = window();
     click(&mut straight, "Menu");
+    click(&mut straight, "Export");
     let before = table(&mut straight);
     mains_to(&straight, 126.0);
     straight.run();
     click(&mut straight, "Menu");
+    click(&mut straight, "Export");
     let after = table(&mut straight);
     assert_ne!(before, after);
 
@@ -265,6 +267,7 @@ fn what_leaves_the_window_waits_for_the_answer() {
     h.run();
     assert!(words(&h).contains(OF_SUPPLY_BEFORE));
     click(&mut h, "Menu");
+    click(&mut h, "Export");
     let held = h.state().hold();
     let later = std::thread::spawn(move || {
         std::thread::sleep(Duration::from_millis(300));

@@ -8,6 +8,7 @@ use crate::{click, type_in, window, words};
 /// Picks a picture's kind or theme in the question.
 fn ask(h: &mut Harness<'_, App>) {
     click(h, "Menu");
+    click(h, "Export");
     click(h, "Export picture…");
 }
 
@@ -79,6 +80,7 @@ fn picture_and_table_go_to_the_clipboard() {
     );
     h.run();
     click(&mut h, "Menu");
+    click(&mut h, "Export");
     click_once(&mut h, "Copy table");
     let text = copied(&h)
         .into_iter()
@@ -91,6 +93,7 @@ fn picture_and_table_go_to_the_clipboard() {
     assert!(text.contains("dropout\t"), "{text}");
     h.run();
     click(&mut h, "Menu");
+    click(&mut h, "Export");
     click_once(&mut h, "Copy table");
     h.run();
     let said = words(&h).matches("are on the clipboard").count();

@@ -13,6 +13,7 @@ const SIZE: [f32; 2] = [1440.0, 900.0];
 fn the_tour_does_something_at_each_step_and_ends() {
     let mut h = window();
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     assert!(words(&h).contains("Step 1 of 6"), "{}", words(&h));
     let mut before = (h.state().work().clone(), h.state().point());
@@ -21,7 +22,7 @@ fn the_tour_does_something_at_each_step_and_ends() {
         ("Turn it down to a limit", "Next"),
         ("Pick the second dummy", "Next"),
         ("Slide to low mains", "Next"),
-        ("Double the last capacitor", "Next"),
+        ("Double the first capacitor", "Next"),
         ("Show the watts", "Finish"),
     ] {
         click(&mut h, deed);
@@ -35,6 +36,65 @@ fn the_tour_does_something_at_each_step_and_ends() {
         click(&mut h, on);
     }
     assert!(!words(&h).contains("Step "), "{}", words(&h));
+}
+
+/// Where a button is drawn.
+fn place_of(h: &Harness<'_, App>, name: &str) -> egui::Rect {
+    h.get_by_role_and_label(egui::Role::Button, name).rect()
+}
+
+#[test]
+fn the_tour_goes_on_by_a_button_that_stays_in_its_place() {
+    let mut h = window();
+    click(&mut h, "Menu");
+    click(&mut h, "Help");
+    click(&mut h, "Tour");
+    let first = place_of(&h, "Next");
+    for _ in 0..4 {
+        click(&mut h, "Next");
+        assert_eq!(place_of(&h, "Next"), first);
+    }
+    click(&mut h, "Next");
+    assert_eq!(place_of(&h, "Finish"), first);
+}
+
+#[test]
+fn finishing_the_tour_brings_back_what_was_there() {
+    let mut h = window();
+    click(&mut h, "Filter");
+    type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
+    let before = (h.state().work().clone(), h.state().point());
+    click(&mut h, "Menu");
+    click(&mut h, "Help");
+    click(&mut h, "Tour");
+    click(&mut h, "Do not save");
+    for deed in ["Put the point inside", "Turn it down to a limit"] {
+        click(&mut h, deed);
+        click(&mut h, "Next");
+    }
+    assert!(h.state().work() != &before.0 && h.state().point() != before.1);
+    click(&mut h, "Skip the tour");
+    assert_eq!((h.state().work().clone(), h.state().point()), before);
+    // With the steps that led there, and still unsaved.
+    assert!(words(&h).contains("not saved"), "{}", words(&h));
+    click(&mut h, "Undo");
+    assert!(h.state().work() != &before.0);
+}
+
+#[test]
+fn whoever_changes_the_demo_by_hand_is_asked_when_the_tour_ends() {
+    let mut h = window();
+    click(&mut h, "Menu");
+    click(&mut h, "Help");
+    click(&mut h, "Tour");
+    click(&mut h, "Filter");
+    type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
+    click(&mut h, "Skip the tour");
+    assert!(
+        words(&h).contains("Save the changes first?"),
+        "{}",
+        words(&h)
+    );
 }
 
 #[test]
@@ -63,6 +123,7 @@ fn the_tour_asks_before_it_puts_unsaved_work_aside() {
     click(&mut h, "Filter");
     type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     assert!(words(&h).contains("Save the changes first?"));
     click(&mut h, "Do not save");
@@ -121,6 +182,7 @@ fn a_limit_is_explained_and_looked_up_by_a_click_and_by_the_keyboard() {
 fn escape_closes_the_tour_but_not_while_a_list_is_open() {
     let mut h = window();
     click(&mut h, "Menu");
+    click(&mut h, "Help");
     click(&mut h, "Tour");
     assert!(words(&h).contains("Step 1 of 6"));
     click(&mut h, "Menu");

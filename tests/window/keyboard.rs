@@ -55,7 +55,7 @@ fn why_compare_views_and_pictures_go_by_the_keyboard_alone() {
     assert!(!words(&h).contains("New here?"));
 
     // The point, out of the envelope and back.
-    command(&mut h, Key::P);
+    command(&mut h, Key::L);
     for _ in 0..16 {
         h.key_press(Key::ArrowUp);
         h.step();
@@ -93,8 +93,9 @@ fn why_compare_views_and_pictures_go_by_the_keyboard_alone() {
 
     // The views and the margin map.
     for (button, view) in [
-        ("Show cycle", "One mains cycle"),
-        ("Show energy", "Where the watts go"),
+        ("In time", "One mains cycle"),
+        ("Workings", "Where the watts go"),
+        ("how the output is held", "How the output is held"),
     ] {
         tab_to(&mut h, button);
         press(&mut h, Key::Enter);
@@ -109,7 +110,7 @@ fn why_compare_views_and_pictures_go_by_the_keyboard_alone() {
     press(&mut h, Key::Escape);
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("by-keyboard.svg");
-    command(&mut h, Key::E);
+    command(&mut h, Key::P);
     tab_to(&mut h, "comparison");
     press(&mut h, Key::Enter);
     tab_to(&mut h, "Picture file");

@@ -11,6 +11,7 @@
 
 mod accepted;
 mod calculation;
+mod dock;
 mod every_field;
 mod export;
 mod fields;
@@ -87,6 +88,18 @@ pub(crate) fn click(harness: &mut Harness<'_, App>, name: &str) {
         .get_by_role_and_label(egui::Role::Button, name)
         .click();
     harness.run();
+}
+
+/// Shows a page of the dock, at one of its stops.
+pub(crate) fn show(harness: &mut Harness<'_, App>, page: &str, stop: Option<&str>) {
+    harness.get_by_role_and_label(egui::Role::Tab, page).click();
+    harness.run();
+    if let Some(stop) = stop {
+        harness
+            .get_by_role_and_label(egui::Role::RadioButton, stop)
+            .click();
+        harness.run();
+    }
 }
 
 /// Picks from the list of this name.

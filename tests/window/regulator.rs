@@ -195,9 +195,7 @@ fn a_shallower_rail_raises_the_floor_and_undo_brings_it_back() {
 #[test]
 fn the_view_of_the_regulation_opens_says_its_figures_and_follows_the_point() {
     let mut h = window();
-    h.get_by_role_and_label(egui::Role::RadioButton, "Show regulation")
-        .click();
-    h.run();
+    crate::show(&mut h, "Workings", Some("how the output is held"));
     let said = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
         h.get_by_role_and_label(egui::Role::GraphicsObject, "How the output is held")
             .value()

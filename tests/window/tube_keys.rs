@@ -192,7 +192,10 @@ fn a_list_scrolls_to_the_entry_that_has_the_keyboard() {
         press(&mut h, Key::ArrowDown);
         h.step();
         let name = focused(&h);
-        in_sight(&h, "Pass tube type", &name);
+        // The field to search in stands over the list and is always seen; the entries begin anew below it.
+        if name != "Search Pass tube type" {
+            in_sight(&h, "Pass tube type", &name);
+        }
     }
 }
 

@@ -464,3 +464,43 @@ fn pasted_tables_are_read_and_their_slips_named() {
     };
     assert_eq!(points.len(), 5);
 }
+
+/// The entries of an open list, from the top.
+fn entries(h: &Harness<'_, App>, of: &[&str]) -> Vec<String> {
+    let mut found: Vec<(f32, String)> = of
+        .iter()
+        .filter_map(|name| Some((h.query_by_label(name)?.rect().top(), (*name).to_owned())))
+        .collect();
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found.into_iter().map(|(_, name)| name).collect()
+}
+
+#[test]
+fn a_list_of_types_is_searched_by_typing_and_stands_in_order() {
+    let mut h = window();
+    click(&mut h, "Rectifier");
+    h.get_by_role_and_label(egui::Role::ComboBox, "Rectifier type")
+        .click();
+    h.run();
+    // By number, high vacuum before gas and silicon.
+    let some = ["GZ34", "83", "5R4-GY", "6X5-GT", "1N4007"];
+    let order = entries(&h, &some);
+    let expected: Vec<&str> = ["5R4-GY", "6X5-GT", "GZ34", "83", "1N4007"]
+        .into_iter()
+        .filter(|name| order.iter().any(|found| found == name))
+        .collect();
+    assert_eq!(order, expected);
+    assert!(order.len() > 3, "{order:?}");
+    // Letters go into the field from wherever the keyboard is.
+    h.event(egui::Event::Text("5r4".to_owned()));
+    h.run();
+    assert_eq!(entries(&h, &some), ["5R4-GY"]);
+    h.key_press(egui::Key::Enter);
+    h.run();
+    assert_eq!(h.state().supply().rectifier.kind.name, "5R4-GY");
+    // Opened again it begins with all of them.
+    h.get_by_role_and_label(egui::Role::ComboBox, "Rectifier type")
+        .click();
+    h.run();
+    assert!(entries(&h, &some).len() > 3);
+}

@@ -90,7 +90,7 @@ fn a_point_moved_outside_by_the_keyboard_says_why_and_lights_the_card() {
     assert!(lit(&h).is_empty(), "{:?}", lit(&h));
     type_in(&mut h, "Output volts", "10", egui::Key::Enter);
     type_in(&mut h, "Output current", "165mA", egui::Key::Enter);
-    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::P);
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::L);
     h.run();
     h.key_press(egui::Key::ArrowDown);
     h.run();

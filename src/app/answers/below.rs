@@ -1,4 +1,4 @@
-//! What a view below the envelope shows of one point, at the present mains.
+//! What the dock below the plot shows of one point, at the present mains.
 
 use crate::app::work::view::Scene;
 use crate::bench::holding::{Holding, holding};
@@ -60,7 +60,7 @@ impl Below {
     ) -> Option<Result<Self, Missing>> {
         let wave = || waveform(&model.raw, Case::Present, at[0]).map_err(Missing::Failure);
         Some(match scene {
-            Scene::Envelope => return None,
+            Scene::Loads => return None,
             Scene::Cycle => wave().map(|wave| Self::Cycle(Box::new(wave))),
             Scene::Energy => energy::energy(model, Case::Present, at)
                 .map(Self::Energy)

@@ -368,7 +368,7 @@ fn is_about_the_same(one: &View, other: &View) -> bool {
             view.dummy,
             view.about,
             view.why_open,
-            view.scene,
+            view.scene(),
             view.layers.margins,
         )
     };

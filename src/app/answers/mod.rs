@@ -72,7 +72,7 @@ pub(crate) struct Answers {
     pub(crate) pointed: Option<Point>,
     /// Ghosts, candidates, and what lies in between.
     pub(crate) variants: Variants,
-    /// The view below the envelope, while one is shown.
+    /// What the dock shows, beside the dummy loads.
     pub(crate) below: Option<Result<Below, Missing>>,
     below_at: Option<(Scene, [f64; 2])>,
     /// What is met first from the point, and what leads back inside.
@@ -206,13 +206,13 @@ impl Answers {
         });
     }
 
-    /// Works out the view below the envelope, if one is shown.
+    /// Works out what the dock shows.
     fn refresh_below(&mut self, view: &View) {
-        let wanted = Some((view.scene, view.point));
+        let wanted = Some((view.scene(), view.point));
         if self.below_at != wanted {
             self.below_at = wanted;
             self.below = self.picture.as_ref().and_then(|picture| {
-                Below::of(view.scene, &picture.model, &picture.envelope, view.point)
+                Below::of(view.scene(), &picture.model, &picture.envelope, view.point)
             });
         }
     }
@@ -248,7 +248,7 @@ impl Answers {
         (self.failure.as_ref()).filter(|_| self.standing != Standing::SupplyBefore)
     }
 
-    /// The view below the envelope that was worked out last.
+    /// What of the dock was worked out last.
     pub(crate) fn below_scene(&self) -> Option<Scene> {
         self.below_at.map(|(scene, _)| scene)
     }

@@ -12,6 +12,8 @@ use crate::parts::file::{FileError, read_work};
 pub(crate) struct Preset {
     /// Its name in the menu: the supply's own.
     pub(crate) name: String,
+    /// What is special about it, in a sentence: the first of its comments.
+    pub(crate) about: String,
     text: &'static str,
 }
 
@@ -24,10 +26,24 @@ pub(crate) fn all() -> &'static [Preset] {
             .iter()
             .map(|(file, text)| Preset {
                 name: read_work(text, &types).map_or_else(|_fault| (*file).to_owned(), |s| s.name),
+                about: about(text),
                 text,
             })
             .collect()
     })
+}
+
+/// The first sentence of a text's comments.
+fn about(text: &str) -> String {
+    let comment = |line: &str| line.strip_prefix("//").map(|words| words.trim().to_owned());
+    let words: Vec<String> = text.lines().map_while(comment).collect();
+    let paragraph = words
+        .split(|line| line.is_empty())
+        .next()
+        .unwrap_or_default();
+    let paragraph = paragraph.join(" ");
+    let sentence = paragraph.split_inclusive(". ").next().unwrap_or_default();
+    sentence.trim().trim_end_matches('.').to_owned()
 }
 
 impl Preset {
@@ -71,6 +87,20 @@ fn demo_text() -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_preset_says_in_one_line_what_it_is() {
+        for preset in all() {
+            let length = preset.about.chars().count();
+            assert!(
+                preset.about.starts_with("An invented") && (30..140).contains(&length),
+                "{}: {:?}",
+                preset.name,
+                preset.about
+            );
+        }
+        assert_eq!(about("// One\n// two. Three\n(x)"), "One two");
+    }
 
     #[test]
     fn every_preset_is_a_supply_of_the_name_in_the_menu() {

@@ -9,50 +9,10 @@ use ron::value::RawValue;
 use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::app::disk::files::{self, DiskError};
+use crate::app::work::theme_choice::ThemeChoice;
 
 /// Recent files kept.
 const RECENT: usize = 8;
-
-/// Which theme the window wears.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub(crate) enum ThemeChoice {
-    /// What the system says.
-    #[default]
-    System,
-    /// Near-black.
-    Dark,
-    /// Paper-white.
-    Light,
-}
-
-impl ThemeChoice {
-    /// The next one of the switch.
-    pub(crate) fn next(self) -> Self {
-        match self {
-            Self::System => Self::Dark,
-            Self::Dark => Self::Light,
-            Self::Light => Self::System,
-        }
-    }
-
-    /// Its name.
-    pub(crate) fn text(self) -> &'static str {
-        match self {
-            Self::System => "System theme",
-            Self::Dark => "Dark theme",
-            Self::Light => "Light theme",
-        }
-    }
-
-    /// In the toolkit's words.
-    pub(crate) fn preference(self) -> egui::ThemePreference {
-        match self {
-            Self::System => egui::ThemePreference::System,
-            Self::Dark => egui::ThemePreference::Dark,
-            Self::Light => egui::ThemePreference::Light,
-        }
-    }
-}
 
 /// What is remembered.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -66,6 +26,8 @@ pub(crate) struct Settings {
     pub(crate) caution_read: bool,
     /// True once the tour was offered: it does not come by itself again.
     pub(crate) tour_offered: bool,
+    /// Height of the dock below the plot, as it was drawn (points); 0 for the usual one.
+    pub(crate) dock_height: u16,
 }
 
 /// The folders of this program; none where the system names none, or in a test.
@@ -163,6 +125,13 @@ impl Settings {
         if let Some(offered) = reading.entry(entries.tour_offered, "tour_offered", TRUE_OR_FALSE) {
             settings.tour_offered = offered;
         }
+        if let Some(height) = reading.entry(
+            entries.dock_height,
+            "dock_height",
+            "a whole number of points, 0 for the usual height",
+        ) {
+            settings.dock_height = height;
+        }
         let recent: Option<Vec<&RawValue>> =
             reading.entry(entries.recent, "recent", "a list of files, [\"…\", \"…\"]");
         for (place, file) in recent.unwrap_or_default().into_iter().enumerate() {
@@ -214,6 +183,8 @@ struct Entries<'t> {
     caution_read: Option<&'t RawValue>,
     #[serde(borrow, deserialize_with = "as_it_stands")]
     tour_offered: Option<&'t RawValue>,
+    #[serde(borrow, deserialize_with = "as_it_stands")]
+    dock_height: Option<&'t RawValue>,
 }
 
 fn as_it_stands<'de, D: Deserializer<'de>>(entry: D) -> Result<Option<&'de RawValue>, D::Error> {

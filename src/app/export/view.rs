@@ -66,7 +66,7 @@ impl PictureView {
     /// What stands below the envelope, where this is one of those views.
     fn scene(self) -> Scene {
         match self {
-            Self::Envelope | Self::Margins | Self::Comparison => Scene::Envelope,
+            Self::Envelope | Self::Margins | Self::Comparison => Scene::Loads,
             Self::Cycle => Scene::Cycle,
             Self::Energy => Scene::Energy,
             Self::Regulation => Scene::Regulation,
@@ -75,13 +75,13 @@ impl PictureView {
 
     /// The one that the window shows.
     pub(crate) fn of(view: &View) -> Self {
-        match view.scene {
+        match view.scene() {
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
-            Scene::Envelope if view.ghost.is_some() => Self::Comparison,
-            Scene::Envelope if view.layers.margins => Self::Margins,
-            Scene::Envelope => Self::Envelope,
+            Scene::Loads if view.ghost.is_some() => Self::Comparison,
+            Scene::Loads if view.layers.margins => Self::Margins,
+            Scene::Loads => Self::Envelope,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The panels around the plot. Each draws from what it is shown and answers with commands; none knows another.
 
 pub(crate) mod changes;
+pub(crate) mod dock;
 pub(crate) mod glossary;
 pub(crate) mod layers;
 pub(crate) mod loads;
@@ -9,10 +10,10 @@ pub(crate) mod notices;
 pub(crate) mod picture_export;
 pub(crate) mod pointed;
 pub(crate) mod questions;
+pub(crate) mod shortcut_list;
 pub(crate) mod shown;
 pub(crate) mod signal_path;
 pub(crate) mod this_point;
 pub(crate) mod top_bar;
 pub(crate) mod tour;
 pub(crate) mod tube_editor;
-pub(crate) mod views;

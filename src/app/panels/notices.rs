@@ -1,8 +1,9 @@
-//! The strip below the bar: notices, and why the picture is an older one.
+//! The strip over the lower edge of the plot: notices, and why the picture is an older one. It moves nothing.
 
 use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
 
 use crate::app::disk::recovery::LeftBehind;
+use crate::app::panels::shown::rows::in_short;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::work::action::Action;
@@ -135,7 +136,7 @@ pub(crate) fn notices_ui(
     notices: &[Notice],
     commands: &mut Commands,
 ) {
-    // Many faults of a file must not push the plot away.
+    // Many faults of a file must not hide the plot.
     let room = 0.3 * ui.ctx().content_rect().height();
     ScrollArea::vertical()
         .id_salt("notices")
@@ -161,12 +162,18 @@ fn failure_text(shown: Shown<'_>, notices: &[Notice]) -> Option<String> {
     if !problems.is_empty() && problems.iter().all(said) {
         return None;
     }
-    let older = if shown.answers.picture.is_some() {
-        "The picture is an older one. "
-    } else {
-        ""
+    if shown.answers.picture.is_none() {
+        return Some(failure::sentence(failure));
+    }
+    let why = in_short(&problems, &shown.document.work.supply);
+    let why = why.unwrap_or_else(|| failure::sentence(failure));
+    let others = match problems.len() {
+        0 | 1 => String::new(),
+        many => format!(" ({} more)", many - 1),
     };
-    Some(format!("{older}{}", failure::sentence(failure)))
+    Some(format!(
+        "The picture was not updated, because of {why}{others}"
+    ))
 }
 
 fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Commands) {

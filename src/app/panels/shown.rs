@@ -1,5 +1,7 @@
 //! What the panels are given to draw from: shared references only. They answer with commands.
 
+pub(crate) mod rows;
+
 use crate::app::answers::Answers;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;

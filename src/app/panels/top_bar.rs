@@ -5,11 +5,13 @@ use egui::{Align, Button, Layout, RichText, Sense, Ui};
 use crate::app::disk::presets;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::landmark::Landmark;
 use crate::app::widgets::quantity_field::{HANDLE, Named, Span, name_it, slider};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::work::action::Action;
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
+use crate::app::work::theme_choice::ThemeChoice;
 use crate::parts::escape::escaped;
 
 /// Height of the bar (points).
@@ -121,6 +123,7 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             },
         )
         .inner;
+    Landmark::Mains.stands_at(ui.ctx(), rect.expand2(egui::vec2(0.0, 8.0)));
     ticks_ui(ui, rect, span, shown);
     ui.label(RichText::new(said).font(font));
     if let Some(present) = moved {
@@ -193,6 +196,9 @@ const SHORTEST_STEP: f32 = 32.0;
 
 const MENU: &str = "Menu";
 
+/// Width of the list of presets (points).
+const PRESETS: f32 = 400.0;
+
 fn step_text(shown: Shown<'_>, action: Action) -> String {
     match (action, shown.history.undo_label()) {
         (Action::Redo, _) => "↪".to_owned(),
@@ -248,60 +254,98 @@ fn theme_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 fn menu_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.menu_button(MENU, |ui| {
         ui.set_min_width(200.0);
-        for action in [
-            Action::NewSupply,
-            Action::Open,
-            Action::Save,
-            Action::SaveAs,
-        ] {
-            action_ui(ui, commands, action);
-        }
+        action_ui(ui, commands, Action::NewSupply);
+        action_ui(ui, commands, Action::Open);
+        recent_ui(ui, shown, commands);
+        presets_ui(ui, shown, commands);
         ui.separator();
-        ui.menu_button("Recent", |ui| {
-            if shown.settings.recent.is_empty() {
-                ui.weak("none yet");
-            }
-            for path in &shown.settings.recent {
-                let name = path
-                    .file_name()
-                    .unwrap_or(path.as_os_str())
-                    .to_string_lossy();
-                let name = escaped(&name);
-                if ui
-                    .button(name)
-                    .on_hover_text(escaped(&path.to_string_lossy()))
-                    .clicked()
-                {
-                    commands.push(Command::OpenPath(path.clone()));
-                    ui.close();
-                }
-            }
-        });
-        ui.menu_button("Presets", |ui| {
-            for (place, preset) in presets::all().iter().enumerate() {
-                if ui.button(preset.name.as_str()).clicked() {
-                    commands.push(Command::OpenPreset(place));
-                    ui.close();
-                }
+        action_ui(ui, commands, Action::Save);
+        action_ui(ui, commands, Action::SaveAs);
+        ui.menu_button("Export", |ui| {
+            for action in [
+                Action::ExportPicture,
+                Action::ExportCurves,
+                Action::SavePage,
+                Action::CopyTable,
+            ] {
+                action_ui(ui, commands, action);
             }
         });
         ui.separator();
         action_ui(ui, commands, Action::KeepGhost);
-        for action in [
-            Action::ExportPicture,
-            Action::ExportCurves,
-            Action::SavePage,
-            Action::CopyTable,
-        ] {
-            action_ui(ui, commands, action);
-        }
         ui.separator();
-        action_ui(ui, commands, Action::Glossary);
-        action_ui(ui, commands, Action::Tour);
+        ui.menu_button("Settings", |ui| settings_ui(ui, shown, commands));
+        ui.menu_button("Help", |ui| {
+            for action in [Action::Glossary, Action::Tour, Action::Shortcuts] {
+                action_ui(ui, commands, action);
+            }
+        });
         ui.separator();
-        action_ui(ui, commands, Action::FocusPlot);
         action_ui(ui, commands, Action::Quit);
     });
+}
+
+fn recent_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    ui.menu_button("Recent", |ui| {
+        if shown.settings.recent.is_empty() {
+            ui.weak("none yet");
+        }
+        for path in &shown.settings.recent {
+            let name = path
+                .file_name()
+                .unwrap_or(path.as_os_str())
+                .to_string_lossy();
+            let name = escaped(&name);
+            if ui
+                .button(name)
+                .on_hover_text(escaped(&path.to_string_lossy()))
+                .clicked()
+            {
+                commands.push(Command::OpenPath(path.clone()));
+                ui.close();
+            }
+        }
+    });
+}
+
+fn presets_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    ui.menu_button("Presets", |ui| {
+        ui.set_max_width(PRESETS);
+        ui.style_mut().wrap_mode = Some(egui::TextWrapMode::Wrap);
+        let small = |text: &str| {
+            let text = RichText::new(text).font(theme::font(theme::SMALL));
+            text.color(shown.theme.middle)
+        };
+        for (place, preset) in presets::all().iter().enumerate() {
+            let mut text = egui::text::LayoutJob::default();
+            let name = RichText::new(preset.name.as_str()).color(shown.theme.ink);
+            let about = small(&format!("\n{}", preset.about));
+            for part in [name, about] {
+                part.append_to(
+                    &mut text,
+                    ui.style(),
+                    egui::FontSelection::Default,
+                    Align::Min,
+                );
+            }
+            let button = ui.button(text);
+            name_it(ui.ctx(), button.id, &preset.name, Some(&preset.about));
+            if button.clicked() {
+                commands.push(Command::OpenPreset(place));
+                ui.close();
+            }
+        }
+    });
+}
+
+fn settings_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    for choice in ThemeChoice::ALL {
+        let chosen = shown.settings.theme == choice;
+        if ui.radio(chosen, choice.text()).clicked() {
+            commands.push(Command::Wear(choice));
+            ui.close();
+        }
+    }
 }
 
 fn action_ui(ui: &mut Ui, commands: &mut Commands, action: Action) {

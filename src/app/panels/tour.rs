@@ -4,10 +4,14 @@ use egui::{Align, Button, Frame, Label, Layout, Margin, Panel, RichText, Ui};
 
 use crate::app::panels::shown::Shown;
 use crate::app::theme;
+use crate::app::widgets::landmark::Landmark;
 use crate::explain::tour::Step;
 
 /// Height of the row with title and buttons (points).
 const ROW: f32 = 26.0;
+
+/// Width of the buttons that go on and back (points).
+const GO_ON: f32 = 64.0;
 
 /// What was pressed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,28 +88,56 @@ fn row_ui(
     if deed.clicked() {
         answer = Some(TourAnswer::Do);
     }
-    let back = ui.add_enabled(place > 0, Button::new("Back"));
-    if back.on_hover_text("The step before").clicked() {
-        answer = Some(TourAnswer::Go(place.saturating_sub(1)));
-    }
     let is_last = place + 1 == Step::ALL.len();
-    let (text, means) = if is_last {
-        ("Finish", TourAnswer::Leave)
+    let (text, means, hint) = if is_last {
+        let hint = "Brings back what was open before the tour";
+        ("Finish", TourAnswer::Leave, hint)
     } else {
-        ("Next", TourAnswer::Go(place + 1))
+        ("Next", TourAnswer::Go(place + 1), "The next step")
     };
-    if ui.button(text).on_hover_text("Goes on").clicked() {
-        answer = Some(means);
-    }
-    if !is_last {
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let skip = ui
-                .button("Skip the tour")
-                .on_hover_text("It stays in the menu");
-            if skip.clicked() {
+    // From the right edge, so that the button that goes on is in the same place at every step.
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let wide = |text: &str| Button::new(text.to_owned()).min_size(egui::vec2(GO_ON, 0.0));
+        if ui.add(wide(text)).on_hover_text(hint).clicked() {
+            answer = Some(means);
+        }
+        let back = ui.add_enabled(place > 0, wide("Back"));
+        if back.on_hover_text("The step before").clicked() {
+            answer = Some(TourAnswer::Go(place.saturating_sub(1)));
+        }
+        if !is_last {
+            let skip = ui.button("Skip the tour");
+            let hint = "Brings back what was open before; the tour stays in the menu";
+            if skip.on_hover_text(hint).clicked() {
                 answer = Some(TourAnswer::Leave);
             }
-        });
-    }
+        }
+    });
     answer
+}
+
+/// Draws a frame around what a step is about, if it is on the window.
+pub(crate) fn pointer_ui(ctx: &egui::Context, place: usize) {
+    let step = Step::ALL.get(place);
+    let Some(around) = step.and_then(|step| landmark(*step).place(ctx)) else {
+        return;
+    };
+    let colours = theme::Theme::of(ctx);
+    let painter = ctx.layer_painter(egui::LayerId::new(
+        egui::Order::Middle,
+        egui::Id::unique("what the tour points at"),
+    ));
+    let stroke = egui::Stroke::new(2.0, colours.dropout);
+    let frame = around.expand(4.0).intersect(ctx.content_rect().shrink(2.0));
+    painter.rect_stroke(frame, theme::RADIUS, stroke, egui::StrokeKind::Inside);
+}
+
+fn landmark(step: Step) -> Landmark {
+    match step {
+        Step::Point => Landmark::Ring,
+        Step::Limit => Landmark::ThisPoint,
+        Step::Dummy | Step::Watts => Landmark::Dock,
+        Step::Mains => Landmark::Mains,
+        Step::Capacitor => Landmark::Filter,
+    }
 }

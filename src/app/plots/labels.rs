@@ -191,7 +191,9 @@ impl LabelPlaces {
         let mut free: Vec<(f32, Rect, [Pos2; 2])> = Vec::new();
         // A rough line does to find the way to it.
         let every = line.len().div_ceil(ROUGH).max(1);
-        let rough: Vec<Pos2> = (line.iter().step_by(every).chain(line.last())).copied().collect();
+        let rough: Vec<Pos2> = (line.iter().step_by(every).chain(line.last()))
+            .copied()
+            .collect();
         for bounds in bounds {
             let mut y = bounds.top();
             while y + size.y <= bounds.bottom() {

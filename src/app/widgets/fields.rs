@@ -47,6 +47,18 @@ pub(crate) struct Fields<'u> {
     trying: Option<Trying>,
     asks: Option<Command>,
     marks: Vec<Mark>,
+    faults: Vec<Fault>,
+}
+
+/// A row whose value cannot be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Fault {
+    /// The row's name.
+    pub(crate) row: String,
+    /// The folds around it: they open.
+    pub(crate) folds: Vec<String>,
+    /// What is wrong, and what would do.
+    pub(crate) words: String,
 }
 
 /// A row whose value was guessed.
@@ -69,7 +81,13 @@ impl<'u> Fields<'u> {
             trying: None,
             asks: None,
             marks: Vec::new(),
+            faults: Vec::new(),
         }
+    }
+
+    /// The same rows, some of them at fault.
+    pub(crate) fn at_fault(self, faults: Vec<Fault>) -> Self {
+        Self { faults, ..self }
     }
 
     /// The same rows, some of them marked as guessed.
@@ -77,12 +95,16 @@ impl<'u> Fields<'u> {
         Self { marks, ..self }
     }
 
-    /// The mark of a row that was guessed, below its value; a click on it says that the guess is right.
+    /// What is to be said of a row, below its value: what is wrong with it, and that it was guessed; a click on that says that the
+    /// guess is right.
     pub(crate) fn mark(&mut self, row: &str) {
+        let theme = Theme::of(self.ui.ctx());
+        for fault in self.faults.iter().filter(|fault| fault.row == row) {
+            wrong_line(self.ui, &fault.words, theme.over_text);
+        }
         let Some(mark) = self.marks.iter().find(|mark| mark.row == row) else {
             return;
         };
-        let theme = Theme::of(self.ui.ctx());
         let words = RichText::new("guessed")
             .font(theme::font(theme::SMALL))
             .color(theme.near_text);
@@ -303,11 +325,15 @@ impl<'u> Fields<'u> {
     /// A heading under which rows fold away.
     pub(crate) fn folded(&mut self, title: &str, add: impl FnOnce(&mut Fields<'_>)) {
         let (card, key) = (self.card, self.key);
-        let marks = self.marks.clone();
+        let (marks, faults) = (self.marks.clone(), self.faults.clone());
+        let is_around = |fault: &Fault| fault.folds.iter().any(|fold| fold == title);
+        // A fold opens over what is wrong in it.
+        let opens = faults.iter().any(is_around).then_some(true);
         let folded = egui::CollapsingHeader::new(title)
             .id_salt((card, title))
+            .open(opens)
             .show_unindented(self.ui, |ui| {
-                let mut inner = Fields::new(ui, card, key).marked(marks);
+                let mut inner = Fields::new(ui, card, key).marked(marks).at_fault(faults);
                 add(&mut inner);
                 (inner.change, inner.trying, inner.asks)
             });

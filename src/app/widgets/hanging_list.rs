@@ -15,6 +15,8 @@ pub(crate) struct HangingList {
     now: Hanging,
     /// Top of its first entry (points).
     top: f32,
+    /// Height of what stands over the entries at the top of the list (points).
+    covered: f32,
 }
 
 /// What is remembered of it from frame to frame.
@@ -39,7 +41,23 @@ impl HangingList {
             before: ui.data(|data| data.get_temp(key)).unwrap_or_default(),
             now: Hanging::default(),
             top: 0.0,
+            covered: 0.0,
         }
+    }
+
+    /// The same list with its first points covered: an entry is seen below them.
+    pub(crate) fn covered(self, height: f32) -> Self {
+        Self {
+            covered: height,
+            ..self
+        }
+    }
+
+    /// Scrolls an entry into view.
+    fn bring_in(&self, entry: &Response) {
+        let mut seen = entry.clone();
+        seen.rect.min.y -= self.covered;
+        seen.scroll_to_me(None);
     }
 
     /// An entry was drawn.
@@ -65,7 +83,7 @@ impl HangingList {
             // The arrow keys go on beyond what can be seen, from the last entry to the first too.
             let pushed = self.is_pushed(entry);
             if pushed || self.before.entry != Some(entry.id) {
-                entry.scroll_to_me(None);
+                self.bring_in(entry);
             }
         }
     }
@@ -87,7 +105,7 @@ impl HangingList {
                 self.now.entry = Some(entry.id);
             }
         } else if self.now.entry.is_none() && self.before.entry.is_none() && self.is_pushed(entry) {
-            entry.scroll_to_me(None);
+            self.bring_in(entry);
         }
     }
 

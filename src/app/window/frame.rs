@@ -2,23 +2,23 @@
 
 use std::borrow::Cow;
 
-use egui::{CentralPanel, Frame, Margin, Panel, Ui};
+use egui::{CentralPanel, Frame, Margin, Panel, Rect, Ui};
 
 use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
-use crate::app::panels::shown::{Commands, Shown};
+use crate::app::panels::shown::Commands;
 use crate::app::panels::{
-    changes, layers, loads, notices as notices_panel, pointed, signal_path, this_point, top_bar,
-    views,
+    changes, layers, notices as notices_panel, pointed, signal_path, this_point, top_bar,
 };
-use crate::app::plots::below;
 use crate::app::plots::envelope::{
     Age, AtLine, Ghost, MainsLines, PlotSheet, PlotState, Stay, envelope_plot_ui,
 };
 use crate::app::theme::{self, Theme};
+use crate::app::widgets::landmark::Landmark;
 use crate::app::window::App;
+use crate::app::window::panes::Pane;
 use crate::app::work::command::Command;
-use crate::app::work::view::{Scene, Trying, View};
+use crate::app::work::view::{Trying, View};
 use crate::explain::change::IN_BETWEEN;
 use crate::explain::plot::CALCULATING;
 use crate::parts::Supply;
@@ -54,16 +54,15 @@ impl eframe::App for App {
         let side = |margin: Margin| Frame::new().fill(colours.panel).inner_margin(margin);
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
-        Panel::top("bar")
+        let bar = Panel::top("bar")
             .exact_size(top_bar::HEIGHT)
             .frame(side(Margin::symmetric(theme::MARGIN, 0)))
             .show(ui, |ui| top_bar::top_bar_ui(ui, shown, &mut commands));
-        self.notices_ui(ui, &mut commands);
+        self.state.panes.stands(Pane::Bar, bar.response.rect);
         commands.extend(self.tour_ui(ui));
-        let shown = self.shown(&ctx);
         let share = 0.215 * ui.available_width();
         let wide = |least, most| share.clamp(least, most);
-        fixed(Panel::left("signal path"), wide(282.0, 352.0))
+        let path = fixed(Panel::left("signal path"), wide(282.0, 352.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 8,
@@ -71,12 +70,14 @@ impl eframe::App for App {
                 bottom: 0,
             }))
             .show(ui, |ui| {
-                signal_path::signal_path_ui(ui, shown, &mut commands);
+                self.glossary_ui(ui);
+                signal_path::signal_path_ui(ui, self.shown(&ctx), &mut commands);
             });
+        self.state.panes.stands(Pane::Path, path.response.rect);
         changed |= self.carry_out(commands, &ctx);
         let mut commands = Commands::new();
         let shown = self.shown(&ctx);
-        fixed(Panel::right("this point"), wide(254.0, 340.0))
+        let point = fixed(Panel::right("this point"), wide(254.0, 340.0))
             .frame(side(Margin {
                 left: theme::MARGIN,
                 right: 12,
@@ -90,26 +91,18 @@ impl eframe::App for App {
                     this_point::this_point_ui(ui, shown, &mut commands);
                 }
             });
-        let below = Frame::new()
-            .fill(colours.ground)
-            .inner_margin(Margin::symmetric(theme::MARGIN, 10));
-        if shown.view.scene == Scene::Envelope {
-            Panel::bottom("loads").frame(below).show(ui, |ui| {
-                views::switch_ui(ui, shown, &mut commands);
-                loads::loads_ui(ui, shown, &mut commands);
-            });
-        } else {
-            let height = (0.48 * ui.available_height()).clamp(240.0, 520.0);
-            fixed(Panel::bottom("view"), height)
-                .frame(below)
-                .show(ui, |ui| view_ui(ui, shown, &mut commands));
-        }
+        self.state.panes.stands(Pane::Point, point.response.rect);
+        Landmark::ThisPoint.stands_at(&ctx, point.response.rect);
+        let middle = ui.available_rect_before_wrap();
+        self.dock_ui(ui, &mut commands);
         changed |= self.carry_out(commands, &ctx);
         if changed {
             ctx.request_discard(CHANGED);
         }
 
         let mut commands = Commands::new();
+        let mut plot = ui.available_rect_before_wrap();
+        self.state.panes.stands(Pane::Plot, plot);
         CentralPanel::default()
             .frame(Frame::new().fill(colours.ground).inner_margin(Margin {
                 left: 8,
@@ -121,16 +114,23 @@ impl eframe::App for App {
                 layers::layers_ui(ui, self.shown(&ctx), &mut commands);
                 self.plot_ui(ui, &mut commands);
             });
+        plot.max.y -= self.sheet_ui(&ctx, plot, &mut commands);
+        let dock = middle.with_min_y(plot.bottom());
+        self.state.panes.stands(Pane::Dock, dock);
+        Landmark::Dock.stands_at(&ctx, dock);
+        self.notices_ui(&ctx, plot, &mut commands);
         changed |= self.carry_out(commands, &ctx);
 
         self.work_beside(&ctx);
         if ctx.input(|input| !input.raw.hovered_files.is_empty()) {
             notices_panel::drop_hint_ui(&ctx);
         }
-        self.glossary_ui(&ctx);
+        self.shortcuts_ui(&ctx);
         let tubes = self.tubes_ui(&ctx);
         changed |= self.carry_out(tubes, &ctx);
+        self.point_out(&ctx);
         self.questions(&ctx);
+        self.state.panes.note(&ctx);
         if !ctx.input(|input| input.pointer.any_down()) {
             self.ledger.let_go();
         }
@@ -144,6 +144,9 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        if self.state.dock_was_drawn {
+            self.keep_settings();
+        }
         self.leave_drafts();
         self.leave_recovery();
     }
@@ -264,28 +267,23 @@ impl App {
 }
 
 impl App {
-    fn notices_ui(&mut self, ui: &mut Ui, commands: &mut Commands) {
-        let ctx = ui.ctx().clone();
-        let shown = self.shown(&ctx);
-        let mut height = 0.0;
-        if notices_panel::has_any(shown, &self.notices) {
-            let strip = Panel::top("notices")
-                .frame(
-                    Frame::new()
-                        .fill(shown.theme.panel)
-                        .inner_margin(Margin::symmetric(theme::MARGIN, 4)),
-                )
-                .show(ui, |ui| {
-                    notices_panel::notices_ui(ui, shown, &self.notices, commands);
-                });
-            height = strip.response.rect.height();
+    /// The notices, over the lower edge of what is to be seen of the plot.
+    fn notices_ui(&mut self, ctx: &egui::Context, plot: Rect, commands: &mut Commands) {
+        let shown = self.shown(ctx);
+        if !notices_panel::has_any(shown, &self.notices) {
+            return;
         }
-        if height.to_bits() != self.state.strip_height.to_bits() {
-            // A panel is cut to the height it had in the frame before: one more shows it whole.
-            self.state.strip_height = height;
-            ctx.request_discard("the notices have another height");
-            ctx.request_repaint();
-        }
+        let width = (plot.width() - 2.0 * theme::GAP).max(0.0);
+        egui::Area::new(egui::Id::unique("notices"))
+            .order(egui::Order::Middle)
+            .pivot(egui::Align2::LEFT_BOTTOM)
+            .fixed_pos(plot.left_bottom() + egui::vec2(theme::GAP, -theme::GAP))
+            .constrain(false)
+            .movable(false)
+            .show(ctx, |ui| {
+                ui.set_width(width);
+                notices_panel::notices_ui(ui, shown, &self.notices, commands);
+            });
     }
 }
 
@@ -323,37 +321,6 @@ fn outlines<'a>(variants: &'a Variants, view: &'a View) -> Vec<Ghost<'a>> {
         .chain(looked_at.and_then(|one| outline(&one.supply, &one.name, None)))
         .chain(between)
         .collect()
-}
-
-/// The view that was chosen in place of the dummy loads.
-fn view_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    views::switch_ui(ui, shown, commands);
-    let Some(picture) = &shown.answers.picture else {
-        return;
-    };
-    let supply = &picture.supply;
-    if matches!(
-        shown.answers.standing,
-        Standing::SupplyBefore | Standing::PointBefore
-    ) && shown.answers.below_scene() != Some(shown.view.scene)
-    {
-        // Another view that is on its way.
-        views::not_known_ui(ui, shown, CALCULATING);
-        return;
-    }
-    match &shown.answers.below {
-        Some(Ok(known)) => {
-            views::title_ui(
-                ui,
-                shown,
-                &below::titles(known, supply),
-                below::words(known),
-            );
-            below::below_ui(ui, known, supply, picture.point.as_ref());
-        }
-        Some(Err(missing)) => views::not_known_ui(ui, shown, &missing.sentence()),
-        None => {}
-    }
 }
 
 /// A panel of one size: an edge to be moved would be a place to which Tab goes and where nothing can be done.

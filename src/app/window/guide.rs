@@ -2,21 +2,27 @@
 
 use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
 use crate::app::panels::notices::{Notice, Offer};
+use crate::app::panels::shortcut_list::{ShortcutList, shortcut_list_ui};
 use crate::app::panels::shown::Commands;
-use crate::app::panels::tour::{Arrival, TourAnswer, tour_ui};
+use crate::app::panels::tour::{Arrival, TourAnswer, pointer_ui, tour_ui};
 use crate::app::window::App;
-use crate::app::work::command::{Command, Edit};
+use crate::app::window::state::Then;
+use crate::app::work::action::Action;
+use crate::app::work::command::{Command, Edit, Ledger};
 use crate::app::work::history::Change;
 use crate::app::work::view::Scene;
 use crate::explain::tour::{OFFER, Step};
 use crate::parts::{Farads, Stage};
+
+/// Begins the names of steps that the tour did.
+const BY_THE_TOUR: &str = "Tour: ";
 
 impl App {
     /// Opens the glossary at a word, or closes it if it is open and no word is asked for.
     pub(crate) fn open_glossary(&mut self, word: Option<&str>, ctx: &egui::Context) {
         let open = self.state.glossary.take();
         if let (None, Some(open)) = (word, &open) {
-            return hand_back(open, ctx);
+            return hand_back(open.back_to, ctx);
         }
         self.state.glossary = Some(Glossary {
             typed: word.unwrap_or_default().to_owned(),
@@ -26,11 +32,29 @@ impl App {
     }
 
     /// Draws the glossary, if it is open.
-    pub(crate) fn glossary_ui(&mut self, ctx: &egui::Context) {
+    pub(crate) fn glossary_ui(&mut self, ui: &mut egui::Ui) {
         if let Some(mut open) = self.state.glossary.take() {
-            match glossary_ui(ctx, &mut open) {
+            match glossary_ui(ui, &mut open) {
                 Stays::Open => self.state.glossary = Some(open),
-                Stays::Closed => hand_back(&open, ctx),
+                Stays::Closed => hand_back(open.back_to, ui.ctx()),
+            }
+        }
+    }
+
+    /// Opens the list of keys, or closes it.
+    pub(crate) fn open_shortcuts(&mut self, ctx: &egui::Context) {
+        match self.state.shortcuts.take() {
+            Some(open) => hand_back(open.back_to, ctx),
+            None => self.state.shortcuts = Some(ShortcutList::opened(ctx)),
+        }
+    }
+
+    /// Draws the list of keys, if it is open.
+    pub(crate) fn shortcuts_ui(&mut self, ctx: &egui::Context) {
+        if let Some(mut open) = self.state.shortcuts.take() {
+            match shortcut_list_ui(ctx, &mut open) {
+                Stays::Open => self.state.shortcuts = Some(open),
+                Stays::Closed => hand_back(open.back_to, ctx),
             }
         }
     }
@@ -45,7 +69,10 @@ impl App {
         self.state.tour = match answer {
             None | Some(TourAnswer::Do) => Some((place, Arrival::Earlier)),
             Some(TourAnswer::Go(place)) => Some((place, Arrival::Now)),
-            Some(TourAnswer::Leave) => None,
+            Some(TourAnswer::Leave) => {
+                self.leave_tour(ui.ctx());
+                None
+            }
         };
         if self.state.tour != Some((place, arrival)) {
             ui.ctx().request_repaint();
@@ -63,12 +90,31 @@ impl App {
     pub(crate) fn leave_tour_by_key(&mut self, ctx: &egui::Context) {
         let taken = ctx.text_edit_focused()
             || egui::Popup::is_any_open(ctx)
-            || self.state.glossary.is_some();
+            || self.state.glossary.is_some()
+            || self.state.shortcuts.is_some();
         let escape = |input: &mut egui::InputState| {
             input.consume_key(egui::Modifiers::NONE, egui::Key::Escape)
         };
         if self.state.tour.is_some() && !taken && ctx.input_mut(escape) {
             self.state.tour = None;
+            self.leave_tour(ctx);
+        }
+    }
+
+    /// Brings back what was open before the tour. Whoever has changed more of the demo than the tour did is asked first.
+    fn leave_tour(&mut self, ctx: &egui::Context) {
+        let by_the_tour = |label: &str| label.starts_with(BY_THE_TOUR);
+        if self.ledger.history().labels().all(by_the_tour) {
+            self.go_on(Then::BackFromTour, ctx);
+        } else {
+            self.unless_unsaved(Then::BackFromTour, ctx);
+        }
+    }
+
+    /// Points at what the step of the tour is about.
+    pub(crate) fn point_out(&self, ctx: &egui::Context) {
+        if let Some((place, _)) = self.state.tour {
+            pointer_ui(ctx, place);
         }
     }
 
@@ -82,8 +128,9 @@ impl App {
         }
     }
 
-    /// The tour begins on the demo supply, which is open by now.
-    pub(crate) fn begin_tour(&mut self) {
+    /// The tour begins on the demo supply, which is open by now; this was open before.
+    pub(crate) fn begin_tour(&mut self, before: Ledger) {
+        self.state.before_tour = Some(Box::new(before));
         self.state.tour = Some((0, Arrival::Now));
         self.tour_was_offered();
     }
@@ -111,7 +158,7 @@ impl App {
             Step::Point => column(4)
                 .map(|[amps, low, high]| Command::MovePoint([amps, 0.5 * (low + high)]))
                 .into_iter()
-                .chain([Command::SelectDummy(None), Command::Look(Scene::Envelope)])
+                .chain([Command::SelectDummy(None), Command::UnfoldDock(None)])
                 .collect(),
             Step::Limit => {
                 // Where the envelope has a lower edge, well along it.
@@ -146,17 +193,18 @@ impl App {
             Step::Mains => {
                 let mut mains = supply.mains.clone();
                 mains.present = mains.low;
-                let label = format!("Mains, now {}", mains.present);
+                let label = format!("mains, now {}", mains.present);
                 vec![edit(Edit::Mains(mains), label)]
             }
             Step::Capacitor => {
                 let mut filter = supply.filter.clone();
                 let mut label = String::new();
-                if let Some(last) = filter.stacks_mut().last() {
-                    last.unit = Farads(2.0 * last.unit.0);
-                    label = format!("Last capacitor, {}", last.unit);
+                if let Some(first) = filter.stacks_mut().next() {
+                    first.unit = Farads(2.0 * first.unit.0);
+                    label = format!("first capacitor, {}", first.unit);
                 }
                 vec![
+                    Command::Do(Action::KeepGhost),
                     Command::OpenCard(Some(Stage::Filter)),
                     edit(Edit::Filter(filter), label),
                 ]
@@ -166,16 +214,16 @@ impl App {
     }
 }
 
-/// Gives the keyboard back to what had it when the glossary was opened.
-fn hand_back(closed: &Glossary, ctx: &egui::Context) {
-    if let Some(id) = closed.back_to {
+/// Gives the keyboard back to what had it when a small window was opened.
+fn hand_back(back_to: Option<egui::Id>, ctx: &egui::Context) {
+    if let Some(id) = back_to {
         ctx.memory_mut(|memory| memory.request_focus(id));
     }
 }
 
 fn edit(edit: Edit, label: String) -> Command {
     let change = Change {
-        label,
+        label: format!("{BY_THE_TOUR}{label}"),
         control: None,
     };
     Command::Edit(Box::new(edit), change)

@@ -6,6 +6,7 @@
 //! dummies and the plot draw from fresh answers. Panels only ever see `Shown`.
 
 mod asking;
+mod dock;
 #[cfg(test)]
 mod evening_tests;
 mod exporting;
@@ -13,6 +14,7 @@ mod frame;
 mod guide;
 pub(crate) mod launch;
 mod new_supply;
+mod panes;
 mod saving;
 mod session;
 mod shortcuts;
@@ -35,6 +37,7 @@ use crate::app::disk::{files, own_types, presets};
 use crate::app::panels::notices::Notice;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme::{self, Theme};
+use crate::app::window::panes::Way;
 use crate::app::window::state::{Then, WindowState};
 use crate::app::window::tube_drafts::TubeDrafts;
 use crate::app::work::action::Action;
@@ -174,6 +177,7 @@ impl App {
                 Command::Do(Action::Save) => self.save(None, ctx),
                 Command::Do(Action::SaveAs) => self.ask_for(Purpose::Save, None, ctx),
                 Command::Do(Action::Quit) => self.unless_unsaved(Then::Quit, ctx),
+                Command::Wear(theme) => self.wear(theme, ctx),
                 Command::Do(Action::Theme) => self.next_theme(ctx),
                 Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
                 Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, None, ctx),
@@ -183,7 +187,14 @@ impl App {
                 Command::Define(word) => self.open_glossary(Some(word), ctx),
                 Command::Do(Action::Glossary) => self.open_glossary(None, ctx),
                 Command::Do(Action::Tour) => self.unless_unsaved(Then::Tour, ctx),
+                Command::Do(Action::Shortcuts) => self.open_shortcuts(ctx),
+                Command::Do(Action::NextPane) => self.go_to_pane(Way::On, ctx),
+                Command::Do(Action::PreviousPane) => self.go_to_pane(Way::Back, ctx),
                 Command::Do(Action::FocusPlot) => self.state.focus_plot = true,
+                Command::Do(Action::FoldDock) => {
+                    let folds = self.dock_is_unfolded(ctx);
+                    self.ledger.apply(Command::UnfoldDock(Some(!folds)), moment);
+                }
                 other => self.ledger.apply(other, moment),
             }
         }

@@ -12,9 +12,12 @@ use crate::app::panels::questions::{Answer, unsaved_ui};
 use crate::app::window::App;
 use crate::app::window::state::{Asked, Then};
 use crate::app::work::action::Action;
-use crate::app::work::command::Saved;
+use crate::app::work::command::{Command, Saved};
 use crate::app::work::document::Origin;
+use crate::app::work::history::Moment;
+use crate::app::work::theme_choice::ThemeChoice;
 use crate::parts::Work;
+use crate::parts::check::check;
 use crate::parts::escape::escaped;
 
 impl App {
@@ -45,12 +48,23 @@ impl App {
 
     /// Puts another supply on the desk.
     fn take_up(&mut self, work: Work, origin: Origin) {
+        let first_fault = check(&work.supply).first().map(|problem| problem.stage);
         self.ledger.open(work, origin);
+        if first_fault.is_some() {
+            // The card of what is wrong stands open.
+            let moment = Moment {
+                seconds: 0.0,
+                held: false,
+            };
+            self.ledger.apply(Command::OpenCard(first_fault), moment);
+        }
         self.stands_on_the_desk();
     }
 
-    /// Another supply came: plot and notices go with it, answers come in the next frame.
+    /// Another supply came: plot, notices and tour go with it, answers come in the next frame.
     pub(crate) fn stands_on_the_desk(&mut self) {
+        self.state.tour = None;
+        self.state.before_tour = None;
         self.state.plot.reset = true;
         self.notices.retain(|n| n.stands == Stands::UntilPutAway);
     }
@@ -79,8 +93,15 @@ impl App {
             Then::New => self.make_new_supply(),
             Then::TakeUp(copy) => self.take_up_left(&copy, ctx),
             Then::Tour => {
+                let before = self.ledger.clone();
                 self.go_on(Then::Preset(0), ctx);
-                self.begin_tour();
+                self.begin_tour(before);
+            }
+            Then::BackFromTour => {
+                if let Some(before) = self.state.before_tour.take() {
+                    self.ledger.put_back(*before);
+                    self.stands_on_the_desk();
+                }
             }
             Then::Quit => {
                 self.state.leaving = true;
@@ -286,7 +307,12 @@ impl App {
 
     /// Switches to the next theme and remembers it.
     pub(crate) fn next_theme(&mut self, ctx: &egui::Context) {
-        self.settings.theme = self.settings.theme.next();
+        self.wear(self.settings.theme.next(), ctx);
+    }
+
+    /// Wears this theme from now on.
+    pub(crate) fn wear(&mut self, theme: ThemeChoice, ctx: &egui::Context) {
+        self.settings.theme = theme;
         ctx.set_theme(self.settings.theme.preference());
         self.keep_settings();
     }

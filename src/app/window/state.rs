@@ -7,11 +7,14 @@ use crate::app::panels::glossary::Glossary;
 use crate::app::panels::new_supply::NewSupplyPage;
 use crate::app::panels::picture_export::PictureRequest;
 use crate::app::panels::questions::Found;
+use crate::app::panels::shortcut_list::ShortcutList;
 use crate::app::panels::tour::Arrival;
 use crate::app::plots::envelope::PlotView;
+use crate::app::window::panes::Panes;
 use crate::app::window::saving::Saving;
 use crate::app::window::tube_drafts::TubeDrafts;
 use crate::app::work::action::Action;
+use crate::app::work::command::Ledger;
 use crate::parts::Work;
 
 /// What happens once unsaved work is safe.
@@ -29,6 +32,8 @@ pub(crate) enum Then {
     TakeUp(PathBuf),
     /// Open the demo supply and begin the tour.
     Tour,
+    /// Put back on the desk what was there before the tour.
+    BackFromTour,
     /// Leave.
     Quit,
 }
@@ -93,8 +98,14 @@ pub(crate) struct WindowState {
     pub(crate) leaving: bool,
     /// The glossary, while it is open.
     pub(crate) glossary: Option<Glossary>,
+    /// The list of keys, while it is open.
+    pub(crate) shortcuts: Option<ShortcutList>,
+    /// Where the panes stand and which of them has the keyboard.
+    pub(crate) panes: Panes,
     /// The step of the tour, while it goes on.
     pub(crate) tour: Option<(usize, Arrival)>,
+    /// What was on the desk before it.
+    pub(crate) before_tour: Option<Box<Ledger>>,
     /// The page for a new supply.
     pub(crate) new_supply: NewSupplyPage,
     /// The tube editor and its drafts.
@@ -103,8 +114,8 @@ pub(crate) struct WindowState {
     pub(crate) title: String,
     /// What the plot remembers between frames.
     pub(crate) plot: PlotView,
-    /// How high the strip of notices was drawn (points).
-    pub(crate) strip_height: f32,
+    /// True while the height of the dock is another one than on the disk.
+    pub(crate) dock_was_drawn: bool,
     /// The file dialog that is open.
     pub(crate) dialog: Option<Pending>,
 }

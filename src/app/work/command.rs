@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use crate::app::work::action::Action;
 use crate::app::work::document::{Document, Origin};
 use crate::app::work::history::{Change, History, Moment};
+use crate::app::work::theme_choice::ThemeChoice;
 use crate::app::work::view::{Kept, LETTERS, Layer, Named, Scene, Trying, View};
 use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
@@ -61,6 +62,8 @@ pub(crate) enum Edit {
     AddDummy(Dummy),
     /// Another dummy in this place.
     Dummy(usize, Dummy),
+    /// The dummy in the first place goes to the second; those between close up.
+    MoveDummy(usize, usize),
     /// The dummy in this place goes.
     RemoveDummy(usize),
 }
@@ -78,12 +81,12 @@ pub(crate) enum Command {
     PointAt(Option<[f64; 2]>),
     /// Move the point along this dummy's line.
     SelectDummy(Option<usize>),
-    /// Show or hide the selected dummy's values.
-    OpenDummy(bool),
-    /// Show this below the envelope.
+    /// Show this in the dock.
     Look(Scene),
     /// Show this layer of the plane, or leave it out.
     ShowLayer(Layer, bool),
+    /// Fold or unfold the dock; `None` leaves that to the size of the window.
+    UnfoldDock(Option<bool>),
     /// Say or hide why, and what moves the tightest limit.
     OpenWhy(bool),
     /// Explain this limit at the point; none for the one that is met first.
@@ -112,6 +115,8 @@ pub(crate) enum Command {
     GoAlong(f64),
     /// A list of parts is open, or none is.
     Try(Option<Box<Trying>>),
+    /// Wear this theme.
+    Wear(ThemeChoice),
     /// Whatever has a place in a menu or a key of its own.
     Do(Action),
 }
@@ -128,7 +133,7 @@ pub(crate) enum Saved {
 }
 
 /// What is open, what is looked at, and the steps between. Only this file writes any of the three.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Ledger {
     document: Document,
     view: View,
@@ -163,7 +168,17 @@ impl Ledger {
     /// Another work in place of this one.
     pub(crate) fn open(&mut self, work: Work, origin: Origin) {
         let serial = self.document.serial + 1;
+        let dock = self.view.dock;
         *self = Self::of(work, origin);
+        self.document.serial = serial;
+        // The dock is furniture of the window.
+        self.view.dock = dock;
+    }
+
+    /// Work, view and steps as they once were, in place of these.
+    pub(crate) fn put_back(&mut self, before: Self) {
+        let serial = self.document.serial + 1;
+        *self = before;
         self.document.serial = serial;
     }
 
@@ -276,13 +291,13 @@ impl Ledger {
                 }
             }
             Command::PointAt(at) => self.view.pointed = at,
-            Command::SelectDummy(dummy) => {
-                if self.view.dummy != dummy {
-                    self.view.dummy_open = false;
-                }
-                self.view.dummy = dummy;
+            Command::SelectDummy(dummy) => self.view.dummy = dummy,
+            Command::Look(scene) => self.view.dock.look_at(scene),
+            Command::Do(Action::Show(page)) => {
+                let stop = self.view.dock.stop_of(page);
+                self.view.dock.look_at(stop);
             }
-            Command::Look(scene) | Command::Do(Action::Show(scene)) => self.view.scene = scene,
+            Command::UnfoldDock(unfolded) => self.view.dock.unfolded = unfolded,
             Command::ShowLayer(Layer::Mains, on) => self.view.layers.mains = on,
             Command::ShowLayer(Layer::Margins, on) => self.view.layers.margins = on,
             Command::OpenWhy(open) => {
@@ -293,7 +308,6 @@ impl Ledger {
                 self.view.about = about;
                 self.view.why_open = true;
             }
-            Command::OpenDummy(open) => self.view.dummy_open = open,
             Command::Do(Action::Undo) => {
                 if let Some(work) = self.history.undo(&self.document.work) {
                     self.document.work = work;
@@ -335,6 +349,7 @@ impl Ledger {
             | Command::EditTube(_)
             | Command::Dismiss(_)
             | Command::Accept(_)
+            | Command::Wear(_)
             | Command::Do(_) => {}
         }
         let dummies = self.document.work.dummies.len();
@@ -411,20 +426,42 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::AddDummy(dummy) => {
             work.dummies.push(dummy);
             view.dummy = Some(work.dummies.len() - 1);
-            view.dummy_open = true;
         }
         Edit::Dummy(place, dummy) => {
             if let Some(old) = work.dummies.get_mut(place) {
                 *old = dummy;
             }
         }
+        Edit::MoveDummy(from, to) => {
+            if from < work.dummies.len() && to < work.dummies.len() {
+                let dummy = work.dummies.remove(from);
+                work.dummies.insert(to, dummy);
+                view.dummy = view.dummy.map(|selected| moved(selected, from, to));
+            }
+        }
         Edit::RemoveDummy(place) => {
             if place < work.dummies.len() {
                 work.dummies.remove(place);
-                view.dummy = None;
-                view.dummy_open = false;
+                view.dummy = match view.dummy {
+                    Some(selected) if selected > place => Some(selected - 1),
+                    Some(selected) if selected == place => None,
+                    other => other,
+                };
             }
         }
+    }
+}
+
+/// Where what stood in a place of a list is, once one of the list went from one place to another.
+fn moved(place: usize, from: usize, to: usize) -> usize {
+    if place == from {
+        to
+    } else if from < place && place <= to {
+        place - 1
+    } else if to <= place && place < from {
+        place + 1
+    } else {
+        place
     }
 }
 

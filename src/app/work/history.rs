@@ -76,6 +76,11 @@ impl History {
         }
     }
 
+    /// The names of all steps that undo would take back, the first step first.
+    pub(crate) fn labels(&self) -> impl Iterator<Item = &str> {
+        self.undo.iter().map(|step| step.label.as_str())
+    }
+
     /// What undo would take back.
     pub(crate) fn undo_label(&self) -> Option<&str> {
         self.undo.last().map(|s| s.label.as_str())

@@ -4,4 +4,5 @@ pub(crate) mod action;
 pub(crate) mod command;
 pub(crate) mod document;
 pub(crate) mod history;
+pub(crate) mod theme_choice;
 pub(crate) mod view;

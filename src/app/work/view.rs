@@ -85,18 +85,114 @@ impl Trying {
     }
 }
 
-/// What stands below the envelope.
+/// A page of the dock below the plot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Page {
+    /// What one does at the bench: the dummy loads.
+    Bench,
+    /// What happens in time.
+    InTime,
+    /// What goes on in the supply at the point.
+    Workings,
+}
+
+impl Page {
+    /// All of them, from left to right.
+    pub(crate) const ALL: [Self; 3] = [Self::Bench, Self::InTime, Self::Workings];
+
+    /// What stands on its tab.
+    pub(crate) fn text(self) -> &'static str {
+        match self {
+            Self::Bench => "Bench",
+            Self::InTime => "In time",
+            Self::Workings => "Workings",
+        }
+    }
+
+    /// The stops of the page, from left to right.
+    pub(crate) fn stops(self) -> &'static [Scene] {
+        match self {
+            Self::Bench => &[Scene::Loads],
+            Self::InTime => &[Scene::Cycle],
+            Self::Workings => &[Scene::Energy, Scene::Regulation],
+        }
+    }
+}
+
+/// What a page of the dock shows at one of its stops.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(crate) enum Scene {
     /// The dummy loads.
     #[default]
-    Envelope,
+    Loads,
     /// One mains cycle.
     Cycle,
     /// Where the watts go.
     Energy,
     /// How the output is held.
     Regulation,
+}
+
+impl Scene {
+    /// The page that it is a stop of.
+    pub(crate) fn page(self) -> Page {
+        match self {
+            Self::Loads => Page::Bench,
+            Self::Cycle => Page::InTime,
+            Self::Energy | Self::Regulation => Page::Workings,
+        }
+    }
+
+    /// What stands on its switch.
+    pub(crate) fn text(self) -> &'static str {
+        match self {
+            Self::Loads => "loads",
+            Self::Cycle => "mains cycle",
+            Self::Energy => "where the watts go",
+            Self::Regulation => "how the output is held",
+        }
+    }
+}
+
+/// How the dock below the plot stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Dock {
+    /// What it shows.
+    pub(crate) scene: Scene,
+    /// The stop of the workings that was looked at last: their tab leads back to it.
+    pub(crate) working: Scene,
+    /// Whether it is unfolded; `None` as long as nobody said: then by the size of the window.
+    pub(crate) unfolded: Option<bool>,
+}
+
+impl Default for Dock {
+    fn default() -> Self {
+        Self {
+            scene: Scene::default(),
+            working: Scene::Energy,
+            unfolded: None,
+        }
+    }
+}
+
+impl Dock {
+    /// Shows this, unfolded.
+    pub(crate) fn look_at(&mut self, scene: Scene) {
+        if scene.page() == Page::Workings {
+            self.working = scene;
+        }
+        self.scene = scene;
+        self.unfolded = Some(true);
+    }
+
+    /// What a page shows when one comes to it.
+    pub(crate) fn stop_of(&self, page: Page) -> Scene {
+        match page {
+            Page::Bench => Scene::Loads,
+            Page::InTime => Scene::Cycle,
+            Page::Workings => self.working,
+        }
+    }
 }
 
 /// What the window looks at; not saved, not undone.
@@ -110,8 +206,6 @@ pub(crate) struct View {
     pub(crate) pointed: Option<[f64; 2]>,
     /// The dummy along whose line the point is moved.
     pub(crate) dummy: Option<usize>,
-    /// True while the selected dummy's values can be edited.
-    pub(crate) dummy_open: bool,
     /// Earlier variants kept in outline, oldest first.
     pub(crate) ghosts: Vec<Kept>,
     /// The one whose changes are listed.
@@ -120,8 +214,8 @@ pub(crate) struct View {
     pub(crate) along: f64,
     /// The list that is open, with what its entries would give.
     pub(crate) trying: Option<Trying>,
-    /// What stands below the envelope.
-    pub(crate) scene: Scene,
+    /// The dock below the plot.
+    pub(crate) dock: Dock,
     /// True while it is said what moves the tightest limit.
     pub(crate) why_open: bool,
     /// The limit that one wants explained; without one it is the limit that is met first.
@@ -131,6 +225,15 @@ pub(crate) struct View {
 }
 
 impl View {
+    /// What is to be seen in the dock; folded, it has nothing to be worked out.
+    pub(crate) fn scene(&self) -> Scene {
+        if self.dock.unfolded == Some(false) {
+            Scene::Loads
+        } else {
+            self.dock.scene
+        }
+    }
+
     /// What one sees first of a supply: no card open, a point inside most supplies' reach.
     pub(crate) fn first(work: &Work) -> Self {
         let volts = 0.8 * work.supply.output.set_high.0;
@@ -144,12 +247,11 @@ impl View {
             point: [amps, volts],
             pointed: None,
             dummy: (!work.dummies.is_empty()).then_some(0),
-            dummy_open: false,
             ghosts: Vec::new(),
             ghost: None,
             along: 1.0,
             trying: None,
-            scene: Scene::default(),
+            dock: Dock::default(),
             why_open: false,
             about: None,
             layers: Layers {

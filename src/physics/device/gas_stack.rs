@@ -240,16 +240,20 @@ impl GasStack {
 
     /// The stack fed from a line of volts over current, with currents that join it on the way.
     pub fn carry(&self, feed: LinearSource, joining: &[TapCurrent]) -> StackState {
-        let through = |k: usize| -> f64 {
-            let joined: f64 = joining.iter().filter(|j| j.tubes > k).map(|j| j.amps).sum();
-            joined - self.drawn_amps
-        };
+        let mut through = [-self.drawn_amps; MOST];
+        for join in joining {
+            let passed = through.iter_mut().take(join.tubes);
+            passed.for_each(|amps| *amps += join.amps);
+        }
         let (feed_amps, out) = self.feed_amps(feed, &through);
-        let tubes = || (0..).zip(&self.tubes).zip(out);
+        let tubes = || self.tubes.iter().zip(through).zip(out);
         // A dark tube without a resistor across it stops the current of all.
         let is_dark = feed_amps <= 0.0
-            || tubes().any(|((k, t), _)| t.is_bare() && feed_amps + through(k) <= 0.0);
+            || tubes().any(|((t, through), _)| t.is_bare() && feed_amps + through <= 0.0);
         let lit = !is_dark && !tubes().any(|(_, out)| out);
+        if lit && self.tubes.iter().all(Tube::is_bare) {
+            return self.all_lit(feed_amps, &through);
+        }
         // Dark tubes share what is left as they would carry it with no current at all: so a feed that falls never raises a
         // junction, not even where the tubes go out. Without current a shunt resistor has no volts.
         let some_are_bare = self.tubes.iter().any(Tube::is_bare);
@@ -263,8 +267,8 @@ impl GasStack {
         let mut junctions = [0.0; MOST];
         let (mut sum, mut least, mut most) = (0.0, f64::INFINITY, 0.0_f64);
         let mut shunt_amps = 0.0_f64;
-        for (((k, tube), out), junction) in tubes().zip(&mut junctions) {
-            let both = feed_amps + through(k);
+        for (((tube, through), out), junction) in tubes().zip(&mut junctions) {
+            let both = feed_amps + through;
             let (amps, volts) = if is_dark {
                 (0.0, dark_volts(tube) * sagging)
             } else if out {
@@ -291,27 +295,49 @@ impl GasStack {
         }
     }
 
+    /// The state of tubes without shunt resistors, all of them lit: the usual one, and asked for thousands of times a frame.
+    fn all_lit(&self, feed_amps: f64, through: &[f64; MOST]) -> StackState {
+        let mut junctions = [0.0; MOST];
+        let (mut sum, mut least, mut most) = (0.0, f64::INFINITY, 0.0_f64);
+        for ((tube, through), junction) in self.tubes.iter().zip(through).zip(&mut junctions) {
+            let amps = feed_amps + through;
+            sum += tube.volts + tube.ohms * (amps - tube.middle_amps);
+            *junction = sum;
+            least = least.min(amps);
+            most = most.max(amps);
+        }
+        StackState {
+            feed_amps,
+            least_amps: least,
+            most_amps: most,
+            junctions,
+            count: self.tubes.len().min(MOST),
+            shunt_amps: 0.0,
+            lit: true,
+        }
+    }
+
     /// Current of the feed (A), `through` joining it in each tube, and which tubes leave it to the resistors across them.
-    fn feed_amps(&self, feed: LinearSource, through: &dyn Fn(usize) -> f64) -> (f64, [bool; MOST]) {
+    fn feed_amps(&self, feed: LinearSource, through: &[f64; MOST]) -> (f64, [bool; MOST]) {
         let mut out = [false; MOST];
         let mut feed_amps = 0.0;
         // Volts over current bend down where a tube lights, so each round's current is nearer from below: one round for each tube.
         for _ in 0..=MOST {
             let (mut ohms, mut standing) = (0.0, 0.0);
-            for ((k, tube), out) in (0..).zip(&self.tubes).zip(out) {
+            for ((tube, through), out) in self.tubes.iter().zip(through).zip(out) {
                 if out {
                     ohms += 1.0 / tube.shunt_siemens;
-                    standing += through(k) / tube.shunt_siemens;
+                    standing += through / tube.shunt_siemens;
                 } else {
                     ohms += tube.slope();
-                    standing += tube.volts_with(through(k));
+                    standing += tube.volts_with(*through);
                 }
             }
             // Σ[V + r·(F + through − middle)] = E − F·(feed + ρ), solved for the feed current F.
             feed_amps = (feed.volts - standing) / (self.feed_ohms + ohms + feed.ohms);
             let before = out;
-            for ((k, tube), out) in (0..).zip(&self.tubes).zip(&mut out) {
-                *out = !tube.is_bare() && tube.own_amps(feed_amps + through(k)) <= 0.0;
+            for ((tube, through), out) in self.tubes.iter().zip(through).zip(&mut out) {
+                *out = !tube.is_bare() && tube.own_amps(feed_amps + through) <= 0.0;
             }
             if out == before {
                 break;

@@ -236,7 +236,8 @@ impl Commutation {
                 low = volts;
             }
             let newton = volts - excess / rise;
-            let next = if newton > low && newton < high {
+            let is_newton = newton > low && newton < high;
+            let next = if is_newton {
                 newton
             } else if high.is_finite() {
                 0.5 * (low + high)
@@ -245,7 +246,9 @@ impl Commutation {
             };
             let moved = (next - volts).abs();
             volts = next;
-            if moved <= 1e-9 * (alone + apart) {
+            // Newton's steps double the digits: what is left after one so short is far below what the other steps leave.
+            let short = if is_newton { 1e-6 } else { 1e-9 };
+            if moved <= short * (alone + apart) {
                 break;
             }
         }

@@ -241,9 +241,9 @@ fn by_slopes(law: &TriodeCoefficients, wanted: f64, volts: f64, closed: f64) -> 
     None
 }
 
-/// Steps in which Newton's method comes to rest, and what that is, relative: each step doubles the digits, so the next would change none.
+/// Steps in which Newton's method comes to rest, and the last of them, relative: each doubles the digits, so the next would be its square.
 const STEPS: u32 = 8;
-const AT_REST: f64 = 1e-9;
+const AT_REST: f64 = 1e-6;
 
 #[cfg(test)]
 mod tests {

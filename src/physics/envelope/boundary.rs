@@ -2,7 +2,7 @@
 
 use crate::physics::envelope::bus_line::BusLine;
 use crate::physics::envelope::{Column, Curve, Envelope, LimitCurve};
-use crate::physics::limit::boundary::{Allows as Side, met};
+use crate::physics::limit::boundary::{Allows as Side, edge, met_on};
 use crate::physics::limit::{self, Edge, Limit, Met, OperatingPoint, Shape, Unloaded};
 use crate::physics::model::Model;
 use crate::physics::needs::Needs;
@@ -39,6 +39,7 @@ pub(super) fn of_limit(
         buses,
         model,
         limit,
+        edge: edge(limit, &model.supply),
         allowed,
     };
     let judged_in = limit::judging_cases(limit, system);
@@ -65,6 +66,8 @@ struct OverGrid<'a> {
     buses: &'a [BusLine],
     model: &'a Model,
     limit: Limit,
+    /// The line of volts that it draws, if it does.
+    edge: Option<Edge>,
     allowed: f64,
 }
 
@@ -131,11 +134,8 @@ impl<'a> OverGrid<'a> {
             bus: bus.at(amps)?,
             ..Operation::default()
         };
-        match met(
-            self.limit,
-            self.point(column.case, &operation, 0.0),
-            self.allowed,
-        ) {
+        let point = self.point(column.case, &operation, 0.0);
+        match met_on(self.edge?, point, self.allowed) {
             Ok(Met::At(volts)) => Some(volts),
             _ => None,
         }

@@ -45,9 +45,26 @@ pub(in crate::physics) fn met(
     point: OperatingPoint<'_>,
     allowed: f64,
 ) -> Result<Met, Needs> {
-    let (Shape::Ceiling(edge) | Shape::Floor(edge)) = limit.shape(&point.model.supply) else {
-        return Ok(Met::NotHere);
-    };
+    match edge(limit, &point.model.supply) {
+        Some(edge) => met_on(edge, point, allowed),
+        None => Ok(Met::NotHere),
+    }
+}
+
+/// The line of volts that a limit draws; `None` where it draws none.
+pub(in crate::physics) fn edge(limit: Limit, supply: &Supply) -> Option<Edge> {
+    match limit.shape(supply) {
+        Shape::Ceiling(edge) | Shape::Floor(edge) => Some(edge),
+        Shape::Wall | Shape::Everywhere => None,
+    }
+}
+
+/// Where a line of volts is met, as [`met`].
+pub(in crate::physics) fn met_on(
+    edge: Edge,
+    point: OperatingPoint<'_>,
+    allowed: f64,
+) -> Result<Met, Needs> {
     match edge {
         Edge::Level => Ok(Met::At(allowed)),
         Edge::FromBus(volts) => volts(point, allowed).map(Met::At).ok_or(Needs::PassCurve),

@@ -4,7 +4,7 @@ use crate::parts::{HeaterTie, Supply};
 use crate::physics::limit::{Allowed, Met, OperatingPoint, chart, rating};
 use crate::physics::model::{PassCurrent, PassTubes};
 use crate::physics::needs::Needs;
-use crate::physics::numeric::{Tolerance, root_between};
+use crate::physics::numeric::{Tolerance, fixed_point, root_between};
 use crate::physics::operation::Operation;
 use crate::physics::regulator::sharing::worst_unit;
 
@@ -207,18 +207,18 @@ fn highest_floor(point: OperatingPoint<'_>, units: f64, watts: f64) -> f64 {
     let next = |volts: f64| next_floor(point.at_volts(volts.max(0.0)), units, watts);
     // What the regulator draws grows with the volts, and with it `next`: from above the rounds fall to the highest answer.
     let top = point.operation.bus.mean_volts.max(0.0);
-    let mut volts = top;
-    for _ in 0..FLOOR_ROUNDS {
-        let before = volts;
-        volts = next(before);
-        if volts <= 0.0 {
-            // Below 0 V nothing changes any more.
-            return next(0.0);
-        }
-        if (volts - before).abs() <= FLOOR_FOUND {
-            return volts;
-        }
+    // Below 0 V nothing changes any more, and no answer is above what is left at the top.
+    let at_nothing = next(0.0);
+    if at_nothing.max(next(top)) <= 0.0 {
+        return at_nothing;
     }
+    let found = fixed_point(top, FLOOR_FOUND, FLOOR_ROUNDS, &|volts| Some(next(volts)));
+    let mut volts = match found {
+        Some(Ok(volts)) if volts > 0.0 => return volts,
+        Some(Err(reached)) if reached > 0.0 => reached,
+        _ if at_nothing <= 0.0 => return at_nothing,
+        _ => top,
+    };
     // The rounds close in too slowly: between the volts that they reached, still above, and those further down where it turns.
     let mut low = volts;
     while low > 0.0 && low > next(low).max(0.0) {

@@ -4,15 +4,14 @@
 //! What the regulator draws rises with the output, so the dropout line is where `V + drop(I + drawn(V))` comes up to the bus.
 
 use crate::physics::model::{CaseModel, Model, PassCurrent, PassTubes, RegulatorModel};
-use crate::physics::numeric::{Tolerance, root_between};
+use crate::physics::numeric::{Tolerance, fixed_point, root_between};
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::{Load, Potentials};
+use crate::physics::regulator::Load;
 
-/// Rounds in which the output and what the regulator draws there are brought together; each takes the miss down to a hundredth
-/// or so.
+/// Rounds in which the output and what the regulator draws there are brought together.
 const ROUNDS: u32 = 12;
 /// Parts of the bus within which they count as together.
-const TOGETHER: f64 = 1e-11;
+const TOGETHER: f64 = 1e-10;
 
 impl RegulatorModel {
     /// What sense divider, preload and a reference fed from the output draw through the pass tubes (A), not negative.
@@ -23,14 +22,7 @@ impl RegulatorModel {
             amps: 0.0,
             volts,
         };
-        // A foot whose rail gives no voltage hangs loose, somewhere about the common.
-        let loose = Potentials {
-            cathode: 0.0,
-            foot: 0.0,
-            screen: None,
-        };
-        let at = self.potentials(load, 0.0).unwrap_or(loose);
-        self.own_amps(load, at).max(0.0)
+        self.own_amps(load, self.of_dividers(load)).max(0.0)
     }
 
     /// Highest output volts at which the valley of the ripple is still regulated (V).
@@ -101,18 +93,12 @@ fn highest_output(
         let drop = pass.least_drop(pass_current(regulator, operation, volts))?;
         Some(level_volts - drop)
     };
-    let mut volts = left(level_volts)?;
     if regulator.is_none() {
-        return Some(volts);
+        return left(level_volts);
     }
     let fine = TOGETHER * level_volts.abs();
-    for _ in 0..ROUNDS {
-        let next = left(volts)?;
-        let miss = (next - volts).abs();
-        volts = next;
-        if miss <= fine {
-            return Some(volts);
-        }
+    if let Ok(volts) = fixed_point(level_volts, fine, ROUNDS, &left)? {
+        return Some(volts);
     }
     // A preload that takes more than the tubes can give: what is left falls faster than the output rises.
     let [low, high] = [left(level_volts)?, left(0.0)?];

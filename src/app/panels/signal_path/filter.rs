@@ -254,6 +254,7 @@ fn other_stacks(
             Candidate {
                 name,
                 about,
+                kind: "",
                 own: false,
                 supply,
             }

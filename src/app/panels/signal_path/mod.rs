@@ -1,5 +1,6 @@
 //! The column of parts from the mains to the output: one card a stage, with the bar of its tightest use.
 
+mod faults;
 mod filter;
 mod gas_shunts;
 mod guessed;
@@ -21,7 +22,8 @@ use egui::{Frame, Margin, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
-use crate::app::widgets::fields::Fields;
+use crate::app::widgets::fields::{Fault, Fields};
+use crate::app::widgets::landmark::Landmark;
 use crate::app::widgets::quantity_field::{Named, keep_in_view, keep_seen, name_it};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::text_field::{TextLook, text_field};
@@ -51,6 +53,9 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
             let mut trying = None;
             for stage in Stage::PATH {
                 let card = card_ui(ui, shown, commands, &mut trying, stage);
+                if stage == Stage::Filter {
+                    Landmark::Filter.stands_at(ui.ctx(), card.intersect(ui.clip_rect()));
+                }
                 if let Some(above) = above {
                     // The path itself runs from card to card.
                     ui.painter().vline(
@@ -147,6 +152,12 @@ fn card_ui(
     } else {
         (shown.theme.card, Stroke::new(1.0, shown.theme.card))
     };
+    let supply = &shown.document.work.supply;
+    let (faults, mut others) = faults::of_card(&shown.answers.problems(), supply, stage);
+    if !open {
+        // No row of it is seen.
+        others.extend(faults.iter().map(|fault| fault.words.clone()));
+    }
     Frame::new()
         .fill(fill)
         .stroke(edge)
@@ -156,10 +167,10 @@ fn card_ui(
             if header_ui(ui, shown, stage) {
                 commands.push(Command::OpenCard((!open).then_some(stage)));
             }
-            for problem in shown.answers.problems().iter().filter(|p| p.stage == stage) {
+            for problem in others {
                 ui.add(
                     egui::Label::new(
-                        RichText::new(problem.to_string())
+                        RichText::new(problem)
                             .font(theme::font(theme::SMALL))
                             .color(shown.theme.over_text),
                     )
@@ -168,7 +179,7 @@ fn card_ui(
             }
             if open {
                 ui.spacing_mut().item_spacing.y = 4.0;
-                *trying = rows_ui(ui, shown, commands, stage);
+                *trying = rows_ui(ui, shown, commands, (stage, faults));
             }
         })
         .response
@@ -176,12 +187,19 @@ fn card_ui(
 }
 
 /// The rows of a card; the list of parts that hangs open in them, if one does.
-fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, stage: Stage) -> Option<Trying> {
+fn rows_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    commands: &mut Commands,
+    (stage, faults): (Stage, Vec<Fault>),
+) -> Option<Trying> {
     let supply = &shown.document.work.supply;
     // A document's half-typed text must not show up in the next one.
     let key = egui::Id::unique((title(stage), shown.document.serial));
     let marks = guessed::marks(&shown.document.work, stage);
-    let mut fields = Fields::new(ui, title(stage), key).marked(marks);
+    let mut fields = Fields::new(ui, title(stage), key)
+        .marked(marks)
+        .at_fault(faults);
     let edit = match stage {
         Stage::Mains => {
             let mut new = supply.mains.clone();

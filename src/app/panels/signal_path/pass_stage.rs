@@ -9,6 +9,7 @@ use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, keep_in_view};
 use crate::app::work::view;
 use crate::app::work::view::Trying;
+use crate::explain::kind;
 use crate::explain::{change, regulation};
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::tube_draft::Purpose;
@@ -156,6 +157,7 @@ fn picker(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage) {
         .map(|t| Candidate {
             name: &t.name,
             about: &t.about,
+            kind: kind::of_pass_tube(t),
             own: is_own(t, Catalogue::built_in_ones().pass_tube(&t.name)),
             supply: {
                 let mut supply = shown.document.work.supply.clone();

@@ -5,6 +5,7 @@ use crate::app::panels::signal_path::regulator_parts::heater_rows;
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::widgets::fields::{Field, Fields, source_text};
 use crate::app::widgets::quantity_field::Span;
+use crate::explain::kind;
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::rectifier::Heater;
 use crate::parts::{Connection, RatingSystem, Rectifier, RectifierLaw, RectifierType, Supply};
@@ -27,6 +28,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         .map(|t| Candidate {
             name: &t.name,
             about: &t.about,
+            kind: kind::of_rectifier(t),
             own: is_own(t, Catalogue::built_in_ones().rectifier(&t.name)),
             supply: {
                 let mut supply = shown.document.work.supply.clone();

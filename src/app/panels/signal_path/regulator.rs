@@ -1,6 +1,7 @@
 //! The card of the regulator: control tube, divider, what it compares with. The reference and the bias rail fold away.
 
 use crate::app::panels::shown::Shown;
+use crate::app::panels::shown::rows;
 use crate::app::panels::signal_path::rectifier::heater_text;
 use crate::app::panels::signal_path::regulator_parts::{
     heater_rows, rail_rows, reference_rows, remove_button, usual_rail, usual_reference,
@@ -11,6 +12,7 @@ use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::panels::signal_path::tube_buttons::tube_buttons_ui;
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
+use crate::explain::kind;
 use crate::explain::{cautions, regulation};
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::tube_draft::Purpose;
@@ -31,13 +33,13 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Op
         Some(described) => {
             control_rows(fields, shown, described);
             tap_rows(fields, shown, described);
-            fields.folded("Positive reference", |fields| {
+            fields.folded(rows::REFERENCE, |fields| {
                 reference_part(fields, shown, described);
             });
-            fields.folded("Negative bias rail", |fields| {
+            fields.folded(rows::RAIL, |fields| {
                 rail_part(fields, shown, described);
             });
-            fields.folded("Preload, heater and ratings", |fields| {
+            fields.folded(rows::HEATER, |fields| {
                 rest_rows(fields, described);
             });
             if remove_button(fields, "Remove the regulator") {
@@ -124,6 +126,7 @@ fn control_picker(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Reg
             Candidate {
                 name: &t.name,
                 about: &t.about,
+                kind: kind::of_control_tube(t),
                 own: is_own(t, Catalogue::built_in_ones().control_tube(&t.name)),
                 supply,
             }

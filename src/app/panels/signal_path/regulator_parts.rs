@@ -8,6 +8,7 @@ use crate::app::panels::signal_path::rectifier::{put, series_row};
 use crate::app::panels::signal_path::swap::{Candidate, List, swap_ui};
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::{Span, name_it};
+use crate::explain::kind;
 use crate::parts::Copper;
 use crate::parts::catalogue::{Catalogue, is_own};
 use crate::parts::{
@@ -129,6 +130,7 @@ fn tube_picker(
             Candidate {
                 name: &t.name,
                 about: &t.about,
+                kind: kind::of_gas_tube(t),
                 own: is_own(t, Catalogue::built_in_ones().gas_tube(&t.name)),
                 supply,
             }
@@ -213,6 +215,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut BiasRail
             Candidate {
                 name: &t.name,
                 about: &t.about,
+                kind: kind::of_rectifier(t),
                 own: is_own(t, Catalogue::built_in_ones().rectifier(&t.name)),
                 supply,
             }

@@ -14,6 +14,8 @@ pub(super) struct Candidate<'c> {
     pub(super) name: &'c str,
     /// A few words.
     pub(super) about: &'c str,
+    /// Under which heading it stands; empty where there are none.
+    pub(super) kind: &'c str,
     /// True for a type of the user's own.
     pub(super) own: bool,
     /// The supply as it would be.
@@ -54,6 +56,7 @@ pub(super) fn swap_ui(
         .map(|candidate| Entry {
             name: candidate.name,
             about: candidate.about,
+            kind: candidate.kind,
             own: candidate.own,
             in_use: candidate.name == list.in_use,
             mark: mark(shown, &candidate.supply),

@@ -5,7 +5,7 @@ use super::{Bound, Groups, OverGrid, Side, Solved, first};
 use crate::physics::envelope::region::volts_on;
 use crate::physics::envelope::{Column, Curve};
 use crate::physics::limit::Met;
-use crate::physics::limit::boundary::met;
+use crate::physics::limit::boundary::met_on;
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, Operation};
 
@@ -59,11 +59,9 @@ impl OverGrid<'_> {
     /// where it is met at no current.
     fn sought_line(&self, (column, bus): Solved<'_>) -> Result<Vec<[f64; 2]>, Needs> {
         let seek = |operation: &Operation, near: f64| {
-            met(
-                self.limit,
-                self.point(column.case, operation, near),
-                self.allowed,
-            )
+            let point = self.point(column.case, operation, near);
+            self.edge
+                .map_or(Ok(Met::NotHere), |edge| met_on(edge, point, self.allowed))
         };
         // At currents at which it is not met it stands at the valley of the bus, where nothing is held anyway.
         let volts_of = |met: Met, operation: &Operation| match met {

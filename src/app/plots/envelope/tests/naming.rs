@@ -60,7 +60,11 @@ impl Case {
             .to_vec();
         let changes: [fn(&mut Supply); 4] = [
             |s| s.mains.present = Volts(0.97 * s.mains.present.0),
-            |s| s.filter.stacks_mut().for_each(|c| c.unit = Farads(0.4 * c.unit.0)),
+            |s| {
+                s.filter
+                    .stacks_mut()
+                    .for_each(|c| c.unit = Farads(0.4 * c.unit.0))
+            },
             |s| s.transformer.secondary_resistance.0 *= 2.0,
             |s| s.output.set_high.0 *= 0.8,
         ];
@@ -157,7 +161,15 @@ fn names_wanted(
         let length = |piece: &Vec<Pos2>| segments(piece).map(|[a, b]| a.distance(b)).sum::<f32>();
         pieces.iter().map(length).sum::<f32>() >= SEEN
     };
-    let name = |limit| input.limits.iter().find(|l| l.limit == limit).unwrap().name.clone();
+    let name = |limit| {
+        input
+            .limits
+            .iter()
+            .find(|l| l.limit == limit)
+            .unwrap()
+            .name
+            .clone()
+    };
     let limits = scene.limits.iter().filter(|line| is_seen(&line.points));
     let published = scene.published.iter().filter(|(_, points)| is_seen(points));
     let mains = [&input.words.low_mains, &input.words.high_mains];
@@ -170,8 +182,8 @@ fn names_wanted(
     let ghosts = (input.ghosts.iter())
         .filter(|ghost| is_seen(&names::ghost_line(canvas, ghost)))
         .filter_map(|ghost| Some(ghost.letter?.to_string()));
-    let loads = (scene.rays.iter())
-        .map(|ray| names::short(input.loads[ray.index].label).to_owned());
+    let loads =
+        (scene.rays.iter()).map(|ray| names::short(input.loads[ray.index].label).to_owned());
     (limits.map(|line| name(line.limit)))
         .chain(published.map(|(limit, _)| format!("{}, {}", name(*limit), input.words.by_the_book)))
         .chain(companions)
@@ -220,7 +232,11 @@ fn everything_drawn_is_named_and_no_text_lies_on_another_in_any_preset_at_any_si
     for (name, text) in presets() {
         let plain = Case::of(name, text);
         for crowd in ["plain", "crowded"] {
-            let case = if crowd == "plain" { &plain } else { &Case::of(name, text).crowded() };
+            let case = if crowd == "plain" {
+                &plain
+            } else {
+                &Case::of(name, text).crowded()
+            };
             for room in ROOMS {
                 let (wanted, texts) = case.with_input(|input| drawn(input, room));
                 assert!(wanted.len() > 4, "{name}: {wanted:?}");
@@ -229,7 +245,12 @@ fn everything_drawn_is_named_and_no_text_lies_on_another_in_any_preset_at_any_si
                     wrong.push(format!("{} {crowd} {room:?}: {fault}", case.name));
                 }
                 if let Some(folder) = &folder {
-                    draw_into(folder, &format!("{name}-{crowd}-{}.png", room[0]), case, room);
+                    draw_into(
+                        folder,
+                        &format!("{name}-{crowd}-{}.png", room[0]),
+                        case,
+                        room,
+                    );
                 }
             }
         }
