@@ -53,7 +53,14 @@ fn the_key_keeps_a_ghost_and_its_name_says_what_it_has_that_is_not_here_now() {
     click(&mut h, "Ghost a");
     type_in(&mut h, "Name of the ghost", "with 47k", egui::Key::Enter);
     assert_eq!(called(&h, 'a'), "with 47k");
-    type_in(&mut h, "Name of the ghost", "", egui::Key::Enter);
+    h.get_by_role_and_label(egui::Role::TextInput, "Name of the ghost")
+        .focus();
+    h.run();
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    h.key_press(egui::Key::Delete);
+    h.run();
+    h.key_press(egui::Key::Enter);
+    h.run();
     assert_eq!(called(&h, 'a'), "C1 68 µF", "without a name of its own");
     click(&mut h, "Remove this ghost");
     assert!(h.query_by_label("Ghost a").is_none());

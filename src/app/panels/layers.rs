@@ -13,13 +13,13 @@ use crate::app::work::command::Command;
 use crate::app::work::view::{Kept, LETTERS, Layer};
 
 /// Height of a row (points).
-const ROW: f32 = 22.0;
+const ROW: f32 = 20.0;
 /// Height of what is pressed in it (points).
 const CHIP: f32 = 18.0;
 /// From this width on both fit in one row (points).
-const ONE_ROW: f32 = 1000.0;
-/// Room for the layers where both are in one row (points).
-const LAYERS_ROOM: f32 = 400.0;
+const ONE_ROW: f32 = 780.0;
+/// Room for the layers where both are in one row: share of it, least and most (points).
+const LAYERS_ROOM: [f32; 3] = [0.33, 230.0, 400.0];
 /// Widest that the name of a ghost gets (points).
 const NAME: f32 = 150.0;
 /// Width of a ghost's letter, alone and with a piece of its line (points).
@@ -55,7 +55,9 @@ pub(crate) fn layers_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
         row_ui(ui, width, |ui| ghosts_ui(ui, shown, commands));
     } else {
         row_ui(ui, width, |ui| {
-            row_ui(ui, LAYERS_ROOM, |ui| switches_ui(ui, shown, commands));
+            let [share, least, most] = LAYERS_ROOM;
+            let layers = (share * width).clamp(least, most);
+            row_ui(ui, layers, |ui| switches_ui(ui, shown, commands));
             let width = ui.available_width();
             row_ui(ui, width, |ui| ghosts_ui(ui, shown, commands));
         });

@@ -9,9 +9,9 @@ use egui::{Align2, PointerButton, Pos2, Rangef, Rect, Response, Ui, Vec2};
 use egui_plot::{AxisHints, GridInput, GridMark, Plot, PlotMemory, PlotTransform};
 
 /// The line above the plane: name of the upright axis, and what is said of the place under the pointer (points).
-pub(super) const HEAD: f32 = 18.0;
+pub(super) const HEAD: f32 = 16.0;
 /// Room between that line and the frame for the names of the loads (points).
-const TOP_RIM: f32 = 20.0;
+const TOP_RIM: f32 = 18.0;
 /// The same where there are none: half a line of the topmost number (points).
 const BARE_RIM: f32 = 8.0;
 /// Room right of the frame for names: share of the width, least and most (points).
