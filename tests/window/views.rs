@@ -162,6 +162,7 @@ fn the_place_under_the_pointer_is_said_in_one_line_above_the_plane_at_every_size
     for size in [[1024.0, 700.0], [1440.0, 900.0], [1920.0, 1080.0]] {
         let mut h = window_of(None, Folders::default(), size);
         click(&mut h, "Understood");
+        click(&mut h, "No, thank you");
         let plot = h
             .get_by_role_and_label(egui::Role::GraphicsObject, "Operating envelope")
             .rect();

@@ -15,9 +15,9 @@ const TOP_RIM: f32 = 18.0;
 /// The same where there are none: half a line of the topmost number (points).
 const BARE_RIM: f32 = 8.0;
 /// Room right of the frame for names: share of the width, least and most (points).
-const RIGHT_RIM: [f32; 3] = [0.14, 76.0, 124.0];
+const RIGHT_RIM: [f32; 3] = [0.14, 66.0, 124.0];
 /// Room left of the frame for the numbers of the upright axis (points).
-const NUMBERS: f32 = 44.0;
+const NUMBERS: f32 = 35.0;
 
 /// Least points between two grid lines.
 const GRID_POINTS: f64 = 52.0;

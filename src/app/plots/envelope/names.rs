@@ -25,7 +25,7 @@ pub(super) const STROKES: f32 = 8.0;
 /// So much of other lines may run under a name at its own line (points); with more it goes to the rim.
 const CLEAN: f32 = 6.0;
 /// From the frame to a name on the right rim (points).
-const LEADER: f32 = 9.0;
+const LEADER: f32 = 6.0;
 /// A name that is further than this from its line has a leader (points).
 const LED_FROM: f32 = 13.0;
 /// A load's name above the plane is in full only if none is further from the end of its line than this (points).
@@ -123,7 +123,7 @@ fn level_name(canvas: &Canvas) -> Caption {
 
 fn level_name_area(canvas: &Canvas) -> Rect {
     let size = level_name(canvas).size();
-    let corner = Pos2::new(canvas.frame().right() + 5.0, canvas.room.bottom() - size.y);
+    let corner = Pos2::new(canvas.frame().right() + 2.0, canvas.room.bottom() - size.y);
     Rect::from_min_size(corner, size)
 }
 
