@@ -283,6 +283,23 @@ pub fn caution(envelope: &Envelope, point: &Point) -> Option<String> {
         .map(|finding| finding.sentence)
 }
 
+/// A place that is pointed at, in one line: `232 V, 102 mA: inside, 5 % left; first met: dropout`.
+pub fn in_one_line(point: &Point, supply: &Supply) -> String {
+    let verdict = limits::verdict(point, supply).sentence;
+    let mut letters = verdict.chars();
+    let first: Vec<char> = letters
+        .next()
+        .into_iter()
+        .flat_map(char::to_lowercase)
+        .collect();
+    format!(
+        "{}, {}: {}",
+        number::volts(point.volts),
+        number::amps(point.amps),
+        first.into_iter().chain(letters).collect::<String>()
+    )
+}
+
 /// Why not here, or how much is left, for a place that is pointed at: the place with its verdict, and the tightest limit's
 /// sentence. Two short lines.
 pub fn pointed_at(point: &Point, supply: &Supply) -> [String; 2] {

@@ -201,7 +201,7 @@ fn a_number_of_the_comparison_is_looked_up_by_a_click() {
     click(&mut h, "Keep as ghost");
     click(&mut h, "Filter");
     type_in(&mut h, "C1 unit", "10 µF", egui::Key::Enter);
-    click(&mut h, "Ghost As opened");
+    click(&mut h, "Ghost a");
     h.get_by_role_and_label(egui::Role::Label, "bus valley")
         .scroll_to_me();
     h.run();

@@ -362,6 +362,14 @@ impl Calculation {
 
 /// True if both look at the same of the same point; where the pointer rests, and which lists are open, moves none of that.
 fn is_about_the_same(one: &View, other: &View) -> bool {
-    let of = |view: &View| (view.point, view.dummy, view.about, view.scene(), view.map);
+    let of = |view: &View| {
+        (
+            view.point,
+            view.dummy,
+            view.about,
+            view.scene(),
+            view.layers.margins,
+        )
+    };
     of(one) == of(other)
 }

@@ -113,7 +113,7 @@ impl Answers {
         }
         self.variants.refresh(self.picture.as_ref(), view);
         self.refresh_below(view);
-        if view.map
+        if view.layers.margins
             && let Some(picture) = &mut self.picture
             && picture.map.is_none()
         {

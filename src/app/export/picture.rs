@@ -4,7 +4,9 @@ use crate::app::answers::solved::load_lines;
 use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
-use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
+use crate::app::plots::envelope::{
+    AtLine, Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui,
+};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::acceptance::taken_if_much;
@@ -116,6 +118,8 @@ pub struct Subject<'a> {
 /// An earlier variant of a supply.
 #[derive(Debug, Clone, Copy)]
 pub struct Earlier<'a> {
+    /// The letter at its line, if it has one.
+    pub letter: Option<char>,
     /// What it is called.
     pub name: &'a str,
     /// It, made ready.
@@ -180,7 +184,9 @@ pub(crate) fn plane_picture(
         .iter()
         .map(|earlier| Ghost {
             envelope: earlier.envelope,
+            letter: earlier.letter,
             label: earlier.name,
+            at_line: AtLine::Name,
             stay: Stay::Kept,
         })
         .collect();

@@ -80,7 +80,7 @@ impl PictureView {
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
             Scene::Loads if view.ghost.is_some() => Self::Comparison,
-            Scene::Loads if view.map => Self::Margins,
+            Scene::Loads if view.layers.margins => Self::Margins,
             Scene::Loads => Self::Envelope,
         }
     }

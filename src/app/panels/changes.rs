@@ -21,7 +21,7 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
     let (Some(place), Some(ghost)) = (shown.view.ghost, selected(shown.view)) else {
         return;
     };
-    quiet_heading(ui, shown, "Changes since the ghost");
+    quiet_heading(ui, shown, &format!("Changes since ghost {}", ghost.letter));
     name_ui(ui, shown, place, ghost, commands);
     ui.horizontal(|ui| {
         let close = ui
@@ -36,7 +36,7 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
             .on_hover_text("Makes the supply as it was then; undo brings this one back.");
         if back.clicked() {
             let change = Change {
-                label: format!("Back to ghost {}", ghost.name),
+                label: format!("Back to ghost {}", ghost.letter),
                 control: None,
             };
             let whole = Edit::Whole(Box::new(ghost.work.clone()));
@@ -91,10 +91,7 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, place: usize, ghost: &Kept, commands: 
         hint: "name of the ghost",
     };
     if let Some(name) = text_field(ui, named, &ghost.name, look) {
-        let name = name.trim();
-        if !name.is_empty() {
-            commands.push(Command::NameGhost(place, name.to_owned()));
-        }
+        commands.push(Command::NameGhost(place, name.trim().to_owned()));
     }
 }
 

@@ -3,8 +3,8 @@
 pub(crate) mod caution;
 pub(crate) mod changes;
 pub(crate) mod dock;
-pub(crate) mod ghosts;
 pub(crate) mod glossary;
+pub(crate) mod layers;
 pub(crate) mod loads;
 pub(crate) mod new_supply;
 pub(crate) mod notices;
@@ -18,4 +18,3 @@ pub(crate) mod this_point;
 pub(crate) mod top_bar;
 pub(crate) mod tour;
 pub(crate) mod tube_editor;
-pub(crate) mod views;

@@ -108,6 +108,7 @@ impl Other {
 
     fn earlier(&self) -> Option<Earlier<'_>> {
         Some(Earlier {
+            letter: None,
             name: &self.work.name,
             model: &self.model,
             dummies: &self.work.dummies,

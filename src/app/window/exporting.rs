@@ -147,6 +147,7 @@ impl App {
             .filter_map(|kept| {
                 let picture = self.answers.variants.picture(&kept.work.supply)?;
                 Some(Earlier {
+                    letter: Some(kept.letter),
                     name: &kept.name,
                     model: &picture.model,
                     dummies: &kept.work.dummies,

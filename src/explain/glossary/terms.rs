@@ -120,7 +120,7 @@ pub const TERMS: &[Term] = &[
     term(
         "ghost",
         "outline earlier variant compare",
-        "A word of this program: an earlier variant of the supply, kept on the plot in outline to compare with.",
+        "A word of this program: an earlier variant of the supply, kept on the plot in outline to compare with, under a letter from a to d and by what it has that the present one has not.",
     ),
     term(
         "grid limit",

@@ -1,6 +1,7 @@
 //! The plot under a pointer and under keys, on an invented envelope; and sheets to look at.
 
 mod hand;
+mod naming;
 
 use super::*;
 use crate::app::export::picture::{PictureOptions, PictureTheme, draw_without_display, png};
@@ -43,7 +44,9 @@ impl Sheet {
             .iter()
             .map(|(envelope, label)| Ghost {
                 envelope,
+                letter: Some('a'),
                 label,
+                at_line: AtLine::Letter,
                 stay: Stay::Kept,
             })
             .collect();
@@ -56,6 +59,7 @@ impl Sheet {
             zone: self.zone.as_ref(),
             ghosts: &ghosts,
             readings: &self.readings,
+            mains_lines: MainsLines::Shown,
             map: None,
             age: self.age,
             words: &self.words,
@@ -452,7 +456,9 @@ fn the_axes_show_a_kept_ghost_whole_and_stand_still_for_a_passing_one() {
         sheet.with_input(|input| {
             let ghosts = [Ghost {
                 envelope: &larger,
+                letter: None,
                 label: "larger",
+                at_line: AtLine::Name,
                 stay,
             }];
             let input = PlotInput {
