@@ -77,10 +77,23 @@ fn heading_ui(ui: &mut Ui, shown: Shown<'_>, text: &str) {
     ui.label(RichText::new(text).font(font).color(shown.theme.middle));
 }
 
-/// Ground, edge and ink of what is on or off.
-fn chip<'a>(shown: Shown<'_>, text: &str, on: bool) -> Button<'a> {
+/// Whether something is pressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Pressed {
+    On,
+    Off,
+}
+
+impl From<bool> for Pressed {
+    fn from(on: bool) -> Self {
+        if on { Self::On } else { Self::Off }
+    }
+}
+
+/// A button with ground, edge and ink of what is on or off.
+fn chip<'a>(shown: Shown<'_>, text: &str, pressed: Pressed) -> Button<'a> {
     let colours = shown.theme;
-    let (ink, ground, edge) = if on {
+    let (ink, ground, edge) = if pressed == Pressed::On {
         (
             colours.ink,
             colours.chosen,
@@ -102,7 +115,7 @@ fn switches_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     heading_ui(ui, shown, "Show");
     for (layer, text, name, hint) in LAYERS {
         let on = shown.view.layers.shows(layer);
-        let switch = ui.add(chip(shown, text, on)).on_hover_text(hint);
+        let switch = ui.add(chip(shown, text, on.into())).on_hover_text(hint);
         keep_seen(ui, &switch);
         switch.widget_info(|| WidgetInfo::selected(egui::Role::CheckBox, true, on, name));
         if switch.clicked() {
@@ -143,7 +156,7 @@ fn keep_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         .ghosts
         .iter()
         .any(|g| g.work == shown.document.work);
-    let keep = ui.add_enabled(!kept, chip(shown, "+ keep", false));
+    let keep = ui.add_enabled(!kept, chip(shown, "+ keep", Pressed::Off));
     name_it(ui.ctx(), keep.id, action.text(), None);
     keep_seen(ui, &keep);
     let hint = format!("{} {}", action.hint(), action.key_text(ui.ctx()));
@@ -218,7 +231,7 @@ fn name_ui(
     commands: &mut Commands,
 ) {
     let selected = shown.view.ghost == Some(place);
-    let text = chip(shown, &ghost.name, selected).truncate();
+    let text = chip(shown, &ghost.name, selected.into()).truncate();
     let chip = ui
         .scope(|ui| {
             ui.set_max_width(width);

@@ -11,6 +11,7 @@ use crate::app::plots::geometry;
 use crate::app::plots::labels::{Beside, LabelPlaces, beside_curve, nearest_in, spread};
 use crate::app::theme;
 use crate::explain::plot;
+use crate::physics::envelope::Curve;
 use crate::physics::limit::Limit;
 use egui::{Color32, Pos2, Rect, Stroke, StrokeKind, Vec2, vec2};
 
@@ -311,13 +312,11 @@ pub(super) fn ghost_line(canvas: &Canvas, ghost: &Ghost<'_>) -> Vec<Pos2> {
         .limits
         .iter()
         .find(|l| l.limit == Limit::Dropout);
-    match dropout.map(|line| &line.curve) {
-        Some(crate::physics::envelope::Curve::Ceiling(points)) => canvas.line(points),
-        _ => {
-            let top = ghost.envelope.region.iter();
-            top.map(|r| canvas.at([r[0], r[2]])).collect()
-        }
+    if let Some(Curve::Ceiling(points)) = dropout.map(|line| &line.curve) {
+        return canvas.line(points);
     }
+    let top = ghost.envelope.region.iter();
+    top.map(|r| canvas.at([r[0], r[2]])).collect()
 }
 
 /// A place at the line where hardly another line runs.
