@@ -297,8 +297,9 @@ mod tests {
 
     #[test]
     fn every_part_that_can_differ_has_words_of_its_own() {
+        type Change = Box<dyn Fn(&mut Supply)>;
         let now = demo();
-        let changes: Vec<(&str, Box<dyn Fn(&mut Supply)>)> = vec![
+        let changes: Vec<(&str, Change)> = vec![
             ("117 V mains", Box::new(|s| s.mains.present = Volts(117.0))),
             (
                 "mains 110 V to 126 V",
