@@ -10,6 +10,7 @@ use crate::app::plots::envelope::reach::{OverARating, paint_over_a_rating};
 use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZone, ghost_dash};
 use crate::app::plots::geometry;
 use crate::app::theme;
+use crate::app::widgets::landmark::Landmark;
 use crate::physics::envelope::{Curve, Envelope, Point};
 use crate::physics::limit::{Limit, Use};
 use egui::{Color32, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
@@ -421,6 +422,8 @@ fn paint_point(canvas: &mut Canvas, point: &Point) {
         Some(ratio) if ratio >= theme::NEAR => theme.use_mark(ratio),
         _ => theme.ink,
     };
+    let around = Rect::from_center_size(at, Vec2::splat(36.0));
+    Landmark::Ring.stands_at(canvas.painter.ctx(), around);
     canvas
         .painter
         .circle_filled(at, 15.0, colour.gamma_multiply(0.16));
