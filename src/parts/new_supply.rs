@@ -5,6 +5,7 @@ pub mod draft;
 mod guess;
 mod small;
 
+use crate::parts::spread::Condition;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::{
@@ -99,6 +100,8 @@ pub fn new_supply(answers: &Answers, catalogue: &Catalogue) -> Option<Work> {
         supply,
         dummies: Vec::new(),
         guessed: guessing.fields,
+        spreads: Vec::new(),
+        condition: Condition::default(),
     })
 }
 

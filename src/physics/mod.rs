@@ -15,6 +15,7 @@ pub mod needs;
 pub mod numeric;
 pub mod operation;
 pub mod regulator;
+pub mod spread;
 pub mod steady_state;
 pub mod stress;
 pub mod watch;

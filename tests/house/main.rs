@@ -92,7 +92,7 @@ fn physics_knows_no_file_format_and_parts_no_laws() {
 
 /// The order within the physics: a module may use itself and what stands above it. `operation` and `needs` hold results
 /// and reasons, nothing that computes; `failure` what has none.
-const PHYSICS: [&str; 14] = [
+const PHYSICS: [&str; 15] = [
     "numeric",
     "watch",
     "needs",
@@ -102,6 +102,7 @@ const PHYSICS: [&str; 14] = [
     "failure",
     "steady_state",
     "model",
+    "spread",
     "regulator",
     "stress",
     "energy",
