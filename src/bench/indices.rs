@@ -51,13 +51,17 @@ pub fn indices<const K: usize>(
     let row = |number: u32| -> Option<Row<K>> {
         let both = coordinates(number, 2 * design.inputs, design.seed);
         let (first, second) = both.split_at_checked(design.inputs)?;
-        let exchanged = first.iter().zip(second).enumerate().map(|(place, (_, other))| {
-            let mut point = first.to_vec();
-            if let Some(one) = point.get_mut(place) {
-                *one = *other;
-            }
-            answers(&point)
-        });
+        let exchanged = first
+            .iter()
+            .zip(second)
+            .enumerate()
+            .map(|(place, (_, other))| {
+                let mut point = first.to_vec();
+                if let Some(one) = point.get_mut(place) {
+                    *one = *other;
+                }
+                answers(&point)
+            });
         Some(Row {
             a: answers(first)?,
             b: answers(second)?,
@@ -65,7 +69,10 @@ pub fn indices<const K: usize>(
         })
     };
     // Each row follows from its number; they are put together in order, so that the sums are the same on any number of threads.
-    let rows: Vec<Option<Row<K>>> = (0..design.rows.min(MOST_SAMPLES)).into_par_iter().map(row).collect();
+    let rows: Vec<Option<Row<K>>> = (0..design.rows.min(MOST_SAMPLES))
+        .into_par_iter()
+        .map(row)
+        .collect();
     let rows: Vec<Row<K>> = rows.into_iter().flatten().collect();
     core::array::from_fn(|answer| of_answer(&rows, design.inputs, answer))
 }
@@ -77,7 +84,10 @@ fn of_answer<const K: usize>(rows: &[Row<K>], inputs: usize, answer: usize) -> O
     let count = rows.len() as f64;
     let both = || rows.iter().flat_map(|row| [row.a[answer], row.b[answer]]);
     let mean = both().sum::<f64>() / (2.0 * count);
-    let variance = both().map(|value| (value - mean) * (value - mean)).sum::<f64>() / (2.0 * count);
+    let variance = both()
+        .map(|value| (value - mean) * (value - mean))
+        .sum::<f64>()
+        / (2.0 * count);
     // What is left of an answer that does not vary is the arithmetic's.
     if !(variance > 1e-20 * mean * mean) {
         return None;
@@ -85,7 +95,10 @@ fn of_answer<const K: usize>(rows: &[Row<K>], inputs: usize, answer: usize) -> O
     let of_input = |input: usize| {
         let (mut first, mut total) = (0.0, 0.0);
         for row in rows {
-            let exchanged = row.exchanged.get(input).map_or(row.a[answer], |all| all[answer]);
+            let exchanged = row
+                .exchanged
+                .get(input)
+                .map_or(row.a[answer], |all| all[answer]);
             let moved = exchanged - row.a[answer];
             first += (row.b[answer] - mean) * moved;
             total += 0.5 * moved * moved;
@@ -125,7 +138,11 @@ mod tests {
         };
         let [found] = indices(design(3, 16_384), &ishigami).map(Option::unwrap);
         let variance = 49.0 / 8.0 + 0.1 * PI.powi(4) / 5.0 + 0.01 * PI.powi(8) / 18.0 + 0.5;
-        assert!((found.variance / variance - 1.0).abs() < 5e-3, "{}", found.variance);
+        assert!(
+            (found.variance / variance - 1.0).abs() < 5e-3,
+            "{}",
+            found.variance
+        );
         assert!((found.mean - 3.5).abs() < 0.01, "{}", found.mean);
         for (got, want) in found.first.iter().zip([0.3139, 0.4424, 0.0]) {
             assert!((got - want).abs() < 0.01, "{got} {want}");

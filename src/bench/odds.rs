@@ -16,15 +16,14 @@ pub use ranking::{Ranked, Ranking, USUAL_ROWS, rankings};
 use rayon::prelude::*;
 
 use crate::parts::Side;
-use crate::physics::envelope::{Envelope, Standing, point_alone};
+use crate::physics::envelope::{Envelope, Standing, point_beside};
 use crate::physics::failure::Failure;
 use crate::physics::limit::{self, Limit};
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::regulator::references::references;
-use crate::physics::regulator::zero::zero_setting;
-use crate::physics::spread::Spreading;
-use crate::physics::steady_state::operate_many;
+use crate::physics::regulator::references::{ReferenceAt, references};
+use crate::physics::regulator::zero::zero_setting_from;
+use crate::physics::spread::{Beside, Spreading};
 use crate::physics::watch::{Follow, Unwatched};
 
 /// The fewest samples from which bands are taken: the ends of a 90 % band then have more than one sample beyond them.
@@ -141,7 +140,10 @@ pub fn currents(envelope: &Envelope, at: [f64; 2]) -> Vec<f64> {
         &envelope.reach
     };
     let end = outline.last().map_or(0.0, |[amps, ..]| *amps);
-    let mut all: Vec<f64> = SHARES.iter().map(|share| in_two_figures(share * end)).collect();
+    let mut all: Vec<f64> = SHARES
+        .iter()
+        .map(|share| in_two_figures(share * end))
+        .collect();
     all.push(at[0]);
     all.sort_by(f64::total_cmp);
     all.dedup();
@@ -157,7 +159,9 @@ fn in_two_figures(amps: f64) -> f64 {
 pub fn middle(envelope: &Envelope) -> [f64; 2] {
     let end = envelope.region.last().or(envelope.reach.last());
     let amps = in_two_figures(0.5 * end.map_or(0.0, |[amps, ..]| *amps));
-    let volts = envelope.allowed_volts(amps).or_else(|| envelope.reach_volts(amps));
+    let volts = envelope
+        .allowed_volts(amps)
+        .or_else(|| envelope.reach_volts(amps));
     let middle = volts.map_or(0.0, |[least, highest]| 0.5 * (least + highest));
     [amps, in_two_figures(middle)]
 }
@@ -215,26 +219,31 @@ struct Drawn {
 fn drawn(spreading: &Spreading, tally: &Tally<'_>, number: u32) -> Result<Drawn, Failure> {
     let Asked { at, seed, .. } = tally.asked;
     let model = spreading.sample(number, seed)?;
-    let operations = operate_many(&model.raw, Case::Present, tally.currents)?;
-    let dropout = (0..tally.currents.len())
-        .map(|place| match operations.get(place) {
-            Some(operation) => held_volts(&model, operation),
-            None => Some(0.0),
-        })
-        .collect();
-    let point = point_alone(&model, at[0], at[1])?;
+    let held = |beside: &Beside| match beside.loaded(&model, Case::Present) {
+        Ok(operation) => Ok(held_volts(&model, &operation)),
+        Err(Failure::Collapse { .. }) => Ok(Some(0.0)),
+        Err(other) => Err(other),
+    };
+    let dropout = tally.along.iter().map(held).collect::<Result<_, _>>()?;
+    let point = point_beside(&model, at[1], &tally.at_point)?;
     let ratio_of = |limit: &Limit| {
         let mut uses = point.uses.iter();
         uses.find(|one| one.limit == *limit)?.ratio()
     };
-    let ratios = tally.limits.iter().map(ratio_of).collect();
-    let reading = |reading: &Reading| read(&model, point.operation.as_ref(), at[1], *reading);
-    let readings = Reading::ALL.iter().map(reading).collect();
+    let meters = Meters {
+        model: &model,
+        operation: point.operation.as_ref(),
+        volts: at[1],
+        beside: &tally.at_point,
+    };
     Ok(Drawn {
         dropout,
         standing: point.standing(),
-        ratios,
-        readings,
+        ratios: tally.limits.iter().map(ratio_of).collect(),
+        readings: Reading::ALL
+            .iter()
+            .map(|reading| meters.read(*reading))
+            .collect(),
     })
 }
 
@@ -244,27 +253,48 @@ fn held_volts(model: &Model, operation: &Operation) -> Option<f64> {
     Some(dropout.max(0.0))
 }
 
-/// What a meter would show at present mains.
-fn read(model: &Model, operation: Option<&Operation>, volts: f64, reading: Reading) -> Option<f64> {
-    let regulator = model.regulator(Case::Present).ok();
-    let reference = |side: Side| {
-        let [positive, negative] = references(regulator?, operation?, volts);
+/// What meters would show at present mains.
+struct Meters<'a> {
+    model: &'a Model,
+    operation: Option<&'a Operation>,
+    /// Output volts (V).
+    volts: f64,
+    beside: &'a Beside,
+}
+
+impl Meters<'_> {
+    fn reference(&self, side: Side) -> Option<ReferenceAt> {
+        let regulator = self.model.regulator(Case::Present).ok()?;
+        let [positive, negative] = references(regulator, self.operation?, self.volts);
         match side {
             Side::Positive => positive,
             Side::Negative => negative,
         }
-    };
-    match reading {
-        Reading::Dropout => operation.map_or(Some(0.0), |operation| held_volts(model, operation)),
-        Reading::Bus => Some(operation?.bus.mean_volts),
-        Reading::Ripple => Some(operation?.bus.ripple_volts()),
-        Reading::Rail => Some(regulator?.working_rail()?.operation.bus.mean_volts),
-        Reading::ReferenceVolts(side) => Some(reference(side)?.volts),
-        Reading::ReferenceAmps(side) => {
-            let [amps, _] = reference(side)?.least_amps;
-            Some(amps)
+    }
+
+    fn read(&self, reading: Reading) -> Option<f64> {
+        let model = self.model;
+        match reading {
+            Reading::Dropout => {
+                let held = |operation| held_volts(model, operation);
+                self.operation.map_or(Some(0.0), held)
+            }
+            Reading::Bus => Some(self.operation?.bus.mean_volts),
+            Reading::Ripple => Some(self.operation?.bus.ripple_volts()),
+            Reading::Rail => {
+                let regulator = model.regulator(Case::Present).ok()?;
+                Some(regulator.working_rail()?.operation.bus.mean_volts)
+            }
+            Reading::ReferenceVolts(side) => Some(self.reference(side)?.volts),
+            Reading::ReferenceAmps(side) => {
+                let [amps, _] = self.reference(side)?.least_amps;
+                Some(amps)
+            }
+            Reading::Zero => {
+                let solve = |case: Case, _none: f64| self.beside.unloaded(model, case);
+                Some(zero_setting_from(model, &solve).ok()?.least_usable_volts)
+            }
         }
-        Reading::Zero => Some(zero_setting(model).ok()?.least_usable_volts),
     }
 }
 
@@ -272,6 +302,9 @@ fn read(model: &Model, operation: Option<&Operation>, volts: f64, reading: Readi
 struct Tally<'a> {
     asked: Asked,
     currents: &'a [f64],
+    /// Where the search starts from at each of the currents, and at the point's.
+    along: Vec<Beside>,
+    at_point: Beside,
     limits: Vec<Limit>,
     failed: u32,
     standings: [u32; 3],
@@ -288,6 +321,11 @@ impl<'a> Tally<'a> {
         Ok(Self {
             asked,
             currents,
+            along: currents
+                .iter()
+                .map(|amps| Beside::of(&middle, *amps))
+                .collect(),
+            at_point: Beside::of(&middle, asked.at[0]),
             failed: 0,
             standings: [0; 3],
             dropout: vec![Vec::new(); currents.len()],

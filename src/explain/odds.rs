@@ -119,7 +119,13 @@ const NAMED: usize = 4;
 /// The worst corner, with what makes it so.
 pub fn corner(corner: &Corner, supply: &Supply) -> String {
     let ends: Vec<String> = (corner.ends.iter().take(NAMED))
-        .map(|end| format!("{} {}", field(end.field, supply), number::change(end.factor - 1.0)))
+        .map(|end| {
+            format!(
+                "{} {}",
+                field(end.field, supply),
+                number::change(end.factor - 1.0)
+            )
+        })
         .collect();
     let because = if ends.is_empty() {
         String::new()
@@ -140,47 +146,65 @@ worst way at once. The odds say how many are";
 
 /// Below this share of the variance a value hardly matters.
 const MATTERS: f64 = 0.05;
+/// A band that stays wider than this share of what it is has hardly become narrower.
+const NARROWER: f64 = 0.98;
 
 /// What to measure next for a question, the most worth while first; a last sentence names what hardly matters.
 pub fn to_measure(ranking: &Ranking, supply: &Supply) -> Vec<String> {
     let half = HALF_OF_NINE_TENTHS * ranking.sigma;
-    let width = |half: f64| match ranking.question {
-        Question::Dropout(_) => format!("±{}", number::volts(half)),
-        Question::Use(..) => format!("±{}", number::per_cent(half)),
-    };
     let what = asked(ranking.question, supply);
-    let (matters, rest): (Vec<&Ranked>, Vec<&Ranked>) = (ranking.ranked.iter())
-        .partition(|one| one.first.max(one.total) >= MATTERS);
-    let mut said: Vec<String> = (matters.iter().take(NAMED))
+    let is_worth_it = |one: &&Ranked| one.first.max(one.total) >= MATTERS && one.left < NARROWER;
+    let (worth, rest): (Vec<&Ranked>, Vec<&Ranked>) = ranking.ranked.iter().partition(is_worth_it);
+    let mut said: Vec<String> = (worth.iter().take(NAMED))
         .map(|one| {
-            let [now, then] = [half, half * one.left].map(width);
-            let how = match (one.mover, one.known_to) {
+            let known = match (one.mover, one.known_to) {
                 (Mover::Own(of), Some(to)) => {
-                    let to = number::per_cent(to);
-                    format!("Knowing {} to {to}", field(of, supply))
+                    format!("{} to {}", field(of, supply), fine_per_cent(to))
                 }
-                (Mover::Own(of), None) => format!("Knowing {}", field(of, supply)),
-                (Mover::Common(of), _) => format!("Knowing {}", batch(of)),
+                (Mover::Own(of), None) => field(of, supply),
+                (Mover::Common(of), _) => batch(of).to_owned(),
             };
-            format!("{how} would narrow {what} from {now} to {then}")
+            let narrower = from_to_half(ranking.question, half, half * one.left);
+            format!("Knowing {known} would narrow {what} {narrower}")
         })
         .collect();
-    let hardly: Vec<String> = (rest.iter().take(3))
+    let hardly: Vec<String> = (rest.iter())
         .filter_map(|one| match one.mover {
-            Mover::Own(of) => Some(field(of, supply)),
-            Mover::Common(_) => None,
+            Mover::Own(of) if one.first.max(one.total) < MATTERS => Some(field(of, supply)),
+            Mover::Own(_) | Mover::Common(_) => None,
         })
+        .take(3)
         .collect();
     if let [before @ .., last] = hardly.as_slice() {
-        let all = if before.is_empty() {
-            last.clone()
+        said.push(if before.is_empty() {
+            format!("All else, such as {last}, hardly matters")
         } else {
-            format!("{} and {last}", before.join(", "))
-        };
-        let verb = if before.is_empty() && !last.ends_with('s') { "matters" } else { "matter" };
-        said.push(format!("{} hardly {verb}", sentence_case(&all)));
+            format!(
+                "All else, such as {} or {last}, hardly matters",
+                before.join(", ")
+            )
+        });
     }
     said
+}
+
+/// Half widths before and after, the unit once: `from ±18.4 to ±15.1 V`.
+fn from_to_half(question: Question, before: f64, after: f64) -> String {
+    let [before, after] = [before, after].map(|half| match question {
+        Question::Dropout(_) => number::volts(half),
+        Question::Use(..) => fine_per_cent(half),
+    });
+    match (before.split_once(' '), after.split_once(' ')) {
+        (Some((figure, unit)), Some((_, same))) if unit == same => {
+            format!("from ±{figure} to ±{after}")
+        }
+        _ => format!("from ±{before} to ±{after}"),
+    }
+}
+
+/// A small share to a tenth of a per cent.
+fn fine_per_cent(share: f64) -> String {
+    number::change(share).trim_start_matches('+').to_owned()
 }
 
 /// Half the width of the middle nine tenths of a normal distribution, in standard deviations.

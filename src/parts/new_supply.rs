@@ -5,9 +5,9 @@ pub mod draft;
 mod guess;
 mod small;
 
-use crate::parts::spread::Condition;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::guess::{Circuit, Guessing};
+use crate::parts::spread::Condition;
 use crate::parts::{
     CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
     FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,

@@ -228,7 +228,9 @@ impl Spread {
         match (self, value) {
             (Self::Percent(share), _) => around(share.0),
             (_, Measured::ByPerCent) => None,
-            (Self::Absolute(half), Measured::In(value)) => around(half.si_in(value.unit)? / value.si),
+            (Self::Absolute(half), Measured::In(value)) => {
+                around(half.si_in(value.unit)? / value.si)
+            }
             (Self::Range(low, high), Measured::In(value)) => Some([
                 low.si_in(value.unit)? / value.si,
                 high.si_in(value.unit)? / value.si,
@@ -262,9 +264,8 @@ impl Spread {
                 Some("a range from its lower to its higher end".to_owned())
             }
             (Self::Range(from, _), _) if !(from.si > 0.0) => Some("a range above zero".to_owned()),
-            (Self::Range(..), Measured::In(value)) => {
-                (!(low <= 1.0 && 1.0 <= high)).then(|| format!("a range in which the value lies, {value}"))
-            }
+            (Self::Range(..), Measured::In(value)) => (!(low <= 1.0 && 1.0 <= high))
+                .then(|| format!("a range in which the value lies, {value}")),
             (Self::OfFullScale(share, _), _) if !is_sound(share.0) => {
                 Some("0 % to 90 % of a full scale".to_owned())
             }
@@ -274,13 +275,15 @@ impl Spread {
             (Self::Digits(share, digits, digit), _)
                 if !(is_sound(share.0) && digits <= MOST_DIGITS && digit.si > 0.0) =>
             {
-                Some(format!("0 % to 90 % and up to {MOST_DIGITS} digits above zero"))
+                Some(format!(
+                    "0 % to 90 % and up to {MOST_DIGITS} digits above zero"
+                ))
             }
             _ => (!is_sound(high - 1.0)).then(|| match value {
                 Measured::ByPerCent => "0 % to 90 %".to_owned(),
-                Measured::In(value) => format!(
-                    "no less than nothing and at most 90 % of the value, {value}"
-                ),
+                Measured::In(value) => {
+                    format!("no less than nothing and at most 90 % of the value, {value}")
+                }
             }),
         }
     }
@@ -329,7 +332,8 @@ pub enum Part {
 /// Takes away the spreads that an edit of the supply has left without their field, or that its new value does not fit.
 pub fn forget_what_does_not_fit(work: &mut Work) {
     let supply = &work.supply;
-    work.spreads.retain(|stated| fault(supply, stated).is_none());
+    work.spreads
+        .retain(|stated| fault(supply, stated).is_none());
 }
 
 #[cfg(test)]
@@ -357,18 +361,38 @@ mod tests {
             ("transformer.winding", "3 %", 0.97, 1.03),
             ("transformer.secondary_resistance", "±1.6 Ω", 0.95, 1.05),
             ("filter.input_capacitor.unit", "34 µF to 102 µF", 0.5, 1.5),
-            ("transformer.winding", "2 % of 1 kV", 1.0 - 20.0 / 290.0, 1.0 + 20.0 / 290.0),
-            ("transformer.winding", "0.5 % + 2 digits of 0.1 V", 0.995 - 0.2 / 290.0, 1.005 + 0.2 / 290.0),
+            (
+                "transformer.winding",
+                "2 % of 1 kV",
+                1.0 - 20.0 / 290.0,
+                1.0 + 20.0 / 290.0,
+            ),
+            (
+                "transformer.winding",
+                "0.5 % + 2 digits of 0.1 V",
+                0.995 - 0.2 / 290.0,
+                1.005 + 0.2 / 290.0,
+            ),
             ("pass_stage.tube", "15 %", 0.85, 1.15),
         ] {
             let mut work = school();
             work.spreads = vec![stated(field, spread)];
-            assert_eq!(fault(&work.supply, &work.spreads[0]), None, "{field} {spread}");
+            assert_eq!(
+                fault(&work.supply, &work.spreads[0]),
+                None,
+                "{field} {spread}"
+            );
             let all = inputs(&work);
-            let one = all.iter().find(|one| one.field.path().as_deref() == Some(field)).unwrap();
+            let one = all
+                .iter()
+                .find(|one| one.field.path().as_deref() == Some(field))
+                .unwrap();
             assert_eq!(one.origin, Origin::Stated);
             let [a, b] = one.chance.ends();
-            assert!((a - low).abs() < 1e-12 && (b - high).abs() < 1e-12, "{spread}: {a} {b}");
+            assert!(
+                (a - low).abs() < 1e-12 && (b - high).abs() < 1e-12,
+                "{spread}: {a} {b}"
+            );
         }
     }
 
@@ -376,24 +400,77 @@ mod tests {
     fn what_does_not_fit_is_said_and_goes_with_an_edit() {
         let work = school();
         for (field, spread, part, word) in [
-            ("transformer.colour", "3 %", Part::Field, "transformer.winding"),
+            (
+                "transformer.colour",
+                "3 %",
+                Part::Field,
+                "transformer.winding",
+            ),
             ("mains.frequency", "3 %", Part::Field, "such as"),
-            ("transformer.second_half_resistance", "3 %", Part::Field, "such as"),
-            ("transformer.winding", "-3 %", Part::Spread, "less than nothing"),
+            (
+                "transformer.second_half_resistance",
+                "3 %",
+                Part::Field,
+                "such as",
+            ),
+            (
+                "transformer.winding",
+                "-3 %",
+                Part::Spread,
+                "less than nothing",
+            ),
             ("transformer.winding", "300 %", Part::Spread, "at most 90 %"),
-            ("transformer.winding", "±5 Ω", Part::Spread, "unit of the value, 290 V"),
-            ("transformer.winding", "2 % of 100 V", Part::Spread, "at least the value"),
-            ("transformer.winding", "-2 % of 500 V", Part::Spread, "0 % to 90 %"),
-            ("transformer.winding", "300 V to 280 V", Part::Spread, "lower to its higher"),
-            ("transformer.winding", "300 V to 320 V", Part::Spread, "in which the value lies"),
-            ("transformer.winding", "-300 V to 320 V", Part::Spread, "above zero"),
-            ("transformer.winding", "1 % + 2 digits of -1 V", Part::Spread, "above zero"),
+            (
+                "transformer.winding",
+                "±5 Ω",
+                Part::Spread,
+                "unit of the value, 290 V",
+            ),
+            (
+                "transformer.winding",
+                "2 % of 100 V",
+                Part::Spread,
+                "at least the value",
+            ),
+            (
+                "transformer.winding",
+                "-2 % of 500 V",
+                Part::Spread,
+                "0 % to 90 %",
+            ),
+            (
+                "transformer.winding",
+                "300 V to 280 V",
+                Part::Spread,
+                "lower to its higher",
+            ),
+            (
+                "transformer.winding",
+                "300 V to 320 V",
+                Part::Spread,
+                "in which the value lies",
+            ),
+            (
+                "transformer.winding",
+                "-300 V to 320 V",
+                Part::Spread,
+                "above zero",
+            ),
+            (
+                "transformer.winding",
+                "1 % + 2 digits of -1 V",
+                Part::Spread,
+                "above zero",
+            ),
             ("pass_stage.tube", "±5 mA", Part::Spread, "per cent"),
             ("pass_stage.tube", "95 %", Part::Spread, "0 % to 90 %"),
         ] {
             let one = stated(field, spread);
             let (wrong, _, expected) = fault(&work.supply, &one).expect(spread);
-            assert!(wrong == part && expected.contains(word), "{field} {spread}: {expected}");
+            assert!(
+                wrong == part && expected.contains(word),
+                "{field} {spread}: {expected}"
+            );
         }
         let mut work = school();
         work.spreads = vec![
@@ -407,7 +484,10 @@ mod tests {
         work.supply.transformer.winding =
             crate::parts::WindingVolts::OpenCircuit("350 V".parse().unwrap());
         forget_what_does_not_fit(&mut work);
-        assert_eq!(work.spreads, [stated("transformer.primary_resistance", "5 %")]);
+        assert_eq!(
+            work.spreads,
+            [stated("transformer.primary_resistance", "5 %")]
+        );
     }
 
     #[test]
@@ -423,14 +503,25 @@ mod tests {
             once.dedup();
             assert_eq!(once.len(), paths.len(), "{name}");
             assert!(sure.len() > 10, "{name}: {}", sure.len());
-            work.guessed = vec!["transformer.winding".to_owned(), "filter.input_capacitor.unit".to_owned()];
+            work.guessed = vec![
+                "transformer.winding".to_owned(),
+                "filter.input_capacitor.unit".to_owned(),
+            ];
             let width = |one: &Input| {
                 let [low, high] = one.chance.ends();
                 high - low
             };
             for (before, after) in sure.iter().zip(inputs(&work)) {
-                let is_guessed = before.field.path().is_some_and(|path| work.guessed.contains(&path));
-                assert_eq!(is_guessed, width(&after) > width(before), "{name} {:?}", before.field);
+                let is_guessed = before
+                    .field
+                    .path()
+                    .is_some_and(|path| work.guessed.contains(&path));
+                assert_eq!(
+                    is_guessed,
+                    width(&after) > width(before),
+                    "{name} {:?}",
+                    before.field
+                );
             }
         }
     }

@@ -8,15 +8,20 @@
 //! I. M. Sobol', USSR Comput. Math. Math. Phys. 7 (1967) 86; A. B. Owen, scrambling (1995); B. Burley, "Practical Hash-based Owen
 //! Scrambling", J. Computer Graphics Techniques 9 (2020) 1. Copula: R. B. Nelsen, "An Introduction to Copulas" (2006). Values from memory.
 
+mod beside;
 mod chance;
 
+pub use beside::Beside;
 pub use chance::{normal_below, normal_quantile, quantile};
 
 use crate::parts::spread::{Batch, Field, Input};
-use crate::parts::{ControlTubeKind, PlateCharacteristic, RectifierLaw, Supply, TriodeCoefficients};
+use crate::parts::{
+    ControlTubeKind, PlateCharacteristic, RectifierLaw, Supply, TriodeCoefficients,
+};
 use crate::physics::device::plate_law::{PlateLaw, plate_law};
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
+use crate::physics::operation::Case;
 
 /// The most samples that a sequence has.
 pub const MOST_SAMPLES: u32 = 1 << 16;
@@ -29,15 +34,23 @@ const HALF_STEP: f64 = 0.5 / 16_777_216.0;
 /// [`MOST_SAMPLES`].
 pub fn coordinate(number: u32, dimension: usize, seed: u32) -> f64 {
     let (sequence, dimension) = (dimension / DIMENSIONS, dimension % DIMENSIONS);
-    let own_seed = u32::try_from(sequence).unwrap_or(u32::MAX).wrapping_mul(0x9e37_79b9) ^ seed;
+    let own_seed = u32::try_from(sequence)
+        .unwrap_or(u32::MAX)
+        .wrapping_mul(0x9e37_79b9)
+        ^ seed;
     let dimension = u32::try_from(dimension).unwrap_or(0);
-    f64::from(sobol_burley::sample(number % MOST_SAMPLES, dimension, own_seed)) + HALF_STEP
+    f64::from(sobol_burley::sample(
+        number % MOST_SAMPLES,
+        dimension,
+        own_seed,
+    )) + HALF_STEP
 }
 
 /// The coordinates of a sample.
 pub fn coordinates(number: u32, dimensions: usize, seed: u32) -> Vec<f64> {
     let all = 0..dimensions;
-    all.map(|dimension| coordinate(number, dimension, seed)).collect()
+    all.map(|dimension| coordinate(number, dimension, seed))
+        .collect()
 }
 
 /// One independent thing that moves a supply.
@@ -81,7 +94,8 @@ impl Spreading {
     /// What moves it independently: one coordinate of a sample each, in this order.
     pub fn movers(&self) -> Vec<Mover> {
         let own = self.inputs.iter().map(|input| Mover::Own(input.field));
-        own.chain(self.batches.iter().copied().map(Mover::Common)).collect()
+        own.chain(self.batches.iter().copied().map(Mover::Common))
+            .collect()
     }
 
     /// How many coordinates a sample has.
@@ -113,7 +127,10 @@ impl Spreading {
 
     /// Factors in the middle of each spread: as many are above as below.
     pub fn middle(&self) -> Vec<f64> {
-        self.inputs.iter().map(|input| quantile(input.chance, 0.5)).collect()
+        self.inputs
+            .iter()
+            .map(|input| quantile(input.chance, 0.5))
+            .collect()
     }
 
     /// The supply with its inputs multiplied by these factors.
@@ -132,7 +149,15 @@ impl Spreading {
     /// # Errors
     /// As [`Model::of`]: at the far ends of wide spreads a transformer may make no sense.
     pub fn model(&self, factors: &[f64]) -> Result<Model, Failure> {
-        self.nominal.changed(&self.supply(factors))
+        self.nominal.beside(&self.supply(factors), &Beside::CASES)
+    }
+
+    /// The same, of which its negative rail is asked at the mains now and in these cases alone.
+    ///
+    /// # Errors
+    /// As [`Self::model`].
+    pub fn model_for(&self, factors: &[f64], cases: &[Case]) -> Result<Model, Failure> {
+        self.nominal.beside(&self.supply(factors), cases)
     }
 
     /// A sample by its number, ready to be asked.

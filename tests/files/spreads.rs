@@ -28,7 +28,10 @@ fn a_file_without_spreads_is_as_it_was() {
     assert!(work.spreads.is_empty());
     assert_eq!(work.condition, Condition::default());
     let text = write(&work, &Catalogue::built_in());
-    assert!(!text.contains("spreads:") && !text.contains("condition:"), "{text}");
+    assert!(
+        !text.contains("spreads:") && !text.contains("condition:"),
+        "{text}"
+    );
 }
 
 #[test]
@@ -46,7 +49,9 @@ fn spreads_and_condition_are_read_and_stay_as_they_were_typed() {
             electrolytics: Electrolytics::Dried,
         }
     );
-    let stated = inputs(&work).into_iter().filter(|input| input.origin == Origin::Stated);
+    let stated = inputs(&work)
+        .into_iter()
+        .filter(|input| input.origin == Origin::Stated);
     assert_eq!(stated.count(), 2);
     // Another change leaves them as they were typed, the comment with them.
     work.condition.tubes = Tubes::Tired;
@@ -57,28 +62,80 @@ fn spreads_and_condition_are_read_and_stay_as_they_were_typed() {
 #[test]
 fn a_faulty_spread_is_told_with_its_line_and_loses_nothing() {
     for (spread, field, found, expected) in [
-        (r#"(field: "transformer.colour", spread: "3 %")"#, "spreads[0].field", "transformer.colour", "transformer.winding"),
-        (r#"(field: "mains.frequency", spread: "3 %")"#, "spreads[0].field", "mains.frequency", "has a spread"),
-        (r#"(field: "transformer.winding", spread: "-3 %")"#, "spreads[0].spread", "-3 %", "no less than nothing"),
-        (r#"(field: "transformer.winding", spread: "400 %")"#, "spreads[0].spread", "400 %", "at most 90 %"),
-        (r#"(field: "transformer.winding", spread: "300 V to 280 V")"#, "spreads[0].spread", "300 V to 280 V", "lower to its higher"),
-        (r#"(field: "transformer.winding", spread: "±2 Ω")"#, "spreads[0].spread", "±2 Ω", "290 V"),
-        (r#"(field: "transformer.winding", spread: "a lot")"#, "spreads[0].spread", "a lot", "±1 Ω"),
-        (r#"(field: "transformer.winding", spread: 3)"#, "spreads[0].spread", "3", "±1 Ω"),
-        (r#"(field: "transformer.winding")"#, "spreads[0].spread", "nothing", "this field"),
+        (
+            r#"(field: "transformer.colour", spread: "3 %")"#,
+            "spreads[0].field",
+            "transformer.colour",
+            "transformer.winding",
+        ),
+        (
+            r#"(field: "mains.frequency", spread: "3 %")"#,
+            "spreads[0].field",
+            "mains.frequency",
+            "has a spread",
+        ),
+        (
+            r#"(field: "transformer.winding", spread: "-3 %")"#,
+            "spreads[0].spread",
+            "-3 %",
+            "no less than nothing",
+        ),
+        (
+            r#"(field: "transformer.winding", spread: "400 %")"#,
+            "spreads[0].spread",
+            "400 %",
+            "at most 90 %",
+        ),
+        (
+            r#"(field: "transformer.winding", spread: "300 V to 280 V")"#,
+            "spreads[0].spread",
+            "300 V to 280 V",
+            "lower to its higher",
+        ),
+        (
+            r#"(field: "transformer.winding", spread: "±2 Ω")"#,
+            "spreads[0].spread",
+            "±2 Ω",
+            "290 V",
+        ),
+        (
+            r#"(field: "transformer.winding", spread: "a lot")"#,
+            "spreads[0].spread",
+            "a lot",
+            "±1 Ω",
+        ),
+        (
+            r#"(field: "transformer.winding", spread: 3)"#,
+            "spreads[0].spread",
+            "3",
+            "±1 Ω",
+        ),
+        (
+            r#"(field: "transformer.winding")"#,
+            "spreads[0].spread",
+            "nothing",
+            "this field",
+        ),
     ] {
         let line = format!("    spreads: [{spread}],");
         let told = faults(&line);
         assert_eq!(told.len(), 1, "{spread}: {told:?}");
         let fault = &told[0];
         assert_eq!(fault.field, field, "{fault}");
-        assert_eq!(fault.line, Some(line_of(&with(&line), "spreads:")), "{fault}");
+        assert_eq!(
+            fault.line,
+            Some(line_of(&with(&line), "spreads:")),
+            "{fault}"
+        );
         assert!(fault.found.contains(found), "{fault}");
         assert!(fault.expected.contains(expected), "{fault}");
     }
     let twice = r#"    spreads: [(field: "transformer.winding", spread: "3 %"), (field: "transformer.winding", spread: "2 %")],"#;
     let told = faults(twice);
-    assert!(told[0].found.contains("second time") && told[0].field == "spreads[1].field", "{told:?}");
+    assert!(
+        told[0].found.contains("second time") && told[0].field == "spreads[1].field",
+        "{told:?}"
+    );
     let told = faults("    condition: (tubes: Broken),");
     assert!(told[0].expected.contains("New, Used, Tired"), "{told:?}");
 }

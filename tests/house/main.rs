@@ -202,10 +202,7 @@ fn first_part(path: &str) -> String {
 /// Where work is handed to all cores outside the last layer: the cases of the mains, the limits, and supplies that are drawn. Everything
 /// there is put together in the order in which it was begun, so that an answer does not depend on how many cores there are.
 const ON_ALL_CORES: [(&str, &[&str]); 2] = [
-    (
-        "physics",
-        &["model.rs", "envelope.rs", "envelope/"],
-    ),
+    ("physics", &["model.rs", "envelope.rs", "envelope/"]),
     ("bench", &["indices.rs", "odds.rs", "odds/corner.rs"]),
 ];
 

@@ -22,7 +22,10 @@ fn main() {
 
 /// A supply to be drawn from, with the currents and the point at which it is looked at.
 fn spreading(name: &str) -> (Spreading, Vec<f64>, [f64; 2]) {
-    let (_, text) = presets().iter().find(|(file, _)| file.contains(name)).unwrap();
+    let (_, text) = presets()
+        .iter()
+        .find(|(file, _)| file.contains(name))
+        .unwrap();
     let work = read_work(text, &Catalogue::built_in()).unwrap();
     let model = Model::of(&work.supply).unwrap();
     let envelope = envelope(&model).unwrap();
@@ -52,5 +55,5 @@ fn worst_corner(bencher: Bencher<'_, '_>, name: &str) {
 fn what_to_measure_next(bencher: Bencher<'_, '_>, name: &str) {
     let (spreading, _, at) = spreading(name);
     let dropout = Question::Dropout(at[0]);
-    bencher.bench_local(|| rankings(black_box(&spreading), [dropout], [USUAL_ROWS, 1]));
+    bencher.bench_local(|| rankings(black_box(&spreading), [dropout], [USUAL_ROWS, 1]).unwrap());
 }

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::{complains, every_null_has_a_reason, list, number, said, sagline};
+use crate::{complains, every_null_has_a_reason, list, number, sagline, said};
 
 const FILE: &str = "presets/school-laboratory.ron";
 
@@ -61,8 +61,14 @@ fn words_say_the_odds_what_to_measure_and_what_is_not_covered() {
 
 #[test]
 fn what_is_asked_for_in_vain_is_said() {
-    complains(&["odds", FILE, "--samples", "10"], &["--samples", "50", "20000"]);
-    complains(&["odds", FILE, "--samples", "1000000"], &["--samples", "20000"]);
+    complains(
+        &["odds", FILE, "--samples", "10"],
+        &["--samples", "50", "20000"],
+    );
+    complains(
+        &["odds", FILE, "--samples", "1000000"],
+        &["--samples", "20000"],
+    );
     complains(&["odds", FILE, "--seed", "-1"], &["--seed"]);
     complains(&["odds", FILE, "--at", "80mA"], &["--at"]);
     complains(&["odds", "presets/none.ron"], &["none.ron"]);

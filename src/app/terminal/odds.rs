@@ -33,18 +33,18 @@ pub(super) fn print(wanted: &OddsArguments, opened: &Opened) -> Result<String, C
     let currents = odds::currents(&envelope, at);
     let found = odds::odds(&spreading, &currents, asked).map_err(about)?;
     let point = envelope.point(&model, at[0], at[1]).map_err(about)?;
-    let dropout = Question::Dropout(at[0]);
-    let tightest = Question::about(&point);
-    let questions = || [Some(dropout), tightest].into_iter().flatten();
-    let corners = questions()
-        .filter_map(|question| odds::corner(&spreading, question).transpose())
+    let questions = Question::worth_asking(&found, &point);
+    let corners = (questions.iter())
+        .filter_map(|question| odds::corner(&spreading, *question).transpose())
         .collect::<Result<Vec<Corner>, Failure>>()
         .map_err(about)?;
     let sampled = [USUAL_ROWS, wanted.seed];
-    let rankings = match tightest {
-        Some(tightest) => rankings(&spreading, [dropout, tightest], sampled),
-        None => rankings(&spreading, [dropout], sampled),
-    };
+    let rankings = match *questions.as_slice() {
+        [one, other] => rankings(&spreading, [one, other], sampled),
+        [one] => rankings(&spreading, [one], sampled),
+        _ => Ok(Vec::new()),
+    }
+    .map_err(about)?;
     let found = Found {
         odds: &found,
         corners: &corners,

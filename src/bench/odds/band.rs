@@ -21,7 +21,11 @@ impl Band {
         sorted.sort_by(f64::total_cmp);
         let at = |share: f64| {
             let place = share * (sorted.len().checked_sub(1)? as f64);
-            let below = sorted.iter().enumerate().take_while(|(k, _)| *k as f64 <= place).last();
+            let below = sorted
+                .iter()
+                .enumerate()
+                .take_while(|(k, _)| *k as f64 <= place)
+                .last();
             let (k, low) = below?;
             let high = sorted.get(k + 1).unwrap_or(low);
             Some(low + (place - k as f64) * (high - low))
@@ -53,11 +57,17 @@ mod tests {
     fn the_points_of_a_band_are_those_of_the_definition() {
         let hundred: Vec<f64> = (0..=100).rev().map(f64::from).collect();
         let band = Band::of(&hundred).unwrap();
-        assert_eq!([band.low, band.middle, band.high].map(f64::round), [5.0, 50.0, 95.0]);
+        assert_eq!(
+            [band.low, band.middle, band.high].map(f64::round),
+            [5.0, 50.0, 95.0]
+        );
         assert!((band.half_width() - 45.0).abs() < 1e-9);
         let four = Band::of(&[4.0, 1.0, 3.0, 2.0]).unwrap();
         assert!((four.middle - 2.5).abs() < 1e-12 && (four.low - 1.15).abs() < 1e-12);
         assert_eq!(Band::of(&[]), None);
-        assert_eq!(Band::of(&[7.0]).map(|band| band.low.to_bits()), Some(7.0_f64.to_bits()));
+        assert_eq!(
+            Band::of(&[7.0]).map(|band| band.low.to_bits()),
+            Some(7.0_f64.to_bits())
+        );
     }
 }

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::bench::odds::Question;
 use crate::parts::spread::Field;
 use crate::physics::failure::Failure;
-use crate::physics::spread::Spreading;
+use crate::physics::spread::{Beside, Spreading};
 
 /// Rounds of single changes after which no further one is tried: each follows from the last and mostly the second finds nothing.
 const ROUNDS: usize = 4;
@@ -45,15 +45,22 @@ pub struct CornerEnd {
 pub fn corner(spreading: &Spreading, question: Question) -> Result<Option<Corner>, Failure> {
     let sign = if question.is_worse_above() { 1.0 } else { -1.0 };
     // How bad it is: more is worse. A corner that is no supply at all is not one.
-    let bad = |factors: &[f64]| {
-        let model = spreading.model(factors).ok()?;
-        Some(sign * question.answer(&model)?)
-    };
     let middle = spreading.middle();
-    let Some(at_middle) = question.answer(&spreading.model(&middle)?) else {
+    let in_middle = spreading.model(&middle)?;
+    let beside = Beside::of(&in_middle, question.amps());
+    let cases = question.cases(&in_middle.supply);
+    let bad = |factors: &[f64]| {
+        let model = spreading.model_for(factors, &cases).ok()?;
+        Some(sign * question.answer(&model, &beside)?)
+    };
+    let Some(at_middle) = question.answer(&in_middle, &beside) else {
         return Ok(None);
     };
-    let ends: Vec<[f64; 2]> = spreading.inputs().iter().map(|input| input.chance.ends()).collect();
+    let ends: Vec<[f64; 2]> = spreading
+        .inputs()
+        .iter()
+        .map(|input| input.chance.ends())
+        .collect();
     let with = |factors: &[f64], place: usize, factor: f64| {
         let mut other = factors.to_vec();
         if let Some(one) = other.get_mut(place) {
@@ -75,9 +82,15 @@ pub fn corner(spreading: &Spreading, question: Question) -> Result<Option<Corner
         let tried: Vec<(f64, Vec<f64>)> = (ends.par_iter().enumerate())
             .flat_map_iter(|(place, both)| {
                 let here = factors.get(place).copied();
-                let other = both.iter().filter(move |end| here.is_none_or(|here| here.to_bits() != end.to_bits()));
-                let tries = other.map(|end| with(&factors, place, *end)).collect::<Vec<_>>();
-                tries.into_iter().filter_map(|factors| Some((bad(&factors)?, factors)))
+                let other = both
+                    .iter()
+                    .filter(move |end| here.is_none_or(|here| here.to_bits() != end.to_bits()));
+                let tries = other
+                    .map(|end| with(&factors, place, *end))
+                    .collect::<Vec<_>>();
+                tries
+                    .into_iter()
+                    .filter_map(|factors| Some((bad(&factors)?, factors)))
             })
             .collect();
         let better = tried.into_iter().max_by(|a, b| a.0.total_cmp(&b.0));

@@ -3,7 +3,9 @@
 use crate::bench::indices::{Design, Indices, indices};
 use crate::bench::odds::Question;
 use crate::parts::spread::{Chance, Field, Input};
-use crate::physics::spread::{Mover, Spreading, quantile};
+use crate::physics::failure::Failure;
+use crate::physics::operation::Case;
+use crate::physics::spread::{Beside, Mover, Spreading, quantile};
 
 /// One thing that the answer depends on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,27 +37,38 @@ pub struct Ranking {
 pub const USUAL_ROWS: u32 = 256;
 
 /// The rankings for some questions, from rows of samples of a seed. Left out is a question whose answer does not vary, or that has none.
+///
+/// # Errors
+/// [`Failure`] of the supply in the middle of its spreads.
 pub fn rankings<const K: usize>(
     spreading: &Spreading,
     questions: [Question; K],
     [rows, seed]: [u32; 2],
-) -> Vec<Ranking> {
+) -> Result<Vec<Ranking>, Failure> {
+    let middle = spreading.model(&spreading.middle())?;
+    let beside = questions.map(|question| Beside::of(&middle, question.amps()));
+    let cases: Vec<Case> = (questions.iter())
+        .flat_map(|question| question.cases(&middle.supply))
+        .collect();
     let design = Design {
         inputs: spreading.dimensions(),
         rows,
         seed,
     };
     let found = indices(design, &|point| {
-        let model = spreading.model(&spreading.factors(point)).ok()?;
+        let model = spreading
+            .model_for(&spreading.factors(point), &cases)
+            .ok()?;
         let mut answers = [0.0; K];
-        for (answer, question) in answers.iter_mut().zip(questions) {
-            *answer = question.answer(&model)?;
+        for (answer, (question, beside)) in answers.iter_mut().zip(questions.iter().zip(&beside)) {
+            *answer = question.answer(&model, beside)?;
         }
         Some(answers)
     });
     let both = questions.into_iter().zip(&found);
-    both.filter_map(|(question, found)| Some(ranking(spreading, question, found.as_ref()?)))
-        .collect()
+    Ok(both
+        .filter_map(|(question, found)| Some(ranking(spreading, question, found.as_ref()?)))
+        .collect())
 }
 
 fn ranking(spreading: &Spreading, question: Question, found: &Indices) -> Ranking {
@@ -68,7 +81,12 @@ fn ranking(spreading: &Spreading, question: Question, found: &Indices) -> Rankin
                 Mover::Own(field) => {
                     let input = spreading.inputs().iter().find(|input| input.field == field);
                     let known_to = measurable_to(field);
-                    (known_to, input.zip(known_to).map_or(1.0, |(input, to)| gone(input, to)))
+                    (
+                        known_to,
+                        input
+                            .zip(known_to)
+                            .map_or(1.0, |(input, to)| gone(input, to)),
+                    )
                 }
                 Mover::Common(_) => (None, 1.0),
             };
@@ -97,7 +115,11 @@ fn gone(input: &Input, to: f64) -> f64 {
         bell @ Chance::Bell { .. } => 0.5 * (quantile(bell, 0.841_345) - quantile(bell, 0.158_655)),
     };
     let left = to / 3.0_f64.sqrt() / sigma;
-    if left.is_finite() { (1.0 - left * left).max(0.0) } else { 0.0 }
+    if left.is_finite() {
+        (1.0 - left * left).max(0.0)
+    } else {
+        0.0
+    }
 }
 
 /// To what share of its value a field can be measured with what stands on a bench: a good hand meter has 0.5 % on direct and 1 % on

@@ -36,7 +36,10 @@ pub fn field(field: Field, supply: &Supply) -> String {
         Field::CathodeResistor => "the cathode resistors",
         Field::PlateResistor => "the plate resistors",
         Field::ControlTube => {
-            let tube = supply.regulator.as_ref().map(|r| r.control_tube.name.as_str());
+            let tube = supply
+                .regulator
+                .as_ref()
+                .map(|r| r.control_tube.name.as_str());
             return format!("the {}'s emission", tube.unwrap_or("control tube"));
         }
         Field::PlateLoad => "the control tube's plate load",
@@ -67,7 +70,11 @@ fn choke_of(supply: &Supply, section: u8) -> String {
     let before = supply.filter.sections.iter().take(usize::from(section));
     let chokes = before.filter(|s| matches!(s.series, SeriesElement::Choke { .. }));
     let name = choke(u8::try_from(chokes.count()).unwrap_or(u8::MAX), supply);
-    if name == "choke" { format!("the {name}") } else { name }
+    if name == "choke" {
+        format!("the {name}")
+    } else {
+        name
+    }
 }
 
 /// What the parts of a batch have in common.

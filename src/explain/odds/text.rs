@@ -53,12 +53,21 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
         condition(work.condition)
     ));
     if odds.failed > 0 {
-        page.push(format!("{} more were no supplies, at the far ends of wide spreads", odds.failed));
+        page.push(format!(
+            "{} more were no supplies, at the far ends of wide spreads",
+            odds.failed
+        ));
     }
     let section = |page: &mut Vec<String>, title: String| page.extend([String::new(), title]);
-    section(&mut page, format!("At {}, {}", number::amps(amps), number::volts(volts)));
+    section(
+        &mut page,
+        format!("At {}, {}", number::amps(amps), number::volts(volts)),
+    );
     page.push(format!("  {}", verdict(odds)));
-    let most = odds.limits.iter().filter(|one| one.over > 0 || one.used.high > NEAR);
+    let most = odds
+        .limits
+        .iter()
+        .filter(|one| one.over > 0 || one.used.high > NEAR);
     for one in most {
         page.push(format!(
             "  {}: {}",
@@ -68,18 +77,36 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
     }
     section(&mut page, "Dropout, nine units in ten".to_owned());
     for at in &odds.dropout {
-        page.push(format!("  {}: {}", number::amps(at.amps), band(at.band, number::volts)));
+        page.push(format!(
+            "  {}: {}",
+            number::amps(at.amps),
+            band(at.band, number::volts)
+        ));
     }
-    section(&mut page, "What a meter would show there, nine units in ten".to_owned());
+    section(
+        &mut page,
+        "What a meter would show there, nine units in ten".to_owned(),
+    );
     for (of, found) in &odds.readings {
-        page.push(format!("  {}: {}", sentence_case(reading(*of)), reading_band(*of, *found)));
+        page.push(format!(
+            "  {}: {}",
+            sentence_case(reading(*of)),
+            reading_band(*of, *found)
+        ));
     }
     if !corners.is_empty() {
         section(&mut page, "Worst corner".to_owned());
-        page.extend(corners.iter().map(|one| format!("  {}", corner(one, supply))));
+        page.extend(
+            corners
+                .iter()
+                .map(|one| format!("  {}", corner(one, supply))),
+        );
         page.push(format!("  {CORNER_AND_ODDS}"));
     }
-    let next: Vec<String> = rankings.iter().flat_map(|one| to_measure(one, supply)).collect();
+    let next: Vec<String> = rankings
+        .iter()
+        .flat_map(|one| to_measure(one, supply))
+        .collect();
     if !next.is_empty() {
         section(&mut page, "What to measure next".to_owned());
         page.extend(next.into_iter().map(|sentence| format!("  {sentence}")));

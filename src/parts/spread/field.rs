@@ -106,9 +106,16 @@ impl Field {
                 ]);
             }
             all.push(Self::ReferenceFeed(side));
-            let reference = supply.regulator.as_ref().and_then(|r| r.gas_reference(side));
+            let reference = supply
+                .regulator
+                .as_ref()
+                .and_then(|r| r.gas_reference(side));
             let tubes = reference.map_or(0, |reference| reference.tubes.len());
-            all.extend((0..=u8::MAX).take(tubes).map(|tube| Self::ReferenceTube(side, tube)));
+            all.extend(
+                (0..=u8::MAX)
+                    .take(tubes)
+                    .map(|tube| Self::ReferenceTube(side, tube)),
+            );
         }
         all.push(Self::MeterShunt);
         // One copy, for reading goes by the way of writing.
@@ -121,9 +128,10 @@ impl Field {
     pub fn stage(self) -> Stage {
         match self {
             Self::Mains => Stage::Mains,
-            Self::Winding | Self::PrimaryResistance | Self::SecondaryResistance | Self::Auxiliary => {
-                Stage::Transformer
-            }
+            Self::Winding
+            | Self::PrimaryResistance
+            | Self::SecondaryResistance
+            | Self::Auxiliary => Stage::Transformer,
             Self::Rectifier | Self::RectifierResistor => Stage::Rectifier,
             Self::InputCapacitor
             | Self::SectionResistor(_)
@@ -132,9 +140,10 @@ impl Field {
             | Self::SectionCapacitor(_)
             | Self::Bleeder
             | Self::InternalCurrent => Stage::Filter,
-            Self::PassTube | Self::PassAmplification | Self::CathodeResistor | Self::PlateResistor => {
-                Stage::PassStage
-            }
+            Self::PassTube
+            | Self::PassAmplification
+            | Self::CathodeResistor
+            | Self::PlateResistor => Stage::PassStage,
             Self::ControlTube
             | Self::PlateLoad
             | Self::Divider
@@ -163,9 +172,15 @@ impl Field {
             Self::RectifierResistor => "rectifier.plate_resistor",
             Self::InputCapacitor => "filter.input_capacitor.unit",
             Self::SectionResistor(k) => return Some(format!("filter.sections[{k}].series")),
-            Self::ChokeInductance(k) => return Some(format!("filter.sections[{k}].series.inductance")),
-            Self::ChokeResistance(k) => return Some(format!("filter.sections[{k}].series.resistance")),
-            Self::SectionCapacitor(k) => return Some(format!("filter.sections[{k}].capacitor.unit")),
+            Self::ChokeInductance(k) => {
+                return Some(format!("filter.sections[{k}].series.inductance"));
+            }
+            Self::ChokeResistance(k) => {
+                return Some(format!("filter.sections[{k}].series.resistance"));
+            }
+            Self::SectionCapacitor(k) => {
+                return Some(format!("filter.sections[{k}].capacitor.unit"));
+            }
             Self::Bleeder => "filter.bleeder",
             Self::InternalCurrent => "filter.internal_current",
             Self::PassTube => "pass_stage.tube",
@@ -175,8 +190,12 @@ impl Field {
             Self::ControlTube => "regulator.control_tube",
             Self::PlateLoad => "regulator.plate_load",
             Self::Divider => "regulator.divider.resistance",
-            Self::ReferenceFeed(side) => return Some(format!("{}.feed_resistor", of_reference(side))),
-            Self::ReferenceTube(side, k) => return Some(format!("{}.tubes[{k}]", of_reference(side))),
+            Self::ReferenceFeed(side) => {
+                return Some(format!("{}.feed_resistor", of_reference(side)));
+            }
+            Self::ReferenceTube(side, k) => {
+                return Some(format!("{}.tubes[{k}]", of_reference(side)));
+            }
             Self::RailWinding => "regulator.bias_rail.winding",
             Self::RailWindingResistance => "regulator.bias_rail.winding_resistance",
             Self::RailCapacitor => "regulator.bias_rail.filter.input_capacitor.unit",
@@ -211,7 +230,9 @@ impl Field {
 
     fn unit(self) -> Unit {
         match self {
-            Self::Mains | Self::Winding | Self::RailWinding | Self::ReferenceTube(..) => Unit::Volts,
+            Self::Mains | Self::Winding | Self::RailWinding | Self::ReferenceTube(..) => {
+                Unit::Volts
+            }
             Self::Auxiliary => Unit::VoltAmps,
             Self::InputCapacitor | Self::SectionCapacitor(_) | Self::RailCapacitor => Unit::Farads,
             Self::ChokeInductance(_) => Unit::Henries,
@@ -230,18 +251,24 @@ impl Field {
             Self::Auxiliary => Some(&mut supply.transformer.auxiliary.0),
             Self::RectifierResistor => Some(&mut supply.rectifier.plate_resistor.0),
             Self::InputCapacitor => Some(&mut filter.input_capacitor.as_mut()?.unit.0),
-            Self::SectionResistor(k) => match &mut filter.sections.get_mut(usize::from(k))?.series {
-                SeriesElement::Resistor(ohms) => Some(&mut ohms.0),
-                SeriesElement::Choke { .. } => None,
-            },
-            Self::ChokeInductance(k) => match &mut filter.sections.get_mut(usize::from(k))?.series {
-                SeriesElement::Choke { inductance, .. } => Some(&mut inductance.0),
-                SeriesElement::Resistor(_) => None,
-            },
-            Self::ChokeResistance(k) => match &mut filter.sections.get_mut(usize::from(k))?.series {
-                SeriesElement::Choke { resistance, .. } => Some(&mut resistance.0),
-                SeriesElement::Resistor(_) => None,
-            },
+            Self::SectionResistor(k) => {
+                match &mut filter.sections.get_mut(usize::from(k))?.series {
+                    SeriesElement::Resistor(ohms) => Some(&mut ohms.0),
+                    SeriesElement::Choke { .. } => None,
+                }
+            }
+            Self::ChokeInductance(k) => {
+                match &mut filter.sections.get_mut(usize::from(k))?.series {
+                    SeriesElement::Choke { inductance, .. } => Some(&mut inductance.0),
+                    SeriesElement::Resistor(_) => None,
+                }
+            }
+            Self::ChokeResistance(k) => {
+                match &mut filter.sections.get_mut(usize::from(k))?.series {
+                    SeriesElement::Choke { resistance, .. } => Some(&mut resistance.0),
+                    SeriesElement::Resistor(_) => None,
+                }
+            }
             Self::SectionCapacitor(k) => {
                 Some(&mut filter.sections.get_mut(usize::from(k))?.capacitor.unit.0)
             }
@@ -250,17 +277,23 @@ impl Field {
             Self::CathodeResistor => Some(&mut supply.pass_stage.cathode_resistor.0),
             Self::PlateResistor => Some(&mut supply.pass_stage.plate_resistor.0),
             Self::PlateLoad => Some(&mut supply.regulator.as_mut()?.plate_load.0),
-            Self::ReferenceFeed(side) => Some(&mut reference(&mut supply.regulator, side)?.feed_resistor.0),
+            Self::ReferenceFeed(side) => {
+                Some(&mut reference(&mut supply.regulator, side)?.feed_resistor.0)
+            }
             Self::ReferenceTube(side, k) => {
-                let tube = reference(&mut supply.regulator, side)?.tubes.get_mut(usize::from(k))?;
+                let tube = reference(&mut supply.regulator, side)?
+                    .tubes
+                    .get_mut(usize::from(k))?;
                 Some(&mut tube.volts.value.0)
             }
-            Self::RailWinding => match &mut supply.regulator.as_mut()?.bias_rail.as_mut()?.winding {
-                RailWinding::Own(Volts(volts)) | RailWinding::HighVoltageTap(Volts(volts)) => {
-                    Some(volts)
+            Self::RailWinding => {
+                match &mut supply.regulator.as_mut()?.bias_rail.as_mut()?.winding {
+                    RailWinding::Own(Volts(volts)) | RailWinding::HighVoltageTap(Volts(volts)) => {
+                        Some(volts)
+                    }
+                    RailWinding::HighVoltageEnd => None,
                 }
-                RailWinding::HighVoltageEnd => None,
-            },
+            }
             Self::RailWindingResistance => {
                 let rail = supply.regulator.as_mut()?.bias_rail.as_mut()?;
                 Some(&mut rail.winding_resistance.as_mut()?.0)

@@ -88,18 +88,25 @@ fn read(text: &str) -> Option<Spread> {
         .find_map(|sign| text.strip_prefix(sign))
         .unwrap_or(text);
     if let Some((share, digits)) = text.split_once('+') {
-        let (count, digit) = digits.split_once("digits of").or_else(|| digits.split_once("digit of"))?;
+        let (count, digit) = digits
+            .split_once("digits of")
+            .or_else(|| digits.split_once("digit of"))?;
         let count = count.trim().parse().ok()?;
         return Some(Spread::Digits(per_cent(share)?, count, size(digit)?));
     }
     if let Some((share, scale)) = text.split_once(" of ") {
         return Some(Spread::OfFullScale(per_cent(share)?, size(scale)?));
     }
-    let ends = text.split_once(" to ").or_else(|| text.split_once('…')).or_else(|| text.split_once(".."));
+    let ends = text
+        .split_once(" to ")
+        .or_else(|| text.split_once('…'))
+        .or_else(|| text.split_once(".."));
     if let Some((low, high)) = ends {
         let high_end = size(high)?;
         // "80 to 120 µF" is how one says it.
-        let unit = high.trim().trim_start_matches(|c: char| !c.is_alphabetic() && c != 'Ω');
+        let unit = high
+            .trim()
+            .trim_start_matches(|c: char| !c.is_alphabetic() && c != 'Ω');
         let low_end = size(low).or_else(|| size(&format!("{low} {unit}")))?;
         return Some(Spread::Range(low_end, high_end));
     }
@@ -124,10 +131,22 @@ mod tests {
             ("4k7", Spread::Absolute(of(4700.0, Unit::Ohms))),
             ("±5 V", Spread::Absolute(of(5.0, Unit::Volts))),
             ("±5 VA", Spread::Absolute(of(5.0, Unit::VoltAmps))),
-            ("80 µF to 120 µF", Spread::Range(of(80e-6, Unit::Farads), of(120e-6, Unit::Farads))),
-            ("80 to 120 µF", Spread::Range(of(80e-6, Unit::Farads), of(120e-6, Unit::Farads))),
-            ("2 % of 500 V", Spread::OfFullScale(Fraction(0.02), of(500.0, Unit::Volts))),
-            ("0.5 % + 2 digits of 0.1 V", Spread::Digits(Fraction(0.005), 2, of(0.1, Unit::Volts))),
+            (
+                "80 µF to 120 µF",
+                Spread::Range(of(80e-6, Unit::Farads), of(120e-6, Unit::Farads)),
+            ),
+            (
+                "80 to 120 µF",
+                Spread::Range(of(80e-6, Unit::Farads), of(120e-6, Unit::Farads)),
+            ),
+            (
+                "2 % of 500 V",
+                Spread::OfFullScale(Fraction(0.02), of(500.0, Unit::Volts)),
+            ),
+            (
+                "0.5 % + 2 digits of 0.1 V",
+                Spread::Digits(Fraction(0.005), 2, of(0.1, Unit::Volts)),
+            ),
             ("-3 %", Spread::Percent(Fraction(-0.03))),
         ] {
             assert_eq!(text.parse(), Ok(want), "{text}");
@@ -138,11 +157,29 @@ mod tests {
     #[test]
     fn what_is_no_spread_says_what_would_be() {
         for text in [
-            "", "3", "much", "±", "%", "NaN %", "inf %", "3 % of", "3 % of 500", "a to b", "5 V to", "1 % + 2 digits",
-            "1 % + many digits of 1 V", "1 % + 2 digits of 1", "47 µ", "1 % + -2 digits of 1 V", "±1 Ω to 2 V to 3 V",
+            "",
+            "3",
+            "much",
+            "±",
+            "%",
+            "NaN %",
+            "inf %",
+            "3 % of",
+            "3 % of 500",
+            "a to b",
+            "5 V to",
+            "1 % + 2 digits",
+            "1 % + many digits of 1 V",
+            "1 % + 2 digits of 1",
+            "47 µ",
+            "1 % + -2 digits of 1 V",
+            "±1 Ω to 2 V to 3 V",
         ] {
             let error = text.parse::<Spread>().unwrap_err();
-            assert!(error.found == text && error.expected.contains("such as"), "{text}: {error}");
+            assert!(
+                error.found == text && error.expected.contains("such as"),
+                "{text}: {error}"
+            );
         }
     }
 }

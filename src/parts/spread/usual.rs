@@ -40,7 +40,9 @@ pub fn usual(supply: &Supply, condition: Condition, field: Field) -> Option<Usua
         Field::PrimaryResistance
         | Field::SecondaryResistance
         | Field::ChokeResistance(_)
-        | Field::RailWindingResistance => alone(within(0.08), "copper, 0.39 % per kelvin, 20 K either side"),
+        | Field::RailWindingResistance => {
+            alone(within(0.08), "copper, 0.39 % per kelvin, 20 K either side")
+        }
         Field::Auxiliary | Field::InternalCurrent => alone(within(0.1), NO_SOURCE),
         Field::ChokeInductance(_) => alone(within(0.2), NO_SOURCE),
         Field::SectionResistor(_)
@@ -53,9 +55,10 @@ pub fn usual(supply: &Supply, condition: Condition, field: Field) -> Option<Usua
         | Field::ReferenceFeed(_)
         | Field::MeterShunt => alone(within(0.1), "letter K of IEC 60062, 10 %"),
         Field::InputCapacitor => capacitor(supply.filter.input_capacitor.as_ref()?, condition),
-        Field::SectionCapacitor(k) => {
-            capacitor(&supply.filter.sections.get(usize::from(k))?.capacitor, condition)
-        }
+        Field::SectionCapacitor(k) => capacitor(
+            &supply.filter.sections.get(usize::from(k))?.capacitor,
+            condition,
+        ),
         Field::RailCapacitor => {
             let rail = supply.regulator.as_ref()?.bias_rail.as_ref()?;
             let usual = capacitor(rail.filter.input_capacitor.as_ref()?, condition);

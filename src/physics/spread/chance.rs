@@ -33,7 +33,11 @@ pub fn quantile(chance: Chance, share: f64) -> f64 {
             let [from, to] = [low, high].map(|end| normal_below((end - mean) / sigma));
             let value = mean + sigma * normal_quantile(from + share * (to - from));
             // Far out the two ends may be one to the arithmetic.
-            if value.is_nan() { low } else { value.clamp(low, high) }
+            if value.is_nan() {
+                low
+            } else {
+                value.clamp(low, high)
+            }
         }
     }
 }

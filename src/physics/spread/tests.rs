@@ -8,7 +8,9 @@ use crate::physics::steady_state::operate;
 
 fn works() -> impl Iterator<Item = (&'static str, Work)> {
     let read = |text| read_work(text, &Catalogue::built_in()).unwrap();
-    presets().iter().map(move |(name, text)| (*name, read(text)))
+    presets()
+        .iter()
+        .map(move |(name, text)| (*name, read(text)))
 }
 
 /// The base has laws where the supply has points, and gives the same volts.
@@ -42,7 +44,10 @@ fn each_input_changes_the_supply() {
             let mut factors = ones.clone();
             factors[place] = 1.01;
             let moved = spreading.supply(&factors);
-            let has_law = matches!(base.pass_stage.tube.characteristic, PlateCharacteristic::Law(_));
+            let has_law = matches!(
+                base.pass_stage.tube.characteristic,
+                PlateCharacteristic::Law(_)
+            );
             if input.field == Field::PassAmplification && !has_law {
                 continue;
             }
@@ -82,9 +87,17 @@ fn what_is_of_one_batch_goes_together_and_keeps_its_own_distribution() {
     for (a, one) in spreading.inputs().iter().enumerate() {
         let middle = quantile(one.chance, 0.5);
         let below = samples.iter().filter(|factors| factors[a] < middle).count();
-        assert!((below as f64 / samples.len() as f64 - 0.5).abs() < 0.01, "{:?}", one.field);
+        assert!(
+            (below as f64 / samples.len() as f64 - 0.5).abs() < 0.01,
+            "{:?}",
+            one.field
+        );
         let [low, high] = one.chance.ends();
-        assert!(samples.iter().all(|f| (low..=high).contains(&f[a])), "{:?}", one.field);
+        assert!(
+            samples.iter().all(|f| (low..=high).contains(&f[a])),
+            "{:?}",
+            one.field
+        );
         for (b, other) in spreading.inputs().iter().enumerate().skip(a + 1) {
             let together: f64 = ranks[a].iter().zip(&ranks[b]).map(|(x, y)| x * y).sum();
             let correlation = 12.0 * together / samples.len() as f64;
@@ -115,16 +128,34 @@ fn a_linear_case_has_the_mean_and_sigma_of_its_input() {
         .filter(|input| input.field == Field::Winding)
         .collect();
     let chances: Vec<Chance> = inputs.iter().map(|input| input.chance).collect();
-    assert_eq!(chances, [Chance::Even { low: 0.94, high: 1.06 }]);
+    assert_eq!(
+        chances,
+        [Chance::Even {
+            low: 0.94,
+            high: 1.06
+        }]
+    );
     let spreading = Spreading::of(&model, &inputs);
     let nominal = model.at(Case::Present).source.crest_volts();
     let crests: Vec<f64> = (0..1024)
-        .map(|k| spreading.sample(k, 3).unwrap().at(Case::Present).source.crest_volts() / nominal)
+        .map(|k| {
+            spreading
+                .sample(k, 3)
+                .unwrap()
+                .at(Case::Present)
+                .source
+                .crest_volts()
+                / nominal
+        })
         .collect();
     let mean = crests.iter().sum::<f64>() / crests.len() as f64;
-    let sigma = (crests.iter().map(|c| (c - mean).powi(2)).sum::<f64>() / crests.len() as f64).sqrt();
+    let sigma =
+        (crests.iter().map(|c| (c - mean).powi(2)).sum::<f64>() / crests.len() as f64).sqrt();
     assert!((mean - 1.0).abs() < 1e-4, "{mean}");
-    assert!((sigma / (0.06 / 3.0_f64.sqrt()) - 1.0).abs() < 2e-3, "{sigma}");
+    assert!(
+        (sigma / (0.06 / 3.0_f64.sqrt()) - 1.0).abs() < 2e-3,
+        "{sigma}"
+    );
 }
 
 #[test]
@@ -134,7 +165,10 @@ fn a_coordinate_is_between_zero_and_one_and_follows_from_its_number_alone() {
             let values: Vec<f64> = (0..256).map(|k| coordinate(k, dimension, seed)).collect();
             assert!(values.iter().all(|v| *v > 0.0 && *v < 1.0));
             // 256 points of a Sobol sequence, scrambled or not: one in each of 256 intervals.
-            let mut cells: Vec<u64> = values.iter().map(|v| (v * 256.0).floor().to_bits()).collect();
+            let mut cells: Vec<u64> = values
+                .iter()
+                .map(|v| (v * 256.0).floor().to_bits())
+                .collect();
             cells.sort_unstable();
             cells.dedup();
             assert_eq!(cells.len(), 256, "{dimension} {seed}");

@@ -4,9 +4,9 @@
 
 use proptest::strategy::{Strategy as _, ValueTree as _};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
-use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::{read_work_checked, write};
+use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
 use sagline::parts::{Dummy, Fraction, Ohms, Supply, Watts, Work};
 
 use crate::regulator::regulated;

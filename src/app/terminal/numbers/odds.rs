@@ -28,7 +28,10 @@ pub(in crate::app::terminal) fn print(path: &Path, work: &Work, found: Found<'_>
     whole.put("samples", odds.worked_out);
     whole.put("seed", odds.asked.seed);
     whole.put("failed_samples", odds.failed);
-    whole.put("tubes", format!("{:?}", work.condition.tubes).to_lowercase());
+    whole.put(
+        "tubes",
+        format!("{:?}", work.condition.tubes).to_lowercase(),
+    );
     whole.put(
         "electrolytics",
         format!("{:?}", work.condition.electrolytics).to_lowercase(),
