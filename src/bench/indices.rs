@@ -89,7 +89,7 @@ fn of_answer<const K: usize>(rows: &[Row<K>], inputs: usize, answer: usize) -> O
         .sum::<f64>()
         / (2.0 * count);
     // What is left of an answer that does not vary is the arithmetic's.
-    if !(variance > 1e-20 * mean * mean) {
+    if variance.is_nan() || variance <= 1e-20 * mean * mean {
         return None;
     }
     let of_input = |input: usize| {

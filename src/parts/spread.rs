@@ -260,16 +260,16 @@ impl Spread {
         };
         let is_sound = |from: f64| (0.0..=MOST).contains(&from);
         match (self, value) {
-            (Self::Range(from, to), _) if !(from.si < to.si) => {
+            (Self::Range(from, to), _) if from.si >= to.si => {
                 Some("a range from its lower to its higher end".to_owned())
             }
-            (Self::Range(from, _), _) if !(from.si > 0.0) => Some("a range above zero".to_owned()),
+            (Self::Range(from, _), _) if from.si <= 0.0 => Some("a range above zero".to_owned()),
             (Self::Range(..), Measured::In(value)) => (!(low <= 1.0 && 1.0 <= high))
                 .then(|| format!("a range in which the value lies, {value}")),
             (Self::OfFullScale(share, _), _) if !is_sound(share.0) => {
                 Some("0 % to 90 % of a full scale".to_owned())
             }
-            (Self::OfFullScale(_, scale), Measured::In(value)) if !(scale.si >= value.si) => {
+            (Self::OfFullScale(_, scale), Measured::In(value)) if scale.si < value.si => {
                 Some(format!("a full scale of at least the value, {value}"))
             }
             (Self::Digits(share, digits, digit), _)
