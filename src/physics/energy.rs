@@ -5,6 +5,7 @@
 //! the e.m.f.s and their currents, so that the sum is a check and not a definition.
 
 use crate::parts::{Connection, Filter, SeriesElement};
+use crate::physics::circuit::network::leak_siemens;
 use crate::physics::circuit::source::source_in;
 use crate::physics::failure::Failure;
 use crate::physics::model::{Model, raw_rail};
@@ -28,7 +29,8 @@ pub enum Sink {
     Choke(u8),
     /// A resistor of the filter, by its section.
     FilterResistor(u8),
-    /// All balancing resistors of the capacitors.
+    /// All balancing resistors of the capacitors; without any, and without a bleeder, the leakage that the bus is worked out with, where
+    /// that is worth speaking of.
     Balancing,
     /// The bleeder.
     Bleeder,
@@ -145,6 +147,11 @@ fn of_waveform(model: &Model, wave: &Waveform, [amps, volts]: [f64; 2]) -> Resul
         mains_watts += add_rail(&rail, &mut shares);
     }
     behind_the_bus(model, wave, [amps, volts], &mut shares)?;
+    let leak = leak_siemens(&model.supply.filter) * wave.mean(|i| i.bus_volts().powi(2));
+    if leak > WORTH_SAYING * mains_watts {
+        let balancing = shares.iter_mut().find(|s| s.sink == Sink::Balancing);
+        balancing.into_iter().for_each(|s| s.watts += leak);
+    }
     Ok(Energy {
         amps,
         volts,
@@ -155,6 +162,9 @@ fn of_waveform(model: &Model, wave: &Waveform, [amps, volts]: [f64; 2]) -> Resul
             .collect(),
     })
 }
+
+/// The part of the mains watts from which leakage is counted: of tens of kilovolts it takes watts, of all else microwatts.
+const WORTH_SAYING: f64 = 1e-4;
 
 /// What a negative rail takes through the high-voltage winding.
 struct RailWatts {

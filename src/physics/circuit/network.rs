@@ -12,6 +12,12 @@ use crate::parts::{CapacitorStack, Filter, SeriesElement};
 /// it would show.
 const LEAK_SIEMENS: f64 = 1e-9;
 
+/// That leakage (S); 0 where something else takes what is on the bus.
+pub(in crate::physics) fn leak_siemens(filter: &Filter) -> f64 {
+    let bleeds = filter.bleeder.is_some() || filter.stacks().any(|stack| stack.balancing.is_some());
+    if bleeds { 0.0 } else { LEAK_SIEMENS }
+}
+
 /// What faces the rectifier.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::physics) enum Input {
@@ -130,8 +136,8 @@ impl<const N: usize> Network<N> {
             if let Some(bleeder) = filter.bleeder {
                 net.a[(bus, bus)] -= 1.0 / (bleeder.0 * farads);
                 net.conductance += 1.0 / bleeder.0;
-            } else if filter.stacks().all(|stack| stack.balancing.is_none()) {
-                net.a[(bus, bus)] -= LEAK_SIEMENS / farads;
+            } else {
+                net.a[(bus, bus)] -= leak_siemens(filter) / farads;
             }
             net.load[bus] = -1.0 / farads;
         }
