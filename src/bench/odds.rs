@@ -5,25 +5,27 @@
 
 mod band;
 mod corner;
+mod judged;
 mod question;
 mod ranking;
 
 pub use band::Band;
 pub use corner::{Corner, CornerEnd, corner};
+use judged::Judged;
 pub use question::Question;
 pub use ranking::{Ranked, Ranking, USUAL_ROWS, rankings};
 
 use rayon::prelude::*;
 
 use crate::parts::Side;
-use crate::physics::envelope::{Envelope, Standing, point_beside};
+use crate::physics::envelope::{Envelope, Standing};
 use crate::physics::failure::Failure;
 use crate::physics::limit::{self, Limit};
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::references::{ReferenceAt, references};
 use crate::physics::regulator::zero::zero_setting_from;
-use crate::physics::spread::{Beside, Spreading};
+use crate::physics::spread::{Beside, Spreading, coordinates};
 use crate::physics::watch::{Follow, Unwatched};
 
 /// The fewest samples from which bands are taken: the ends of a 90 % band then have more than one sample beyond them.
@@ -218,28 +220,30 @@ struct Drawn {
 
 fn drawn(spreading: &Spreading, tally: &Tally<'_>, number: u32) -> Result<Drawn, Failure> {
     let Asked { at, seed, .. } = tally.asked;
-    let model = spreading.sample(number, seed)?;
+    let factors = spreading.factors(&coordinates(number, spreading.dimensions(), seed));
+    let model = spreading.model_for(&factors, &tally.cases)?;
     let held = |beside: &Beside| match beside.loaded(&model, Case::Present) {
         Ok(operation) => Ok(held_volts(&model, &operation)),
         Err(Failure::Collapse { .. }) => Ok(Some(0.0)),
         Err(other) => Err(other),
     };
     let dropout = tally.along.iter().map(held).collect::<Result<_, _>>()?;
-    let point = point_beside(&model, at[1], &tally.at_point)?;
-    let ratio_of = |limit: &Limit| {
-        let mut uses = point.uses.iter();
-        uses.find(|one| one.limit == *limit)?.ratio()
-    };
+    let mut judged = Judged::new(&model, &tally.at_point, at[1]);
+    let mut used = Vec::with_capacity(tally.limits.len());
+    for limit in &tally.limits {
+        used.push((*limit, judged.used(*limit)?));
+    }
+    let standing = judged.standing(&used)?;
     let meters = Meters {
         model: &model,
-        operation: point.operation.as_ref(),
+        operation: judged.loaded(Case::Present)?,
         volts: at[1],
         beside: &tally.at_point,
     };
     Ok(Drawn {
         dropout,
-        standing: point.standing(),
-        ratios: tally.limits.iter().map(ratio_of).collect(),
+        standing,
+        ratios: used.into_iter().map(|(_, ratio)| ratio).collect(),
         readings: Reading::ALL
             .iter()
             .map(|reading| meters.read(*reading))
@@ -305,6 +309,8 @@ struct Tally<'a> {
     /// Where the search starts from at each of the currents, and at the point's.
     along: Vec<Beside>,
     at_point: Beside,
+    /// Where the negative rail is needed.
+    cases: Vec<Case>,
     limits: Vec<Limit>,
     failed: u32,
     standings: [u32; 3],
@@ -326,6 +332,7 @@ impl<'a> Tally<'a> {
                 .map(|amps| Beside::of(&middle, *amps))
                 .collect(),
             at_point: Beside::of(&middle, asked.at[0]),
+            cases: judged::cases_of_rail(&middle.supply),
             failed: 0,
             standings: [0; 3],
             dropout: vec![Vec::new(); currents.len()],

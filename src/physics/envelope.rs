@@ -11,7 +11,6 @@ use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Unloaded, Use};
 use crate::physics::model::Model;
 use crate::physics::needs::Needs;
 use crate::physics::operation::{Case, NoLoad, Operation};
-use crate::physics::spread::Beside;
 use crate::physics::steady_state::{Start, operate, operate_near, solve_many};
 use crate::physics::stress::{no_load, no_load_from};
 
@@ -375,33 +374,7 @@ pub fn point_alone(model: &Model, amps: f64, volts: f64) -> Result<Point, Failur
             })
         })
         .collect::<Result<_, Failure>>()?;
-    bare(columns).point(model, amps, volts)
-}
-
-/// The same of a drawn supply, from steady states of the one that it was drawn from, at their output current.
-///
-/// # Errors
-/// As [`point_alone`].
-pub fn point_beside(model: &Model, volts: f64, beside: &Beside) -> Result<Point, Failure> {
-    let columns = (grid::needed_cases(&model.supply).into_iter())
-        .map(|case| {
-            let at_rest = beside.at_rest(model, case)?;
-            Ok(Column {
-                case,
-                mains_volts: model.at(case).mains_volts,
-                operations: sustained(beside.loaded(model, case))?.into_iter().collect(),
-                tail: Vec::new(),
-                no_load: no_load_from(model, case, at_rest),
-                starts: Vec::new(),
-            })
-        })
-        .collect::<Result<_, Failure>>()?;
-    bare(columns).point(model, beside.amps(), volts)
-}
-
-/// An envelope of which nothing is known but what stands in its columns.
-fn bare(columns: Vec<Column>) -> Envelope {
-    Envelope {
+    let bare = Envelope {
         amps: Vec::new(),
         columns,
         limits: Vec::new(),
@@ -409,7 +382,8 @@ fn bare(columns: Vec<Column>) -> Envelope {
         reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
-    }
+    };
+    bare.point(model, amps, volts)
 }
 
 /// A collapse is an answer here: that case has no operation at this current.
