@@ -104,7 +104,9 @@ fn nine_in_ten_planted_units_lie_in_the_band() {
         assert_eq!(found.dropout.len(), case.currents.len());
         for (place, at) in found.dropout.iter().enumerate() {
             let held = share(at.band, &|unit| unit.dropout[place]);
-            assert!((held - 0.9).abs() <= 0.04, "{name} {} A: {held}", at.amps);
+            // Where nothing is held in more than one unit of twenty, 0 V is the low end, and all of those are in it.
+            let want = if at.band.low > 0.0 { 0.9 } else { 0.95 };
+            assert!((held - want).abs() <= 0.04, "{name} {} A: {held}", at.amps);
         }
         for (reading, band) in &found.readings {
             if band.half_width() < 1e-9 {
@@ -180,7 +182,7 @@ fn a_narrower_spread_never_widens_a_band() {
         let work = preset("school");
         let model = Model::of(&work.supply).unwrap();
         let spreading = Spreading::of(&model, inputs);
-        let volts = answers(&spreading, Question::Dropout(case.at[0]), 256);
+        let volts = answers(&spreading, Question::Dropout(case.at[0]), 96);
         Band::of(&volts).unwrap().half_width()
     };
     let whole = width(&all);
