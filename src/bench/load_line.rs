@@ -62,12 +62,17 @@ pub struct LoadLine {
     pub broken_everywhere: Vec<Limit>,
 }
 
+/// The power that a dummy bears where it is mounted (W): its rated power, derated; `None` where that is not known.
+pub fn bears_watts(dummy: &Dummy) -> Option<f64> {
+    Some(dummy.power?.0 * dummy.derating.0)
+}
+
 impl LoadLine {
     /// The share of its own derated power that a dummy takes at the upper end of what is allowed, or where nothing is, at the end
     /// of the supply's reach; `None` where its power is not known or the line has no such end.
     pub fn own_share(&self, dummy: &Dummy) -> Option<f64> {
         let end = self.stretches.last().or(self.reach.last())?;
-        Some(end.to_watts() / (dummy.power?.0 * dummy.derating.0))
+        Some(end.to_watts() / bears_watts(dummy)?)
     }
 }
 

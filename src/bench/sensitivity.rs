@@ -17,6 +17,10 @@ use crate::physics::operation::{Case, Operation};
 use crate::physics::steady_state::{operate, operate_many};
 use crate::physics::watch::{Follow, Unwatched};
 
+mod enough;
+
+pub use enough::{Enough, enough};
+
 /// What is compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Axis {
@@ -54,6 +58,10 @@ pub struct Shift {
     pub breaks: Vec<Limit>,
     /// Other limits that are judged at the point now and would not be, because their ratings are not known.
     pub opens: Vec<Limit>,
+    /// True if with the change the point itself keeps within this limit.
+    pub holds: bool,
+    /// Other limits that are exceeded at the point now and with the change as well.
+    pub stays_over: Vec<Limit>,
 }
 
 /// All that moves a limit at a point.
@@ -67,6 +75,8 @@ pub struct Sensitivity {
     pub axis: Axis,
     /// The boundary now (A, V, or what the limit measures).
     pub from: f64,
+    /// True if the point keeps within this limit now.
+    pub holds: bool,
     /// The changes that move it, the largest first.
     pub shifts: Vec<Shift>,
 }
@@ -124,6 +134,7 @@ pub fn sensitivity_followed(
         at,
         axis,
         from,
+        holds: holds(&now, limit),
         shifts: Vec::new(),
     };
     let variations = of_supply(supply, limit, catalogue);
@@ -178,8 +189,12 @@ fn shift(
     };
     let mut opens = left_open(now, &then, &new.supply);
     opens.retain(|other| *other != limit);
+    let mut stays_over = over(&then);
+    stays_over.retain(|other| *other != limit && over(now).contains(other));
     Some(Shift {
         gains,
+        holds: outcome != Outcome::NoLongerJudged && holds(&then, limit),
+        stays_over,
         breaks: broken(now, &then, limit),
         opens,
         variation,
@@ -208,17 +223,25 @@ pub fn worth_moving<'a>(point: &'a Point, met: &FirstMet) -> Option<&'a limit::U
 
 /// What the change exceeds that is not exceeded now.
 fn broken(now: &Point, then: &Point, but: Limit) -> Vec<Limit> {
-    let over = |point: &Point, limit: Limit| {
-        point
-            .uses
-            .iter()
-            .any(|u| u.limit == limit && u.ratio().is_some_and(|r| r > 1.0))
-    };
-    then.uses
+    let before = over(now);
+    let mut new = over(then);
+    new.retain(|limit| *limit != but && !before.contains(limit));
+    new
+}
+
+/// What is exceeded at a point.
+fn over(point: &Point) -> Vec<Limit> {
+    let over = point.uses.iter().filter(|one| one.is_over());
+    over.map(|one| one.limit).collect()
+}
+
+/// True if a point keeps within a limit, or the supply does not have it.
+fn holds(point: &Point, limit: Limit) -> bool {
+    let all = point.operation.is_some();
+    all && !point
+        .uses
         .iter()
-        .map(|u| u.limit)
-        .filter(|l| *l != but && over(then, *l) && !over(now, *l))
-        .collect()
+        .any(|one| one.limit == limit && one.is_over())
 }
 
 /// The axis that suits the limit here, and the boundary on it.

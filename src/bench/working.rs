@@ -54,7 +54,7 @@ pub struct Working {
     pub bus_by_hand: Option<BusByHand>,
     /// What the regulator draws through the pass tubes at the point (A).
     pub regulator_amps: f64,
-    /// What it draws in the current that the bus is worked out with: that at the top of the set range (A).
+    /// What it draws in the current that the bus is worked out with: that at the top of the output range (A).
     pub regulator_bus_amps: f64,
     /// What it draws through the pass tubes at dropout (A).
     pub regulator_dropout_amps: f64,

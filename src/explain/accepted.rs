@@ -81,32 +81,32 @@ pub fn caution(limit: Limit) -> &'static str {
         | Limit::RectifierHeaterCathode
         | Limit::Rail(OfRail::HeaterCathode) => {
             "Heater–cathode insulation that gives way puts the cathode's volts on the heater winding and on every part that is tied to it. \
-             Measure its leakage hot before you rely on it"
+             Measure its leakage hot before you rely on it."
         }
         Limit::CapacitorVolts(_)
         | Limit::CapacitorSurge(_)
         | Limit::Rail(OfRail::CapacitorVolts(_) | OfRail::CapacitorSurge(_)) => {
             "A capacitor over its rated volts may vent or burst, with the whole charge of the filter behind it. Measure its leakage at \
-             these volts, with a cover on, before you rely on it"
+             these volts, with a cover on, before you rely on it."
         }
         Limit::RectifierPeakInverse | Limit::Rail(OfRail::PeakInverse) => {
-            "A rectifier that flashes over shorts the winding: see that a fuse protects the transformer before you rely on it"
+            "A rectifier that flashes over shorts the winding: see that a fuse protects the transformer before you rely on it."
         }
         Limit::CapacitorRipple(_) => {
-            "Ripple heats a capacitor from inside, an old one more. Feel for it with the mains plug out"
+            "Ripple heats a capacitor from inside, an old one more. Feel for it with the mains plug out."
         }
         Limit::RectifierDc
         | Limit::RectifierPeak
         | Limit::WindingRms
         | Limit::ChokeCurrent(_)
         | Limit::Rail(OfRail::WindingRms | OfRail::RectifierDc | OfRail::RectifierPeak) => {
-            "It is a matter of heat and of life: keep the time short, and see that a fuse protects the transformer"
+            "It is a matter of heat and of life: keep the time short, and see that a fuse protects the transformer."
         }
         Limit::SupplyResistance | Limit::FirstCapacitor => {
-            "The charging peaks wear the rectifier's cathode, most of all when it is switched on hot: see that a fuse protects the transformer"
+            "The charging peaks wear the rectifier's cathode, most of all when it is switched on hot: see that a fuse protects the transformer."
         }
         _ => {
-            "Old makers ran tubes above the book, at the cost of tube life. How far beyond it is safe, no sheet says"
+            "Old makers ran tubes above the book, at the cost of tube life. How far beyond it is safe, no sheet says."
         }
     }
 }
@@ -232,7 +232,7 @@ pub fn mark(limit: Limit, supply: &Supply) -> Option<String> {
 /// What accepting means.
 pub const WHAT_IT_MEANS: &str = "The rating then counts up to this bound: the worst that the supply reaches at high mains, as it is now. \
      The published line stays on the plot, dotted; whatever is shown, printed or exported says what was accepted. Only for a circuit that \
-     was built so and has lived with it";
+     was built so and has lived with it.";
 
 /// The reason that stands there until another is typed.
 pub const USUAL_REASON: &str = "as its maker built it";

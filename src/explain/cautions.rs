@@ -8,11 +8,11 @@ use crate::physics::regulator::grid_circuit::grid_ohms;
 
 /// What holds for every supply of this kind, wherever a card, a file or the first window shows it.
 pub const STANDING: [&str; 5] = [
-    "Lethal voltages, and the capacitors stay charged after switch-off",
-    "Work with the mains plug out; discharge through a resistor, measure the bus dead, then touch; one hand",
-    "A fuse or protective-earth question is for someone qualified",
-    "Local codes and licensed practice come first",
-    "Results are estimates from typical tubes, not a rating plate",
+    "Lethal voltages, and the capacitors stay charged after switch-off.",
+    "Work with the mains plug out; discharge through a resistor, measure the bus dead, then touch; one hand.",
+    "A fuse or protective-earth question is for someone qualified.",
+    "Local codes and licensed practice come first.",
+    "Results are estimates from typical tubes, not a rating plate.",
 ];
 
 /// The shortest form, for a status line.
@@ -24,7 +24,7 @@ pub const HARMLESS_BELOW_VOLTS: f64 = 60.0;
 /// The caution that belongs to the bus: how high it stands, and what the filter keeps if that was worked out.
 /// `None` below [`HARMLESS_BELOW_VOLTS`].
 pub fn bus(bus_volts: f64, stored_joules: Option<f64>) -> Option<Finding> {
-    if bus_volts.is_nan() || bus_volts < HARMLESS_BELOW_VOLTS {
+    if !is_harmful(bus_volts) {
         return None;
     }
     let volts = number::volts(bus_volts);
@@ -54,9 +54,33 @@ pub fn bus(bus_volts: f64, stored_joules: Option<f64>) -> Option<Finding> {
     })
 }
 
+/// Above the caution that belongs to the bus.
+pub const LETHAL: &str = "Lethal voltage, stored charge";
+
+/// The caution that belongs to the bus below [`LETHAL`], for a place that is always in sight:
+/// `Bus 391 V. Plug out, discharge through a resistor, measure dead, then touch.`
+pub fn bus_in_short(bus_volts: f64) -> Option<String> {
+    let volts = is_harmful(bus_volts).then(|| number::volts(bus_volts))?;
+    Some(format!(
+        "Bus {volts}. Plug out, discharge through a resistor, measure dead, then touch."
+    ))
+}
+
+/// The same where there is room for a line or two, without a heading.
+pub fn bus_in_a_line(bus_volts: f64) -> Option<String> {
+    let volts = is_harmful(bus_volts).then(|| number::volts(bus_volts))?;
+    Some(format!(
+        "Lethal: bus {volts}. Plug out, discharge, measure dead, then touch."
+    ))
+}
+
+fn is_harmful(volts: f64) -> bool {
+    volts >= HARMLESS_BELOW_VOLTS
+}
+
 /// The caution that belongs to an output voltage on the terminals; `None` below [`HARMLESS_BELOW_VOLTS`].
 pub fn terminals(output_volts: f64) -> Option<Finding> {
-    if output_volts.is_nan() || output_volts < HARMLESS_BELOW_VOLTS {
+    if !is_harmful(output_volts) {
         return None;
     }
     let volts = number::volts(output_volts);
@@ -123,10 +147,10 @@ pub fn grid_circuits(supply: &Supply) -> Vec<Finding> {
 
 /// Where the negative rail is described.
 pub const NEGATIVE_RAIL: &str = "The negative rail is live against the chassis, and its capacitors stay charged as well: \
-     measure it too before you touch";
+     measure it too before you touch.";
 
 /// Where a heater is tied to something that is not the output's negative terminal.
-pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode or raised is as live as what it is tied to: measure it too";
+pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode or raised is as live as what it is tied to: measure it too.";
 
 #[cfg(test)]
 mod tests {
@@ -148,6 +172,8 @@ mod tests {
     fn nothing_is_said_about_volts_that_do_no_harm() {
         for volts in [0.0, 59.9, f64::NAN] {
             assert_eq!(bus(volts, None), None);
+            assert_eq!(bus_in_short(volts), None);
+            assert_eq!(bus_in_a_line(volts), None);
             assert_eq!(terminals(volts), None);
         }
     }

@@ -3,6 +3,7 @@
 mod blame;
 #[cfg(test)]
 mod tests;
+pub mod variant;
 
 use crate::bench::change::{Comparison, DummyChange, LimitChange, Pair, Quantity, Turn, left_open};
 use crate::explain::limits::words::{Change, Outside, words};

@@ -93,7 +93,7 @@ mod tests {
             );
         }
         for term in TERMS {
-            assert!(!term.meaning.ends_with('.'), "{}", term.name);
+            assert!(term.meaning.ends_with('.'), "{}", term.name);
             assert!(
                 term.meaning.starts_with(char::is_uppercase),
                 "{}",
@@ -131,7 +131,7 @@ mod tests {
             "saturation",
             "screen",
             "screen share",
-            "set range",
+            "output range",
             "tolerance",
             "tube spread",
             "winding rms",

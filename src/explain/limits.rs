@@ -1,10 +1,12 @@
 //! Limits in words: their short names, why a point is or is not allowed, and what is not known.
 
+mod listed;
 pub(super) mod words;
 
 #[cfg(test)]
 mod tests;
 
+pub use listed::{ALWAYS_THERE, MOVING, NOT_JUDGED, always_there, figures, listed_name, more};
 pub(super) use words::filter::{capacitor_name, choke};
 
 use crate::bench::first_met::FirstMet;
@@ -153,13 +155,13 @@ pub fn system_name(system: RatingSystem) -> &'static str {
 }
 
 /// Where the point stands, how much is left, and what is met first:
-/// `Inside, 18 % left; first met: set range`, `Works, but over a rating: plate dissipation 126 %` or
+/// `Inside, 18 % left; first met: output range`, `Works, but over a rating: plate dissipation 126 %` or
 /// `Out of reach: above the dropout line`.
 pub fn verdict(point: &Point, supply: &Supply) -> Finding {
     verdict_with(point, None, supply)
 }
 
-/// The same, with what is met first in each direction: `Inside, 18 % left; first met: set range, 52 V up; winding rms, 104 mA right`.
+/// The same, with what is met first in each direction: `Inside, 18 % left; first met: output range, 52 V up; winding rms, 104 mA right`.
 pub fn verdict_with(point: &Point, met: Option<&FirstMet>, supply: &Supply) -> Finding {
     let tightest = point.tightest();
     let ratio = tightest.and_then(Use::nearness);
@@ -170,7 +172,7 @@ pub fn verdict_with(point: &Point, met: Option<&FirstMet>, supply: &Supply) -> F
     };
     let sentence = match (point.standing(), tightest, ratio) {
         _ if point.operation.is_none() => format!(
-            "Out of reach: the supply cannot give {}, the bus collapses",
+            "Out of reach: the bus collapses before it gives {}",
             number::amps(point.amps)
         ),
         (Standing::OutOfReach, Some(one_use), Some(ratio)) => {
@@ -221,7 +223,7 @@ pub fn verdict_with(point: &Point, met: Option<&FirstMet>, supply: &Supply) -> F
     }
 }
 
-/// The nearest limit up or down and the one to the right, with how far: `set range, 52 V up`.
+/// The nearest limit up or down and the one to the right, with how far: `output range, 52 V up`.
 fn ahead(point: &Point, met: &FirstMet, supply: &Supply) -> Vec<String> {
     let up = met.up.map(|(limit, at)| (limit, at - point.volts, "up"));
     let down = met

@@ -1,6 +1,6 @@
 //! A dummy load in words: how far it is good, what stops it.
 
-use crate::bench::load_line::{End, LoadLine, Stretch};
+use crate::bench::load_line::{End, LoadLine, Stretch, bears_watts};
 use crate::bench::preferred::Proposal;
 use crate::explain::{Finding, Number, Severity, limits, number, sentence_case};
 use crate::parts::{Dummy, Stage, Supply};
@@ -33,7 +33,7 @@ pub struct Row {
     pub severity: Severity,
     /// What the supply does on its line, whatever the ratings say: `412 V`, `dropout`.
     pub reaches: Cell,
-    /// Where it has to stop, and for what: `350 V · 35 mA`, `set range`.
+    /// Where it has to stop, and for what: `350 V · 35 mA`, `output range`.
     pub stops: Cell,
     /// The watts there: `12.3 W`.
     pub watts: String,
@@ -67,12 +67,12 @@ pub fn row(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Row {
     let reach = line.reach.last().filter(|_| !is_never_regulated(line));
     let reaches = reach.map(|reach| Cell {
         text: number::volts(reach.to[1]),
-        about: ending(reach.to_end, dummy, supply),
+        about: brief_ending(reach.to_end, supply),
     });
     let stop = (line.stretches.last()).filter(|_| line.broken_everywhere.is_empty());
     let stops = stop.map_or_else(
-        || nowhere_cell(line, dummy, supply),
-        |s| stop_cell(s, dummy, supply),
+        || nowhere_cell(line, supply),
+        |stop| stop_cell(stop, supply),
     );
     let end = stop.or(reach);
     Row {
@@ -89,7 +89,7 @@ pub fn row(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Row {
 }
 
 /// The upper end of what is allowed; with its lower end, where that is not the origin.
-fn stop_cell(stop: &Stretch, dummy: &Dummy, supply: &Supply) -> Cell {
+fn stop_cell(stop: &Stretch, supply: &Supply) -> Cell {
     let from = match stop.from_end {
         End::Origin => String::new(),
         _ => format!("{} to ", number::volts(stop.from[1])),
@@ -100,16 +100,27 @@ fn stop_cell(stop: &Stretch, dummy: &Dummy, supply: &Supply) -> Cell {
             number::volts(stop.to[1]),
             number::amps(stop.to[0])
         ),
-        about: ending(stop.to_end, dummy, supply),
+        about: brief_ending(stop.to_end, supply),
+    }
+}
+
+/// What ends a line, in few words: the resistor's ratings stand in cells of their own.
+fn brief_ending(end: End, supply: &Supply) -> String {
+    match end {
+        End::Origin => "the origin".to_owned(),
+        End::Limit(limit) => limits::name(limit, supply),
+        End::OwnPower => "its own power".to_owned(),
+        End::OwnVolts => "its own working volts".to_owned(),
+        End::Collapse => "the bus collapses".to_owned(),
     }
 }
 
 /// In place of an end where nothing of the line is allowed: why.
-fn nowhere_cell(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Cell {
+fn nowhere_cell(line: &LoadLine, supply: &Supply) -> Cell {
     let about = if !line.broken_everywhere.is_empty() {
         names(&line.broken_everywhere, supply)
     } else if let (Some(_), Some((_, end))) = (line.supply_stretches.first(), line.own_end) {
-        ending(end, dummy, supply)
+        brief_ending(end, supply)
     } else if line.reach.is_empty() {
         "out of reach".to_owned()
     } else {
@@ -123,17 +134,13 @@ fn nowhere_cell(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Cell {
 
 /// How much of its own power the dummy takes.
 fn own_cell(line: &LoadLine, dummy: &Dummy) -> Cell {
-    let Some(power) = dummy.power else {
+    let Some(bears) = bears_watts(dummy) else {
         return Cell {
             text: "not known".to_owned(),
             about: String::new(),
         };
     };
-    let allowed = if dummy.derating.0 < 1.0 {
-        format!("of {} of {power}", dummy.derating)
-    } else {
-        format!("of {power}")
-    };
+    let allowed = format!("of {}", number::watts(bears));
     match line.own_share(dummy) {
         Some(share) => Cell {
             text: number::per_cent(share),
@@ -163,7 +170,7 @@ pub fn proposed(proposal: &Proposal, at: [f64; 2]) -> String {
     )
 }
 
-/// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then set range`.
+/// How far the dummy is good: `Good to 350 V: 35 mA, 12.3 W; then output range`.
 pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
     let reach = line.reach.last().filter(|_| !is_never_regulated(line));
     let sentence = match (line.stretches.as_slice(), reach) {
@@ -435,7 +442,7 @@ mod tests {
         .map(|f| format!("{:?}  {}", f.severity, f.sentence))
         .join("\n");
         insta::assert_snapshot!(words, @r"
-        Fine  Good to 350 V: 35 mA, 12.3 W; then set range
+        Fine  Good to 350 V: 35 mA, 12.3 W; then output range
         Near  Resistor's own 10 W stops it at 148 V: 67.4 mA, 10 W
         Near  50 % of the resistor's own 10 W stops it at 105 V: 47.7 mA, 5 W
         Fine  Good to 310 V: 250 mA, 77.5 W; then the bus collapses
@@ -443,7 +450,7 @@ mod tests {
         Fine  Good to 40 V: 20 mA, 800 mW; then plate dissipation; good again from 120 V to 264 V
         Over  Resistor's own 10 W stops it at 105 V, before the supply allows it at 120 V
         Over  No point of 2.2 kΩ 10 W is allowed by the supply
-        Over  Reaches 350 V (set range): 35 mA, 12.3 W; over its rating before anything is connected: bus volts, no load
+        Over  Reaches 350 V (output range): 35 mA, 12.3 W; over its rating before anything is connected: bus volts, no load
         ");
     }
 
@@ -508,7 +515,13 @@ mod tests {
                 )
             })
             .join("\n");
-        insta::assert_snapshot!(said, @"");
+        insta::assert_snapshot!(said, @r"
+        10 W () | 105 V (its own power) | 105 V · 47.7 mA (its own power) | 5 W | 100.1 % (of 5 W)
+        sliding rheostat () | 264 V (dropout) | 88 V to 198 V · 90 mA (winding rms) | 17.8 W | not known ()
+        10 W () | 264 V (dropout) | nowhere (over a rating all the way) | 31.7 W | 317 % (of 10 W)
+        10 W () | 264 V (dropout) | nowhere (bus volts, no load) | 31.7 W | 317 % (of 10 W)
+        10 W () | – () | nowhere (out of reach) | – | – (of 10 W)
+        ");
     }
 
     #[test]

@@ -82,6 +82,25 @@ impl Severity {
     }
 }
 
+/// A text as it stands by itself: one of more than one clause ends with a full stop, a label does not.
+pub fn sentence(text: &str) -> String {
+    let clauses = ["; ", ": ", ". "].iter().any(|mark| text.contains(mark));
+    if clauses {
+        ended(text)
+    } else {
+        text.to_owned()
+    }
+}
+
+/// A text that another sentence follows: it ends with a full stop, if with no other mark.
+pub fn ended(text: &str) -> String {
+    let stop = match text.chars().last() {
+        None | Some('.' | '!' | '?' | ':' | '…') => "",
+        Some(_) => ".",
+    };
+    format!("{text}{stop}")
+}
+
 /// `text` with a capital at its start, as a sentence begins.
 fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();

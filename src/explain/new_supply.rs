@@ -4,7 +4,7 @@ use crate::parts::new_supply::draft::{Field, FieldFault, Question};
 
 /// Under the title of the page.
 pub const LEAD: &str = "Answer what you know and leave the rest open. Nothing is taken from an example: what cannot be left open is \
-                        guessed, and marked in its card until you type a value";
+                        guessed, and marked in its card until you type a value.";
 
 /// What a field that is left open says.
 pub const UNKNOWN: &str = "don't know";
@@ -32,26 +32,26 @@ pub fn cost(question: Question) -> &'static str {
         }
         Question::Winding => {
             "Volts follow from the output range, else 350-0-350 V: the whole picture moves with them. Ohms not measured are guessed \
-             from volts and VA: dropout and rectifier peaks are then rough"
+             from volts and VA: dropout and rectifier peaks are then rough."
         }
         Question::Rectifier => {
-            "A 5U4-G on a centre tap is taken, silicon in a bridge. Drop, peak inverse and DC rating may be another tube's"
+            "A 5U4-G on a centre tap is taken, silicon in a bridge. Drop, peak inverse and DC rating may be another tube's."
         }
-        Question::First => "8 µF is taken: bus volts and rectifier peaks hang on it",
+        Question::First => "8 µF is taken: bus volts and rectifier peaks depend on it",
         Question::Capacitors => {
-            "A 10 H choke and 16 µF are taken: ripple, and dropout with it. Without working volts no capacitor is judged"
+            "A 10 H choke and 16 µF are taken: ripple, and dropout with it. Without working volts no capacitor is judged."
         }
         Question::PassTubes => {
-            "One 6L6-G, screen to plate, is taken. Dissipation, dropout and the most current are then that tube's"
+            "One 6L6-G, screen to plate, is taken. Dissipation, dropout and the most current are then that tube's."
         }
         Question::ControlTube => {
-            "The regulator is left undescribed: no grid-drive floor, no hum, no regulation, none of its ratings judged"
+            "The regulator is left undescribed: no lowest regulated output, no hum, no regulation, none of its ratings judged."
         }
         Question::Rail => {
-            "With a control tube, 150 V is taken where the output begins below 85 V, else none. Floor and zero setting hang on it"
+            "With a control tube, 150 V is taken where the output begins below 85 V, else none. Lowest regulated output and zero setting depend on it."
         }
         Question::Output => {
-            "From 0 V (150 V without a negative rail) to 0.9 times the winding's volts: only how far the knob goes, no limit"
+            "From 0 V (150 V without a negative rail) to 0.9 times the winding's volts: only how far the knob goes, no limit."
         }
     }
 }
@@ -82,30 +82,30 @@ pub fn how(field: Field) -> &'static str {
         Field::Frequency => "50 or 60 Hz",
         Field::Winding => {
             "Rms volts without load: 350-0-350 with a centre tap, one figure without. The nameplate or the diagram; a meter there is \
-             lethal work"
+             lethal work."
         }
         Field::PrimaryOhms => {
-            "Ohmmeter across the plug's pins, switch on, plug out. Counted as measured cold: warm copper has a fifth more"
+            "Ohmmeter across the plug's pins, switch on, plug out. Counted as measured cold: warm copper has a fifth more."
         }
         Field::WindingOhms => {
             "Ohmmeter from centre tap to one end, or across a winding without one; plug out, bus measured dead. Counted as measured cold: \
-             warm copper has a fifth more"
+             warm copper has a fifth more."
         }
         Field::Rectifier => "Printed on the tube or diode",
         Field::Connection => {
             "Centre tap to chassis is full wave, four diodes on the whole winding a bridge"
         }
         Field::First => {
-            "What stands first behind the rectifier, with its unit: 8 µF, or 10 H for choke input"
+            "What stands first behind the rectifier, with its unit: 8 µF, or 10 H for choke input."
         }
-        Field::Then => "What follows, with units, in order: 10 H, 47 µF. Or none",
-        Field::WorkingVolts => "Printed on the capacitors; the least of them",
+        Field::Then => "What follows, with units, in order: 10 H, 47 µF. Or none.",
+        Field::WorkingVolts => "Printed on the capacitors; the least of them.",
         Field::PassTube => "Printed on the tube",
         Field::PassTubes => {
-            "Envelopes that share the current; all sections of each are taken as in use"
+            "Envelopes that share the current; all sections of each are taken as in use."
         }
         Field::ControlTube => "The small tube whose plate drives the grids of the pass tubes",
-        Field::Rail => "Volts below the output's negative terminal, such as 150 V; or none",
+        Field::Rail => "Volts below the output's negative terminal, such as 150 V; or none.",
         Field::Low => "Lowest volts that the control can ask for",
         Field::High => "Highest volts that the control can ask for",
     }
@@ -128,7 +128,7 @@ pub fn fault(fault: &FieldFault) -> String {
 pub fn made(guessed: usize) -> String {
     match guessed {
         0 => "Nothing in this supply is guessed".to_owned(),
-        1 => "One value is guessed: it is marked in its card".to_owned(),
+        1 => "One value is guessed: it is marked in its card.".to_owned(),
         many => format!(
             "{many} values are guessed: they are marked in their cards. Type what you find out"
         ),

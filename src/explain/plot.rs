@@ -7,6 +7,14 @@ use crate::physics::envelope::{Envelope, Point};
 
 /// Accessible name of the plot.
 pub const NAME: &str = "Operating envelope";
+/// Name of the upright axis.
+pub const VOLTS_AXIS: &str = "output volts";
+/// Name of the level axis, in two lines.
+pub const MILLIAMPS_AXIS: &str = "output\ncurrent, mA";
+/// The same where it is shown in amperes.
+pub const AMPS_AXIS: &str = "output\ncurrent, A";
+/// At the dotted line above which even the mean of the bus no longer suffices.
+pub const REGULATION_LOST: &str = "regulation lost";
 /// Behind the name of a limit that cannot be drawn.
 pub const NOT_KNOWN: &str = "not known";
 /// In the corner of a picture that was kept from before an error.
@@ -53,6 +61,11 @@ pub fn bus_mark(bus_volts: f64, mains_volts: f64) -> String {
     )
 }
 
+/// At the dropout line of low or high mains: `114 V mains`.
+pub fn at_mains(volts: f64) -> String {
+    format!("{} mains", number::volts(volts))
+}
+
 /// At the end of a dummy load's line: `10 kΩ · 25 W`, or its resistance alone.
 pub fn load_label(dummy: &Dummy) -> String {
     match dummy.power {
@@ -61,21 +74,21 @@ pub fn load_label(dummy: &Dummy) -> String {
     }
 }
 
-/// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: set range`.
+/// The point for those who cannot see it: `300 V, 30 mA. Inside, 14 % left; first met: output range`.
 pub fn point_in_words(point: &Point, supply: &Supply) -> String {
     let [verdict, reason] = why::pointed_at(point, supply);
     match limits::verdict(point, supply).severity {
-        Severity::Over if !reason.is_empty() => format!("{verdict}. {reason}"),
+        Severity::Over if !reason.is_empty() => format!("{verdict} {reason}"),
         _ => verdict,
     }
 }
 
-/// What stands on the plot in outline, behind the point: `. In outline: As opened, 100 µF`. Empty without any.
-pub fn outlines(names: &[&str]) -> String {
+/// What stands on the plot in outline, behind the point: ` In outline: As opened, 100 µF`. Empty without any.
+pub fn outlines(names: &[String]) -> String {
     if names.is_empty() {
         String::new()
     } else {
-        format!(". In outline: {}", names.join(", "))
+        format!(" In outline: {}", names.join(", "))
     }
 }
 

@@ -10,7 +10,7 @@ pub use described::{
 
 use crate::bench::holding::{Holding, MAINS as CASES, ReferenceRange};
 use crate::explain::needs::needs;
-use crate::explain::{Finding, Number, Severity, failure, number};
+use crate::explain::{Finding, Number, Severity, ended, failure, number};
 use crate::parts::{Output, Regulator, Stage, Supply};
 use crate::physics::failure::Failure;
 use crate::physics::needs::Needs;
@@ -23,8 +23,8 @@ use crate::physics::regulator::zero::{Settled, ZeroSetting};
 pub const NAME: &str = "How the output is held";
 /// Above values that are given for three mains.
 pub const MAINS: &str = "low · now · high mains";
-/// Names of the curves, with the units in which their numbers are read.
-pub const CURVES: [&str; 2] = ["output resistance, Ω", "hum, mV peak to peak"];
+/// Names of the curves, each with the unit of its axis.
+pub const CURVES: [[&str; 2]; 2] = [["output resistance", "Ω"], ["hum, peak to peak", "mV"]];
 /// Where the pass tubes are wide open.
 pub const DROPOUT: &str = "dropout";
 /// Where the control tube is fully on.
@@ -46,7 +46,7 @@ pub fn title(holding: &Holding) -> String {
 pub fn not_known(why: &Failure) -> String {
     match why {
         Failure::NotKnown(Needs::Regulator) => {
-            "Not known: describe the regulator, in its card of the signal path".to_owned()
+            "Not known: describe the regulator, in its card on the left".to_owned()
         }
         Failure::NotKnown(missing) => format!("Not known here without {}", needs(*missing)),
         other => failure::sentence(other),
@@ -85,8 +85,14 @@ pub fn figures(holding: &Holding) -> Vec<Number> {
             },
         ),
         figure("hum, peak to peak", number::volts(here.hum_volts)),
-        figure("fall from no load", number::volts(held.droop_volts)),
-        figure("low to high mains", number::volts(held.mains_volts)),
+        figure(
+            "load regulation, fall from no load",
+            number::volts(held.droop_volts),
+        ),
+        figure(
+            "line regulation, low to high mains",
+            number::volts(held.mains_volts),
+        ),
     ]
 }
 
@@ -97,7 +103,7 @@ pub fn read_out(at: &Regulation, fall_volts: Option<f64>) -> [String; 2] {
         Hold::Regulated => "held",
         Hold::Valleys => "not held in the valleys of the bus",
         Hold::Dropout => "lost to dropout",
-        Hold::Bottomed => "below the grid-drive floor",
+        Hold::Bottomed => "below the lowest regulated output",
         Hold::FullyOn => "above the control-grid ceiling",
     };
     let gain = if at.loop_gain > 0.0 {
@@ -361,7 +367,7 @@ pub fn zero_finding(zero: &ZeroSetting) -> Finding {
     )
 }
 
-/// Part of the set range by which the sense control may fall short of it.
+/// Part of the output range by which the sense control may fall short of it.
 const SHORT: f64 = 0.02;
 
 /// From where to where the sense control reaches, and what the zero adjuster does.
@@ -376,7 +382,7 @@ pub fn control_findings(range: &ControlRange, output: &Output) -> Vec<Finding> {
     let is_short = range.lowest_volts > low + near || range.highest_volts < high - near;
     let (severity, tail) = if is_short {
         let set = format!("{} to {}", number::volts(low), number::volts(high));
-        (Severity::Near, format!("; the set range says {set}"))
+        (Severity::Near, format!("; the output range says {set}"))
     } else {
         (Severity::Remark, String::new())
     };
@@ -413,9 +419,9 @@ pub fn in_words(holding: &Holding, supply: &Supply) -> String {
         .collect();
     let sentences: Vec<String> = findings(holding, supply)
         .into_iter()
-        .map(|f| f.sentence)
+        .map(|f| ended(&f.sentence))
         .collect();
-    format!("{}. {}", figures.join(", "), sentences.join(". "))
+    format!("{}. {}", figures.join(", "), sentences.join(" "))
 }
 
 /// Gas-tube currents at three mains: `3.1 · 6 · 9.2 mA`.

@@ -40,26 +40,26 @@ impl Step {
         }
     }
 
-    /// What it says: sentences without a full stop at the end.
+    /// What it says, in sentences.
     pub fn text(self) -> &'static str {
         match self {
             Self::Point => {
-                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+L and use the arrow keys"
+                "The filled area is the envelope: where the supply may run. The ring is what you ask of it, volts upwards, current to the right. Drag it, or go to the plot with Ctrl+L and use the arrow keys."
             }
             Self::Limit => {
-                "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it. On the right it now says which limit is passed, by how much, and what leads back inside"
+                "The pass tubes drop whatever the output does not take. Turn the volts down at a high current and their plates get all of it. On the right it now says which limit is passed, by how much, and what leads back inside."
             }
             Self::Dummy => {
-                "A resistor is a straight line from the corner. The point now moves along it as the knob would, the marks are its watts, and the bold part is where supply and resistor both are safe"
+                "A resistor is a straight line from the corner. The point now moves along it as the knob would, the marks are its watts, and the bold part is where supply and resistor both are safe."
             }
             Self::Mains => {
-                "Move the mains slider on top. On a low day the bus sags and the dropout line comes down; on a high day the capacitors get more volts. The thin lines beside dropout show both"
+                "Move the mains slider on top. On a low day the bus sags and the dropout line comes down; on a high day the capacitors get more volts. The thin lines beside dropout show both."
             }
             Self::Capacitor => {
-                "Twice the first capacitor looks harmless. The supply as it was stays on the plot in outline: the valleys are filled, so dropout rises, but the bus and the rectifier's peaks rise with it. Undo, Ctrl+Z, brings the old one back"
+                "Twice the first capacitor looks harmless. The supply as it was stays on the plot in outline: the valleys are filled, so dropout rises, but the bus and the rectifier's peaks rise with it. Undo, Ctrl+Z, brings the old one back."
             }
             Self::Watts => {
-                "The band at the left is what the meter at the wall counts. See how much of it reaches the load at this point, and what warms the room. Words you do not know are in the glossary, F1"
+                "The band at the left is what the meter at the wall counts. See how much of it reaches the load at this point, and what warms the room. Words you do not know are in the glossary, F1."
             }
         }
     }
@@ -85,11 +85,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_step_is_short_and_ends_without_a_full_stop() {
+    fn every_step_is_short_and_ends_with_a_full_stop() {
         for step in Step::ALL {
             let words = step.text().split_whitespace().count();
             assert!(words <= 50, "{step:?}: {words} words");
-            assert!(!step.text().ends_with('.'), "{step:?}");
+            assert!(step.text().ends_with('.'), "{step:?}");
         }
     }
 }

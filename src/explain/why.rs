@@ -9,11 +9,12 @@ pub use text::{Answer, text};
 pub use variation::change;
 
 use crate::bench::first_met::{Adjustment, FirstMet, Met, WaysBack};
-use crate::bench::sensitivity::{Axis, Outcome, Sensitivity, Shift};
+use crate::bench::sensitivity::{self, Axis, Enough, Outcome, Sensitivity, Shift};
 use crate::explain::limits::words::{Subject, words};
-use crate::explain::{cautions, limits, number};
+use crate::explain::{cautions, limits, number, sentence, sentence_case};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
+use crate::physics::limit::boundary::{Allows, allows};
 use crate::physics::limit::{Limit, Measure};
 use crate::physics::operation::Case;
 
@@ -44,7 +45,7 @@ pub enum Way {
 /// What is said where no limit lies in any direction.
 pub const NOTHING_MET: &str = "Nothing further: no line lies in any direction";
 
-/// What is met first in each direction: `up: set range at 350 V`.
+/// What is met first in each direction: `up: output range at 350 V`.
 pub fn first_met(met: &FirstMet, supply: &Supply) -> Vec<String> {
     let say = |way: &str, met: Option<Met>, text: fn(f64) -> String| {
         met.map(|(limit, at)| format!("{way}: {} at {}", limits::name(limit, supply), text(at)))
@@ -67,19 +68,27 @@ pub fn first_met(met: &FirstMet, supply: &Supply) -> Vec<String> {
     .collect()
 }
 
-/// Above the ways that lead back inside.
-pub const BACK_INSIDE: &str = "Back inside";
+/// Above what leads back inside, or above why nothing does.
+pub fn back_heading(back: &WaysBack) -> &'static str {
+    if back.ways.is_empty() {
+        "Why no point is inside"
+    } else {
+        "Back inside"
+    }
+}
 
 /// What leads back inside from a point (A, V) outside, the shortest way first: `Down to 214 V at this current`. Or why nothing
 /// does. Empty inside.
 pub fn way_back(back: &WaysBack, [amps, volts]: [f64; 2], supply: &Supply) -> Vec<String> {
     if back.nothing_is_inside {
-        return vec!["With these parts no point is inside, wherever it is moved".to_owned()];
+        return vec![
+            "With these parts no place of the plane is inside: some part has to change".to_owned(),
+        ];
     }
     let never = back.never.iter().map(|&limit| {
         format!(
-            "Moving the point does not help: {} is over everywhere; change {}",
-            limits::name(limit, supply),
+            "{} is over wherever the point is: change {}",
+            sentence_case(&limits::name(limit, supply)),
             words(limit).to_change.of(Subject { limit, supply })
         )
     });
@@ -171,6 +180,95 @@ fn moved(shift: &Shift, found: &Sensitivity, supply: &Supply) -> Moved {
     }
 }
 
+/// Whether one change alone is enough, as a sentence; empty where no change moves the limit:
+/// `None of these alone reaches 300 V.`, `C1 units 47 µF → 68 µF alone is enough.` or, of a point that is inside,
+/// `One change alone gets as far as 318 V at 66 mA: another 6080 section.`
+pub fn enough(found: &Sensitivity, supply: &Supply) -> String {
+    let [amps, volts] = found.at;
+    let is_floor = allows(found.limit, supply) == Some(Allows::Above);
+    if found.shifts.is_empty() {
+        return String::new();
+    }
+    let names = |list: &[Limit]| {
+        let names: Vec<String> = list.iter().map(|l| limits::name(*l, supply)).collect();
+        // Some names have a comma of their own.
+        names.join("; ")
+    };
+    // What the change would do to others, at the end of its sentence.
+    let harm = |shift: &Shift| match (shift.breaks.as_slice(), shift.opens.as_slice()) {
+        ([], []) => String::new(),
+        ([], opens) => format!(", but {} can then no longer be judged", names(opens)),
+        ([one], _) => format!(", but {} is then over", names(&[*one])),
+        (breaks, _) => format!(", but then over: {}", names(breaks)),
+    };
+    match sensitivity::enough(found) {
+        Enough::None => match found.axis {
+            Axis::Volts if is_floor => {
+                format!(
+                    "None of these alone comes down to {}.",
+                    number::volts(volts)
+                )
+            }
+            Axis::Volts => format!("None of these alone reaches {}.", number::volts(volts)),
+            Axis::Amps => format!("None of these alone reaches {}.", number::amps(amps)),
+            Axis::Room => "None of these alone is enough.".to_owned(),
+        },
+        Enough::Alone(shift, count) => {
+            let what = change(&shift.variation, supply);
+            let still = names(&shift.stays_over);
+            let for_this = match (shift.stays_over.as_slice(), harm(shift)) {
+                ([], harm) => harm,
+                (_, harm) => {
+                    let for_this = limits::name(found.limit, supply);
+                    format!(" for {for_this}{harm}; still over: {still}")
+                }
+            };
+            match count {
+                1 => format!("{} alone is enough{for_this}.", sentence_case(&what)),
+                _ => format!("{count} of these are each enough alone, such as {what}{for_this}."),
+            }
+        }
+        Enough::Farthest(shift) => {
+            farthest("One change alone", (shift, &harm(shift)), found, supply)
+        }
+        Enough::FarthestUnharmed(shift) => farthest(
+            "One change that breaks no other limit",
+            (shift, ""),
+            found,
+            supply,
+        ),
+        Enough::NoFarther => "None of these gives more room.".to_owned(),
+    }
+}
+
+/// How far a change gets a point that is inside, and what else it does.
+fn farthest(
+    one: &str,
+    (shift, harm): (&Shift, &str),
+    found: &Sensitivity,
+    supply: &Supply,
+) -> String {
+    let what = change(&shift.variation, supply);
+    let Outcome::To(to) = shift.outcome else {
+        return format!("{} alone does away with it{harm}.", sentence_case(&what));
+    };
+    let [amps, volts] = [number::amps(found.at[0]), number::volts(found.at[1])];
+    let is_floor = allows(found.limit, supply) == Some(Allows::Above);
+    let far = match found.axis {
+        // Lower than that nobody wants it.
+        Axis::Volts if is_floor => {
+            format!("gets down to {} at {amps}", number::volts(to.max(0.0)))
+        }
+        Axis::Volts => format!("gets as far as {} at {amps}", number::volts(to)),
+        Axis::Amps => format!("gets as far as {} at {volts}", number::amps(to)),
+        Axis::Room => {
+            let room = number::measured(to.abs(), found.limit.measure());
+            format!("leaves {room} to spare")
+        }
+    };
+    format!("{one} {far}: {what}{harm}.")
+}
+
 /// What is said where nothing that was tried moves a limit.
 pub fn nothing_moves_it(limit: Limit) -> &'static str {
     words(limit).unmoved
@@ -183,6 +281,23 @@ pub fn caution(envelope: &Envelope, point: &Point) -> Option<String> {
         .and_then(|column| cautions::bus(column.no_load.operation.bus.crest_volts, None));
     bus.or_else(|| cautions::terminals(point.volts))
         .map(|finding| finding.sentence)
+}
+
+/// A place that is pointed at, in one line: `232 V, 102 mA: inside, 5 % left; first met: dropout`.
+pub fn in_one_line(point: &Point, supply: &Supply) -> String {
+    let verdict = limits::verdict(point, supply).sentence;
+    let mut letters = verdict.chars();
+    let first: Vec<char> = letters
+        .next()
+        .into_iter()
+        .flat_map(char::to_lowercase)
+        .collect();
+    format!(
+        "{}, {}: {}",
+        number::volts(point.volts),
+        number::amps(point.amps),
+        first.into_iter().chain(letters).collect::<String>()
+    )
 }
 
 /// Why not here, or how much is left, for a place that is pointed at: the place with its verdict, and the tightest limit's
@@ -198,5 +313,8 @@ pub fn pointed_at(point: &Point, supply: &Supply) -> [String; 2] {
         .tightest()
         .filter(|_| point.operation.is_some())
         .map_or_else(String::new, |one| limits::sentence(one, supply, point));
-    [format!("{place}. {verdict}"), reason]
+    [sentence(&format!("{place}. {verdict}")), sentence(&reason)]
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,7 +4,7 @@ mod bus;
 mod tubes;
 
 use crate::bench::working::Working;
-use crate::explain::{accepted, cautions, limits, number, why};
+use crate::explain::{accepted, cautions, ended, limits, number, why};
 use crate::parts::{
     BiasRail, Copper, CrestFactor, Ohms, RailWinding, RectifierLaw, SeriesElement, Supply,
     Transformer, Volts, WindingVolts,
@@ -29,7 +29,7 @@ pub fn page(
         number::volts(point.volts),
         number::amps(point.amps)
     ));
-    page.text(&format!("{}.", limits::verdict(point, supply).sentence));
+    page.text(&ended(&limits::verdict(point, supply).sentence));
     page.text(&format!("All steps at {} mains, unless they say otherwise. Three figures are shown; more are carried.", number::volts(working.mains_volts)));
     page.text("Vm is the mains, Vp the rated primary volts, N the turns ratio, Rp and Rs the resistance of the primary and of the high-voltage winding (one half with a centre tap), Iaux what heaters and core take from the mains.");
     transformer(&mut page, supply, working);

@@ -146,12 +146,14 @@ fn of_waveform(model: &Model, wave: &Waveform, [amps, volts]: [f64; 2]) -> Resul
     if let Some(rail) = rail_on_the_winding(model, wave.case)? {
         mains_watts += add_rail(&rail, &mut shares);
     }
-    behind_the_bus(model, wave, [amps, volts], &mut shares)?;
     let leak = leak_siemens(&model.supply.filter) * wave.mean(|i| i.bus_volts().powi(2));
     if leak > WORTH_SAYING * mains_watts {
-        let balancing = shares.iter_mut().find(|s| s.sink == Sink::Balancing);
-        balancing.into_iter().for_each(|s| s.watts += leak);
+        shares.push(Share {
+            sink: Sink::Balancing,
+            watts: leak,
+        });
     }
+    behind_the_bus(model, wave, [amps, volts], &mut shares)?;
     Ok(Energy {
         amps,
         volts,

@@ -32,7 +32,7 @@ pub struct Model {
     pub raw: RawSupply,
     /// The same with nothing connected and the output turned down as far as it goes, where the regulator draws least.
     pub raw_at_rest: RawSupply,
-    /// What the regulator draws through the pass tubes at the top of the set range, or of what the filter leaves (A), which the bus
+    /// What the regulator draws through the pass tubes at the top of the output range, or of what the filter leaves (A), which the bus
     /// is worked out with at every output: the most that it ever draws, so that neither dropout nor a rating of the rectifier comes out too well.
     pub regulator_amps: f64,
     /// The pass tubes with their law.

@@ -388,7 +388,8 @@ mod tests {
     /// `x = 4 − 3/x`, 3, from above; plain rounds would take some thirty.
     #[test]
     fn a_fixed_point_is_found_in_few_rounds() {
-        let cases: [(fn(f64) -> f64, f64); 3] = [
+        type Case = (fn(f64) -> f64, f64);
+        let cases: [Case; 3] = [
             (|x| 1.0 + 0.5 * x.sin(), 1.498_701_133_5),
             (|x| 10.0 - 0.9 * x, 10.0 / 1.9),
             (|x| 4.0 - 3.0 / x, 3.0),

@@ -142,7 +142,7 @@ impl WorstDissipation {
     }
 }
 
-/// The regulator with nothing on the terminals, each at its worst setting within the set range; `None` is not known.
+/// The regulator with nothing on the terminals, each at its worst setting within the output range; `None` is not known.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct AtRest {
     /// The negative rail's gas tube that has least.

@@ -19,8 +19,6 @@ mod screen_tests;
 #[cfg(test)]
 mod tests;
 
-use std::cell::OnceCell;
-
 use crate::parts::{HeaterTie, PlateSupply, ReferenceFeed, ScreenFeed, Tap};
 use crate::physics::device::gas_stack::{LinearSource, StackState, TapCurrent};
 use crate::physics::device::triode;
@@ -74,24 +72,34 @@ impl Potentials {
 /// Current below which the law of a pass unit is not asked (A): its grid volts would run through a logarithm.
 const LEAST_UNIT_AMPS: f64 = 1e-6;
 
-/// Where the taps of a regulator stand at a load; each reference is asked once.
+/// Where the taps of a regulator stand at a load; each reference is asked once, if a tap is on it.
 struct Taps<'a> {
     model: &'a RegulatorModel,
     load: Load,
-    /// What the control tube's cathode brings (A).
-    cathode_amps: f64,
-    positive: OnceCell<Option<StackState>>,
-    negative: OnceCell<Option<StackState>>,
+    positive: Option<StackState>,
+    negative: Option<StackState>,
 }
 
 impl<'a> Taps<'a> {
-    fn new(model: &'a RegulatorModel, load: Load, cathode_amps: f64) -> Self {
+    /// Those of them that are `asked` for, while the control tube's cathode brings `cathode_amps`.
+    fn new(model: &'a RegulatorModel, load: Load, cathode_amps: f64, asked: &[Tap]) -> Self {
+        let divider = model.regulator.screen_divider.as_ref();
+        let of_divider = divider.map(|d| (d.foot, d.fed_from));
+        let is_fed = of_divider.is_some_and(|(_, from)| from == ScreenFeed::Reference);
+        let foot = of_divider.map(|(foot, _)| foot);
+        let mut on_positive = is_fed;
+        let mut on_negative = false;
+        for tap in asked.iter().chain(&foot) {
+            on_positive |= *tap == Tap::Reference;
+            on_negative |= matches!(tap, Tap::BiasReference(_));
+        }
+        let positive = on_positive.then(|| model.positive_carried(load, cathode_amps));
+        let negative = on_negative.then(|| model.negative_carried(load, cathode_amps));
         Self {
             model,
             load,
-            cathode_amps,
-            positive: OnceCell::new(),
-            negative: OnceCell::new(),
+            positive: positive.flatten(),
+            negative: negative.flatten(),
         }
     }
 
@@ -100,21 +108,16 @@ impl<'a> Taps<'a> {
     /// # Errors
     /// What would have to be there.
     fn volts(&self, tap: Tap) -> Result<f64, Needs> {
-        let (model, load, amps) = (self.model, self.load, self.cathode_amps);
         match tap {
             Tap::Common => Ok(0.0),
-            Tap::Reference => (self.positive)
-                .get_or_init(|| model.positive_carried(load, amps))
-                .as_ref()
+            Tap::Reference => (self.positive.as_ref())
                 .map(StackState::whole_volts)
                 .ok_or(Needs::PositiveReference),
-            Tap::BiasReference(tubes) => (self.negative)
-                .get_or_init(|| model.negative_carried(load, amps))
-                .as_ref()
+            Tap::BiasReference(tubes) => (self.negative.as_ref())
                 .map(|carried| -carried.volts(usize::from(tubes)))
                 .ok_or(Needs::NegativeReference),
             Tap::BiasRail => {
-                let rail = model.working_rail().ok_or(Needs::NegativeRail)?;
+                let rail = self.model.working_rail().ok_or(Needs::NegativeRail)?;
                 Ok(-rail.operation.bus.mean_volts)
             }
         }
@@ -206,9 +209,9 @@ impl RegulatorModel {
         cathode_amps: f64,
         screen_amps: f64,
     ) -> Result<Potentials, Needs> {
-        let taps = Taps::new(self, load, cathode_amps);
-        let cathode = taps.volts(self.regulator.cathode)?;
-        let foot = taps.volts(self.regulator.divider.foot)?;
+        let asked = [self.regulator.cathode, self.regulator.divider.foot];
+        let taps = Taps::new(self, load, cathode_amps, &asked);
+        let [cathode, foot] = [taps.volts(asked[0])?, taps.volts(asked[1])?];
         let screen = match self.regulator.screen_divider {
             None => self.regulator.screen_volts.map(|volts| cathode + volts.0),
             Some(_) => self.screen_on_divider(&taps, screen_amps)?,
@@ -223,10 +226,11 @@ impl RegulatorModel {
     /// As much of it as says what the dividers draw, the control tube drawing nothing. What hangs on a rail that gives no voltage hangs
     /// loose, somewhere about the common.
     fn of_dividers(&self, load: Load) -> Potentials {
-        let taps = Taps::new(self, load, 0.0);
+        let foot = self.regulator.divider.foot;
+        let taps = Taps::new(self, load, 0.0, &[foot]);
         Potentials {
             cathode: 0.0,
-            foot: taps.volts(self.regulator.divider.foot).unwrap_or(0.0),
+            foot: taps.volts(foot).unwrap_or(0.0),
             screen: self.screen_on_divider(&taps, 0.0).unwrap_or(None),
         }
     }

@@ -178,7 +178,7 @@ fn the_window_can_be_drawn() {
     }
 }
 
-/// The views below the envelope, with the switch pressed; written where `SAGLINE_SHEETS` says, to look at.
+/// The pages of the dock; written where `SAGLINE_SHEETS` says, to look at.
 #[test]
 fn the_views_can_be_drawn() {
     use egui_kittest::kittest::Queryable as _;
@@ -190,12 +190,12 @@ fn the_views_can_be_drawn() {
             let mut harness = window([width, height], theme);
             harness.get_by_label("Understood").click();
             harness.run_steps(2);
-            for view in ["cycle", "energy"] {
-                harness.get_by_label(&format!("Show {view}")).click();
+            for (page, view) in [("In time", "cycle"), ("Workings", "energy")] {
+                harness.get_by_role_and_label(egui::Role::Tab, page).click();
                 harness.run_steps(4);
                 sheet(&mut harness, &format!("{view}-{width}-{theme:?}.png"));
             }
-            harness.get_by_label("Show envelope").click();
+            harness.get_by_label("Fold the dock").click();
             harness.run_steps(3);
             harness.get_by_label("Shade by margin").click();
             harness.run_steps(4);

@@ -404,7 +404,7 @@ fn a_picture_of_lines_has_its_words_and_is_the_same_on_every_run() {
     for words in [
         "width=\"640\" height=\"480\"",
         ">dropout</text>",
-        ">set range</text>",
+        ">output range</text>",
         ">Before &lt;the&gt; repair &amp; after</text>",
         "Lethal voltage",
     ] {
@@ -493,13 +493,15 @@ fn every_preset_says_why_at_a_point_inside_and_outside() {
         let low = explained("165mA,5V");
         for words in [
             "\nAt 5 V and 165 mA\n",
-            "\nBack inside\n  ",
             "What moves ",
             "mains",
             "estimates, not a rating plate",
         ] {
             assert!(low.contains(words), "{preset}: no {words:?} in\n{low}");
         }
+        // One preset has a grid resistor above its maker's: no way leads back from that.
+        let back = ["\nBack inside\n  ", "\nWhy no point is inside\n  "];
+        assert!(back.iter().any(|s| low.contains(s)), "{preset}: {low}");
         let standing = ["\nWorks, but over a rating: ", "\nOut of reach: "];
         assert!(standing.iter().any(|s| low.contains(s)), "{preset}: {low}");
         // The half-wave supply ends at 120 V; the choke-input one begins above 200 V at so light a load.
@@ -557,7 +559,7 @@ fn the_worked_page_goes_from_the_mains_to_the_limits() {
 }
 
 #[test]
-fn curves_are_blocks_of_comma_separated_values() {
+fn curves_are_one_table_of_comma_separated_values() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("curves.csv");
     let preset = presets()[0].to_string_lossy().into_owned();
@@ -566,21 +568,20 @@ fn curves_are_blocks_of_comma_separated_values() {
     assert!(output.status.success(), "{}", said(&output));
     let text = fs::read_to_string(path).expect("written");
     assert_eq!(text.as_bytes(), sagline(&["curves", &preset]).stdout);
-    let mut lines = text.lines();
-    assert_eq!(lines.next(), Some("envelope"));
-    assert_eq!(
-        lines.next(),
-        Some("output current (A),least output volts (V),highest output volts (V)")
-    );
-    let first: Vec<f64> = lines
-        .next()
-        .expect("rows")
-        .split(',')
-        .map(|cell| cell.parse().expect("a number"))
-        .collect();
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let header = reader.headers().expect("a header").clone();
+    let units = ["output current (A)", "volts (V)", "current (A)", "use (1)"];
+    assert!(header.iter().skip(4).eq(units), "{header:?}");
+    let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.expect("a row")).collect();
     // A region begins with no current, and its lowest volts are not above its highest.
-    assert_eq!(first.first(), Some(&0.0));
-    assert!(first[1] <= first[2], "{first:?}");
+    let first = |meaning: &str| -> [f64; 2] {
+        let row = rows
+            .iter()
+            .find(|row| &row[1] == "envelope" && &row[3] == meaning);
+        [4, 5].map(|k| row.expect(meaning)[k].parse().expect("a number"))
+    };
+    let ([start, low], [_, high]) = (first("lowest output"), first("highest output"));
+    assert!(start == 0.0 && low <= high, "{start} {low} {high}");
     complains(
         &["curves", &preset, "-o", "no/such/folder/x.csv"],
         &[

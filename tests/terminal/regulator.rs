@@ -104,7 +104,7 @@ fn a_rail_on_the_high_voltage_winding_is_told_in_figures_and_words() {
     let because = figures["rail_in_winding_rms_amps_null_because"].as_str();
     assert_eq!(
         because,
-        Some("no negative rail hangs on the high-voltage winding")
+        Some("no negative rail is fed from the high-voltage winding")
     );
     let sinks = on["points"][0]["energy"]["shares"].to_string();
     assert!(sinks.contains("negative_rail"), "{sinks}");

@@ -77,7 +77,7 @@ fn what_is_always_there_stands_in_a_group_of_its_own() {
     assert!(place("Moves with the point") < place("Always there: nothing connected"));
     // The filter stands higher than anything that moves, and the verdict is about what moves.
     assert!(
-        shown.contains("Inside, ") && shown.contains("first met: set range, 50 V up"),
+        shown.contains("Inside, ") && shown.contains("first met: output range, 50 V up"),
         "{shown}"
     );
 }

@@ -147,8 +147,8 @@ const ROWS: &[(&str, &str)] = &[
     ("regulator.bias_rail.filter.sections.series.rating", "Rail L2 current"),
     ("regulator.bias_rail.filter.bleeder", "Rail bleeder"),
     ("regulator.bias_rail.filter.internal_current", "Rail internal"),
-    ("output.set_low", "Set range, low"),
-    ("output.set_high", "Set range, high"),
+    ("output.set_low", "Output range, low"),
+    ("output.set_high", "Output range, high"),
     ("output.meter_shunt", "Meter shunt"),
     ("output.meter_scale", "Meter scale"),
 ];

@@ -166,7 +166,7 @@ fn a_readable_file_that_contradicts_itself_is_taken_up_with_its_faults_and_lines
     }
     assert!(said.contains("An older picture"), "{said}");
     // The card of what is wrong stands open.
-    type_in(&mut h, "Set range, high", "300 V", egui::Key::Enter);
+    type_in(&mut h, "Output range, high", "300 V", egui::Key::Enter);
     assert!(!words(&h).contains("An older picture"), "{}", words(&h));
 }
 

@@ -12,29 +12,108 @@ fn a_kept_ghost_tells_what_the_larger_capacitor_did() {
     click(&mut h, "Filter");
     type_in(&mut h, "C1 unit", "10 µF", egui::Key::Enter);
     assert_ne!(h.state().supply(), &before);
-    click(&mut h, "Ghost As opened");
+    click(&mut h, "Ghost a");
     let said = words(&h);
     assert!(said.contains("The smaller C1"), "{said}");
     assert!(said.contains("Bus ripple"), "{said}");
     assert!(said.contains("Numbers, ghost and now"), "{said}");
     click(&mut h, "Go back to it");
     assert_eq!(h.state().supply(), &before);
-    assert_eq!(undo_label(&h), "Back to ghost As opened");
+    assert_eq!(undo_label(&h), "Back to ghost a");
     assert!(words(&h).contains("Nothing differs at this point"));
 }
 
+/// What the ghost of this letter is called now.
+fn called(h: &egui_kittest::Harness<'_, sagline::app::App>, letter: char) -> String {
+    h.get_by_role_and_label(egui::Role::Button, &format!("Ghost {letter}"))
+        .accesskit_node()
+        .value()
+        .unwrap_or_default()
+}
+
 #[test]
-fn the_key_keeps_a_ghost_named_by_the_change_that_led_to_it() {
+fn the_key_keeps_a_ghost_and_its_name_says_what_it_has_that_is_not_here_now() {
     let mut h = window();
     click(&mut h, "Filter");
     type_in(&mut h, "Bleeder", "47k", egui::Key::Enter);
     h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::G);
     h.run();
-    click(&mut h, "Ghost Filter, bleeder 47 kΩ");
+    assert_eq!(called(&h, 'a'), "as now");
+    type_in(&mut h, "C1 unit", "10 µF", egui::Key::Enter);
+    assert_eq!(
+        called(&h, 'a'),
+        "C1 68 µF",
+        "not by the last edit before it"
+    );
+    type_in(&mut h, "Bleeder", "82k", egui::Key::Enter);
+    assert_eq!(called(&h, 'a'), "C1 68 µF + 1 more");
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
+    h.run();
+    assert_eq!(called(&h, 'a'), "C1 68 µF");
+    click(&mut h, "Ghost a");
     type_in(&mut h, "Name of the ghost", "with 47k", egui::Key::Enter);
+    assert_eq!(called(&h, 'a'), "with 47k");
+    h.get_by_role_and_label(egui::Role::TextInput, "Name of the ghost")
+        .focus();
+    h.run();
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    h.key_press(egui::Key::Delete);
+    h.run();
+    h.key_press(egui::Key::Enter);
+    h.run();
+    assert_eq!(called(&h, 'a'), "C1 68 µF", "without a name of its own");
     click(&mut h, "Remove this ghost");
-    assert!(h.query_by_label("Ghost with 47k").is_none());
+    assert!(h.query_by_label("Ghost a").is_none());
     assert!(h.query_by_label("Name of the ghost").is_none());
+}
+
+#[test]
+fn four_ghosts_are_told_by_letter_and_nothing_above_the_plot_moves_when_one_comes() {
+    let mut h = window();
+    click(&mut h, "Filter");
+    let place =
+        |h: &egui_kittest::Harness<'_, sagline::app::App>, name: &str| h.get_by_label(name).rect();
+    let keep = place(&h, "Keep as ghost");
+    let plot = place(&h, "Operating envelope");
+    let mut first = None;
+    for (letter, unit) in [
+        ('a', "10 µF"),
+        ('b', "22 µF"),
+        ('c', "33 µF"),
+        ('d', "47 µF"),
+    ] {
+        click(&mut h, "Keep as ghost");
+        type_in(&mut h, "C1 unit", unit, egui::Key::Enter);
+        let now = place(&h, "Ghost a");
+        assert_eq!(*first.get_or_insert(now), now);
+        assert!(
+            outlined(&h).contains(&format!("{letter}: ")),
+            "{}",
+            outlined(&h)
+        );
+    }
+    assert_eq!(
+        outlined(&h),
+        "a: C1 68 µF, b: C1 10 µF, c: C1 22 µF, d: C1 33 µF"
+    );
+    assert_eq!(
+        (place(&h, "Keep as ghost"), place(&h, "Operating envelope")),
+        (keep, plot)
+    );
+    // Each is a layer: it is left out and comes back.
+    h.get_by_role_and_label(egui::Role::CheckBox, "Show ghost b")
+        .click();
+    h.run();
+    assert_eq!(outlined(&h), "a: C1 68 µF, c: C1 22 µF, d: C1 33 µF");
+    h.get_by_role_and_label(egui::Role::CheckBox, "Show ghost b")
+        .click();
+    h.run();
+    // The oldest gives its letter to the fifth.
+    click(&mut h, "Keep as ghost");
+    assert_eq!(
+        outlined(&h),
+        "b: C1 10 µF, c: C1 22 µF, d: C1 33 µF, a: as now"
+    );
 }
 
 #[test]
@@ -44,7 +123,7 @@ fn part_of_the_way_says_what_it_shows_and_changes_nothing() {
     click(&mut h, "Filter");
     type_in(&mut h, "C1 unit", "10 µF", egui::Key::Enter);
     let now = h.state().supply().clone();
-    click(&mut h, "Ghost As opened");
+    click(&mut h, "Ghost a");
     let slider = |h: &egui_kittest::Harness<'_, sagline::app::App>, share: f64| {
         h.get_by_role_and_label(egui::Role::Slider, "From ghost to now")
             .set_value_accesskit(share);

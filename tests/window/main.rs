@@ -22,6 +22,7 @@ mod keyboard;
 mod layout;
 mod new_supply;
 mod regulator;
+mod right_panel;
 mod saving;
 mod tube_keys;
 mod tubes;
@@ -32,7 +33,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::{By, NodeT as _, Queryable as _};
 use sagline::app::App;
 use sagline::app::settings::Folders;
 
@@ -88,6 +89,35 @@ pub(crate) fn click(harness: &mut Harness<'_, App>, name: &str) {
         .get_by_role_and_label(egui::Role::Button, name)
         .click();
     harness.run();
+}
+
+/// Follows the link of this name, after scrolling to it.
+pub(crate) fn follow(harness: &mut Harness<'_, App>, name: &str) {
+    harness
+        .get_by_role_and_label(egui::Role::Link, name)
+        .scroll_to_me();
+    harness.run();
+    harness
+        .get_by_role_and_label(egui::Role::Link, name)
+        .click();
+    harness.run();
+}
+
+/// Unfolds what the list of limits has folded away.
+pub(crate) fn unfold_limits(harness: &mut Harness<'_, App>) {
+    let folded = By::new().predicate(|node| {
+        let label = node.label().unwrap_or_default();
+        label.contains(" more, no") && label.contains(" above ")
+    });
+    let all: Vec<String> = (harness.query_all(folded))
+        .filter_map(|node| node.accesskit_node().label())
+        .collect();
+    for fold in all {
+        harness.get_by_label(&fold).scroll_to_me();
+        harness.run();
+        harness.get_by_label(&fold).click();
+        harness.run();
+    }
 }
 
 /// Shows a page of the dock, at one of its stops.

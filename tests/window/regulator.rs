@@ -2,7 +2,9 @@
 
 use egui_kittest::kittest::Queryable as _;
 
-use crate::{OUTSIDE, click, pick, says_outside, type_in, undo_label, window, words};
+use crate::{
+    OUTSIDE, click, pick, says_outside, type_in, undo_label, unfold_limits, window, words,
+};
 use sagline::parts::{Ohms, RailWinding, ScreenFeed, Tap, Volts};
 
 /// Opens the rows under this heading.
@@ -166,8 +168,9 @@ fn a_shallower_rail_raises_the_floor_and_undo_brings_it_back() {
     let mut h = window();
     type_in(&mut h, "Output volts", "60 V", egui::Key::Enter);
     type_in(&mut h, "Output current", "60 mA", egui::Key::Enter);
+    unfold_limits(&mut h);
     let floor = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
-        h.query_by_role_and_label(egui::Role::Button, "About grid-drive floor")
+        h.query_by_role_and_label(egui::Role::Button, "About lowest regulated output")
             .is_some()
     };
     assert!(floor(&h), "{}", words(&h));
@@ -206,7 +209,7 @@ fn the_view_of_the_regulation_opens_says_its_figures_and_follows_the_point() {
         "output resistance",
         "loop gain",
         "hum",
-        "low to high mains",
+        "line regulation, low to high mains",
         "Turned down",
     ] {
         assert!(first.contains(part), "{first}");

@@ -113,11 +113,12 @@ fn what_another_has_changed_is_not_written_over_unasked() {
         "mine.ron differs in",
         "filter.bleeder: 10 kΩ on disk, 82 kΩ here",
         "output.set_high: 240 V on disk, 250 V here",
-        "Changes since the ghost",
+        "Changes since ghost a",
     ] {
         assert!(said.contains(part), "no {part} in\n{said}");
     }
-    h.get_by_label("Ghost on disk");
+    let ghost = h.get_by_role_and_label(egui::Role::Button, "Ghost a");
+    assert_eq!(ghost.value().as_deref(), Some("on disk"));
     assert_eq!((on_disk(&path), h.state().work()), (theirs, &mine));
 
     save(&mut h);

@@ -133,3 +133,68 @@ fn the_regulation_view_is_read_off_under_the_pointer() {
     }
     assert!(!crate::words(&h).contains(", loop gain "));
 }
+
+#[test]
+fn low_and_high_mains_are_a_layer_that_comes_and_goes() {
+    let mut h = window();
+    let on = |h: &egui_kittest::Harness<'_, sagline::app::App>| {
+        h.get_by_role_and_label(egui::Role::CheckBox, "Show low and high mains")
+            .accesskit_node()
+            .toggled()
+    };
+    let shown = on(&h);
+    assert_eq!(shown, Some(true.into()));
+    h.get_by_role_and_label(egui::Role::CheckBox, "Show low and high mains")
+        .click();
+    h.run();
+    assert_ne!(on(&h), shown);
+    // By the keyboard as well.
+    h.get_by_role_and_label(egui::Role::CheckBox, "Show low and high mains")
+        .focus();
+    h.run();
+    h.key_press(egui::Key::Space);
+    h.run();
+    assert_eq!(on(&h), shown);
+}
+
+#[test]
+fn the_place_under_the_pointer_is_said_in_one_line_above_the_plane_at_every_size() {
+    for size in [[1024.0, 700.0], [1440.0, 900.0], [1920.0, 1080.0]] {
+        let mut h = window_of(None, Folders::default(), size);
+        click(&mut h, "Understood");
+        click(&mut h, "No, thank you");
+        let plot = h
+            .get_by_role_and_label(egui::Role::GraphicsObject, "Operating envelope")
+            .rect();
+        let switches = h
+            .get_by_role_and_label(egui::Role::Button, "Keep as ghost")
+            .rect();
+        for [across, up] in [[0.3, 0.6], [0.9, 0.1], [0.5, 0.95], [0.02, 0.02]] {
+            h.hover_at(plot.left_top() + egui::vec2(across, 1.0 - up) * plot.size());
+            for _ in 0..6 {
+                h.step();
+            }
+            let said: Vec<(String, egui::Rect)> = h
+                .get_all_by_role(egui::Role::Label)
+                .filter_map(|node| Some((node.value()?.replace('\u{a0}', " "), node.rect())))
+                .filter(|(said, _)| said.contains(" mA: ") || said.contains(" A: "))
+                .collect();
+            let [(said, line)] = said.as_slice() else {
+                panic!("{size:?}, {across} {up}: {said:?}");
+            };
+            let verdicts = ["inside, ", "works, but over a rating: ", "out of reach: "];
+            assert!(
+                verdicts.iter().any(|verdict| said.contains(verdict)),
+                "{said}"
+            );
+            assert!(
+                line.top() >= switches.bottom() && line.bottom() <= plot.top(),
+                "{size:?}: {line:?} between {switches:?} and {plot:?}"
+            );
+            assert!(
+                line.height() < 20.0 && line.right() <= plot.right() + 130.0,
+                "{line:?}"
+            );
+        }
+    }
+}

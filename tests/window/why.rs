@@ -6,25 +6,24 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use sagline::app::App;
 
-use crate::{click, says_outside, type_in, window, words};
+use crate::{follow, says_outside, type_in, window, words};
 
 #[test]
 fn what_moves_the_tightest_limit_is_said_once_it_is_worked_out() {
     let mut h = window();
     let found = |h: &Harness<'_, App>| h.query_by_label_contains("What moves ").is_some();
     assert!(!found(&h), "closed at first");
-    h.get_by_label("Why, and what moves it").scroll_to_me();
-    h.run();
-    h.get_by_label("Why, and what moves it").click();
-    h.run();
-    assert!(words(&h).contains("Going up"), "{}", words(&h));
+    follow(&mut h, "Why, and what moves it");
+    assert!(words(&h).contains("valley of the bus"), "{}", words(&h));
     let since = Instant::now();
     while !found(&h) && since.elapsed() < Duration::from_mins(1) {
         std::thread::sleep(Duration::from_millis(50));
         h.run();
     }
     assert!(found(&h), "{}", words(&h));
-    click(&mut h, "Copy worked page");
+    assert!(words(&h).contains("Met at"), "{}", words(&h));
+    assert!(words(&h).contains(" gets as far as "), "{}", words(&h));
+    follow(&mut h, "Copy worked page");
 }
 
 /// The card that is lit, by its title.

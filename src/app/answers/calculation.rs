@@ -367,9 +367,8 @@ fn is_about_the_same(one: &View, other: &View) -> bool {
             view.point,
             view.dummy,
             view.about,
-            view.why_open,
             view.scene(),
-            view.map,
+            view.layers.margins,
         )
     };
     of(one) == of(other)

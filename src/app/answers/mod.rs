@@ -97,7 +97,6 @@ struct Asked {
     point: [f64; 2],
     load: Option<f64>,
     about: Option<Limit>,
-    why_open: bool,
 }
 
 impl Answers {
@@ -114,7 +113,7 @@ impl Answers {
         }
         self.variants.refresh(self.picture.as_ref(), view);
         self.refresh_below(view);
-        if view.map
+        if view.layers.margins
             && let Some(picture) = &mut self.picture
             && picture.map.is_none()
         {
@@ -170,7 +169,6 @@ impl Answers {
             point: view.point,
             load,
             about: view.about,
-            why_open: view.why_open,
         };
         if self.point_at == Some(at) {
             return;
@@ -198,7 +196,7 @@ impl Answers {
         }
         self.around = Some((met, ways_back(&picture.envelope, view.point, load)));
         self.as_built = self.explained.as_ref().and_then(|(limit, _)| {
-            if !view.why_open || acceptance(*limit, &picture.supply).is_some() {
+            if view.about.is_none() || acceptance(*limit, &picture.supply).is_some() {
                 return None;
             }
             let worst = highest_in_reach(&picture.model, &picture.envelope, *limit);
@@ -229,7 +227,7 @@ impl Answers {
         }
         let point = self.picture.as_ref()?.point.as_ref()?;
         let (limit, _) = self.explained.as_ref()?;
-        (view.why_open || !point.is_inside()).then_some(limit.stage())
+        (view.about.is_some() || !point.is_inside()).then_some(limit.stage())
     }
 
     /// Works out one more entry of an open list.

@@ -37,10 +37,7 @@ pub(crate) fn all() -> &'static [Preset] {
 fn about(text: &str) -> String {
     let comment = |line: &str| line.strip_prefix("//").map(|words| words.trim().to_owned());
     let words: Vec<String> = text.lines().map_while(comment).collect();
-    let paragraph = words
-        .split(|line| line.is_empty())
-        .next()
-        .unwrap_or_default();
+    let paragraph = words.split(String::is_empty).next().unwrap_or_default();
     let paragraph = paragraph.join(" ");
     let sentence = paragraph.split_inclusive(". ").next().unwrap_or_default();
     sentence.trim().trim_end_matches('.').to_owned()

@@ -1,6 +1,7 @@
 //! What leaves the window: pictures drawn without a display, and curves as tables.
 
 pub mod curves;
+pub(crate) mod day;
 pub mod drawing;
 pub mod lettering;
 pub(crate) mod page;

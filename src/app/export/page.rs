@@ -14,3 +14,9 @@ pub(crate) fn worked_page(name: &str, model: &Model, point: &Point) -> Option<St
         figures(one.judged.as_ref().ok()?.case)
     }))
 }
+
+/// A page with the day on which it was made below its heading.
+pub(crate) fn dated(page: &str, day: &str) -> String {
+    let (heading, rest) = page.split_once('\n').unwrap_or((page, ""));
+    format!("{heading}\n\n{day}\n{rest}")
+}

@@ -4,7 +4,9 @@ use crate::app::answers::solved::load_lines;
 use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
-use crate::app::plots::envelope::{Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui};
+use crate::app::plots::envelope::{
+    AtLine, Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui,
+};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::acceptance::taken_if_much;
@@ -116,6 +118,8 @@ pub struct Subject<'a> {
 /// An earlier variant of a supply.
 #[derive(Debug, Clone, Copy)]
 pub struct Earlier<'a> {
+    /// The letter at its line, if it has one.
+    pub letter: Option<char>,
     /// What it is called.
     pub name: &'a str,
     /// It, made ready.
@@ -135,10 +139,12 @@ pub struct PictureWords<'a> {
     pub caption: &'a str,
     /// How to read it.
     pub legend: &'a str,
+    /// The day on which it is made; beside the supply's name.
+    pub date: &'a str,
 }
 
 /// Stands under every picture.
-const CAUTION: &str = "Estimates from typical tubes. Lethal voltage, and capacitors stay charged: mains plug out, discharge, measure the bus dead before you touch";
+const CAUTION: &str = "Estimates from typical tubes. Lethal voltage, and capacitors stay charged: mains plug out, discharge, measure the bus dead before you touch.";
 
 /// The envelope of a supply as a picture, with its name, its mains and a caution. The same bytes on every run.
 ///
@@ -178,7 +184,9 @@ pub(crate) fn plane_picture(
         .iter()
         .map(|earlier| Ghost {
             envelope: earlier.envelope,
+            letter: earlier.letter,
             label: earlier.name,
+            at_line: AtLine::Name,
             stay: Stay::Kept,
         })
         .collect();
@@ -259,10 +267,10 @@ fn title_ui(ui: &mut Ui, subject: Subject<'_>) {
     });
 }
 
-fn title_words_ui(ui: &mut Ui, Subject { name, model, .. }: Subject<'_>, theme: &Theme) {
-    let supply = &model.supply;
+fn title_words_ui(ui: &mut Ui, subject: Subject<'_>, theme: &Theme) {
+    let supply = &subject.model.supply;
     ui.label(
-        RichText::new(escape::title(name))
+        RichText::new(escape::title(subject.name))
             .font(theme::strong_font(theme::HEADING))
             .color(theme.ink),
     );
@@ -273,11 +281,16 @@ fn title_words_ui(ui: &mut Ui, Subject { name, model, .. }: Subject<'_>, theme: 
         number::volts(supply.mains.low.0),
         number::volts(supply.mains.high.0),
     );
-    ui.label(
-        RichText::new(mains)
-            .font(theme::font(theme::BODY))
-            .color(theme.middle),
-    );
+    let point = subject.point.map(|point| {
+        let (volts, amps) = (number::volts(point.volts), number::amps(point.amps));
+        format!("point at {volts}, {amps}")
+    });
+    let date = Some(subject.words.date.to_owned()).filter(|date| !date.is_empty());
+    for words in [Some(mains), point, date].into_iter().flatten() {
+        let words = RichText::new(theme::tied(&words)).font(theme::font(theme::BODY));
+        ui.add_space(theme::GAP);
+        ui.label(words.color(theme.middle));
+    }
 }
 
 /// A picture that is laid out and waits to become pixels, SVG or PDF.

@@ -58,12 +58,12 @@ impl PictureView {
             Self::Margins => "margin map",
             Self::Comparison => "comparison",
             Self::Cycle => "mains cycle",
-            Self::Energy => "flow of watts",
+            Self::Energy => "where the watts go",
             Self::Regulation => "regulation",
         }
     }
 
-    /// What stands below the envelope, where this is one of those views.
+    /// What the dock shows, where this is one of its views.
     fn scene(self) -> Scene {
         match self {
             Self::Envelope | Self::Margins | Self::Comparison => Scene::Loads,
@@ -80,7 +80,7 @@ impl PictureView {
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
             Scene::Loads if view.ghost.is_some() => Self::Comparison,
-            Scene::Loads if view.map => Self::Margins,
+            Scene::Loads if view.layers.margins => Self::Margins,
             Scene::Loads => Self::Envelope,
         }
     }
@@ -224,7 +224,7 @@ fn changes_ui(ui: &mut Ui, changes: &Changes) {
             Severity::Near => theme.near_text,
             Severity::Over => theme.over_text,
         };
-        let text = theme::tied(&finding.sentence);
+        let text = theme::sentence(&finding.sentence);
         ui.label(
             RichText::new(text)
                 .font(theme::font(theme::SMALL))

@@ -21,22 +21,22 @@ pub(crate) fn changes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands)
     let (Some(place), Some(ghost)) = (shown.view.ghost, selected(shown.view)) else {
         return;
     };
-    quiet_heading(ui, shown, "Changes since the ghost");
+    quiet_heading(ui, shown, &format!("Changes since ghost {}", ghost.letter));
     name_ui(ui, shown, place, ghost, commands);
     ui.horizontal(|ui| {
         let close = ui
             .button("Close")
-            .on_hover_text("Back to the limits at this point; the ghost stays");
+            .on_hover_text("Back to the limits at this point; the ghost stays.");
         name_it(ui.ctx(), close.id, "Close the changes", None);
         if close.clicked() {
             commands.push(Command::SelectGhost(None));
         }
         let back = ui
             .button("Go back to it")
-            .on_hover_text("Makes the supply as it was then; undo brings this one back");
+            .on_hover_text("Makes the supply as it was then; undo brings this one back.");
         if back.clicked() {
             let change = Change {
-                label: format!("Back to ghost {}", ghost.name),
+                label: format!("Back to ghost {}", ghost.letter),
                 control: None,
             };
             let whole = Edit::Whole(Box::new(ghost.work.clone()));
@@ -91,16 +91,13 @@ fn name_ui(ui: &mut Ui, shown: Shown<'_>, place: usize, ghost: &Kept, commands: 
         hint: "name of the ghost",
     };
     if let Some(name) = text_field(ui, named, &ghost.name, look) {
-        let name = name.trim();
-        if !name.is_empty() {
-            commands.push(Command::NameGhost(place, name.to_owned()));
-        }
+        commands.push(Command::NameGhost(place, name.trim().to_owned()));
     }
 }
 
 /// What the slider does.
 const MORPH: &str =
-    "Draws the envelope on the way from the ghost to now; the supply itself stays as it is";
+    "Draws the envelope on the way from the ghost to now; the supply itself stays as it is.";
 
 /// The slider from the ghost to now, and what it shows.
 fn morph_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
@@ -194,7 +191,7 @@ fn finding_ui(ui: &mut Ui, shown: Shown<'_>, finding: &Finding) {
         .inner_margin(Margin::symmetric(8, 4))
         .show(ui, |ui| {
             ui.set_min_width(ui.available_width());
-            let text = RichText::new(theme::tied(&finding.sentence)).color(ink);
+            let text = RichText::new(theme::sentence(&finding.sentence)).color(ink);
             ui.add(Label::new(text).wrap());
         });
 }

@@ -1,13 +1,10 @@
-//! The dock below the plot: the tabs of its three pages, its edge that is drawn up and down, and what a page shows.
+//! The dock below the plot: the tabs of its three pages, its edge that is drawn up and down, and the row above what a page shows.
 
 use egui::{
     Align, Button, CursorIcon, EventFilter, Key, Layout, RichText, Sense, Stroke, Ui, WidgetInfo,
 };
 
-use crate::app::answers::Standing;
-use crate::app::panels::loads;
 use crate::app::panels::shown::{Commands, Shown};
-use crate::app::plots::below;
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
 use crate::app::widgets::term::meaning_ui;
@@ -15,7 +12,6 @@ use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::app::work::view::{Page, Scene};
 use crate::explain::glossary;
-use crate::explain::plot::CALCULATING;
 
 /// Height of the row of tabs (points).
 pub(crate) const TABS: f32 = 36.0;
@@ -25,6 +21,8 @@ pub(crate) const EDGE: f32 = 12.0;
 pub(crate) const ROW: f32 = 24.0;
 /// What one press of an arrow key adds to the height (points).
 const STEP: f32 = 24.0;
+/// Around a tab or a switch, chosen or not: another width would move its neighbours (points).
+const EDGE_LINE: f32 = 1.5;
 /// Accessible name of the edge.
 const EDGE_NAME: &str = "Height of the dock";
 
@@ -51,7 +49,7 @@ pub(crate) fn tabs_ui(ui: &mut Ui, shown: Shown<'_>, fold: Fold, commands: &mut 
             };
             let button = Button::new(RichText::new(page.text()).color(ink))
                 .fill(shown.theme.card)
-                .stroke(Stroke::new(if chosen { 1.5 } else { 1.0 }, edge));
+                .stroke(Stroke::new(EDGE_LINE, edge));
             let action = Action::Show(page);
             let hover = format!("{} {}", action.hint(), action.key_text(ui.ctx()));
             let response = ui.add(button).on_hover_text(hover);
@@ -165,59 +163,17 @@ pub(crate) fn edge_ui(
     answer
 }
 
-/// Draws the page that is chosen, in all the room that `ui` has.
-pub(crate) fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
-    match shown.view.dock.scene {
-        Scene::Loads => loads::loads_ui(ui, shown, commands),
-        scene => stop_ui(ui, shown, scene, commands),
-    }
-}
-
-/// One of the stops that are worked out for the point.
-fn stop_ui(ui: &mut Ui, shown: Shown<'_>, scene: Scene, commands: &mut Commands) {
-    let Some(picture) = &shown.answers.picture else {
-        head_ui(ui, shown, &Head::default(), commands);
-        return;
-    };
-    let supply = &picture.supply;
-    if matches!(
-        shown.answers.standing,
-        Standing::SupplyBefore | Standing::PointBefore
-    ) && shown.answers.below_scene() != Some(scene)
-    {
-        // Another view that is on its way.
-        head_ui(ui, shown, &Head::default(), commands);
-        not_known_ui(ui, shown, CALCULATING);
-        return;
-    }
-    match &shown.answers.below {
-        Some(Ok(known)) => {
-            let head = Head {
-                titles: &below::titles(known, supply),
-                words: below::words(known),
-            };
-            head_ui(ui, shown, &head, commands);
-            below::below_ui(ui, known, supply, picture.point.as_ref());
-        }
-        Some(Err(missing)) => {
-            head_ui(ui, shown, &Head::default(), commands);
-            not_known_ui(ui, shown, &missing.sentence());
-        }
-        None => {}
-    }
-}
-
 /// What stands above a stop.
 #[derive(Default)]
-struct Head<'a> {
+pub(crate) struct Head<'a> {
     /// Its title; each says the same in fewer words than the one before. The first that fits is taken.
-    titles: &'a [String],
+    pub(crate) titles: &'a [String],
     /// Words of the glossary that the stop uses; hovering the title says what they mean.
-    words: &'a [&'a str],
+    pub(crate) words: &'a [&'a str],
 }
 
 /// The row above a stop: its title, and at the right the stops of the page where it has several.
-fn head_ui(ui: &mut Ui, shown: Shown<'_>, head: &Head<'_>, commands: &mut Commands) {
+pub(crate) fn head_ui(ui: &mut Ui, shown: Shown<'_>, head: &Head<'_>, commands: &mut Commands) {
     let stops = shown.view.dock.scene.page().stops();
     let stops = if stops.len() > 1 { stops } else { &[] };
     let width = |scene: &Scene| {
@@ -260,7 +216,7 @@ fn switch_ui(ui: &mut Ui, shown: Shown<'_>, scene: Scene, commands: &mut Command
     let text = RichText::new(scene.text()).font(theme::font(theme::SMALL));
     let button = Button::new(text.color(ink))
         .fill(shown.theme.card)
-        .stroke(Stroke::new(if chosen { 1.5 } else { 1.0 }, edge));
+        .stroke(Stroke::new(EDGE_LINE, edge));
     let response = ui.add(button);
     keep_seen(ui, &response);
     response
@@ -293,7 +249,7 @@ fn title_ui(ui: &mut Ui, shown: Shown<'_>, head: &Head<'_>) {
 }
 
 /// In place of a stop of which nothing is known: why.
-fn not_known_ui(ui: &mut Ui, shown: Shown<'_>, why: &str) {
+pub(crate) fn not_known_ui(ui: &mut Ui, shown: Shown<'_>, why: &str) {
     ui.add_space(theme::GAP);
     let text = RichText::new(theme::tied(why)).color(shown.theme.ink);
     ui.add(egui::Label::new(text).wrap());

@@ -4,6 +4,7 @@ use egui::{
     Align, Button, Frame, Label, Layout, Margin, Panel, RichText, ScrollArea, TextEdit, Ui,
 };
 
+use crate::app::panels::shown::Stays;
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::widgets::quantity_field::name_it;
@@ -18,15 +19,6 @@ pub(crate) struct Glossary {
     pub(crate) fresh: bool,
     /// What had the keyboard before: it goes back there.
     pub(crate) back_to: Option<egui::Id>,
-}
-
-/// Whether it stays.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Stays {
-    /// It does.
-    Open,
-    /// The user has done with it.
-    Closed,
 }
 
 /// Draws the glossary at the foot of the column that `ui` is of; the rest of the column is left to what stands there.

@@ -8,7 +8,7 @@ mod values;
 use egui::{Align, Layout, RichText, ScrollArea, Ui};
 
 use crate::app::panels::loads::columns::Columns;
-use crate::app::panels::loads::row::{Place, row_ui};
+use crate::app::panels::loads::row::{Load, row_ui};
 use crate::app::panels::loads::values::{HEIGHT as VALUES, values_ui};
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
@@ -65,7 +65,7 @@ fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, columns: &Col
     let step = columns.row_height + ui.spacing().item_spacing.y;
     let mut carried = None;
     for (place, dummy) in dummies.iter().enumerate() {
-        let row = Place {
+        let row = Load {
             place,
             dummy,
             last: dummies.len() - 1,

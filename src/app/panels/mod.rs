@@ -1,9 +1,10 @@
 //! The panels around the plot. Each draws from what it is shown and answers with commands; none knows another.
 
+pub(crate) mod caution;
 pub(crate) mod changes;
 pub(crate) mod dock;
-pub(crate) mod ghosts;
 pub(crate) mod glossary;
+pub(crate) mod layers;
 pub(crate) mod loads;
 pub(crate) mod new_supply;
 pub(crate) mod notices;
@@ -17,4 +18,3 @@ pub(crate) mod this_point;
 pub(crate) mod top_bar;
 pub(crate) mod tour;
 pub(crate) mod tube_editor;
-pub(crate) mod views;

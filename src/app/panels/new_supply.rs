@@ -290,7 +290,7 @@ fn foot_ui(
         for (text, hint, may, means) in [
             (
                 "Make the supply",
-                "Puts it on the desk, unsaved; what is guessed is marked in the cards",
+                "Puts it on the desk, unsaved; what is guessed is marked in the cards.",
                 made.is_ok(),
                 NewSupplyAnswer::Make,
             ),

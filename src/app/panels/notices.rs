@@ -1,14 +1,14 @@
 //! The strip over the lower edge of the plot: notices, and why the picture is an older one. It moves nothing.
 
-use egui::{Align, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
+use egui::{Align, Color32, Frame, Label, Layout, Margin, RichText, ScrollArea, Ui};
 
 use crate::app::disk::recovery::LeftBehind;
 use crate::app::panels::shown::rows::in_short;
 use crate::app::panels::shown::{Commands, Shown};
-use crate::app::theme;
+use crate::app::theme::{self, Theme};
 use crate::app::work::action::Action;
 use crate::app::work::command::Command;
-use crate::explain::failure;
+use crate::explain::{failure, sentence};
 use crate::parts::check::Problem;
 use crate::parts::escape::{escaped, escaped_lines, is_unseen};
 
@@ -101,7 +101,7 @@ impl Notice {
     pub(crate) fn caution() -> Self {
         Self {
             tone: Tone::Caution,
-            text: crate::explain::cautions::STANDING.join(". "),
+            text: crate::explain::cautions::STANDING.join(" "),
             offer: Offer::CautionRead,
             stands: Stands::UntilPutAway,
         }
@@ -145,7 +145,9 @@ pub(crate) fn notices_ui(
         .auto_shrink([false, true])
         .show(ui, |ui| {
             if let Some(text) = failure_text(shown, notices) {
-                strip(ui, shown, Tone::Fault, |ui| text_ui(ui, &text, 0.0));
+                strip(ui, shown, Tone::Fault, |ui| {
+                    text_ui(ui, &sentence(&text), 0.0);
+                });
             }
             each_ui(ui, shown, notices, commands);
         });
@@ -191,7 +193,7 @@ fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Com
                 Some(_) => 210.0,
                 None => 110.0,
             };
-            text_ui(ui, &notice.text, buttons);
+            text_ui(ui, &sentence(&notice.text), buttons);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 if ui.button(dismiss).clicked() {
                     commands.push(Command::Dismiss(place));
@@ -211,7 +213,7 @@ fn each_ui(ui: &mut Ui, shown: Shown<'_>, notices: &[Notice], commands: &mut Com
 
 /// While a file hangs over the window: what letting it go does.
 pub(crate) fn drop_hint_ui(ctx: &egui::Context) {
-    let colours = theme::Theme::of(ctx);
+    let colours = Theme::of(ctx);
     let layer = egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("drop hint"));
     let painter = ctx.layer_painter(layer);
     let room = ctx.content_rect();
@@ -243,12 +245,18 @@ fn text_ui(ui: &mut Ui, text: &str, keep_free: f32) {
     );
 }
 
-fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
+/// Edge and ground of a notice: nothing of the plot that it stands over may shine through its words.
+fn colours(theme: &Theme, tone: Tone) -> (Color32, Color32) {
     let (edge, fill) = match tone {
-        Tone::Remark => (shown.theme.dropout, shown.theme.card),
-        Tone::Caution => (shown.theme.near, shown.theme.near_fill),
-        Tone::Fault => (shown.theme.over, shown.theme.over_fill),
+        Tone::Remark => (theme.dropout, theme.card),
+        Tone::Caution => (theme.near, theme.near_fill),
+        Tone::Fault => (theme.over, theme.over_fill),
     };
+    (edge, theme.panel.blend(fill))
+}
+
+fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
+    let (edge, fill) = colours(&shown.theme, tone);
     Frame::new()
         .fill(fill)
         .stroke(egui::Stroke::new(1.0, edge))
@@ -263,6 +271,16 @@ fn strip(ui: &mut Ui, shown: Shown<'_>, tone: Tone, add: impl FnOnce(&mut Ui)) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_shines_through_a_notice() {
+        for theme in [Theme::dark(), Theme::light()] {
+            for tone in [Tone::Remark, Tone::Caution, Tone::Fault] {
+                let (_, ground) = colours(&theme, tone);
+                assert!(ground.is_opaque(), "{tone:?}: {ground:?}");
+            }
+        }
+    }
 
     #[test]
     fn a_notice_shows_what_would_not_be_seen() {

@@ -205,5 +205,5 @@ fn kind_ui(ui: &mut Ui, request: &mut PictureRequest) {
 fn whole_ui(ui: &mut Ui, value: &mut u32, range: std::ops::RangeInclusive<u32>, name: &str) {
     let field = ui.add(DragValue::new(value).range(range));
     name_it(ui.ctx(), field.id, name, None);
-    field.on_hover_text("In points; type or drag");
+    field.on_hover_text("In points; type or drag.");
 }

@@ -86,7 +86,7 @@ type Choice = (&'static str, SaveAnswer, &'static str);
 const COPY: Choice = (
     "Save a copy",
     SaveAnswer::Copy,
-    "Asks for another file and goes on in that; this one stays as it is",
+    "Asks for another file and goes on in that; this one stays as it is.",
 );
 const CANCEL: Choice = ("Cancel", SaveAnswer::Cancel, "Saves nothing");
 
@@ -104,12 +104,12 @@ pub(crate) fn not_as_it_was_ui(
     const RELOAD: Choice = (
         "Reload",
         SaveAnswer::Reload,
-        "Takes up what is there; undo brings back what is here",
+        "Takes up what is there; undo brings back what is here.",
     );
     const COMPARE: Choice = (
         "Compare",
         SaveAnswer::Compare,
-        "Puts what is there on the plot as a ghost and lists what differs; saves nothing yet",
+        "Puts what is there on the plot as a ghost and lists what differs; saves nothing yet.",
     );
     const ANEW: Choice = (
         "Save it again",
@@ -121,14 +121,14 @@ pub(crate) fn not_as_it_was_ui(
         Found::Another => save_question_ui(
             ctx,
             "The file on disk has changed",
-            &format!("Something else has changed {file_name} {since}; saving would undo that"),
+            &format!("Something else has changed {file_name} {since}; saving would undo that."),
             &[COMPARE, COPY, RELOAD, OVERWRITE, CANCEL],
         ),
         Found::Unreadable(why) => save_question_ui(
             ctx,
             "The file on disk has changed",
             &format!(
-                "Something else has changed {file_name} {since}, and it is no supply that can be read now\n{why}"
+                "Something else has changed {file_name} {since}, and what is there now cannot be read as a supply:\n{why}"
             ),
             &[COPY, OVERWRITE, CANCEL],
         ),
@@ -234,7 +234,7 @@ pub(crate) fn path_ui(
                 Purpose::Picture => ("Export picture", "Write the file"),
             };
             heading(ui, title);
-            ui.label("No file dialog can be shown here; type the path of the file");
+            ui.label("No file dialog can be shown here; type the path of the file.");
             let field = ui.add(egui::TextEdit::singleline(text).desired_width(f32::INFINITY));
             name_it(ui.ctx(), field.id, "Path of the file", None);
             let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));

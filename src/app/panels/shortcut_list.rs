@@ -1,11 +1,16 @@
 //! All keys on one page, from the table that the window goes by.
 
-use egui::{Key, KeyboardShortcut, Label, RichText, ScrollArea, Ui};
+use egui::{Key, KeyboardShortcut, Label, RichText, Ui};
 
-use crate::app::panels::glossary::Stays;
+use crate::app::panels::shown::Stays;
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::work::action::{Action, IN_PLACE};
+
+/// Width of the list (points).
+const WIDTH: f32 = 640.0;
+/// Height of one of its rows (points).
+const ROW: f32 = 17.0;
 
 /// The list while it is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,14 +40,10 @@ pub(crate) fn shortcut_list_ui(ctx: &egui::Context, open: &mut ShortcutList) -> 
         .id(egui::Id::unique("keyboard shortcuts"))
         .open(&mut stays)
         .collapsible(false)
-        .resizable(false)
-        .default_pos(room.left_top() + egui::vec2(room.width() * 0.26, 60.0))
+        .auto_sized()
+        .default_pos(room.left_top() + egui::vec2(0.5 * (room.width() - WIDTH) - 16.0, 60.0))
         .show(ctx, |ui| {
-            let height = (room.height() - 180.0).max(160.0);
-            ScrollArea::vertical()
-                .max_height(height)
-                .show(ui, |ui| groups_ui(ui));
-            ui.add_space(theme::GAP);
+            lists_ui(ui);
             let close = ui.button("Close");
             if std::mem::take(&mut open.fresh) {
                 close.request_focus();
@@ -56,23 +57,32 @@ pub(crate) fn shortcut_list_ui(ctx: &egui::Context, open: &mut ShortcutList) -> 
     }
 }
 
-fn groups_ui(ui: &mut Ui) {
-    ui.set_width(400.0);
-    for (title, actions) in Action::LISTED {
-        group_ui(ui, title, |ui| {
-            for action in actions {
-                row_ui(
-                    ui,
-                    action.text().trim_end_matches('…'),
-                    action.keys(),
-                    " or ",
-                );
+/// Two columns: what is done with the supply, and what with the window.
+fn lists_ui(ui: &mut Ui) {
+    ui.set_width(WIDTH);
+    ui.spacing_mut().interact_size.y = ROW;
+    let [file, changes, window, help] = Action::LISTED;
+    ui.columns(2, |columns| {
+        for (column, ui) in columns.iter_mut().enumerate() {
+            let groups: &[(&str, &[Action])] = if column == 0 {
+                &[file, changes, help]
+            } else {
+                &[window]
+            };
+            for (title, actions) in groups {
+                group_ui(ui, title, |ui| {
+                    for action in *actions {
+                        row_ui(ui, action.text().trim_end_matches('…'), action.keys(), ", ");
+                    }
+                });
             }
-        });
-    }
-    group_ui(ui, "Where the keyboard is", |ui| {
-        for (what, keys) in IN_PLACE {
-            row_ui(ui, what, keys, " ");
+            if column == 1 {
+                group_ui(ui, "Where the keyboard is", |ui| {
+                    for (what, keys) in IN_PLACE {
+                        row_ui(ui, what, keys, " ");
+                    }
+                });
+            }
         }
     });
 }
@@ -83,7 +93,7 @@ fn group_ui(ui: &mut Ui, title: &str, rows: impl FnOnce(&mut Ui)) {
     ui.label(heading.color(colours.middle));
     egui::Grid::new(title)
         .num_columns(2)
-        .min_col_width(118.0)
+        .min_col_width(128.0)
         .spacing([12.0, 3.0])
         .show(ui, rows);
     ui.add_space(theme::GAP);

@@ -36,3 +36,12 @@ pub(crate) struct Shown<'a> {
 
 /// What the panels ask for, in order.
 pub(crate) type Commands = Vec<Command>;
+
+/// Whether what can be closed stays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stays {
+    /// It does.
+    Open,
+    /// The user has done with it.
+    Closed,
+}

@@ -110,7 +110,7 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.add_space(((room - rail) / 2.0).max(0.0));
     ui.label(RichText::new(MAINS).color(shown.theme.middle))
         .on_hover_text(
-            "What the wall gives now. Ticks: low, nominal and high mains of this supply",
+            "What the wall gives now. Ticks: low, nominal and high mains of this supply.",
         );
     let mut moved = None;
     let rect = ui

@@ -107,7 +107,7 @@ fn row_ui(
         }
         if !is_last {
             let skip = ui.button("Skip the tour");
-            let hint = "Brings back what was open before; the tour stays in the menu";
+            let hint = "Brings back what was open before; the tour stays in the menu.";
             if skip.on_hover_text(hint).clicked() {
                 answer = Some(TourAnswer::Leave);
             }

@@ -335,19 +335,19 @@ fn foot_ui(
         for (text, hint, may, means) in [
             (
                 "Use in this supply",
-                no_place.unwrap_or("Puts the type into the supply that is open; Undo takes it out again"),
+                no_place.unwrap_or("Puts the type into the supply that is open; Undo takes it out again."),
                 whole && no_place.is_none(),
                 TubeAnswer::Use,
             ),
             (
                 "Save as my own type",
-                "Writes it to your own types, where every supply can pick it; one of the same name is replaced",
+                "Writes it to your own types, where every supply can pick it; one of the same name is replaced.",
                 whole,
                 TubeAnswer::Save,
             ),
             (
                 "Start afresh",
-                "An empty form; what stands here is kept under Earlier",
+                "An empty form; what stands here is kept under Earlier.",
                 !editor.draft.is_empty(),
                 TubeAnswer::Afresh,
             ),
@@ -369,7 +369,7 @@ fn foot_ui(
             name_it(ui.ctx(), button.id, "Earlier draft", Some(shown));
             last = Some(button.id);
             if button
-                .on_hover_text("Brings back the unfinished type from before; this one is kept in its place")
+                .on_hover_text("Brings back the unfinished type from before; this one is kept in its place.")
                 .clicked()
             {
                 answer = Some(TubeAnswer::Earlier);

@@ -1,4 +1,4 @@
-//! The views below the envelope: which of them is drawn, with which words above it. Window and picture ask here.
+//! What the dock shows of a point: which of its views is drawn, with which words above it. Window and picture ask here.
 
 use egui::Ui;
 

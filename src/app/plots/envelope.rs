@@ -6,7 +6,7 @@
 //! user did, as [`PlotResponse`].
 //!
 //! Order of drawing: [`range`] (how much of the plane) → [`layers`] (areas and lines, far to near) →
-//! [`captions`] (labels, most important first, none over another) → [`hand`] (pointer and keys).
+//! [`captions`] (labels, most important first, none over another; [`names`] of lines never left out) → [`hand`] (pointer and keys).
 
 mod axes;
 mod canvas;
@@ -16,6 +16,7 @@ mod layers;
 mod limit_lines;
 mod load_rays;
 mod margins;
+mod names;
 mod range;
 mod reach;
 mod sheet;
@@ -51,6 +52,8 @@ pub(crate) struct PlotInput<'a> {
     pub(crate) ghosts: &'a [Ghost<'a>],
     /// What was measured.
     pub(crate) readings: &'a [Cross],
+    /// Whether the lines at low and high mains are drawn.
+    pub(crate) mains_lines: MainsLines,
     /// Shades the envelope by the tightest limit, if asked for.
     pub(crate) map: Option<&'a MarginMap>,
     /// Whether this is the envelope of the supply as it is described now.
@@ -64,6 +67,16 @@ impl PlotInput<'_> {
     fn place(&self) -> Option<[f64; 2]> {
         self.point.map(|p| [p.amps, p.volts])
     }
+}
+
+/// Whether the lines at low and high mains are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum MainsLines {
+    /// They are.
+    #[default]
+    Shown,
+    /// Those at present mains alone.
+    LeftOut,
 }
 
 /// How faint an older picture is.
@@ -121,10 +134,44 @@ pub(crate) struct StressZone {
 pub(crate) struct Ghost<'a> {
     /// Its envelope.
     pub(crate) envelope: &'a Envelope,
+    /// Its letter; that of a comparison from the command line has none.
+    pub(crate) letter: Option<char>,
     /// What is different in it.
     pub(crate) label: &'a str,
+    /// What stands at its line.
+    pub(crate) at_line: AtLine,
     /// Whether it stays: what is only looked at for a moment must not move the axes.
     pub(crate) stay: Stay,
+}
+
+impl Ghost<'_> {
+    /// Letter and label: `a: C1 10 µF`.
+    pub(crate) fn name(&self) -> String {
+        match self.letter {
+            Some(letter) => format!("{letter}: {}", self.label),
+            None => self.label.to_owned(),
+        }
+    }
+}
+
+/// What stands at the line of a ghost.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum AtLine {
+    /// Its letter: the names stand above the plot.
+    Letter,
+    /// Letter, if any, and name.
+    Name,
+}
+
+/// The dash of a ghost's line, by its letter: four that are told apart without colour, and one for what has no letter.
+pub(crate) fn ghost_dash(letter: Option<char>) -> &'static [[f32; 2]] {
+    match letter {
+        Some('a') => &[[5.0, 4.0]],
+        Some('b') => &[[12.0, 4.0]],
+        Some('c') => &[[2.0, 3.0]],
+        Some('d') => &[[10.0, 3.0], [2.0, 3.0]],
+        _ => &[[5.0, 2.0], [2.0, 2.0], [2.0, 2.0]],
+    }
 }
 
 /// How long a ghost is in the picture.
@@ -205,6 +252,8 @@ pub(crate) struct PlotResponse {
     pub(crate) clicked_load: Option<usize>,
     /// Where the pointer rests in the plane without holding anything (A, V).
     pub(crate) rests_at: Option<[f64; 2]>,
+    /// A line above the plane, right of the name of its upright axis, that is kept free.
+    pub(crate) free_line: egui::Rect,
     /// The plot's own response: focus, hover.
     pub(crate) response: egui::Response,
 }
@@ -216,26 +265,30 @@ pub(crate) fn envelope_plot_ui(
     view: &mut PlotView,
 ) -> PlotResponse {
     let theme = Theme::of(ui.ctx());
-    let range = range::shown_range(input);
-    let zoom = if std::mem::take(&mut view.reset) {
-        axes::Zoom::Forget
-    } else {
-        axes::Zoom::Keep
+    let wanted = axes::Wanted {
+        range: range::shown_range(input),
+        zoom: if std::mem::take(&mut view.reset) {
+            axes::Zoom::Forget
+        } else {
+            axes::Zoom::Keep
+        },
+        loads: input.loads.len(),
     };
-    let (response, transform) = axes::axes_ui(ui, range, &theme, zoom);
-    let mut canvas = canvas::Canvas::new(ui, transform, theme);
+    let axes = axes::axes_ui(ui, wanted, &theme);
+    let mut canvas = canvas::Canvas::new(ui, &axes, theme);
+    let axes::Axes {
+        response,
+        free_line,
+        ..
+    } = axes;
     canvas.has_focus = response.has_focus();
-    if input.age == Age::Older {
-        canvas.painter.set_opacity(OLDER_OPACITY);
-    }
     let (moved, clicked_load) = hand::interact(ui, &response, &canvas, input, view);
     if moved.is_some() {
         ui.ctx().request_discard("the point moves");
     }
     // Most of a frame's drawing is here: a pass that is thrown away goes without.
     if !ui.ctx().will_discard() {
-        let scene = layers::paint_layers(&mut canvas, input);
-        captions::paint_captions(&mut canvas, input, &scene);
+        paint(&mut canvas, input);
     }
     response.widget_info(|| {
         let mut info = egui::WidgetInfo::labeled(
@@ -243,7 +296,7 @@ pub(crate) fn envelope_plot_ui(
             ui.is_enabled(),
             input.words.name.as_str(),
         );
-        let outlines: Vec<&str> = input.ghosts.iter().map(|ghost| ghost.label).collect();
+        let outlines: Vec<String> = input.ghosts.iter().map(Ghost::name).collect();
         info.current_text_value = Some(format!(
             "{}{}",
             input.words.value,
@@ -256,6 +309,17 @@ pub(crate) fn envelope_plot_ui(
         moved,
         clicked_load,
         rests_at,
+        free_line,
         response,
     }
+}
+
+/// Draws the plane; gives what was drawn and wanted a name.
+fn paint(canvas: &mut canvas::Canvas, input: &PlotInput<'_>) -> layers::Scene {
+    if input.age == Age::Older {
+        canvas.painter.set_opacity(OLDER_OPACITY);
+    }
+    let scene = layers::paint_layers(canvas, input);
+    captions::paint_captions(canvas, input, &scene);
+    scene
 }

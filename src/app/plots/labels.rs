@@ -4,7 +4,7 @@
 //! cheapest free place wins. No label is ever drawn over another; one that finds no place is left out, which
 //! the caller can see.
 
-use crate::app::plots::geometry::clip_segment;
+use crate::app::plots::geometry::{clip_segment, nearest_on_polyline};
 use egui::{Pos2, Rect, Vec2, vec2};
 
 /// Air around a label.
@@ -13,6 +13,16 @@ const AIR: f32 = 2.0;
 const SIDE: f32 = 8.0;
 /// What a point of length of a line under a label costs, in steps down the list of candidates.
 const LINE_COST: f32 = 0.25;
+
+/// Steps in which a free place is sought (points).
+const ACROSS: f32 = 8.0;
+const DOWN: f32 = 5.0;
+/// So many points of a line tell roughly where it runs.
+const ROUGH: usize = 24;
+/// What a point of length of a line under a label with a leader costs, in points of distance.
+const LED_LINE_COST: f32 = 1.5;
+/// What a label under the leader costs, in points of distance.
+const LED_OVER_COST: f32 = 150.0;
 
 /// What is under a label that was placed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -156,15 +166,75 @@ impl LabelPlaces {
         Some((area, under))
     }
 
+    /// Puts a label of `size` at the first of the `candidates` that is free and has at most so much of lines under it (points).
+    pub(crate) fn place_clean(
+        &mut self,
+        size: Vec2,
+        candidates: &[Pos2],
+        most: f32,
+    ) -> Option<Rect> {
+        let area = (candidates.iter())
+            .map(|corner| Rect::from_min_size(*corner, size))
+            .find(|area| self.is_free(self.frame, *area) && self.line_length_in(*area) <= most)?;
+        self.taken.push(area.expand(AIR));
+        Some(area)
+    }
+
+    /// Puts a label of `size` as near as can be to a line, anywhere in one of `bounds` where nothing is, few lines run, and a leader to the
+    /// line runs over no other label; gives the leader as well.
+    pub(crate) fn place_near(
+        &mut self,
+        bounds: &[Rect],
+        size: Vec2,
+        line: &[Pos2],
+    ) -> Option<(Rect, [Pos2; 2])> {
+        let mut free: Vec<(f32, Rect, [Pos2; 2])> = Vec::new();
+        // A rough line does to find the way to it.
+        let every = line.len().div_ceil(ROUGH).max(1);
+        let rough: Vec<Pos2> = (line.iter().step_by(every).chain(line.last()))
+            .copied()
+            .collect();
+        for bounds in bounds {
+            let mut y = bounds.top();
+            while y + size.y <= bounds.bottom() {
+                let mut x = bounds.left();
+                while x + size.x <= bounds.right() {
+                    let area = Rect::from_min_size(Pos2::new(x, y), size);
+                    x += ACROSS;
+                    if self.is_free(*bounds, area)
+                        && let Some(at) = nearest_in(&rough, area.center())
+                    {
+                        let from = area.clamp(at);
+                        free.push((from.distance(at), area, [from, at]));
+                    }
+                }
+                y += DOWN;
+            }
+        }
+        free.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut best: Option<(f32, Rect, [Pos2; 2])> = None;
+        for (far, area, leader) in free {
+            if best.is_some_and(|(cost, ..)| cost <= far) {
+                break;
+            }
+            let over = (self.taken.iter())
+                .filter(|taken| clip_segment(leader[0], leader[1], **taken).is_some())
+                .count();
+            let cost =
+                far + LED_LINE_COST * self.line_length_in(area) + LED_OVER_COST * over as f32;
+            if best.is_none_or(|(least, ..)| cost < least) {
+                best = Some((cost, area, leader));
+            }
+        }
+        let (_, area, _) = best?;
+        self.taken.push(area.expand(AIR));
+        let at = nearest_in(line, area.center())?;
+        Some((area, [area.clamp(at), at]))
+    }
+
     /// True if a label may stand there and no line would touch it.
     pub(crate) fn is_clear(&self, area: Rect) -> bool {
         self.is_free(self.frame, area) && self.line_length_in(area.expand(AIR)) <= 0.0
-    }
-
-    /// True if no label is nearer to an area than this.
-    pub(crate) fn is_apart(&self, area: Rect, by: f32) -> bool {
-        let around = area.expand(by);
-        !self.taken.iter().any(|t| overlap(*t, around))
     }
 
     fn is_free(&self, bounds: Rect, area: Rect) -> bool {
@@ -192,6 +262,51 @@ impl LabelPlaces {
 /// True if two areas share more than an edge.
 fn overlap(a: Rect, b: Rect) -> bool {
     a.left() < b.right() && b.left() < a.right() && a.top() < b.bottom() && b.top() < a.bottom()
+}
+
+/// The point of a line nearest to `at`; a line of one point is that.
+pub(crate) fn nearest_in(line: &[Pos2], at: Pos2) -> Option<Pos2> {
+    nearest_on_polyline(line, at).or(line.first().copied())
+}
+
+/// Where things of these middles and lengths go in a row, so that none lies on its neighbour, each as near to where it would like
+/// to be as can be (least squares); their order stays. Gives where each begins; `None` if they do not fit between the bounds.
+///
+/// # Source
+/// Isotonic regression by pooling adjacent violators: M. Ayer and others, Annals of Mathematical Statistics 26 (1955) 641 (from
+/// memory).
+pub(crate) fn spread(wanted: &[[f32; 2]], gap: f32, [from, to]: [f32; 2]) -> Option<Vec<f32>> {
+    let lengths: f32 = wanted.iter().map(|[_, length]| length + gap).sum::<f32>() - gap;
+    if !wanted.is_empty() && lengths > to - from {
+        return None;
+    }
+    // With all that stands before it taken off, each wants a place, and the places must rise.
+    let mut before = 0.0;
+    let mut pools: Vec<(f32, usize)> = Vec::new();
+    let mut offsets = Vec::new();
+    for [middle, length] in wanted {
+        offsets.push(before);
+        pools.push((middle - 0.5 * length - before, 1));
+        before += length + gap;
+        while let [.., (a, n), (b, m)] = pools.as_slice()
+            && a > b
+        {
+            let count = n + m;
+            let mean = (a * *n as f32 + b * *m as f32) / count as f32;
+            pools.truncate(pools.len() - 2);
+            pools.push((mean, count));
+        }
+    }
+    let most = to - lengths - from;
+    let places = pools
+        .into_iter()
+        .flat_map(|(place, count)| std::iter::repeat_n(place.clamp(from, from + most), count));
+    Some(
+        places
+            .zip(offsets)
+            .map(|(place, offset)| place + offset)
+            .collect(),
+    )
 }
 
 /// On which side of a curve a label is liked.
@@ -299,8 +414,40 @@ mod tests {
         );
         let (_, under) = places.place_clear(size, [pos2(100.0, 10.0)]).unwrap();
         assert_eq!(under, Under::Line);
-        assert!(!places.is_apart(Rect::from_min_size(pos2(80.0, 60.0), size), 20.0));
-        assert!(places.is_apart(Rect::from_min_size(pos2(100.0, 60.0), size), 20.0));
+    }
+
+    #[test]
+    fn a_row_is_spread_no_more_than_it_must_be_and_keeps_its_order() {
+        // By hand: the first two would overlap by 20 and give way by half of that each; the third is free.
+        let row = [[50.0, 40.0], [74.0, 40.0], [150.0, 40.0]];
+        let lefts = spread(&row, 4.0, [0.0, 200.0]).unwrap();
+        assert_eq!(lefts, vec![20.0, 64.0, 130.0]);
+        let tight = spread(&row, 4.0, [40.0, 200.0]).unwrap();
+        assert!(tight[0] >= 40.0 && tight[1] >= tight[0] + 44.0 && tight[2] + 40.0 <= 200.0);
+        let none: [[f32; 2]; 0] = [];
+        assert_eq!(spread(&none, 4.0, [0.0, 10.0]), Some(Vec::new()));
+        assert_eq!(spread(&row, 4.0, [0.0, 127.0]), None);
+    }
+
+    #[test]
+    fn a_label_without_room_at_its_line_goes_to_the_nearest_free_place_with_a_leader() {
+        let mut places = LabelPlaces::new(FRAME);
+        places.take(Rect::from_min_max(pos2(0.0, 0.0), pos2(200.0, 60.0)));
+        let line = [pos2(0.0, 20.0), pos2(200.0, 20.0)];
+        let (area, [from, to]) = places
+            .place_near(&[FRAME], vec2(60.0, 12.0), &line)
+            .unwrap();
+        assert!((60.0..=65.0).contains(&area.top()), "{area:?}");
+        assert!(
+            area.contains(from) && (to.y - 20.0).abs() < 1e-3,
+            "{from:?} {to:?}"
+        );
+        places.take(FRAME);
+        assert!(
+            places
+                .place_near(&[FRAME], vec2(60.0, 12.0), &line)
+                .is_none()
+        );
     }
 
     #[test]

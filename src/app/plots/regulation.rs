@@ -1,7 +1,7 @@
 //! How well the output is held at the point: the loop's figures, curves against current and against volts, the
 //! reference and the rail at low, present and high mains, and what the knob's lower end really gives.
 //!
-//! Ohms and millivolts stand on one scale of ratios: both die in the same way where the pass tubes run out of volts.
+//! Ohms stand at the left edge of each pane and millivolts at its right one, each on a scale of ratios of its own.
 
 mod gauges;
 mod pane;
@@ -62,8 +62,9 @@ fn rows(holding: &Holding) -> Vec<Vec<(Regulation, Option<f64>)>> {
 /// Ohms and millivolts of a row of working points, along `axis`.
 fn curves(along: &[Regulation], here: &Regulation, axis: fn(&Regulation) -> f64) -> Vec<Curve> {
     let [ohms, hum] = words::CURVES;
-    let curve = |name, value: fn(&Regulation) -> f64| Curve {
+    let curve = |[name, unit]: [&'static str; 2], value: fn(&Regulation) -> f64| Curve {
         name,
+        unit,
         points: along.iter().map(|at| [axis(at), value(at)]).collect(),
         here: Some([axis(here), value(here)]),
     };
@@ -304,7 +305,7 @@ fn paint_findings(painter: &Painter, area: Rect, findings: &[Finding], theme: &T
             Severity::Over => theme.over_text,
         };
         let galley = painter.layout(
-            theme::tied(&finding.sentence),
+            theme::sentence(&finding.sentence),
             theme::font(theme::SMALL),
             ink,
             area.width(),
@@ -352,10 +353,11 @@ mod tests {
             what: what.to_owned(),
             text: text.to_owned(),
         };
-        let curve = |name, scale: f64, end: f64, at: f64| {
+        let curve = |[name, unit]: [&'static str; 2], scale: f64, [end, at]: [f64; 2]| {
             let value = |x: f64| scale * (1.0 + (x / (0.82 * end)).powi(12) * 40.0);
             Curve {
                 name,
+                unit,
                 points: (0..=50)
                     .map(|k| f64::from(k) / 50.0 * end)
                     .map(|x| [x, value(x)])
@@ -369,8 +371,8 @@ mod tests {
             end,
             at,
             curves: vec![
-                curve("output resistance, Ω", 0.31, end, at),
-                curve("hum, mV rms", 2.2, end, at),
+                curve(words::CURVES[0], 0.31, [end, at]),
+                curve(words::CURVES[1], 2.2, [end, at]),
             ],
             stops: vec![
                 Stop {

@@ -2,6 +2,8 @@
 
 use crate::app::disk::own_types;
 use crate::app::disk::settings::Folders;
+use crate::app::export::day::today;
+use crate::app::export::page::dated;
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::{Complaint, Opened};
 use crate::bench::first_met::{first_met, ways_back};
@@ -34,7 +36,7 @@ pub(super) fn print(wanted: &ExplainArguments, opened: &Opened) -> Result<String
         let page = worked::page(name, supply, &point, &now, &|one| {
             working(&model, one.judged.as_ref().ok()?.case, at).ok()
         });
-        return Ok(escaped_lines(&page));
+        return Ok(escaped_lines(&dated(&page, &today())));
     }
     // Faults in a file of own types were told when the supply was read.
     let (catalogue, _told) = own_types::catalogue(&Folders::of_system());

@@ -127,7 +127,7 @@ struct PictureArguments {
     /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
-    /// The envelope, its margin map, a comparison, one mains cycle, the flow of watts, or how the output is held; all but the
+    /// The envelope, its margin map, a comparison, one mains cycle, where the watts go, or how the output is held; all but the
     /// first two need --at
     #[arg(long, value_enum, default_value_t = View::Envelope)]
     view: View,

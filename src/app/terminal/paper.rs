@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::app::disk::files;
 use crate::app::export::curves;
+use crate::app::export::day::today;
 use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
@@ -36,6 +37,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         .map(|path| Other::read(path, point.as_ref()))
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
+    let today = today();
     let subject = Subject {
         name: &work.name,
         model: &model,
@@ -47,6 +49,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         words: PictureWords {
             caption: wanted.caption.as_deref().unwrap_or_default(),
             legend: wanted.legend.as_deref().unwrap_or_default(),
+            date: &today,
         },
     };
     let options = PictureOptions {
@@ -105,6 +108,7 @@ impl Other {
 
     fn earlier(&self) -> Option<Earlier<'_>> {
         Some(Earlier {
+            letter: None,
             name: &self.work.name,
             model: &self.model,
             dummies: &self.work.dummies,
@@ -122,7 +126,7 @@ pub(super) fn curves(opened: &Opened, wanted: &CurvesArguments) -> Result<String
     let about = |failure: Failure| opened.fails(&failure);
     let model = Model::of(&opened.work.supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
-    let text = curves::curves(&model, &envelope);
+    let text = curves::curves(&opened.work.name, &model, &envelope);
     let Some(output) = &wanted.output else {
         // Types carry the names that their authors gave them.
         return Ok(escaped_lines(&text));

@@ -13,8 +13,8 @@ use crate::app::widgets::term::meaning_on_hover;
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
 use crate::app::work::view::Trying;
-use crate::explain::glossary;
 use crate::explain::new_supply::why_guessed;
+use crate::explain::{ended, glossary};
 use crate::parts::quantity::Quantity;
 use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 
@@ -355,7 +355,7 @@ impl<'u> Fields<'u> {
         };
         self.ui.scope_builder(row_builder(self.ui, key), |ui| {
             let hover = match bare_words(*value) {
-                Some(words) => format!("{}. {words}", field.hover),
+                Some(words) => format!("{} {words}", ended(field.hover)),
                 None => field.hover.to_owned(),
             };
             name_ui(ui, field.name, &hover);
@@ -456,7 +456,7 @@ pub(crate) const SYSTEMS: [RatingSystem; 3] = [
 /// What they mean.
 pub(crate) const SYSTEM_HOVER: &str = "How the maker means the rating (IEC 60134). Design-centre: judged at nominal mains, \
      normal swing is allowed for. Design-maximum: judged at the worst mains. Absolute maximum: judged at the worst \
-     corner of mains and tolerances. Older receiving-tube sheets are design-centre; capacitors and silicon are absolute";
+     corner of mains and tolerances. Older receiving-tube sheets are design-centre; capacitors and silicon are absolute.";
 
 /// The name of a rating system.
 pub(crate) fn system_text(system: RatingSystem) -> &'static str {

@@ -100,36 +100,7 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
                     let words = RichText::new(heading).font(theme::strong_font(theme::SMALL));
                     ui.label(words.color(theme.middle));
                 }
-                let mut text = egui::text::LayoutJob::default();
-                text.append(
-                    entry.name,
-                    0.0,
-                    egui::TextFormat::simple(theme::strong_font(theme::BODY), theme.ink),
-                );
-                if entry.own {
-                    text.append(OWN, theme::GAP, own_mark(&theme));
-                }
-                text.append(
-                    entry.about,
-                    theme::GAP,
-                    egui::TextFormat::simple(theme::font(theme::SMALL), theme.middle),
-                );
-                // The line is there before its words are known: nothing moves under the pointer when they come.
-                let (words, severity) = entry
-                    .mark
-                    .as_ref()
-                    .map_or((" ", Severity::Remark), |m| (m.words.as_str(), m.severity));
-                let ink = match severity {
-                    Severity::Fine => theme.envelope_text,
-                    Severity::Near => theme.near_text,
-                    Severity::Remark => theme.middle,
-                    Severity::Over => theme.over_text,
-                };
-                text.append(
-                    &format!("\n{words}"),
-                    0.0,
-                    egui::TextFormat::simple(theme::font(theme::SMALL), ink),
-                );
+                let text = entry_text(entry, &theme);
                 let response = ui.selectable_label(entry.in_use, text);
                 let own = entry.own.then_some("own type");
                 let said = entry.mark.as_ref().map(|mark| mark.words.as_str());
@@ -164,6 +135,41 @@ pub(crate) fn part_picker(ui: &mut Ui, name: &str, in_use: &str, entries: &[Entr
     list.end(&combo.response);
     name_it(ui.ctx(), combo.response.id, name, Some(in_use));
     picking
+}
+
+/// An entry's designation, the words about it, and in a line of its own what it would make of the point.
+fn entry_text(entry: &Entry<'_>, theme: &Theme) -> egui::text::LayoutJob {
+    let mut text = egui::text::LayoutJob::default();
+    text.append(
+        entry.name,
+        0.0,
+        egui::TextFormat::simple(theme::strong_font(theme::BODY), theme.ink),
+    );
+    if entry.own {
+        text.append(OWN, theme::GAP, own_mark(theme));
+    }
+    text.append(
+        entry.about,
+        theme::GAP,
+        egui::TextFormat::simple(theme::font(theme::SMALL), theme.middle),
+    );
+    // The line is there before its words are known: nothing moves under the pointer when they come.
+    let (words, severity) = entry
+        .mark
+        .as_ref()
+        .map_or((" ", Severity::Remark), |m| (m.words.as_str(), m.severity));
+    let ink = match severity {
+        Severity::Fine => theme.envelope_text,
+        Severity::Near => theme.near_text,
+        Severity::Remark => theme.middle,
+        Severity::Over => theme.over_text,
+    };
+    text.append(
+        &format!("\n{words}"),
+        0.0,
+        egui::TextFormat::simple(theme::font(theme::SMALL), ink),
+    );
+    text
 }
 
 /// The entries that are found by what is typed, those of one's own first, then by heading and designation.

@@ -12,7 +12,7 @@ use crate::app::window::state::{Asked, PathRequest, Pending, Then};
 
 /// Said where a second dialog is asked for; it goes when the first is answered.
 const OPEN_ALREADY: &str =
-    "A file dialog is open already, perhaps behind this window; answer it first";
+    "A file dialog is open already, perhaps behind this window; answer it first.";
 
 impl App {
     /// Draws the question that stands in the window. It has the keyboard while it stands; then that goes back to what had it.

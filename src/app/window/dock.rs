@@ -1,11 +1,16 @@
-//! Where the dock stands: below the plot, or on a low window as a sheet over its lower part.
+//! Where the dock stands: below the plot, or on a low window as a sheet over its lower part; and what its pages show.
 
 use egui::{Frame, Margin, Panel, Rect, Stroke, Ui};
 
-use crate::app::panels::dock::{self, EdgeAnswer, Fold};
-use crate::app::panels::shown::Commands;
+use crate::app::answers::Standing;
+use crate::app::panels::dock::{self, EdgeAnswer, Fold, Head};
+use crate::app::panels::loads;
+use crate::app::panels::shown::{Commands, Shown};
+use crate::app::plots::below;
 use crate::app::theme;
 use crate::app::window::App;
+use crate::app::work::view::Scene;
+use crate::explain::plot::CALCULATING;
 
 /// Below this height of the window the dock is a sheet (points).
 const LOW: f32 = 780.0;
@@ -87,10 +92,10 @@ impl App {
             .show(ui, |ui| {
                 let bottom = ui.max_rect().bottom();
                 let answer = dock::edge_ui(ui, shown, bottom, height);
-                dock::page_ui(ui, shown, commands);
+                page_ui(ui, shown, commands);
                 answer
             });
-        self.edge_moved(answer.inner, heights);
+        self.edge_moved(answer.inner, heights, &ctx);
     }
 
     /// Draws the sheet over the lower part of the plot, where the window is too low for more; `column` is the part of the
@@ -125,12 +130,12 @@ impl App {
                         ui.set_min_size(inner);
                         ui.set_max_size(inner);
                         let answer = dock::edge_ui(ui, shown, area.bottom(), height);
-                        dock::page_ui(ui, shown, commands);
+                        page_ui(ui, shown, commands);
                         answer
                     })
                     .inner
             });
-        self.edge_moved(sheet.inner, heights);
+        self.edge_moved(sheet.inner, heights, ctx);
         height
     }
 
@@ -148,11 +153,11 @@ impl App {
         self.fold(stand(ctx)) == Fold::Unfolded
     }
 
-    fn edge_moved(&mut self, answer: Option<EdgeAnswer>, heights: Heights) {
+    fn edge_moved(&mut self, answer: Option<EdgeAnswer>, heights: Heights, ctx: &egui::Context) {
         let asked = match answer {
             None => return,
             Some(EdgeAnswer::LetGo) => {
-                if std::mem::take(&mut self.state.dock_was_drawn) {
+                if self.state.dock_drawn_to.take().is_some() {
                     self.keep_settings();
                 }
                 return;
@@ -169,7 +174,9 @@ impl App {
         };
         if self.settings.dock_height != asked {
             self.settings.dock_height = asked;
-            self.state.dock_was_drawn = true;
+            self.state.dock_drawn_to = Some(asked);
+            // A key is pressed once: the next frame shows what it did.
+            ctx.request_repaint();
         }
     }
 }
@@ -187,6 +194,48 @@ fn stand(ctx: &egui::Context) -> Stand {
         Stand::Over
     } else {
         Stand::Below
+    }
+}
+
+/// Draws the page that is chosen, in all the room that `ui` has.
+fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    match shown.view.dock.scene {
+        Scene::Loads => loads::loads_ui(ui, shown, commands),
+        scene => stop_ui(ui, shown, scene, commands),
+    }
+}
+
+/// One of the stops that are worked out for the point.
+fn stop_ui(ui: &mut Ui, shown: Shown<'_>, scene: Scene, commands: &mut Commands) {
+    let Some(picture) = &shown.answers.picture else {
+        dock::head_ui(ui, shown, &Head::default(), commands);
+        return;
+    };
+    let supply = &picture.supply;
+    if matches!(
+        shown.answers.standing,
+        Standing::SupplyBefore | Standing::PointBefore
+    ) && shown.answers.below_scene() != Some(scene)
+    {
+        // Another view that is on its way.
+        dock::head_ui(ui, shown, &Head::default(), commands);
+        dock::not_known_ui(ui, shown, CALCULATING);
+        return;
+    }
+    match &shown.answers.below {
+        Some(Ok(known)) => {
+            let head = Head {
+                titles: &below::titles(known, supply),
+                words: below::words(known),
+            };
+            dock::head_ui(ui, shown, &head, commands);
+            below::below_ui(ui, known, supply, picture.point.as_ref());
+        }
+        Some(Err(missing)) => {
+            dock::head_ui(ui, shown, &Head::default(), commands);
+            dock::not_known_ui(ui, shown, &missing.sentence());
+        }
+        None => {}
     }
 }
 

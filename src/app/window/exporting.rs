@@ -6,7 +6,8 @@ use crate::app::answers::ghosts::selected;
 use crate::app::disk::dialogs::Purpose;
 use crate::app::disk::files;
 use crate::app::export::curves::curves;
-use crate::app::export::page::worked_page;
+use crate::app::export::day::today;
+use crate::app::export::page::{dated, worked_page};
 use crate::app::export::picture::{
     Earlier, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
 };
@@ -108,6 +109,7 @@ impl App {
     ) -> Result<crate::app::export::picture::Picture, String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let against = self.earlier();
+        let today = today();
         let subject = Subject {
             name: &self.ledger.document().work.name,
             model: &known.model,
@@ -123,6 +125,7 @@ impl App {
             words: PictureWords {
                 caption: &request.caption,
                 legend: &request.legend,
+                date: &today,
             },
         };
         view_picture(request.view, subject, request.options)
@@ -144,6 +147,7 @@ impl App {
             .filter_map(|kept| {
                 let picture = self.answers.variants.picture(&kept.work.supply)?;
                 Some(Earlier {
+                    letter: Some(kept.letter),
                     name: &kept.name,
                     model: &picture.model,
                     dummies: &kept.work.dummies,
@@ -182,6 +186,7 @@ impl App {
         let point = known.point.as_ref().ok_or(NOTHING)?;
         let page =
             worked_page(&self.ledger.document().work.name, &known.model, point).ok_or(NOTHING)?;
+        let page = dated(&page, &today());
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", files::shown_path(path));
         self.tell_done(said);
@@ -204,7 +209,7 @@ impl App {
             }
             None => {
                 request.wrong =
-                    Some("No file dialog can be shown here; type the path of the file".to_owned());
+                    Some("No file dialog can be shown here; type the path of the file.".to_owned());
             }
         }
     }
@@ -230,7 +235,8 @@ impl App {
     /// Writes all curves to this file.
     pub(crate) fn write_curves(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
-        let text = curves(&known.model, &known.envelope);
+        let name = &self.ledger.document().work.name;
+        let text = curves(name, &known.model, &known.envelope);
         files::write_text(path, &text).map_err(|error| error.to_string())?;
         let said = format!("The curves are in {}", files::shown_path(path));
         self.tell_done(said);

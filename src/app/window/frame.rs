@@ -8,10 +8,11 @@ use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
 use crate::app::panels::shown::Commands;
 use crate::app::panels::{
-    changes, ghosts as ghosts_panel, notices as notices_panel, pointed, signal_path, this_point,
-    top_bar, views,
+    caution, changes, layers, notices as notices_panel, pointed, signal_path, this_point, top_bar,
 };
-use crate::app::plots::envelope::{Age, Ghost, PlotSheet, PlotState, Stay, envelope_plot_ui};
+use crate::app::plots::envelope::{
+    Age, AtLine, Ghost, MainsLines, PlotSheet, PlotState, Stay, envelope_plot_ui,
+};
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::landmark::Landmark;
 use crate::app::window::App;
@@ -84,6 +85,7 @@ impl eframe::App for App {
                 bottom: 8,
             }))
             .show(ui, |ui| {
+                caution::caution_ui(ui, shown);
                 if selected(shown.view).is_some() {
                     changes::changes_ui(ui, shown, &mut commands);
                 } else {
@@ -110,7 +112,7 @@ impl eframe::App for App {
                 bottom: 8,
             }))
             .show(ui, |ui| {
-                ghosts_panel::ghosts_ui(ui, self.shown(&ctx), &mut commands);
+                layers::layers_ui(ui, self.shown(&ctx), &mut commands);
                 self.plot_ui(ui, &mut commands);
             });
         plot.max.y -= self.sheet_ui(&ctx, plot, &mut commands);
@@ -143,7 +145,7 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
-        if self.state.dock_was_drawn {
+        if self.state.dock_drawn_to.is_some() {
             self.keep_settings();
         }
         self.leave_drafts();
@@ -159,7 +161,7 @@ impl App {
     /// Has worked out what the picture does not wait for.
     fn work_beside(&mut self, ctx: &egui::Context) {
         // A point that moves is asked about when it stands still.
-        if self.ledger.view().why_open && !ctx.input(|input| input.pointer.any_down()) {
+        if self.ledger.view().about.is_some() && !ctx.input(|input| input.pointer.any_down()) {
             self.calculation
                 .seek_moves(&self.answers, &self.catalogue, ctx);
         }
@@ -184,7 +186,7 @@ impl App {
             ui.centered_and_justified(|ui| {
                 ui.weak(match self.answers.standing {
                     Standing::SupplyBefore => CALCULATING,
-                    _ => "No picture yet: see above what is missing",
+                    _ => "No picture yet: see above what is missing.",
                 })
             });
             return;
@@ -228,15 +230,16 @@ impl App {
             } else {
                 Age::Fresh
             },
-            map: picture.map.as_ref().filter(|_| self.ledger.view().map),
+            mains_lines: if self.ledger.view().layers.mains {
+                MainsLines::Shown
+            } else {
+                MainsLines::LeftOut
+            },
+            map: (picture.map.as_ref()).filter(|_| self.ledger.view().layers.margins),
             ..PlotState::default()
         };
         let input = sheet.input(&picture.envelope, point, &loads, state);
-        let room = ui.max_rect();
         let answer = envelope_plot_ui(ui, &input, &mut self.state.plot);
-        if let Some(map) = views::margin_toggle_ui(ui, room, self.ledger.view()) {
-            commands.push(Command::ShadeMargins(map));
-        }
         if std::mem::take(&mut self.state.focus_plot) {
             answer.response.request_focus();
         }
@@ -250,7 +253,7 @@ impl App {
             && pointed.amps.to_bits() == amps.max(0.0).to_bits()
             && pointed.volts.to_bits() == volts.to_bits()
         {
-            pointed::pointed_ui(&answer.response, pointed, &picture.supply);
+            pointed::pointed_ui(ui, answer.free_line, pointed, &picture.supply);
         }
         if let Some(load) = answer.clicked_load {
             commands.push(Command::SelectDummy(Some(load)));
@@ -266,7 +269,7 @@ impl App {
 
 impl App {
     /// The notices, over the lower edge of what is to be seen of the plot.
-    fn notices_ui(&mut self, ctx: &egui::Context, plot: Rect, commands: &mut Commands) {
+    fn notices_ui(&self, ctx: &egui::Context, plot: Rect, commands: &mut Commands) {
         let shown = self.shown(ctx);
         if !notices_panel::has_any(shown, &self.notices) {
             return;
@@ -290,20 +293,33 @@ fn outlines<'a>(variants: &'a Variants, view: &'a View) -> Vec<Ghost<'a>> {
     let looked_at = view.trying.as_ref().and_then(Trying::candidate);
     let between = variants.between.as_ref().map(|between| Ghost {
         envelope: &between.envelope,
+        letter: None,
         label: IN_BETWEEN,
+        at_line: AtLine::Name,
         stay: Stay::Passing,
     });
-    let outline = |supply: &Supply, label: &'a str, stay: Stay| {
+    let outline = |supply: &Supply, label: &'a str, letter: Option<char>| {
         let picture = variants.picture(supply)?;
         Some(Ghost {
             envelope: &picture.envelope,
+            letter,
             label,
-            stay,
+            at_line: if letter.is_some() {
+                AtLine::Letter
+            } else {
+                AtLine::Name
+            },
+            stay: if letter.is_some() {
+                Stay::Kept
+            } else {
+                Stay::Passing
+            },
         })
     };
     (view.ghosts.iter())
-        .filter_map(|kept| outline(&kept.work.supply, &kept.name, Stay::Kept))
-        .chain(looked_at.and_then(|one| outline(&one.supply, &one.name, Stay::Passing)))
+        .filter(|kept| kept.shown)
+        .filter_map(|kept| outline(&kept.work.supply, &kept.name, Some(kept.letter)))
+        .chain(looked_at.and_then(|one| outline(&one.supply, &one.name, None)))
         .chain(between)
         .collect()
 }

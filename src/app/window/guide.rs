@@ -1,9 +1,9 @@
 //! Help inside the window: the glossary, and the tour that does things on the live plot.
 
-use crate::app::panels::glossary::{Glossary, Stays, glossary_ui};
+use crate::app::panels::glossary::{Glossary, glossary_ui};
 use crate::app::panels::notices::{Notice, Offer};
 use crate::app::panels::shortcut_list::{ShortcutList, shortcut_list_ui};
-use crate::app::panels::shown::Commands;
+use crate::app::panels::shown::{Commands, Stays};
 use crate::app::panels::tour::{Arrival, TourAnswer, pointer_ui, tour_ui};
 use crate::app::window::App;
 use crate::app::window::state::Then;
@@ -194,7 +194,7 @@ impl App {
                 let mut mains = supply.mains.clone();
                 mains.present = mains.low;
                 let label = format!("mains, now {}", mains.present);
-                vec![edit(Edit::Mains(mains), label)]
+                vec![edit(Edit::Mains(mains), &label)]
             }
             Step::Capacitor => {
                 let mut filter = supply.filter.clone();
@@ -206,7 +206,7 @@ impl App {
                 vec![
                     Command::Do(Action::KeepGhost),
                     Command::OpenCard(Some(Stage::Filter)),
-                    edit(Edit::Filter(filter), label),
+                    edit(Edit::Filter(filter), &label),
                 ]
             }
             Step::Watts => vec![Command::Look(Scene::Energy)],
@@ -221,7 +221,7 @@ fn hand_back(back_to: Option<egui::Id>, ctx: &egui::Context) {
     }
 }
 
-fn edit(edit: Edit, label: String) -> Command {
+fn edit(edit: Edit, label: &str) -> Command {
     let change = Change {
         label: format!("{BY_THE_TOUR}{label}"),
         control: None,

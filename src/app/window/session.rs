@@ -234,7 +234,7 @@ impl App {
             None => String::new(),
         };
         let text = format!(
-            "Something could not be computed ({}), the rest is still valid{kept}",
+            "Something could not be computed ({}); the rest is still valid{kept}",
             report.said
         );
         self.notices.push(Notice::fault(text));

@@ -114,8 +114,8 @@ pub(crate) struct WindowState {
     pub(crate) title: String,
     /// What the plot remembers between frames.
     pub(crate) plot: PlotView,
-    /// True while the height of the dock is another one than on the disk.
-    pub(crate) dock_was_drawn: bool,
+    /// The height to which the dock was drawn (points), until it is on the disk.
+    pub(crate) dock_drawn_to: Option<u16>,
     /// The file dialog that is open.
     pub(crate) dialog: Option<Pending>,
 }

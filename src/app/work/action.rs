@@ -47,7 +47,7 @@ pub(crate) const LOAD_REMOVE: KeyboardShortcut =
 /// What the keys of one place do: in the row of a load, on the plot, on an edge.
 pub(crate) const IN_PLACE: [(&str, &[KeyboardShortcut]); 5] = [
     (
-        "Move the point, on the plot; with Shift in small steps",
+        "Move the point, on the plot; with Shift in small steps.",
         &[
             KeyboardShortcut::new(Modifiers::NONE, Key::ArrowUp),
             KeyboardShortcut::new(Modifiers::NONE, Key::ArrowDown),
@@ -65,7 +65,7 @@ pub(crate) const IN_PLACE: [(&str, &[KeyboardShortcut]); 5] = [
         ],
     ),
     (
-        "Leave a field as it was, close a list or a small window",
+        "Leave a field as it was; close a list, the glossary or a small window",
         &[KeyboardShortcut::new(Modifiers::NONE, Key::Escape)],
     ),
 ];
@@ -206,14 +206,14 @@ impl Action {
     /// What it does, for a hover text.
     pub(crate) fn hint(self) -> &'static str {
         match self {
-            Self::NewSupply => "A page of nine questions; what you do not know may stay open",
+            Self::NewSupply => "A page of nine questions; what you do not know may stay open.",
             Self::Open => "Opens the file of a supply",
             Self::Save => "Writes the supply to its file",
             Self::SaveAs => "Writes the supply to another file",
             Self::Undo => "Takes the last change back",
             Self::Redo => "Brings back what was undone",
             Self::Theme => "Follow the system, dark, or light",
-            Self::FocusPlot => "Arrow keys then move the point; with Shift in small steps",
+            Self::FocusPlot => "Arrow keys then move the point; with Shift in small steps.",
             Self::NextPane | Self::PreviousPane => {
                 "From bar to mains to output, plot, this point and dock"
             }

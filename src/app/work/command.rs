@@ -9,7 +9,8 @@ use crate::app::work::action::Action;
 use crate::app::work::document::{Document, Origin};
 use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::theme_choice::ThemeChoice;
-use crate::app::work::view::{Kept, Scene, Trying, View};
+use crate::app::work::view::{Kept, LETTERS, Layer, Named, Scene, Trying, View};
+use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
@@ -19,7 +20,7 @@ use crate::parts::{
 use crate::physics::limit::Limit;
 
 /// Most variants that are kept.
-const MOST: usize = 6;
+const MOST: usize = LETTERS.len();
 
 /// What one wants to do with a type of tube.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,13 +83,11 @@ pub(crate) enum Command {
     SelectDummy(Option<usize>),
     /// Show this in the dock.
     Look(Scene),
+    /// Show this layer of the plane, or leave it out.
+    ShowLayer(Layer, bool),
     /// Fold or unfold the dock; `None` leaves that to the size of the window.
     UnfoldDock(Option<bool>),
-    /// Shade the envelope by the tightest limit, or not.
-    ShadeMargins(bool),
-    /// Say or hide why, and what moves the tightest limit.
-    OpenWhy(bool),
-    /// Explain this limit at the point; none for the one that is met first.
+    /// Unfold why, and what moves it, below this limit's row; none folds it.
     Explain(Option<Limit>),
     /// Open this file.
     OpenPath(PathBuf),
@@ -102,8 +101,10 @@ pub(crate) enum Command {
     Dismiss(usize),
     /// Take up what this notice offers, by its place.
     Accept(usize),
-    /// Call the ghost in this place so.
+    /// Call the ghost in this place so; with an empty name by what it has again.
     NameGhost(usize, String),
+    /// Show the ghost in this place on the plot, or leave it out.
+    ShowGhost(usize, bool),
     /// The ghost in this place goes.
     RemoveGhost(usize),
     /// List the changes since this ghost, or none.
@@ -227,6 +228,7 @@ impl Ledger {
         self.document.origin.text = Some(text);
         self.give_up_changes();
         self.record_from(Some(before), "Reloaded from the disk");
+        self.name_ghosts();
     }
 
     fn record_from(&mut self, before: Option<Work>, label: &str) {
@@ -247,13 +249,8 @@ impl Ledger {
     pub(crate) fn compare_with(&mut self, name: &str, work: Work) {
         let view = &mut self.view;
         view.ghosts.retain(|ghost| ghost.name != name);
-        add_ghost(
-            view,
-            Kept {
-                name: name.to_owned(),
-                work,
-            },
-        );
+        let given = (name.to_owned(), Named::Given);
+        add_ghost(view, given, name.to_owned(), work);
         let last = view.ghosts.len().checked_sub(1);
         select_ghost(view, last);
     }
@@ -266,6 +263,12 @@ impl Ledger {
     /// Carries out a command that changes the document or the view. What needs files or the window is left to the
     /// application.
     pub(crate) fn apply(&mut self, command: Command, moment: Moment) {
+        let renames = matches!(
+            command,
+            Command::Edit(..)
+                | Command::NameGhost(..)
+                | Command::Do(Action::Undo | Action::Redo | Action::KeepGhost)
+        );
         match command {
             Command::Edit(edit, change) => {
                 let mut work = self.document.work.clone();
@@ -293,15 +296,9 @@ impl Ledger {
                 self.view.dock.look_at(stop);
             }
             Command::UnfoldDock(unfolded) => self.view.dock.unfolded = unfolded,
-            Command::ShadeMargins(map) => self.view.map = map,
-            Command::OpenWhy(open) => {
-                self.view.why_open = open;
-                self.view.about = None;
-            }
-            Command::Explain(about) => {
-                self.view.about = about;
-                self.view.why_open = true;
-            }
+            Command::ShowLayer(Layer::Mains, on) => self.view.layers.mains = on,
+            Command::ShowLayer(Layer::Margins, on) => self.view.layers.margins = on,
+            Command::Explain(about) => self.view.about = about,
             Command::Do(Action::Undo) => {
                 if let Some(work) = self.history.undo(&self.document.work) {
                     self.document.work = work;
@@ -315,7 +312,17 @@ impl Ledger {
             Command::Do(Action::KeepGhost) => self.keep_ghost(),
             Command::NameGhost(place, name) => {
                 if let Some(ghost) = self.view.ghosts.get_mut(place) {
+                    ghost.named = if name.is_empty() {
+                        Named::ByDifference
+                    } else {
+                        Named::Given
+                    };
                     ghost.name = name;
+                }
+            }
+            Command::ShowGhost(place, shown) => {
+                if let Some(ghost) = self.view.ghosts.get_mut(place) {
+                    ghost.shown = shown;
                 }
             }
             Command::RemoveGhost(place) => {
@@ -338,33 +345,53 @@ impl Ledger {
         }
         let dummies = self.document.work.dummies.len();
         self.view.dummy = self.view.dummy.filter(|d| *d < dummies);
+        if renames {
+            self.name_ghosts();
+        }
     }
 
-    /// Keeps the work as it is; it is called by the change that led to it.
+    /// Keeps the work as it is.
     fn keep_ghost(&mut self) {
         let work = self.document.work.clone();
-        let view = &mut self.view;
-        if view.ghosts.iter().any(|g| g.work == work) {
+        if self.view.ghosts.iter().any(|g| g.work == work) {
             return;
         }
-        let base = self.history.undo_label().unwrap_or("As opened");
-        let taken = |name: &str| view.ghosts.iter().any(|g| g.name == name);
-        let name = std::iter::once(base.to_owned())
-            .chain((2..=99_u8).map(|n| format!("{base} ({n})")))
-            .find(|name| !taken(name))
-            .unwrap_or_else(|| base.to_owned());
-        add_ghost(view, Kept { name, work });
+        let since = self.history.undo_label().unwrap_or("As opened").to_owned();
+        add_ghost(
+            &mut self.view,
+            (String::new(), Named::ByDifference),
+            since,
+            work,
+        );
+    }
+
+    /// Calls each ghost by what it has and the work as it is now has not, unless it was given a name.
+    fn name_ghosts(&mut self) {
+        for ghost in &mut self.view.ghosts {
+            if ghost.named == Named::ByDifference {
+                ghost.name = what_it_has(&ghost.work, &self.document.work);
+            }
+        }
     }
 }
 
-/// The oldest goes when there are too many.
-fn add_ghost(view: &mut View, ghost: Kept) {
-    view.ghosts.push(ghost);
-    if view.ghosts.len() > MOST {
+/// One more ghost with the first letter that is free; the oldest goes when there are too many.
+fn add_ghost(view: &mut View, (name, named): (String, Named), since: String, work: Work) {
+    if view.ghosts.len() >= MOST {
         view.ghosts.remove(0);
         let selected = view.ghost.and_then(|g| g.checked_sub(1));
         select_ghost(view, selected);
     }
+    let is_free = |letter: &char| view.ghosts.iter().all(|ghost| ghost.letter != *letter);
+    let [first, ..] = LETTERS;
+    view.ghosts.push(Kept {
+        letter: LETTERS.into_iter().find(is_free).unwrap_or(first),
+        name,
+        named,
+        since,
+        shown: true,
+        work,
+    });
 }
 
 fn select_ghost(view: &mut View, ghost: Option<usize>) {
@@ -466,16 +493,40 @@ mod tests {
     #[test]
     fn the_oldest_ghost_goes_and_the_one_that_is_looked_at_stays() {
         let mut ledger = demo();
-        keep(&mut ledger, 100..=105);
+        keep(&mut ledger, 100..=103);
         apply(&mut ledger, Command::SelectGhost(Some(3)));
-        keep(&mut ledger, 106..=107);
+        keep(&mut ledger, 104..=105);
         let view = ledger.view();
-        let names: Vec<&str> = view.ghosts.iter().map(|g| g.name.as_str()).collect();
-        assert_eq!(
-            names,
-            ["102 V", "103 V", "104 V", "105 V", "106 V", "107 V"]
-        );
+        let names: Vec<&str> = view.ghosts.iter().map(|g| g.since.as_str()).collect();
+        assert_eq!(names, ["102 V", "103 V", "104 V", "105 V"]);
         assert_eq!(view.ghost.map(|g| names[g]), Some("103 V"));
+        let letters: String = view.ghosts.iter().map(|g| g.letter).collect();
+        assert_eq!(
+            letters, "cdab",
+            "each keeps its letter, the new take those that are free"
+        );
+    }
+
+    #[test]
+    fn a_ghost_is_called_by_what_it_has_and_the_work_as_it_is_now_has_not() {
+        let mut ledger = demo();
+        keep(&mut ledger, 115..=116);
+        let names = |ledger: &Ledger| -> Vec<String> {
+            ledger
+                .view()
+                .ghosts
+                .iter()
+                .map(|g| g.name.clone())
+                .collect()
+        };
+        assert_eq!(names(&ledger), ["115 V mains", "as now"]);
+        apply(&mut ledger, Command::Do(Action::Undo));
+        assert_eq!(names(&ledger), ["as now", "116 V mains"]);
+        apply(&mut ledger, Command::NameGhost(0, "winter".to_owned()));
+        apply(&mut ledger, Command::Do(Action::Undo));
+        assert_eq!(names(&ledger), ["winter", "116 V mains"]);
+        apply(&mut ledger, Command::NameGhost(0, String::new()));
+        assert_eq!(names(&ledger), ["115 V mains", "116 V mains"]);
     }
 
     #[test]
@@ -515,7 +566,7 @@ mod tests {
     #[test]
     fn what_is_compared_with_is_one_ghost_however_often() {
         let mut ledger = demo();
-        keep(&mut ledger, 100..=105);
+        keep(&mut ledger, 100..=103);
         let work = ledger.document().work.clone();
         for note in ["first", "second"] {
             let mut there = work.clone();
@@ -523,11 +574,8 @@ mod tests {
             ledger.compare_with("on disk", there);
         }
         let view = ledger.view();
-        let names: Vec<&str> = view.ghosts.iter().map(|g| g.name.as_str()).collect();
-        assert_eq!(
-            names,
-            ["101 V", "102 V", "103 V", "104 V", "105 V", "on disk"]
-        );
+        let names: Vec<&str> = view.ghosts.iter().map(|g| g.since.as_str()).collect();
+        assert_eq!(names, ["101 V", "102 V", "103 V", "on disk"]);
         let looked_at = view.ghost.and_then(|g| view.ghosts.get(g));
         assert_eq!(looked_at.map(|g| g.work.notes.as_str()), Some("second"));
     }

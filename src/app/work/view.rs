@@ -3,13 +3,61 @@
 use crate::parts::{Stage, Supply, Work};
 use crate::physics::limit::Limit;
 
+/// Letters of the ghosts; there are never more.
+pub(crate) const LETTERS: [char; 4] = ['a', 'b', 'c', 'd'];
+
 /// An earlier variant with its name.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Kept {
+    /// One of [`LETTERS`], for as long as it is kept; its line has the letter, and a dash of its own.
+    pub(crate) letter: char,
     /// What it is called.
     pub(crate) name: String,
+    /// Who called it so.
+    pub(crate) named: Named,
+    /// The change that led to it.
+    pub(crate) since: String,
+    /// True while it is on the plot.
+    pub(crate) shown: bool,
     /// All that was on the desk then.
     pub(crate) work: Work,
+}
+
+/// Where the name of a ghost comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Named {
+    /// From what it has and the work as it is now has not; it goes with the work.
+    ByDifference,
+    /// It was given.
+    Given,
+}
+
+/// What can be shown on the plane or left out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Layer {
+    /// The lines at low and high mains.
+    Mains,
+    /// The envelope shaded by the tightest limit.
+    Margins,
+}
+
+/// Which of them are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Layers {
+    /// The lines at low and high mains.
+    pub(crate) mains: bool,
+    /// The envelope shaded by the tightest limit.
+    pub(crate) margins: bool,
+}
+
+impl Layers {
+    /// True if this one is shown.
+    pub(crate) fn shows(self, layer: Layer) -> bool {
+        match layer {
+            Layer::Mains => self.mains,
+            Layer::Margins => self.margins,
+        }
+    }
 }
 
 /// What the supply would be with an entry of a list.
@@ -138,7 +186,7 @@ impl Dock {
     }
 
     /// What a page shows when one comes to it.
-    pub(crate) fn stop_of(&self, page: Page) -> Scene {
+    pub(crate) fn stop_of(self, page: Page) -> Scene {
         match page {
             Page::Bench => Scene::Loads,
             Page::InTime => Scene::Cycle,
@@ -168,12 +216,10 @@ pub(crate) struct View {
     pub(crate) trying: Option<Trying>,
     /// The dock below the plot.
     pub(crate) dock: Dock,
-    /// True while it is said what moves the tightest limit.
-    pub(crate) why_open: bool,
-    /// The limit that one wants explained; without one it is the limit that is met first.
+    /// The limit whose row is unfolded: why, and what moves it.
     pub(crate) about: Option<Limit>,
-    /// True while the envelope is shaded by the tightest limit.
-    pub(crate) map: bool,
+    /// What is shown on the plane.
+    pub(crate) layers: Layers,
 }
 
 impl View {
@@ -204,9 +250,11 @@ impl View {
             along: 1.0,
             trying: None,
             dock: Dock::default(),
-            why_open: false,
             about: None,
-            map: false,
+            layers: Layers {
+                mains: true,
+                margins: false,
+            },
         }
     }
 }

@@ -84,7 +84,7 @@ fn the_laboratory_supply() {
       Over: 10 kΩ · 25 W was good to 250 V and is now good nowhere
       Over: 2.2 kΩ · 50 W was good to 182 V and is now good nowhere
       Over: 1 kΩ · 100 W was good to 169 V and is now good nowhere
-      Remark: Rectifier DC 45.9 of 150 mA → 45.4 of 62.5 mA
+      Remark: Rectifier output current 45.9 of 150 mA → 45.4 of 62.5 mA
       Remark: Rectifier peak 385 mA of 1 A → 309 of 400 mA
       Remark: Largest current allowed 169 → 115 mA
       Remark: The envelope loses 32 % of its area
@@ -110,7 +110,7 @@ fn the_laboratory_supply() {
       Remark: Dropout line at 80 mA 270 → 205 V
       Remark: The envelope loses 13 % of its area
       Remark: Rail winding rms 35.9 → 26.6 mA of 75 mA
-      Remark: Rail rectifier DC 15.3 → 11.1 mA of 35 mA
+      Remark: Rail rectifier output current 15.3 → 11.1 mA of 35 mA
       Remark: Rail rectifier peak 106 → 81.1 mA of 210 mA
       Remark: Plate volts 135 → 85.9 V of 425 V
       Remark: Rail rectifier heater–cathode volts 354 → 310 V of 450 V
@@ -121,7 +121,7 @@ fn the_laboratory_supply() {
       Remark: Screen dissipation 835 → 530 mW of 8 W
       Remark: Largest current allowed 169 → 176 mA
       Remark: Bus ripple 89.8 → 86.9 mV
-      Remark: Grid-drive floor 8.32 of 254 V → 775 mV of 253 V
+      Remark: Lowest regulated output 8.32 of 254 V → 775 mV of 253 V
       Remark: Rectifier peak 385 → 364 mA of 1 A
 
     The step from 2 to 1 pass tube units
@@ -134,7 +134,7 @@ fn the_laboratory_supply() {
       Remark: Dropout line at 100 mA 250 → 200 V
       Remark: 1 kΩ · 100 W good to 169 → 144 V
       Remark: Largest current allowed 169 → 146 mA
-      Remark: Grid-drive floor 24.4 of 64.7 V → 19.3 of 65.8 V
+      Remark: Lowest regulated output 24.4 of 64.7 V → 19.3 of 65.8 V
 
     The step from 2 to 4 pass tube units
       Over: Pass tube grid resistor 540 kΩ → 1.08 MΩ, now over its 700 kΩ: the step from 2 to 4 pass tube units breaks the pass tube's rating
@@ -146,7 +146,7 @@ fn the_laboratory_supply() {
       Remark: Cathode current 94.5 → 47.2 mA of 150 mA
       Remark: Screen dissipation 3.47 → 1.74 W of 8 W
       Remark: Dropout line at 160 mA 194 → 236 V
-      Remark: Grid-drive floor 18.7 of 65.5 V → 23.2 of 64.6 V
+      Remark: Lowest regulated output 18.7 of 65.5 V → 23.2 of 64.6 V
       Remark: The envelope gains 7 % of its area
     ");
 }
@@ -176,7 +176,7 @@ fn the_other_presets() {
     The smaller bus capacitor, the step from 4 to 5 pass tube units
       Remark: Bus ripple 1.22 → 12.5 V
       Remark: Pass tube grid resistor 720 → 900 kΩ of 1 MΩ
-      Remark: Grid-drive floor 56.7 of 96.2 V → 62.8 of 95.9 V
+      Remark: Lowest regulated output 56.7 of 96.2 V → 62.8 of 95.9 V
       Remark: Plate dissipation 4.2 → 3.37 W of 13 W
       Remark: The envelope loses 6 % of its area
       Remark: Plate current 28.3 → 22.7 mA of 125 mA
@@ -201,7 +201,7 @@ fn the_other_presets() {
 
     The missing bleeder
       Remark: Bus ripple 3.91 → 3.64 V
-      Remark: Rectifier DC 15.4 → 14.2 mA of 35 mA; reached at 59.8 → 61.8 mA of output
+      Remark: Rectifier output current 15.4 → 14.2 mA of 35 mA; reached at 59.8 → 61.8 mA of output
       Remark: Largest current allowed 59.8 → 61.8 mA
       Remark: Rectifier peak 114 → 108 mA of 210 mA
       Remark: Winding rms 37.2 → 34.8 mA of 85 mA

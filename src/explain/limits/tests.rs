@@ -63,7 +63,7 @@ fn names_and_parts() {
     });
     insta::assert_snapshot!(words, @r"
     winding rms | 183 mA, high-voltage half-winding
-    rectifier DC | 275 mA, whole 5U4-GB
+    rectifier output current | 275 mA, whole 5U4-GB
     rectifier peak | 1 A, each 5U4-GB plate
     peak inverse, no load | 1.55 kV, each 5U4-GB plate
     peak inverse, loaded | the 5U4-GB, by its current
@@ -85,13 +85,13 @@ fn names_and_parts() {
     heater–cathode volts |
     heater above cathode |
     dropout | 6080 at its least drop
-    grid-drive floor | 6AU6-A at its least plate volts
+    lowest regulated output | 6AU6-A at its least plate volts
     control-grid ceiling | 6AU6-A on the sense divider
     reference, starting volts | 125 V, 85A2
     reference current, least | 1 mA, 85A2
     reference current, most, no load | 10 mA, 85A2
     rail winding rms | 75 mA
-    rail rectifier DC | 35 mA, each 6X4 plate
+    rail rectifier output current | 35 mA, each 6X4 plate
     rail rectifier peak | 210 mA, each 6X4 plate
     rail rectifier peak inverse | 1.25 kV, each 6X4 plate
     rail rectifier heater–cathode volts | 450 V, each 6X4 plate
@@ -107,8 +107,8 @@ fn names_and_parts() {
     control tube heater–cathode volts | 200 V, 6AU6-A
     pass tube grid resistor |
     control tube grid resistor |
-    set range, low end | 0 V
-    set range | 350 V
+    output range, low end | 0 V
+    output range | 350 V
     ");
 }
 
@@ -189,7 +189,7 @@ fn why_it_is_allowed() {
     The screen of the 6AU6-A has 186 V above its cathode; it may have 300 V
     The screen of the 6AU6-A burns 8.06 W at its worst setting with no load; it may burn 13 W
     Between heater and cathode of the 6AU6-A stand 186 V; 300 V may
-    2 grids of the 6080 hang on one plate load, so that each sees 310 kΩ; the maker allows 500 kΩ
+    2 grids of the 6080 share one plate load, so that each sees 310 kΩ; the maker allows 500 kΩ
     The grid of the 6AU6-A sees up to 310 kΩ of the sense divider; the maker allows 500 kΩ
     The control can ask for 0 V at least; this point is at 200 V
     The control can ask for 300 V at most; this point is at 200 V
@@ -242,7 +242,7 @@ fn why_it_is_not_allowed() {
     The screen of the 6AU6-A would have 378 V above its cathode; it may have 300 V
     The screen of the 6AU6-A would burn 16.4 W at its worst setting with no load; it may burn 13 W
     Between heater and cathode of the 6AU6-A would stand 378 V; 300 V may
-    2 grids of the 6080 hang on one plate load, so that each sees 630 kΩ; the maker allows 500 kΩ only
+    2 grids of the 6080 share one plate load, so that each sees 630 kΩ; the maker allows 500 kΩ only
     The grid of the 6AU6-A sees up to 630 kΩ of the sense divider; the maker allows 500 kΩ only
     The control can ask for 0 V at least; this point is at 200 V
     The control can ask for 300 V at most; this point is at 200 V
@@ -306,13 +306,13 @@ fn what_is_not_known_says_where_to_read_it() {
     The highest heater–cathode volts of the 6080 are not known: read them in the maker's data sheet
     The highest heater–cathode volts of the 6080 are not known: read them in the maker's data sheet
     Dropout cannot be judged here without the pass tube's curve at this current
-    Grid-drive floor cannot be judged here without the pass tube's curve at this current
+    Lowest regulated output cannot be judged here without the pass tube's curve at this current
     Control-grid ceiling cannot be judged here without the pass tube's curve at this current
     The starting volts of the gas reference (85A2) are not known: read them in the maker's data sheet
     Reference current, least cannot be judged here without the pass tube's curve at this current
     Reference current, most, no load cannot be judged here without the pass tube's curve at this current
     Rail winding rms cannot be judged here without the pass tube's curve at this current
-    Rail rectifier DC cannot be judged here without the pass tube's curve at this current
+    Rail rectifier output current cannot be judged here without the pass tube's curve at this current
     Rail rectifier peak cannot be judged here without the pass tube's curve at this current
     Rail rectifier peak inverse cannot be judged here without the pass tube's curve at this current
     Rail rectifier heater–cathode volts cannot be judged here without the pass tube's curve at this current
@@ -328,8 +328,8 @@ fn what_is_not_known_says_where_to_read_it() {
     The highest heater–cathode volts of the 6AU6-A are not known: read them in the maker's data sheet
     The largest grid resistor of the 6080 is not known: read it in the maker's data sheet
     The largest grid resistor of the 6AU6-A is not known: read it in the maker's data sheet
-    Set range, low end cannot be judged here without the pass tube's curve at this current
-    Set range cannot be judged here without the pass tube's curve at this current
+    Output range, low end cannot be judged here without the pass tube's curve at this current
+    Output range cannot be judged here without the pass tube's curve at this current
     ");
 }
 
@@ -391,12 +391,12 @@ fn the_verdict() {
     })
     .join("\n");
     insta::assert_snapshot!(words, @r"
-    Fine  Inside, 18 % left; first met: set range
-    Fine  Inside, 18 % left; first met: set range
+    Fine  Inside, 18 % left; first met: output range
+    Fine  Inside, 18 % left; first met: output range
     Over  Works, but over a rating: plate dissipation 126 %
     Over  Works, but over a rating: plate dissipation 126 %, and 1 more
     Remark  No limit is known here: fill in the ratings of the parts
-    Over  Out of reach: the supply cannot give 900 mA, the bus collapses
+    Over  Out of reach: the bus collapses before it gives 900 mA
     ");
 }
 

@@ -5,8 +5,7 @@ use crate::parts::{GasReference, Regulator, ScreenFeed, Supply, Tap};
 use crate::physics::device::gas_stack::GasStack;
 
 /// In the card of a regulator that nobody has described.
-pub const NOT_DESCRIBED: &str =
-    "Without the regulator the grid-drive floor, the zero setting and the regulation are not known";
+pub const NOT_DESCRIBED: &str = "Without the regulator the lowest regulated output, the zero setting and the regulation are not known";
 
 /// The line under the card's title: `6SJ7 · 0A2 + 0B2 · negative rail`.
 pub fn summary(supply: &Supply) -> String {

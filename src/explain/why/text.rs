@@ -5,10 +5,10 @@ use crate::bench::holding::Holding;
 use crate::bench::sensitivity::Sensitivity;
 use crate::bench::working::Working;
 use crate::explain::why::{
-    BACK_INSIDE, NOTHING_MET, axis, caution, first_met, formula, nothing_moves_it, way_back,
-    what_moves_it,
+    NOTHING_MET, axis, back_heading, caution, enough, first_met, formula, nothing_moves_it,
+    way_back, what_moves_it,
 };
-use crate::explain::{accepted, cautions, limits, number, regulation};
+use crate::explain::{accepted, cautions, limits, number, regulation, sentence};
 use crate::parts::Supply;
 use crate::physics::Failure;
 use crate::physics::envelope::{Envelope, Point};
@@ -49,7 +49,7 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
         "{name}\nAt {} and {}\n\n{}\n",
         number::volts(point.volts),
         number::amps(point.amps),
-        limits::verdict(point, supply).sentence
+        sentence(&limits::verdict(point, supply).sentence)
     );
     // Where the bus collapses nothing else is judged, and what stands on it without load is beside the point.
     if let Some(tightest) = point.tightest().filter(|_| point.operation.is_some()) {
@@ -67,7 +67,7 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
         for one in other {
             line(
                 &mut out,
-                &format!("  {}", limits::sentence(one, supply, point)),
+                &format!("  {}", sentence(&limits::sentence(one, supply, point))),
             );
         }
     }
@@ -88,10 +88,10 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
     }
     if let Some(caution) = caution(envelope, point) {
         out.push('\n');
-        line(&mut out, &caution);
+        line(&mut out, &sentence(&caution));
     }
     for caution in cautions::regulator(supply) {
-        line(&mut out, &caution.sentence);
+        line(&mut out, &sentence(&caution.sentence));
     }
     line(&mut out, cautions::ESTIMATE);
     out
@@ -101,7 +101,7 @@ pub fn text(name: &str, answer: Answer<'_>) -> String {
 fn judged(answer: Answer<'_>, one: &Use) -> [String; 3] {
     let working = (answer.figures)(one);
     [
-        limits::sentence(one, answer.supply, answer.point),
+        sentence(&limits::sentence(one, answer.supply, answer.point)),
         working.map_or_else(String::new, |w| {
             formula(one, &w, answer.supply, answer.point)
         }),
@@ -115,9 +115,9 @@ fn around(out: &mut String, answer: Answer<'_>) {
     let back = way_back(answer.back, at, answer.supply);
     if !back.is_empty() {
         out.push('\n');
-        line(out, BACK_INSIDE);
+        line(out, back_heading(answer.back));
         for way in back {
-            line(out, &format!("  {way}"));
+            line(out, &format!("  {}", sentence(&way)));
         }
         return;
     }
@@ -146,7 +146,7 @@ fn moved(out: &mut String, answer: Answer<'_>, found: &Sensitivity) {
             line(out, &format!("  {words}"));
         }
     }
-    line(out, &format!("  {}", axis(found)));
+    line(out, &format!("  {}", sentence(&axis(found))));
     if found.shifts.is_empty() {
         line(out, &format!("  {}", nothing_moves_it(found.limit)));
     }
@@ -157,6 +157,10 @@ fn moved(out: &mut String, answer: Answer<'_>, found: &Sensitivity) {
             format!("  ({})", one.breaks)
         };
         line(out, &format!("  {:<52} {}{breaks}", one.what, one.by));
+    }
+    let enough = enough(found, supply);
+    if !enough.is_empty() {
+        line(out, &format!("  {enough}"));
     }
 }
 
@@ -174,7 +178,7 @@ fn held(out: &mut String, holding: &Result<Holding, Failure>, supply: &Supply) {
         line(out, &format!("  {:<52} {}", figure.what, figure.text));
     }
     for finding in regulation::findings(holding, supply) {
-        line(out, &format!("  {}", finding.sentence));
+        line(out, &format!("  {}", sentence(&finding.sentence)));
     }
 }
 

@@ -6,7 +6,7 @@ use crate::explain::regulation::tap;
 use crate::parts::{HeaterTie, Ohms, RailWinding, SeriesElement, Supply};
 use crate::physics::limit::Side;
 
-/// A change in words: `one more 6080 section`, `C1 100 µF for 68 µF`.
+/// A change in words: `another 6080 section`, `C1 68 µF → 100 µF`.
 pub fn change(variation: &Variation, supply: &Supply) -> String {
     let tube = &supply.pass_stage.tube;
     let unit = if tube.units > 1 {
@@ -15,7 +15,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
         tube.name.clone()
     };
     let resistor = |whose: &str, new: Ohms, old: Ohms| match (new.0 > 0.0, old.0 > 0.0) {
-        (true, true) => format!("{whose} {new} for {old}"),
+        (true, true) => format!("{whose} {old} → {new}"),
         (true, false) => format!("{whose} of {new} added"),
         _ => format!("{whose} left out, {old} now"),
     };
@@ -28,12 +28,12 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
             let name = capacitor_name(*n, supply);
             let old = supply.filter.stacks().nth(usize::from(*n));
             let each = if old.is_some_and(|s| s.in_series > 1 || s.strings > 1) {
-                "units of "
+                "units "
             } else {
                 ""
             };
             match old {
-                Some(old) => format!("{name} {each}{new} for {}", old.unit),
+                Some(old) => format!("{name} {each}{} → {new}", old.unit),
                 None => format!("{name} {each}{new}"),
             }
         }
@@ -49,7 +49,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
                     .filter(|s| matches!(s.series, SeriesElement::Choke { .. }))
                     .count();
                 let name = choke(u8::try_from(place).unwrap_or(u8::MAX), supply);
-                format!("{name} {new} for {inductance}")
+                format!("{name} {inductance} → {new}")
             }
             _ => format!("choke {new}"),
         },
@@ -87,7 +87,7 @@ pub fn change(variation: &Variation, supply: &Supply) -> String {
     }
 }
 
-/// A change of the regulator: `rail winding 605 V for 550 V`, `another 0C3 in the rail reference`.
+/// A change of the regulator: `rail winding 550 V → 605 V`, `another 0C3 in the rail reference`.
 fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
     if let OfRegulator::PassHeaters(tie) = change {
         return format!("pass tubes' heaters tied to {}", tied(*tie, "the output"));
@@ -116,22 +116,16 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
         }
         OfRegulator::ScreenVolts(new) => {
             let now = regulator.screen_volts.unwrap_or_default();
-            format!("control tube's screen at {new} for {now}")
+            format!("control tube's screen {now} → {new}")
         }
         OfRegulator::PlateLoad(new) => {
-            format!(
-                "control tube's plate load {new} for {}",
-                regulator.plate_load
-            )
+            format!("control tube's plate load {} → {new}", regulator.plate_load)
         }
         OfRegulator::Divider(new) => {
-            format!("divider {new} for {}", regulator.divider.resistance)
+            format!("divider {} → {new}", regulator.divider.resistance)
         }
         OfRegulator::Preload(new) => {
-            format!(
-                "preload {new} for {}",
-                regulator.preload.unwrap_or_default()
-            )
+            format!("preload {} → {new}", regulator.preload.unwrap_or_default())
         }
         OfRegulator::ControlHeater(tie) => {
             format!(
@@ -153,16 +147,16 @@ fn of_regulator(change: &OfRegulator, supply: &Supply) -> String {
             let now = regulator
                 .gas_reference(*side)
                 .map_or(Ohms(0.0), |r| r.feed_resistor);
-            format!("feed of the {} {new} for {now}", whose(side))
+            format!("feed of the {} {now} → {new}", whose(side))
         }
         OfRegulator::RailWinding(new) => {
             let rail = regulator.bias_rail.as_ref();
             let now = rail.map_or(*new, |rail| supply.rail_volts(rail));
             match rail.map(|rail| rail.winding) {
                 Some(RailWinding::HighVoltageTap(_)) => {
-                    format!("rail from a tap at {new} for {now}")
+                    format!("rail tap {now} → {new}")
                 }
-                _ => format!("rail winding {new} for {now}"),
+                _ => format!("rail winding {now} → {new}"),
             }
         }
     }

@@ -98,7 +98,7 @@ fn pass_current(output_amps: f64, regulator_amps: f64) -> String {
     format!("({output} + {regulator} of the regulator)")
 }
 
-/// The grid-drive floor and the loop; nothing where no regulator is described.
+/// The lowest regulated output and the loop; nothing where no regulator is described.
 pub(super) fn regulator(page: &mut Page, supply: &Supply, working: &Working) {
     let Some(regulator) = &supply.regulator else {
         return;

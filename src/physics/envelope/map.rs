@@ -1,6 +1,6 @@
 //! How near the tightest limit is, everywhere in the plane, from the columns that are solved already.
 //!
-//! At one current every use is a straight line in the output volts (the set range's lower end aside), so a limit is
+//! At one current every use is a straight line in the output volts (the output range's lower end aside), so a limit is
 //! kept as level and slope at each current of the grid. Between the currents both go straight over the square root of
 //! the current, as the bus does. The tightest is only looked for at the end: its kinks stay sharp.
 
@@ -49,7 +49,7 @@ pub struct MarginMap {
     sampled: Vec<SampledUse>,
     /// Output volts of the last step of those that are sampled (V).
     sampled_top: f64,
-    /// Lower end of the set range, if above zero (V).
+    /// Lower end of the output range, if above zero (V).
     set_low: Option<f64>,
     /// Uses that are the same everywhere.
     everywhere: Vec<(Limit, f64)>,

@@ -90,7 +90,7 @@ pub(super) fn heater_cathode_allowed(supply: &Supply, _: u8) -> Allowed {
 }
 
 /// Current of the worst unit (A): with most volts over the tubes, where their spread shows most, and with what the regulator draws
-/// at the top of the set range, which is its most. So it is the same at all volts.
+/// at the top of the output range, which is its most. So it is the same at all volts.
 pub(super) fn worst_amps(point: OperatingPoint<'_>, _: u8) -> Result<f64, Needs> {
     let current = PassCurrent {
         output_amps: point.operation.output_amps,

@@ -29,7 +29,7 @@ pub(super) struct Fixed {
 /// The control tube as its law is asked at any screen volts, where these follow from a divider.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ScreenOnDivider {
-    /// With the one published operating point that is nearest to the screen volts in the middle of the set range, so that the law
+    /// With the one published operating point that is nearest to the screen volts in the middle of the output range, so that the law
     /// never jumps from one point to the next.
     tube: ControlTubeType,
 }
@@ -69,7 +69,7 @@ impl ScreenOnDivider {
     }
 }
 
-/// Screen volts from a divider in the middle of the set range, as far as they can be told before any bus is known (V above the
+/// Screen volts from a divider in the middle of the output range, as far as they can be told before any bus is known (V above the
 /// cathode). `None` without a divider.
 pub(super) fn likely_screen_volts(supply: &Supply) -> Option<f64> {
     let regulator = supply.regulator.as_ref()?;

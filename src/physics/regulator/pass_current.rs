@@ -172,7 +172,7 @@ mod tests {
     }
 
     /// Ohm's and Kirchhoff's laws for the school supply at 100 V and 50 mA: 280 V stand across its sense divider of 100 kΩ, 2.8 mA that go
-    /// through the two tubes with the output's 50 mA. At the top of its set range, 430 V, they are 4.3 mA.
+    /// through the two tubes with the output's 50 mA. At the top of its output range, 430 V, they are 4.3 mA.
     #[test]
     fn plates_burn_and_cathodes_carry_what_the_divider_draws() {
         let (_, mut supply) = described()

@@ -103,7 +103,7 @@ pub fn settle(model: &RegulatorModel, operation: &Operation, share: f64) -> Resu
 /// The lowest setting against the mains, with nothing connected.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ZeroSetting {
-    /// Volts of the lowest setting at present mains (V): the low end of the set range, or the floor if that is higher.
+    /// Volts of the lowest setting at present mains (V): the low end of the output range, or the floor if that is higher.
     pub volts: f64,
     /// Where the output settles at that setting at low, present and high mains.
     pub at_low_present_high: [Settled; 3],

@@ -45,7 +45,7 @@ impl Columns {
         let one_line = width >= ONE_LINE;
         // Shares of what the fixed ones leave.
         let shares: &[f32] = if one_line {
-            &[0.19, 0.22, 0.30, 0.09, 0.20]
+            &[0.20, 0.21, 0.30, 0.12, 0.17]
         } else {
             &[0.28, 0.42, 0.30]
         };
@@ -103,7 +103,7 @@ pub(super) fn heads_ui(ui: &mut Ui, shown: Shown<'_>, columns: &Columns) {
     let (area, _) = ui.allocate_exact_size(size, Sense::hover());
     let two_lines = columns.resistor.is_none();
     let own = if two_lines {
-        "watts, own rating"
+        "watts, rating"
     } else {
         "own rating"
     };

@@ -21,7 +21,7 @@ use crate::explain::load_line::{self, Cell, Row};
 use crate::parts::{Dummy, Ohms};
 
 /// A load and its place in the table.
-pub(super) struct Place<'a> {
+pub(super) struct Load<'a> {
     /// Which row, from 0.
     pub(super) place: usize,
     /// The load.
@@ -58,19 +58,31 @@ pub(super) fn row_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
     commands: &mut Commands,
-    (columns, row): (&Columns, &Place<'_>),
+    (columns, row): (&Columns, &Load<'_>),
 ) -> Option<Carry> {
-    let Place { place, dummy, .. } = *row;
+    let Load { place, dummy, .. } = *row;
     let size = egui::vec2(ui.available_width(), columns.row_height);
     let (area, _) = ui.allocate_exact_size(size, Sense::hover());
     let response = ui.interact(area, row_id(shown, place), Sense::click());
     let selected = shown.view.dummy == Some(place);
     let name = format!("{} {}", dummy.resistance, described(dummy));
     let name = name.trim();
-    response.widget_info(|| WidgetInfo::selected(egui::Role::Button, true, selected, name));
-    keep_in_view(&response);
-    paint_ground(ui, shown, area, &response, selected);
     let finding = result(shown, place, dummy);
+    response.widget_info(|| WidgetInfo {
+        // What the cells say, for those who cannot see them.
+        current_text_value: finding.as_ref().map(|found| found.sentence.clone()),
+        ..WidgetInfo::selected(egui::Role::Button, true, selected, name)
+    });
+    keep_in_view(&response);
+    let theme = shown.theme;
+    let (width, edge) = match (response.has_focus(), selected) {
+        (true, _) => (1.5, theme.dropout),
+        (false, true) => (1.5, theme.ink),
+        (false, false) => (1.0, theme.line),
+    };
+    let edge = Stroke::new(width, edge);
+    let inside = egui::StrokeKind::Inside;
+    ui.painter().rect(area, 4.0, theme.card, edge, inside);
     cells_ui(ui, shown, columns, area, (dummy, finding.as_ref()));
     let carry = grip_ui(ui, shown, Columns::cell(area, columns.grip), row);
     ohms_ui(ui, shown, commands, (columns, area, row));
@@ -95,24 +107,6 @@ pub(super) fn row_ui(
         commands.push(Command::SelectDummy(Some(place)));
     }
     carry
-}
-
-fn paint_ground(ui: &Ui, shown: Shown<'_>, area: Rect, response: &egui::Response, selected: bool) {
-    let theme = shown.theme;
-    let edge = if response.has_focus() {
-        theme.dropout
-    } else if selected {
-        theme.ink
-    } else {
-        theme.line
-    };
-    ui.painter().rect(
-        area,
-        4.0,
-        theme.card,
-        Stroke::new(if selected { 1.5 } else { 1.0 }, edge),
-        egui::StrokeKind::Inside,
-    );
 }
 
 /// The words of a load, if the answers are of this very load.
@@ -143,10 +137,10 @@ fn cells_ui(
     let resistor = load_line::resistor(dummy);
     let Some(wide) = columns.resistor else {
         // Two lines: what resistor it is stands below its ohms.
-        let below = cell(columns.ohms).with_min_y(area.top() + 25.0);
+        let below = cell(columns.ohms).with_min_y(area.top() + 26.0);
         let words = Cell {
-            text: described(dummy),
-            about: String::new(),
+            text: String::new(),
+            about: described(dummy),
         };
         line(ui, below, &words, (theme.middle, theme.middle));
         if let Some(row) = row {
@@ -166,7 +160,12 @@ fn cells_ui(
         }
         return;
     };
-    line(ui, cell(wide), &resistor, (theme.ink, theme.middle));
+    // Small letters for what is printed on it, with a name or without: the values of the other cells are what is read first.
+    let printed = Cell {
+        text: String::new(),
+        about: format!("{}  {}", resistor.text, resistor.about),
+    };
+    line(ui, cell(wide), &printed, (theme.ink, theme.ink));
     let (Some(row), Some(watts)) = (row, columns.watts) else {
         return;
     };
@@ -197,7 +196,8 @@ fn line(ui: &Ui, area: Rect, cell: &Cell, (first, second): (Color32, Color32)) {
     };
     job.append(&cell.text, 0.0, part(size_of(cell), first));
     if !cell.about.is_empty() {
-        job.append(&cell.about, 6.0, part(theme::SMALL, second));
+        let gap = if cell.text.is_empty() { 0.0 } else { 6.0 };
+        job.append(&cell.about, gap, part(theme::SMALL, second));
     }
     paint(ui, area, job);
 }
@@ -245,7 +245,7 @@ fn severity_text(shown: Shown<'_>, severity: Severity) -> Color32 {
 }
 
 /// What a row is carried by.
-fn grip_ui(ui: &Ui, shown: Shown<'_>, area: Rect, row: &Place<'_>) -> Option<Carry> {
+fn grip_ui(ui: &Ui, shown: Shown<'_>, area: Rect, row: &Load<'_>) -> Option<Carry> {
     let id = row_id(shown, row.place).with("grip");
     let sense = Sense::DRAG | Sense::HOVER;
     let response = ui.interact(area, id, sense);
@@ -289,9 +289,9 @@ fn ohms_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
     commands: &mut Commands,
-    (columns, area, row): (&Columns, Rect, &Place<'_>),
+    (columns, area, row): (&Columns, Rect, &Load<'_>),
 ) {
-    let Place { place, dummy, .. } = *row;
+    let Load { place, dummy, .. } = *row;
     let mut cell = Columns::cell(area, columns.ohms);
     if columns.resistor.is_none() {
         cell.max.y = cell.min.y + 25.0;
@@ -338,8 +338,8 @@ fn ohms_ui(
     }
 }
 
-fn remove_ui(ui: &Ui, shown: Shown<'_>, commands: &mut Commands, (area, row): (Rect, &Place<'_>)) {
-    let Place { place, dummy, .. } = *row;
+fn remove_ui(ui: &Ui, shown: Shown<'_>, commands: &mut Commands, (area, row): (Rect, &Load<'_>)) {
+    let Load { place, dummy, .. } = *row;
     let button = Rect::from_center_size(area.center(), egui::vec2(22.0, 22.0));
     let id = row_id(shown, place).with("remove");
     let response = ui.interact(button, id, Sense::click());
@@ -375,12 +375,12 @@ fn keys_ui(
     ui: &Ui,
     shown: Shown<'_>,
     commands: &mut Commands,
-    (response, row): (&egui::Response, &Place<'_>),
+    (response, row): (&egui::Response, &Load<'_>),
 ) {
     if !response.has_focus() {
         return;
     }
-    let Place { place, dummy, last } = *row;
+    let Load { place, dummy, last } = *row;
     let pressed = |key| ui.input_mut(|input| input.consume_shortcut(key));
     let to = if pressed(&LOAD_UP) {
         place.checked_sub(1)

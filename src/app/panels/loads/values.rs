@@ -97,7 +97,7 @@ impl Strip<'_> {
             |ui| {
                 let look = TextLook {
                     font: theme::font(theme::BODY),
-                    width: width - 12.0,
+                    width,
                     bare: false,
                     rows: 1,
                     hint: "if you like",
@@ -143,7 +143,7 @@ impl Strip<'_> {
     }
 
     fn typed<Q: Quantity>(
-        &mut self,
+        &self,
         ui: &mut Ui,
         (name, hover): (&str, &str),
         value: Option<Q>,
@@ -169,7 +169,7 @@ impl Strip<'_> {
 
     /// A name with a field below it.
     fn field<T>(
-        &mut self,
+        &self,
         ui: &mut Ui,
         (name, hover): (&str, &str),
         add: impl FnOnce(&mut Ui) -> T,

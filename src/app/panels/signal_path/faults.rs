@@ -20,9 +20,8 @@ pub(super) fn of_card(
                 row: place.row,
                 folds: place.folds,
             }),
-            Some(_) => {}
             None if problem.stage == stage => others.push(problem.to_string()),
-            None => {}
+            Some(_) | None => {}
         }
     }
     (faults, others)

@@ -71,7 +71,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filte
         Field {
             name: "Bleeder",
             hover: "Resistor across the bus that empties the capacitors. Read its bands, measure it with the bus dead. \
-                    Moves the time to 60 V and the no-load volts",
+                    Moves the time to 60 V and the no-load volts.",
             span: Span::by_ratio(1e3, 1e7),
         },
         &mut filter.bleeder,
@@ -82,7 +82,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filte
             name: "Internal",
             hover: "Current that the supply itself takes from the bus: screen feeds, a reference string on the bus, the control \
                     tube's plate load. Adds to every load. What a described regulator takes from the output (sense divider, \
-                    preload, a reference on the output) is worked out and does not belong here",
+                    preload, a reference on the output) is worked out and does not belong here.",
             span: Span::even(0.0, 0.1, 0.000_5),
         },
         &mut filter.internal_current,
@@ -94,7 +94,7 @@ fn input_rows(fields: &mut Fields<'_>, shown: Shown<'_>, filter: &mut Filter) {
     fields.choice(
         "Input",
         "What stands first behind the rectifier. A capacitor gives more volts and far higher rectifier peaks; \
-         a choke fewer volts and a calm rectifier",
+         a choke fewer volts and a calm rectifier.",
         &mut capacitor,
         &[(true, "capacitor"), (false, "choke or resistor")],
     );
@@ -188,7 +188,7 @@ pub(super) fn series_rows(
         SeriesElement::Resistor(ohms) => fields.quantity(
             Field {
                 name: &format!("{of}R{number}"),
-                hover: "Resistor between the capacitors. Read its bands. More: less ripple, lower volts behind it",
+                hover: "Resistor between the capacitors. Read its bands. More: less ripple, lower volts behind it.",
                 span: Span::by_ratio(1.0, 100e3),
             },
             ohms,
@@ -203,7 +203,7 @@ pub(super) fn series_rows(
             fields.quantity(
                 Field {
                     name: &name(""),
-                    hover: "Inductance at the direct current in use. Nameplate; it falls with current. More: less ripple",
+                    hover: "Inductance at the direct current in use. Nameplate; it falls with current. More: less ripple.",
                     span: Span::by_ratio(0.1, 100.0),
                 },
                 inductance,
@@ -212,7 +212,7 @@ pub(super) fn series_rows(
                 Field {
                     name: &name(" ohms"),
                     hover: "DC resistance of the choke's winding. Ohmmeter, plug out, capacitors measured dead. More: lower volts \
-                            under load",
+                            under load.",
                     span: Span::by_ratio(1.0, 5000.0),
                 },
                 resistance,
@@ -221,7 +221,7 @@ pub(super) fn series_rows(
             fields.rating(
                 Field {
                     name: &name(" current"),
-                    hover: "Highest direct current of the choke. Nameplate",
+                    hover: "Highest direct current of the choke. Nameplate.",
                     span: Span::by_ratio(0.001, 2.0),
                 },
                 rating,
@@ -300,7 +300,7 @@ fn stack_rows(
         Field {
             name: &name("unit"),
             hover: "Capacitance of one capacitor of the stack. Printed on it; old ones drift, measure it out of circuit. \
-                    More: less ripple, higher dropout line, higher rectifier peak",
+                    More: less ripple, higher dropout line, higher rectifier peak.",
             span: Span::by_ratio(1e-6, 2e-3),
         },
         &mut stack.unit,
@@ -308,7 +308,7 @@ fn stack_rows(
     fields.count(
         Field {
             name: &name("in series"),
-            hover: "Equal capacitors in series. Count them. Divides the capacitance, multiplies the working volts",
+            hover: "Equal capacitors in series. Count them. Divides the capacitance, multiplies the working volts.",
             span: Span::even(1.0, 6.0, 1.0),
         },
         &mut stack.in_series,
@@ -316,7 +316,7 @@ fn stack_rows(
     fields.rating(
         Field {
             name: &name("volts"),
-            hover: "Working volts of one capacitor. Printed on it. Moves the filter stress zone",
+            hover: "Working volts of one capacitor. Printed on it. Moves the filter stress zone.",
             span: Span::even(50.0, 1000.0, 10.0),
         },
         &mut stack.working_volts,
@@ -326,7 +326,7 @@ fn stack_rows(
         Field {
             name: &name("balancing"),
             hover: "Resistor across each capacitor of a series stack, so that they share the volts. Read its bands. \
-                    Lower: more even share, more bleed",
+                    Lower: more even share, more bleed.",
             span: Span::by_ratio(10e3, 2e6),
         },
         &mut stack.balancing,
@@ -336,7 +336,7 @@ fn stack_rows(
         fields.count(
             Field {
                 name: &name("strings"),
-                hover: "Such strings in parallel. Multiplies capacitance and ripple rating",
+                hover: "Such strings in parallel. Multiplies capacitance and ripple rating.",
                 span: Span::even(1.0, 6.0, 1.0),
             },
             &mut stack.strings,
@@ -344,7 +344,7 @@ fn stack_rows(
         fields.rating(
             Field {
                 name: &name("surge"),
-                hover: "Volts that one capacitor stands for a short while, at switch-on. Printed on it or in its sheet",
+                hover: "Volts that one capacitor stands for a short while, at switch-on. Printed on it or in its sheet.",
                 span: Span::even(50.0, 1000.0, 10.0),
             },
             &mut stack.surge_volts,
@@ -353,7 +353,7 @@ fn stack_rows(
         fields.rating(
             Field {
                 name: &name("ripple"),
-                hover: "Ripple current of one capacitor (rms, at twice the mains frequency). In its sheet. Moves the ripple line",
+                hover: "Ripple current of one capacitor (rms, at twice the mains frequency). In its sheet. Moves the ripple line.",
                 span: Span::by_ratio(0.01, 10.0),
             },
             &mut stack.ripple_current,
@@ -362,7 +362,7 @@ fn stack_rows(
         fields.quantity(
             Field {
                 name: &name("tolerance"),
-                hover: "Spread of the capacitance, ± this. Moves the worst corner and the sharing of a series stack",
+                hover: "Spread of the capacitance, ± this. Moves the worst corner and the sharing of a series stack.",
                 span: Span::even(0.0, 0.5, 0.01),
             },
             &mut stack.tolerance,

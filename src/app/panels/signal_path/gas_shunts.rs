@@ -30,7 +30,7 @@ pub(super) fn shunt_rows(fields: &mut Fields<'_>, called: &str, reference: &mut 
     fields.choice(
         &format!("{called} shunts"),
         "Resistors across single gas tubes of the stack, some hundred kilohms. With them the tubes strike one after the other; \
-         without, the starting volts of all must be there at once. Moves the starting volts, and takes a little current from the tubes",
+         without, the starting volts of all must be there at once. Moves the starting volts, and takes a little current from the tubes.",
         &mut fitted,
         &[
             (Fitted::NotKnown, "not known"),
@@ -66,7 +66,7 @@ fn shunt_row(fields: &mut Fields<'_>, called: &str, reference: &mut GasReference
         Field {
             name: &format!("{called} shunt {across}"),
             hover: "The resistor across this gas tube; tube 1 is the one nearest to the output's negative terminal. Read its bands. \
-                    Less: the others have more volts to strike with, this one less",
+                    Less: the others have more volts to strike with, this one less.",
             span: Span::by_ratio(10e3, 10e6),
         },
         &mut ohms,

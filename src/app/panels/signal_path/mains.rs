@@ -25,7 +25,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, _shown: Shown<'_>, mains: &mut Mains
         Field {
             name: "Now",
             hover: "Mains volts at the socket now (rms). Read a true-rms meter at the socket. \
-                    Moves the bus, the dropout line and everything judged at present mains",
+                    Moves the bus, the dropout line and everything judged at present mains.",
             span: Span::of_mains(mains.low, mains.high),
         },
         &mut mains.present,
@@ -33,7 +33,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, _shown: Shown<'_>, mains: &mut Mains
     fields.quantity(
         Field {
             name: "Nominal",
-            hover: "Nominal volts of the network: 120 V, 230 V. Design-centre ratings are judged here",
+            hover: "Nominal volts of the network: 120 V, 230 V. Design-centre ratings are judged here.",
             span: volts,
         },
         &mut mains.nominal,
@@ -42,7 +42,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, _shown: Shown<'_>, mains: &mut Mains
         Field {
             name: "Low",
             hover: "Lowest mains to reckon with: −5 % at 120 V (ANSI C84.1 range A), −10 % at 230 V (IEC 60038). \
-                    Moves the lower dropout line",
+                    Moves the lower dropout line.",
             span: volts,
         },
         &mut mains.low,
@@ -51,14 +51,14 @@ pub(super) fn rows(fields: &mut Fields<'_>, _shown: Shown<'_>, mains: &mut Mains
         Field {
             name: "High",
             hover: "Highest mains to reckon with: +5 % at 120 V, +10 % at 230 V. \
-                    Moves the filter's no-load volts, the rectifier's peak inverse, and maximum ratings",
+                    Moves the filter's no-load volts, the rectifier's peak inverse, and maximum ratings.",
             span: volts,
         },
         &mut mains.high,
     );
     fields.choice(
         "Frequency",
-        "Frequency of the network. At 50 Hz the capacitors must last longer: more ripple, lower dropout line",
+        "Frequency of the network. At 50 Hz the capacitors must last longer: more ripple, lower dropout line.",
         &mut mains.frequency,
         &[(Hertz(50.0), "50 Hz"), (Hertz(60.0), "60 Hz")],
     );
@@ -69,7 +69,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, _shown: Shown<'_>, mains: &mut Mains
             name: "Crest factor",
             hover: "Crest of the mains over their rms volts: 1.414 for a clean sine. Mains of today have flat tops, mostly 1.36 to \
                     1.40: read a power analyser, or crest and rms on an oscilloscope. Lowers the bus behind a capacitor input and \
-                    its no-load volts, hardly one behind a choke input",
+                    its no-load volts, hardly one behind a choke input.",
             span: Span::even(CrestFactor::LEAST.0, CrestFactor::SINE.0, 0.005),
         },
         &mut crest,

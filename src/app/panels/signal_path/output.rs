@@ -13,16 +13,16 @@ pub(super) fn summary(supply: &Supply) -> String {
 pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
     fields.quantity(
         Field {
-            name: "Set range, low",
-            hover: "Lowest volts that the voltage control can ask for. Turn it fully down and read the meter",
+            name: "Output range, low",
+            hover: "Lowest volts that the voltage control can ask for. Turn it fully down and read the meter.",
             span: Span::even(0.0, 400.0, 1.0),
         },
         &mut output.set_low,
     );
     fields.quantity(
         Field {
-            name: "Set range, high",
-            hover: "Highest volts that the voltage control can ask for. Turn it fully up without load and read the meter",
+            name: "Output range, high",
+            hover: "Highest volts that the voltage control can ask for. Turn it fully up without load and read the meter.",
             span: Span::even(20.0, 1000.0, 5.0),
         },
         &mut output.set_high,
@@ -31,7 +31,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
         Field {
             name: "Meter shunt",
             hover: "Resistance between regulator and terminals: meter shunt, output fuse. Ohmmeter, plug out. \
-                    Lowers the dropout line a little",
+                    Lowers the dropout line a little.",
             span: Span::by_ratio(0.0, 100.0),
         },
         &mut output.meter_shunt,
@@ -39,7 +39,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
     fields.optional(
         Field {
             name: "Meter scale",
-            hover: "Full scale of the panel voltmeter. Read its dial. What the zero adjuster moves is said as a part of it",
+            hover: "Full scale of the panel voltmeter. Read its dial. What the zero adjuster moves is said as a part of it.",
             span: Span::even(50.0, 1000.0, 50.0),
         },
         &mut output.meter_scale,

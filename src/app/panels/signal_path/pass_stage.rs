@@ -36,7 +36,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
         Field {
             name: "Units",
             hover: "Units (sections) that share the current: both halves of a twin triode are two. \
-                    Moves dropout, dissipation and current lines",
+                    Moves dropout, dissipation and current lines.",
             span: Span::even(1.0, 12.0, 1.0),
         },
         &mut stage.units,
@@ -45,7 +45,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
     fields.quantity(
         Field {
             name: "Cathode resistor",
-            hover: "Resistor in each cathode, for sharing. Read its bands. More evens out the share and lowers the dropout line",
+            hover: "Resistor in each cathode, for sharing. Read its bands. More evens out the share and lowers the dropout line.",
             span: Span::by_ratio(0.0, 1000.0),
         },
         &mut stage.cathode_resistor,
@@ -53,7 +53,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
     fields.quantity(
         Field {
             name: "Plate resistor",
-            hover: "Resistor in each plate lead (0 Ω for none). Takes some of the heat, lowers the dropout line",
+            hover: "Resistor in each plate lead (0 Ω for none). Takes some of the heat, lowers the dropout line.",
             span: Span::by_ratio(0.0, 1000.0),
         },
         &mut stage.plate_resistor,
@@ -63,7 +63,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassSt
         Field {
             name: "Grid limit",
             hover: "Highest grid–cathode volts that the control tube can give: 0 V when it is cut off and no grid current flows. \
-                    Lower means more drop",
+                    Lower means more drop.",
             span: Span::even(-20.0, 0.0, 0.5),
         },
         &mut stage.grid_limit,
@@ -83,7 +83,7 @@ fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage
         Field {
             name: "Tube spread",
             hover: "How much more current than the others the worst tube draws at equal volts; 10 to 30 % between new tubes of \
-                    one type. The imbalance then follows from it and the cathode resistors. Empty: type the imbalance",
+                    one type. The imbalance then follows from it and the cathode resistors. Empty: type the imbalance.",
             span: Span::even(0.0, 1.0, 0.01),
         },
         &mut stage.tube_spread,
@@ -104,7 +104,7 @@ fn sharing_rows(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &mut PassStage
         Field {
             name: "Imbalance",
             hover: "How much more than its even share the worst unit carries. Compare the drops of the cathode resistors. \
-                    Moves dissipation and current lines",
+                    Moves dissipation and current lines.",
             span: Span::even(0.0, 0.5, 0.01),
         },
         &mut stage.imbalance,
@@ -122,7 +122,7 @@ fn one_out(fields: &mut Fields<'_>, shown: Shown<'_>, stage: &PassStage) {
         .data(|data| data.get_temp::<bool>(asked).unwrap_or(false));
     let response = fields.ui().checkbox(&mut on, "One unit out").on_hover_text(
         "Shows in outline what is left if one unit is pulled or dead, and says what that makes of this point. \
-         Changes nothing",
+         Changes nothing.",
     );
     keep_in_view(&response);
     fields.ui().data_mut(|data| data.insert_temp(asked, on));
@@ -201,7 +201,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
     fields.rating(
         Field {
             name: "Dissipation",
-            hover: "Highest plate dissipation of one unit (plate and screen if triode-connected). Moves the dissipation line",
+            hover: "Highest plate dissipation of one unit (plate and screen if triode-connected). Moves the dissipation line.",
             span: Span::by_ratio(1.0, 300.0),
         },
         &mut tube.ratings.plate_dissipation,
@@ -219,7 +219,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
     fields.rating(
         Field {
             name: "Plate volts",
-            hover: "Highest plate volts. Counts at low output, no load and high mains",
+            hover: "Highest plate volts. Counts at low output, no load and high mains.",
             span: Span::by_ratio(50.0, 3000.0),
         },
         &mut tube.ratings.plate_volts,
@@ -237,7 +237,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
     fields.rating(
         Field {
             name: "Heater–cathode",
-            hover: "Highest volts between heater and cathode; matters where the heater is not tied to the output",
+            hover: "Highest volts between heater and cathode; matters where the heater is not tied to the output.",
             span: Span::by_ratio(50.0, 1000.0),
         },
         &mut tube.ratings.heater_cathode,
@@ -246,7 +246,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
     fields.rating(
         Field {
             name: "Grid resistor",
-            hover: "Largest resistance in the grid circuit; more lets grid current run the tube away",
+            hover: "Largest resistance in the grid circuit; more lets grid current run the tube away.",
             span: Span::by_ratio(1e4, 1e7),
         },
         &mut tube.ratings.grid_resistor,
@@ -256,7 +256,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut PassTubeType) {
         fields.rating(
             Field {
                 name: "Screen",
-                hover: "Highest screen dissipation of one unit, its screen tied to the plate. Judged by the screen's share of the current",
+                hover: "Highest screen dissipation of one unit, its screen tied to the plate. Judged by the screen's share of the current.",
                 span: Span::by_ratio(0.5, 50.0),
             },
             &mut tube.ratings.screen_dissipation,

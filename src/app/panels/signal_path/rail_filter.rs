@@ -22,7 +22,7 @@ pub(super) fn filter_rows(fields: &mut Fields<'_>, filter: &mut Filter) {
     fields.optional(
         Field {
             name: "Rail bleeder",
-            hover: "Resistor across the rail that empties its capacitors. Read its bands. Loads the rail a little",
+            hover: "Resistor across the rail that empties its capacitors. Read its bands. Loads the rail a little.",
             span: Span::by_ratio(1e3, 1e7),
         },
         &mut filter.bleeder,
@@ -43,7 +43,7 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
     fields.quantity(
         Field {
             name,
-            hover: "Capacitor of the bias rail. Printed on it; a dried-out one lets the rail sag and hum",
+            hover: "Capacitor of the bias rail. Printed on it; a dried-out one lets the rail sag and hum.",
             span: Span::by_ratio(1e-6, 1e-3),
         },
         &mut stack.unit,
@@ -51,7 +51,7 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
     fields.rating(
         Field {
             name: &format!("{name} volts"),
-            hover: "Working volts of this capacitor of the rail. Printed on it. The rail stands highest at high mains",
+            hover: "Working volts of this capacitor of the rail. Printed on it. The rail stands highest at high mains.",
             span: volts,
         },
         &mut stack.working_volts,
@@ -60,7 +60,7 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
     fields.rating(
         Field {
             name: &format!("{name} surge"),
-            hover: "Surge volts of this capacitor of the rail. Printed on it or in its data sheet",
+            hover: "Surge volts of this capacitor of the rail. Printed on it or in its data sheet.",
             span: volts,
         },
         &mut stack.surge_volts,
@@ -71,7 +71,7 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
         fields.count(
             Field {
                 name: &format!("{name} in series"),
-                hover: "Equal capacitors in series. Count them. Divides the capacitance, multiplies the working volts",
+                hover: "Equal capacitors in series. Count them. Divides the capacitance, multiplies the working volts.",
                 span: few,
             },
             &mut stack.in_series,
@@ -79,7 +79,7 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
         fields.count(
             Field {
                 name: &format!("{name} strings"),
-                hover: "Such strings in parallel. Multiplies the capacitance",
+                hover: "Such strings in parallel. Multiplies the capacitance.",
                 span: few,
             },
             &mut stack.strings,
@@ -87,7 +87,7 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
         fields.optional(
             Field {
                 name: &format!("{name} balancing"),
-                hover: "Resistor across each capacitor of a series stack, so that they share the volts. Read its bands",
+                hover: "Resistor across each capacitor of a series stack, so that they share the volts. Read its bands.",
                 span: Span::by_ratio(10e3, 2e6),
             },
             &mut stack.balancing,
@@ -96,7 +96,7 @@ fn stack_rows(fields: &mut Fields<'_>, name: &str, stack: &mut CapacitorStack) {
         fields.rating(
             Field {
                 name: &format!("{name} ripple"),
-                hover: "Ripple current of one capacitor (rms, at twice the mains frequency). In its sheet",
+                hover: "Ripple current of one capacitor (rms, at twice the mains frequency). In its sheet.",
                 span: Span::by_ratio(0.001, 10.0),
             },
             &mut stack.ripple_current,

@@ -35,7 +35,7 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
             Field {
                 name: "Rail winding",
                 hover: "Rms volts of the bias winding with nothing connected, at the primary's rated volts. Measure it unloaded. \
-                        More: a deeper rail and a lower grid-drive floor",
+                        More: a deeper rail, and a regulated output down to fewer volts.",
                 span: Span::even(5.0, 400.0, 1.0),
             },
             volts,
@@ -44,7 +44,7 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
             Field {
                 name: "Rail tap",
                 hover: "Rms volts of the tap against the centre tap, or the end at the common, under the same conditions as the \
-                        volts of the whole winding. Measure it unloaded. More: a deeper rail and a lower grid-drive floor",
+                        volts of the whole winding. Measure it unloaded. More: a deeper rail, and a regulated output down to fewer volts.",
                 span: Span::even(5.0, 400.0, 1.0),
             },
             volts,
@@ -56,7 +56,7 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
             Field {
                 name: "Rail copper",
                 hover: "DC resistance of the high-voltage winding between the common and the point that feeds the rail. Ohmmeter, plug \
-                        out, bus measured dead. Empty, it is the share of the winding's by turns",
+                        out, bus measured dead. Empty, it is the share of the winding's by turns.",
                 span: Span::by_ratio(1.0, 5000.0),
             },
             &mut rail.winding_resistance,
@@ -71,7 +71,7 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
     fields.quantity(
         Field {
             name: "Rail copper",
-            hover: "DC resistance of the bias winding. Ohmmeter, plug out",
+            hover: "DC resistance of the bias winding. Ohmmeter, plug out.",
             span: Span::by_ratio(1.0, 5000.0),
         },
         ohms,
@@ -81,7 +81,7 @@ pub(super) fn winding_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut
         Field {
             name: "Rail winding rms",
             hover: "Rms current that the bias winding may carry for good. Nameplate; with capacitor input the rms is 1.5 to 3 times \
-                    what the rail gives",
+                    what the rail gives.",
             span: Span::by_ratio(0.001, 1.0),
         },
         &mut rail.winding_rating,
@@ -106,7 +106,7 @@ fn feed_row(fields: &mut Fields<'_>, supply: &Supply, rail: &mut BiasRail) {
     fields.choice(
         "Rail fed from",
         "A winding of its own, or one end or a tap of the high-voltage winding, by a diode the other way round. What the rail draws \
-         there counts in the rms of that winding. Not with a bridge on it",
+         there counts in the rms of that winding. Not with a bridge on it.",
         &mut from,
         there,
     );

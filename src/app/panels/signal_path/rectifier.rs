@@ -53,7 +53,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
     fields.choice(
         "Connection",
         "How the devices sit on the winding. Follow the wires: centre tap to chassis is full wave, four diodes on the whole \
-         winding a bridge",
+         winding a bridge.",
         &mut rectifier.connection,
         &[
             (Connection::FullWaveCentreTap, "centre tap"),
@@ -64,7 +64,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
     fields.count(
         Field {
             name: "In parallel",
-            hover: "Devices in parallel in each position. Count the plates tied together. Halves the drop and the share of each",
+            hover: "Devices in parallel in each position. Count the plates tied together. Halves the drop and the share of each.",
             span: Span::even(1.0, 4.0, 1.0),
         },
         &mut rectifier.in_parallel,
@@ -76,7 +76,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, shown: Shown<'_>, rectifier: &mut Re
         Field {
             name: "Plate resistor",
             hover: "Resistor in each plate lead (0 Ω for none). Read its bands. Lowers rectifier peak and winding current, \
-                    and the dropout line with them",
+                    and the dropout line with them.",
             span: Span::by_ratio(0.0, 1000.0),
         },
         &mut rectifier.plate_resistor,
@@ -104,7 +104,7 @@ pub(super) fn series_row(fields: &mut Fields<'_>, name: &str, in_series: &mut u8
         Field {
             name,
             hover: "Diodes in series in each leg. Count them from the winding to the filter. Each takes its share of the inverse \
-                    volts, as long as resistors across them see to it; their drops add up",
+                    volts, as long as resistors across them see to it; their drops add up.",
             span: Span::even(1.0, 8.0, 1.0),
         },
         in_series,
@@ -117,7 +117,7 @@ fn law_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
             fields.quantity(
                 Field {
                     name: "Drop",
-                    hover: "Published drop of one plate at the current below; the three-halves-power law goes through it",
+                    hover: "Published drop of one plate at the current below; the three-halves-power law goes through it.",
                     span: Span::by_ratio(5.0, 200.0),
                 },
                 &mut drop.value,
@@ -184,7 +184,7 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
     fields.rating(
         Field {
             name: "Peak inverse",
-            hover: "Highest inverse volts of one device. With capacitor input it sees about twice the crest of the winding at no load",
+            hover: "Highest inverse volts of one device. With capacitor input it sees about twice the crest of the winding at no load.",
             span: Span::by_ratio(300.0, 10_000.0),
         },
         &mut kind.peak_inverse,
@@ -193,7 +193,7 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
     fields.rating(
         Field {
             name: "Peak current",
-            hover: "Highest steady peak current of one device; a large first capacitor and little resistance drive it up",
+            hover: "Highest steady peak current of one device; a large first capacitor and little resistance drive it up.",
             span: amps,
         },
         &mut kind.peak_current,
@@ -237,7 +237,7 @@ fn rating_rows(fields: &mut Fields<'_>, kind: &mut RectifierType) {
         Field {
             name: "Least ohms",
             hover: "Least total effective plate-supply resistance per plate with capacitor input; \
-                    less lets the switch-on peak hurt the cathode",
+                    less lets the switch-on peak hurt the cathode.",
             span: Span::by_ratio(1.0, 1000.0),
         },
         &mut kind.least_supply_resistance,

@@ -55,7 +55,7 @@ fn describe_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Opti
     fields.remark(regulation::NOT_DESCRIBED);
     let button = fields.ui().button("Describe the regulator").on_hover_text(
         "Begins with a usual one, whose values you then set: control tube, divider, reference, bias rail. \
-         The floor, the regulation and the zero setting follow from it",
+         The floor, the regulation and the zero setting follow from it.",
     );
     if button.clicked()
         && let Some(usual) = usual_regulator(shown.catalogue, &shown.document.work.supply)
@@ -71,8 +71,8 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
     fields.quantity(
         Field {
             name: "Plate load",
-            hover: "Resistor in the control tube's plate; the pass grids hang on its lower end. Read its bands. \
-                    More: more loop gain, and a higher least plate current ratio",
+            hover: "Resistor in the control tube's plate; the pass grids are driven from its lower end. Read its bands. \
+                    More: more loop gain, and a higher least plate current ratio.",
             span: Span::by_ratio(10e3, 10e6),
         },
         &mut regulator.plate_load,
@@ -84,7 +84,7 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
     fields.choice(
         "Load fed from",
         "The upper end of the plate load. On the bus, its ripple gets to the pass grids as well; a clean rail above the \
-         output keeps it away",
+         output keeps it away.",
         &mut clean,
         &[(false, "the bus"), (true, "a clean rail")],
     );
@@ -100,7 +100,7 @@ fn control_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regul
         fields.quantity(
             Field {
                 name: "Clean rail",
-                hover: "Volts of the clean rail above the output's positive terminal. Measure from terminal to rail",
+                hover: "Volts of the clean rail above the output's positive terminal. Measure from terminal to rail.",
                 span: Span::even(10.0, 400.0, 5.0),
             },
             volts,
@@ -173,7 +173,7 @@ fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator
     fields.choice(
         "Cathode on",
         "Where the control tube's cathode sits. On a positive reference the output ends well above zero; on the negative \
-         rail it can go down to zero. Moves the grid-drive floor",
+         rail it can go down to zero. Moves the lowest regulated output.",
         &mut regulator.cathode,
         &taps,
     );
@@ -181,7 +181,7 @@ fn tap_rows(fields: &mut Fields<'_>, shown: Shown<'_>, regulator: &mut Regulator
     fields.choice(
         "Divider return",
         "The lower end of the sense divider. On the negative rail the knob reaches zero, and what the rail does there \
-         reaches the output. It must be below the control tube's cathode: moves the control-grid ceiling",
+         reaches the output. It must be below the control tube's cathode: moves the control-grid ceiling.",
         &mut regulator.divider.foot,
         &taps,
     );
@@ -263,7 +263,7 @@ fn rest_rows(fields: &mut Fields<'_>, regulator: &mut Regulator) {
     fields.optional(
         Field {
             name: "Preload",
-            hover: "Resistor across the output inside the supply. Read its bands. Lowers the grid-drive floor at light load",
+            hover: "Resistor across the output inside the supply. Read its bands. Brings the lowest regulated output down at light load.",
             span: Span::by_ratio(1e3, 1e6),
         },
         &mut regulator.preload,
@@ -274,7 +274,7 @@ fn rest_rows(fields: &mut Fields<'_>, regulator: &mut Regulator) {
         Field {
             name: "Least plate V",
             hover: "Least plate volts of the control tube, below which it no longer pulls. Empty: from its zero-bias curve, \
-                    if it is a triode",
+                    if it is a triode.",
             span: Span::even(0.0, 150.0, 1.0),
         },
         &mut regulator.least_plate_volts,
@@ -290,7 +290,7 @@ fn rating_rows(fields: &mut Fields<'_>, tube: &mut ControlTubeType) {
     fields.rating(
         Field {
             name: "Plate volts",
-            hover: "Highest plate volts of the control tube. Its plate stands a little below the output",
+            hover: "Highest plate volts of the control tube. Its plate stands a little below the output.",
             span: volts,
         },
         &mut tube.ratings.plate_volts,

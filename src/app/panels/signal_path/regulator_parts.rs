@@ -44,7 +44,7 @@ pub(super) fn reference_rows(
         Field {
             name: &feed,
             hover: "Resistor that feeds the gas tubes. Read its bands. Less: more current, and a safer start; \
-                    the current must stay inside the published range at low and at high mains",
+                    the current must stay inside the published range at low and at high mains.",
             span: Span::by_ratio(100.0, 1e6),
         },
         &mut reference.feed_resistor,
@@ -53,7 +53,7 @@ pub(super) fn reference_rows(
         fields.choice(
             "Fed from",
             "Where the feed resistor comes from. The bus moves with mains and load; the output is steady, but there at first \
-             there is nothing",
+             there is nothing.",
             &mut reference.fed_from,
             &[
                 (ReferenceFeed::Bus, "the bus"),
@@ -65,7 +65,7 @@ pub(super) fn reference_rows(
     fields.quantity(
         Field {
             name: &drawn,
-            hover: "Current that others take from the reference. It is missing in the tubes",
+            hover: "Current that others take from the reference. It is missing in the tubes.",
             span: Span::even(0.0, 0.03, 0.000_1),
         },
         &mut reference.drawn,
@@ -234,7 +234,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut BiasRail
     }
     fields.choice(
         "Rail wiring",
-        "How the rectifier sits on the bias winding. One diode is half wave",
+        "How the rectifier sits on the bias winding. One diode is half wave.",
         &mut rectifier.connection,
         // From one point of the high-voltage winding there is one path.
         if is_tapped { &WIRINGS[..1] } else { &WIRINGS },
@@ -245,7 +245,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut BiasRail
     fields.count(
         Field {
             name: "Rail in parallel",
-            hover: "Devices in parallel in each position of the rail's rectifier. Count the plates tied together",
+            hover: "Devices in parallel in each position of the rail's rectifier. Count the plates tied together.",
             span: Span::even(1.0, 4.0, 1.0),
         },
         &mut rectifier.in_parallel,
@@ -254,7 +254,7 @@ fn rectifier_rows(fields: &mut Fields<'_>, shown: Shown<'_>, rail: &mut BiasRail
         Field {
             name: "Rail plate resistor",
             hover: "Resistor in series with each plate or diode of the rail's rectifier (0 Ω for none). Read its bands. Less: higher \
-                    peaks of current",
+                    peaks of current.",
             span: Span::by_ratio(0.0, 10e3),
         },
         &mut rectifier.plate_resistor,
@@ -281,7 +281,7 @@ pub(super) fn heater_rows(fields: &mut Fields<'_>, name: &str, tie: &mut Option<
     fields.choice(
         name,
         "Where the heater winding is tied to. The cathode stands at volts of its own, and the tube bears only so much between \
-         heater and cathode. A winding tied to the output is as live as the output",
+         heater and cathode. A winding tied to the output is as live as the output.",
         &mut place,
         &[
             (0, "not known"),

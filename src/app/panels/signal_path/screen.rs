@@ -19,7 +19,7 @@ pub(super) fn screen_rows(
     fields.choice(
         "Screen from",
         "Whether the volts of the control tube's screen are those that you measure, or follow from two resistors. On a divider \
-         they move with what it hangs on, and so do loop gain and hum",
+         they move with what feeds it, and so do loop gain and hum.",
         &mut divided,
         &[(false, "volts as measured"), (true, "a divider")],
     );
@@ -40,7 +40,7 @@ pub(super) fn screen_rows(
         fields.optional(
             Field {
                 name: "Screen",
-                hover: "Volts of the control tube's screen above its cathode. Moves loop gain and floor",
+                hover: "Volts of the control tube's screen above its cathode. Moves loop gain and floor.",
                 span: Span::even(20.0, 300.0, 5.0),
             },
             &mut regulator.screen_volts,
@@ -69,7 +69,7 @@ pub(super) fn screen_rows(
     fields.choice(
         "Screen divider on",
         "Where the upper resistor comes from. On the bus its ripple gets to the screen; what it draws from the bus belongs to the \
-         supply's own current. What it draws from the output goes through the pass tubes, and is counted",
+         supply's own current. What it draws from the output goes through the pass tubes, and is counted.",
         &mut divider.fed_from,
         &feeds,
     );
@@ -77,7 +77,7 @@ pub(super) fn screen_rows(
     fields.quantity(
         Field {
             name: "Screen upper R",
-            hover: "Resistor from there to the control tube's screen. Read its bands. Less: more screen volts",
+            hover: "Resistor from there to the control tube's screen. Read its bands. Less: more screen volts.",
             span: resistor,
         },
         &mut divider.upper,
@@ -85,7 +85,7 @@ pub(super) fn screen_rows(
     fields.quantity(
         Field {
             name: "Screen lower R",
-            hover: "Resistor from the control tube's screen to the foot of its divider. Read its bands. Less: fewer screen volts",
+            hover: "Resistor from the control tube's screen to the foot of its divider. Read its bands. Less: fewer screen volts.",
             span: resistor,
         },
         &mut divider.lower,

@@ -11,7 +11,7 @@ pub(super) fn divider_rows(fields: &mut Fields<'_>, divider: &mut Divider) {
     fields.choice(
         "Sense control",
         "Whether the sense divider is described by its whole resistance or part by part: the pot, the fixed resistors at both ends of \
-         it and the zero adjuster. Part by part says from where to where the knob reaches",
+         it and the zero adjuster. Part by part says from where to where the knob reaches.",
         &mut parted,
         &[(false, "the whole divider"), (true, "part by part")],
     );
@@ -34,7 +34,7 @@ pub(super) fn divider_rows(fields: &mut Fields<'_>, divider: &mut Divider) {
             Field {
                 name: "Divider",
                 hover: "All of the sense divider, from the output to its foot. Read the resistors. Draws a little current with \
-                        nothing connected",
+                        nothing connected.",
                 span: Span::by_ratio(10e3, 10e6),
             },
             &mut divider.resistance,
@@ -45,7 +45,7 @@ pub(super) fn divider_rows(fields: &mut Fields<'_>, divider: &mut Divider) {
     fields.quantity(
         Field {
             name: "Divider upper R",
-            hover: "Fixed resistor between the output and the pot. Read its bands. More: the knob's lower end is higher",
+            hover: "Fixed resistor between the output and the pot. Read its bands. More: the knob's lower end is higher.",
             span: fixed,
         },
         &mut control.upper,
@@ -53,7 +53,7 @@ pub(super) fn divider_rows(fields: &mut Fields<'_>, divider: &mut Divider) {
     fields.quantity(
         Field {
             name: "Sense pot",
-            hover: "The knob: the whole resistance of the pot from end to end. More: a wider range",
+            hover: "The knob: the whole resistance of the pot from end to end. More: a wider range.",
             span: fixed,
         },
         &mut control.pot,
@@ -61,7 +61,7 @@ pub(super) fn divider_rows(fields: &mut Fields<'_>, divider: &mut Divider) {
     fields.quantity(
         Field {
             name: "Divider lower R",
-            hover: "Fixed resistor between the pot and the foot. Read its bands. More: the knob's upper end is lower",
+            hover: "Fixed resistor between the pot and the foot. Read its bands. More: the knob's upper end is lower.",
             span: fixed,
         },
         &mut control.lower,
@@ -70,7 +70,7 @@ pub(super) fn divider_rows(fields: &mut Fields<'_>, divider: &mut Divider) {
         Field {
             name: "Zero adjuster",
             hover: "Variable resistor at the foot of the divider, from end to end: the preset by which the lowest output is set. The \
-                    divider counts with its middle",
+                    divider counts with its middle.",
             span: fixed,
         },
         &mut control.zero_adjuster,

@@ -30,7 +30,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         Field {
             name: "Primary volts",
             hover: "Primary volts for which the winding's volts hold. Read the nameplate or tap in use. \
-                    A 110 V winding on 120 V runs everything 9 % high",
+                    A 110 V winding on 120 V runs everything 9 % high.",
             span: Span::even(100.0, 250.0, 1.0),
         },
         &mut transformer.primary_volts,
@@ -40,7 +40,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         Field {
             name: "Primary ohms",
             hover: "DC resistance of the primary. Ohmmeter across the plug's pins, switch on, plug out. \
-                    Counts with the square of the turns ratio: moves the slope of the dropout line",
+                    Counts with the square of the turns ratio: moves the slope of the dropout line.",
             span: Span::by_ratio(0.1, 100.0),
         },
         &mut transformer.primary_resistance,
@@ -56,10 +56,10 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
             name: "Winding ohms",
             hover: if half {
                 "DC resistance of one half of the high-voltage winding. Ohmmeter from centre tap to one end, \
-                 plug out, bus measured dead. Moves rectifier peak and dropout"
+                 plug out, bus measured dead. Moves rectifier peak and dropout."
             } else {
                 "DC resistance of the whole high-voltage winding. Ohmmeter across it, plug out, bus measured dead. \
-                 Moves rectifier peak and dropout"
+                 Moves rectifier peak and dropout."
             },
             span: Span::by_ratio(1.0, 1000.0),
         },
@@ -72,7 +72,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
                 name: "Second half",
                 hover: "DC resistance of the second half of the high-voltage winding, where it differs: the outer half has longer \
                         turns. Ohmmeter from centre tap to the other end, plug out, bus measured dead; the ohms above are then those \
-                        of the first half. Empty, both halves share them by turns",
+                        of the first half. Empty, both halves share them by turns.",
                 span: Span::by_ratio(1.0, 1000.0),
             },
             &mut transformer.second_half_resistance,
@@ -89,7 +89,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         Field {
             name: "Other load",
             hover: "Apparent power of everything else on the transformer: heaters and core loss. \
-                    Add volts times amperes of the heaters, and about a tenth for the core. Moves the sag of the primary",
+                    Add volts times amperes of the heaters, and about a tenth for the core. Moves the sag of the primary.",
             span: Span::even(0.0, 300.0, 1.0),
         },
         &mut transformer.auxiliary,
@@ -98,7 +98,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, rectifier: &Rectifier, transformer: 
         Field {
             name: "Winding rms",
             hover: "Rms current that the high-voltage winding may carry for good. Nameplate; with capacitor input the rms is \
-                    1.5 to 2 times the DC share. Moves the winding line",
+                    1.5 to 2 times the DC share. Moves the winding line.",
             span: Span::by_ratio(0.01, 2.0),
         },
         &mut transformer.winding_rating,
@@ -111,7 +111,7 @@ pub(super) fn copper_row(fields: &mut Fields<'_>, name: &str, measured: Ohms, co
     fields.choice(
         name,
         "Was the ohmmeter on it after an hour at work, or before it was switched on? Copper gains 0.39 % with each kelvin: cold, a \
-         fifth is added to what was measured. Warm takes it as it stands",
+         fifth is added to what was measured. Warm takes it as it stands.",
         copper,
         &[(Copper::Warm, "measured warm"), (Copper::Cold, "measured cold")],
     );
@@ -144,10 +144,10 @@ fn winding_rows(fields: &mut Fields<'_>, connection: Connection, transformer: &m
     }
     let hover = if connection == Connection::FullWaveCentreTap {
         "Rms volts of the high-voltage winding as marked, 360-0-360, or of one half, centre tap to end, at the primary volts above; \
-         halves that differ as 355-0-362. Meter and both hands kept away: lethal. Moves the whole picture up and down"
+         halves that differ as 355-0-362. Meter and both hands kept away: lethal. Moves the whole picture up and down."
     } else {
         "Rms volts of the whole high-voltage winding at the primary volts above. \
-         Meter and both hands kept away: lethal. Moves the whole picture up and down"
+         Meter and both hands kept away: lethal. Moves the whole picture up and down."
     };
     let field = Field {
         name: "Winding volts",

@@ -10,13 +10,13 @@ pub(super) fn tube_buttons_ui(fields: &mut Fields<'_>, purpose: Purpose, in_use:
     let mut wish = None;
     fields.ui().horizontal(|ui| {
         let new = ui.button("New type…").on_hover_text(
-            "Describe a tube that is not in the list: points or figures from its datasheet",
+            "Describe a tube that is not in the list: points or figures from its datasheet.",
         );
         if new.clicked() {
             wish = Some(TubeWish::New(purpose));
         }
         let copy = ui.button("Edit a copy…").on_hover_text(
-            "Begin with the numbers of the tube in use; the type itself stays as it is",
+            "Begin with the numbers of the tube in use; the type itself stays as it is.",
         );
         if copy.clicked() {
             wish = Some(TubeWish::Copy(purpose, in_use.to_owned()));

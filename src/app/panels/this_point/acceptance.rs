@@ -149,7 +149,7 @@ fn accepted_ui(
     small(ui, shown, accepted::caution(limit));
     let back = ui
         .button("Judge it by the book again")
-        .on_hover_text("The published rating counts again; undo brings the acceptance back");
+        .on_hover_text("The published rating counts again; undo brings the acceptance back.");
     keep_in_view(&back);
     if back.clicked() {
         with(None, format!("{name}: judged by the book again"));

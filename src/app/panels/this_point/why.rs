@@ -1,55 +1,46 @@
-//! Under the list of limits: the formula with its numbers, what is met first, and what would move it.
+//! What a row of the list unfolds: why, the formula with its numbers, what would move the limit, and whether that is enough.
 
-use egui::{Align, CollapsingHeader, Label, Layout, RichText, Ui};
+use egui::{Align, CollapsingHeader, Label, Layout, RichText, Sense, Ui, Vec2};
 
 use crate::app::answers::Standing;
 use crate::app::answers::moves::Question;
 use crate::app::export::page::worked_page;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::panels::this_point::acceptance::acceptance_ui;
-use crate::app::panels::this_point::quiet_heading;
+use crate::app::panels::this_point::list::Listed;
 use crate::app::theme;
-use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
-use crate::app::widgets::term::{Stop, term_ui};
+use crate::app::widgets::quantity_field::{keep_seen, name_it};
 use crate::app::work::action::Action;
 use crate::app::work::command::Command;
-use crate::bench::sensitivity::Sensitivity;
-use crate::explain::why::Way;
-use crate::explain::{glossary, limits, why};
+use crate::bench::sensitivity::{Enough, Sensitivity, enough};
+use crate::explain::why::{Moved, Way};
+use crate::explain::{glossary, limits, sentence, why};
 use crate::parts::Supply;
-use crate::physics::envelope::Point;
-use crate::physics::limit::Limit;
+use crate::physics::limit::Use;
 
-/// Draws the section; what moves it is only worked out while it is open.
-pub(crate) fn why_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Commands) {
-    let Some(picture) = &shown.answers.picture else {
-        return;
-    };
-    ui.add_space(theme::GAP);
-    let open = CollapsingHeader::new("Why, and what moves it")
-        .open(Some(shown.view.why_open))
-        .show_unindented(ui, |ui| {
-            formula_ui(ui, shown, &picture.supply, point, commands);
-            acceptance_ui(ui, shown, &picture.supply, commands);
-            if let Some((reach, _)) = shown.answers.around.as_ref().filter(|_| point.is_inside()) {
-                let met = why::first_met(reach, &picture.supply);
-                if met.is_empty() {
-                    small(ui, why::NOTHING_MET, shown.theme.middle);
-                }
-                for met in met {
-                    small(ui, &met, shown.theme.middle);
-                }
-            }
-            moves_ui(ui, shown, &picture.supply, point, commands);
-            worked_ui(ui, shown, point, commands);
+/// So many changes are in sight; those that move less are folded.
+const IN_SIGHT: usize = 6;
+
+/// Draws what is unfolded; what moves it is worked out while it is open.
+pub(super) fn why_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (listed, one): (Listed<'_>, &Use),
+    commands: &mut Commands,
+) {
+    ui.spacing_mut().item_spacing.y = 4.0;
+    if one.judged.is_ok() {
+        reasons_ui(ui, shown, (listed, one));
+        acceptance_ui(ui, shown, listed.supply, commands);
+        ui.scope(|ui| {
+            ui.spacing_mut().interact_size.y = 16.0;
+            moves_ui(ui, shown, (listed, one));
         });
-    keep_seen(ui, &open.header_response);
-    let header = open
-        .header_response
-        .on_hover_text("The formula with its numbers, and changes worked out one by one");
-    if header.clicked() {
-        commands.push(Command::OpenWhy(!shown.view.why_open));
+    } else {
+        let missing = limits::not_known(one, listed.supply);
+        small(ui, &sentence(&missing), shown.theme.ink);
     }
+    links_ui(ui, shown, (listed, one), commands);
 }
 
 fn small(ui: &mut Ui, text: &str, colour: egui::Color32) {
@@ -59,94 +50,27 @@ fn small(ui: &mut Ui, text: &str, colour: egui::Color32) {
     ui.add(Label::new(text).wrap());
 }
 
-/// Under the verdict of a point outside: what leads back inside.
-pub(super) fn way_back_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, supply: &Supply) {
-    let Some((_, back)) = &shown.answers.around else {
-        return;
-    };
-    let ways = why::way_back(back, [point.amps, point.volts], supply);
-    if ways.is_empty() {
-        return;
+/// The sentence, the formula with its numbers, and how it was judged.
+fn reasons_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) {
+    let reason = limits::sentence(one, listed.supply, listed.point);
+    small(ui, &sentence(&reason), shown.theme.ink);
+    if let Some((limit, Some(figures))) = &shown.answers.explained
+        && *limit == one.limit
+    {
+        let formula = why::formula(one, figures, listed.supply, listed.point);
+        small(ui, &formula, shown.theme.ink);
     }
-    quiet_heading(ui, shown, why::BACK_INSIDE);
-    for way in ways {
-        small(ui, &way, shown.theme.ink);
-    }
-    ui.add_space(4.0);
-}
-
-/// The formula of the limit that is explained; its sentence first where the verdict is about another.
-fn formula_ui(
-    ui: &mut Ui,
-    shown: Shown<'_>,
-    supply: &Supply,
-    point: &Point,
-    commands: &mut Commands,
-) {
-    let Some((limit, Some(figures))) = &shown.answers.explained else {
-        return;
-    };
-    let Some(one) = point.uses.iter().find(|one| one.limit == *limit) else {
-        return;
-    };
-    if shown.view.about == Some(*limit) {
-        asked_ui(ui, shown, *limit, supply, commands);
-    }
-    if point.tightest().is_none_or(|t| t.limit != *limit) {
-        let words = limits::sentence(one, supply, point);
-        small(ui, &words, shown.theme.middle);
-    }
-    let text = why::formula(one, figures, supply, point);
-    ui.add(Label::new(RichText::new(theme::tied(&text)).color(shown.theme.ink)).wrap());
-    ui.add_space(4.0);
-}
-
-/// The name of the limit that was asked about, as a word to look up, and the way back to the one that is met first.
-fn asked_ui(ui: &mut Ui, shown: Shown<'_>, limit: Limit, supply: &Supply, commands: &mut Commands) {
-    let seen = egui::Id::unique("explained limit");
-    let line = ui.horizontal(|ui| {
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let back = ui
-                .small_button("Met first")
-                .on_hover_text("Back to the limit that is met first");
-            keep_in_view(&back);
-            if back.clicked() {
-                commands.push(Command::Explain(None));
-                ui.data_mut(|data| data.remove::<String>(seen));
-            }
-            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                let name = RichText::new(limits::name(limit, supply))
-                    .font(theme::strong_font(theme::BODY))
-                    .color(shown.theme.ink);
-                let word = term_ui(ui, name, glossary::of_limit(limit), Stop::Tab);
-                commands.extend(word.map(Command::Define));
-            });
-        });
-    });
-    // The list is long: what was asked for comes into sight, once.
-    let before = ui.data(|data| data.get_temp::<String>(seen));
-    let now = format!("{limit:?}");
-    if before.as_ref() != Some(&now) {
-        line.response.scroll_to_me(Some(Align::Center));
-        ui.data_mut(|data| data.insert_temp(seen, now));
+    if let Some(how) = limits::how_judged(one) {
+        small(ui, &sentence(&how), shown.theme.middle);
     }
 }
 
-fn moves_ui(
-    ui: &mut Ui,
-    shown: Shown<'_>,
-    supply: &Supply,
-    point: &Point,
-    commands: &mut Commands,
-) {
-    ui.add_space(4.0);
-    let asked = (shown.answers.explained.as_ref()).map(|(limit, _)| Question {
-        supply: supply.clone(),
-        limit: *limit,
-        at: [point.amps, point.volts],
-    });
-    let Some(asked) = asked else {
-        return;
+fn moves_ui(ui: &mut Ui, shown: Shown<'_>, (listed, one): (Listed<'_>, &Use)) {
+    ui.add_space(2.0);
+    let asked = Question {
+        supply: listed.supply.clone(),
+        limit: one.limit,
+        at: [listed.point.amps, listed.point.volts],
     };
     let moves = shown.moves;
     let answered = moves
@@ -166,83 +90,154 @@ fn moves_ui(
         }
         return;
     };
-    if asked != *question {
-        small(ui, "From a moment ago", shown.theme.near_text);
-    }
-    let heading = format!(
-        "What moves {}",
-        limits::name(question.limit, &question.supply)
-    );
-    let heading = RichText::new(heading)
-        .font(theme::strong_font(theme::SMALL))
-        .color(shown.theme.dim);
-    let term = glossary::of_limit(question.limit);
-    commands.extend(term_ui(ui, heading, term, Stop::Tab).map(Command::Define));
+    heading_ui(ui, shown, question, &asked);
     let Some(found) = found else {
         small(
             ui,
-            "This could not be computed; the rest is still valid",
+            "This could not be computed; the rest is still valid.",
             shown.theme.near_text,
         );
         return;
     };
-    small(ui, &why::axis(found), shown.theme.middle);
+    small(ui, &sentence(&why::axis(found)), shown.theme.middle);
     if found.shifts.is_empty() {
         small(ui, why::nothing_moves_it(found.limit), shown.theme.middle);
     }
     shifts_ui(ui, shown, found, &question.supply);
+    let colour = match enough(found) {
+        Enough::Alone(..) => shown.theme.envelope_text,
+        Enough::None => shown.theme.over_text,
+        Enough::Farthest(_) | Enough::FarthestUnharmed(_) | Enough::NoFarther => shown.theme.ink,
+    };
+    let words = RichText::new(theme::tied(&why::enough(found, &question.supply)))
+        .font(theme::strong_font(theme::SMALL))
+        .color(colour);
+    if !words.is_empty() {
+        ui.add(Label::new(words).wrap());
+    }
+}
+
+/// What follows, and at its end whether it is of another point: a line of its own would push what is below.
+fn heading_ui(ui: &mut Ui, shown: Shown<'_>, question: &Question, asked: &Question) {
+    let name = limits::name(question.limit, &question.supply);
+    let heading = RichText::new(format!("What moves {name}"))
+        .font(theme::strong_font(theme::SMALL))
+        .color(shown.theme.dim);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().interact_size.y = 14.0;
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if question != asked {
+                let before = RichText::new("from a moment ago")
+                    .font(theme::font(theme::SMALL))
+                    .color(shown.theme.near_text);
+                ui.label(before);
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.add(Label::new(heading).truncate());
+            });
+        });
+    });
 }
 
 /// The changes one below the other, the largest first.
 fn shifts_ui(ui: &mut Ui, shown: Shown<'_>, found: &Sensitivity, supply: &Supply) {
-    for one in why::what_moves_it(found, supply) {
-        let colour = match one.way {
-            Way::Gains => shown.theme.envelope_text,
-            Way::Takes => shown.theme.over_text,
-            Way::Open => shown.theme.middle,
-        };
-        ui.horizontal(|ui| {
-            ui.spacing_mut().interact_size.y = 16.0;
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                ui.add(Label::new(RichText::new(&one.by).color(colour)).selectable(false));
-                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                    let text = fitting(ui, &one.what, shown.theme.ink);
-                    ui.add(Label::new(text).truncate().selectable(false))
-                        .on_hover_text(&one.what);
-                });
+    let all = why::what_moves_it(found, supply);
+    let (seen, rest) = all.split_at(IN_SIGHT.min(all.len()));
+    for one in seen {
+        shift_ui(ui, shown, one);
+    }
+    if rest.is_empty() {
+        return;
+    }
+    let title = RichText::new(format!("{} more, which move it less", rest.len()))
+        .font(theme::font(theme::SMALL))
+        .color(shown.theme.middle);
+    let fold = CollapsingHeader::new(title)
+        .id_salt("what moves it less")
+        .show_unindented(ui, |ui| {
+            for one in rest {
+                shift_ui(ui, shown, one);
+            }
+        });
+    keep_seen(ui, &fold.header_response);
+}
+
+fn shift_ui(ui: &mut Ui, shown: Shown<'_>, one: &Moved) {
+    let (colour, mark) = match one.way {
+        Way::Gains => (shown.theme.envelope_text, Some("gives more room")),
+        Way::Takes => (shown.theme.over_text, Some("takes room")),
+        Way::Open => (shown.theme.middle, None),
+    };
+    ui.horizontal(|ui| {
+        ui.spacing_mut().interact_size.y = 16.0;
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.spacing_mut().item_spacing.x = 5.0;
+            ui.add(Label::new(RichText::new(&one.by).color(colour)).selectable(false));
+            let (place, response) = ui.allocate_exact_size(Vec2::splat(7.0), Sense::hover());
+            if let Some(mark) = mark {
+                let up = if one.way == Way::Gains { -1.0 } else { 1.0 };
+                let corner = |x: f32, y: f32| place.center() + Vec2::new(3.5 * x, 3.0 * y * up);
+                let corners = vec![corner(-1.0, -1.0), corner(1.0, -1.0), corner(0.0, 1.0)];
+                let triangle = egui::Shape::convex_polygon(corners, colour, egui::Stroke::NONE);
+                ui.painter().add(triangle);
+                response.on_hover_text(mark);
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let text = fitting(ui, &one.what, shown.theme.ink);
+                ui.add(Label::new(text).truncate().selectable(false))
+                    .on_hover_text(&one.what);
             });
         });
-        if !one.breaks.is_empty() {
-            small(ui, &one.breaks, shown.theme.near_text);
-        }
+    });
+    if !one.breaks.is_empty() {
+        small(ui, &one.breaks, shown.theme.near_text);
     }
 }
 
-/// The whole calculation as Markdown, to paste wherever notes are kept or as a file.
-fn worked_ui(ui: &mut Ui, shown: Shown<'_>, point: &Point, commands: &mut Commands) {
-    ui.add_space(4.0);
+/// What the word means, and the whole calculation as Markdown: to paste wherever notes are kept, or as a file.
+fn links_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (listed, one): (Listed<'_>, &Use),
+    commands: &mut Commands,
+) {
+    let link = |ui: &mut Ui, text: &str, name: &str, hint: &str| {
+        let text = RichText::new(text)
+            .font(theme::font(theme::SMALL))
+            .color(shown.theme.dropout_text);
+        let link = ui.link(text);
+        name_it(ui.ctx(), link.id, name, None);
+        keep_seen(ui, &link);
+        link.on_hover_text(hint).clicked()
+    };
     ui.horizontal_wrapped(|ui| {
-        let copy = ui.button("Copy worked page").on_hover_text(
-            "The calculation from the mains to every limit at this point, step by step, as text to paste",
-        );
-        keep_in_view(&copy);
+        ui.spacing_mut().interact_size.y = 14.0;
+        ui.spacing_mut().item_spacing.x = 10.0;
+        if let Some(term) = glossary::of_limit(one.limit) {
+            let name = limits::name(one.limit, listed.supply);
+            let name = format!("{name}, what it means");
+            if link(ui, "What it means", &name, term.meaning) {
+                commands.push(Command::Define(term.name));
+            }
+        }
         // A click that comes too soon is none: the page would be of what was before.
-        if copy.clicked()
+        if link(ui, "Copy worked page", "Copy worked page", COPY)
             && shown.answers.standing == Standing::Now
             && let Some(picture) = &shown.answers.picture
-            && let Some(page) =
-                worked_page(&shown.document.work.name, &picture.model, point)
+            && let Some(page) = worked_page(&shown.document.work.name, &picture.model, listed.point)
         {
             ui.ctx().copy_text(page);
         }
         let action = Action::SavePage;
-        let save = ui.button(action.text()).on_hover_text(action.hint());
-        keep_in_view(&save);
-        if save.clicked() {
+        if link(ui, "Save it…", action.text(), action.hint()) {
             commands.push(Command::Do(action));
         }
     });
 }
+
+/// What is on the worked page.
+const COPY: &str =
+    "The calculation from the mains to every limit at this point, step by step, as text to paste";
 
 /// A text in the size of the body, or one size smaller where it would be cut.
 fn fitting(ui: &Ui, text: &str, colour: egui::Color32) -> RichText {

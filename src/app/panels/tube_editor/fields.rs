@@ -29,22 +29,22 @@ pub(super) const NAME: f32 = 136.0;
 
 const PLATE: Row = (
     "Plate volts",
-    "From plate to cathode at the tube itself. Some sheets print the supply: take off what the cathode resistor drops",
+    "From plate to cathode at the tube itself. Some sheets print the supply: take off what the cathode resistor drops.",
     |d| &mut d.plate,
 );
 const GRID: Row = (
     "Grid volts",
-    "From grid to cathode: negative, or 0 V",
+    "From grid to cathode: negative, or 0 V.",
     |d| &mut d.grid,
 );
 const CURRENT: Row = (
     "Plate current",
-    "Of one section; with the screen tied to the plate both currents together",
+    "Of one section; with the screen tied to the plate both currents together.",
     |d| &mut d.current,
 );
 const MU: Row = (
     "µ",
-    "Amplification factor: how many plate volts one grid volt makes up for",
+    "Amplification factor: how many plate volts one grid volt makes up for.",
     |d| &mut d.mu,
 );
 const RP: Row = (
@@ -61,12 +61,12 @@ const SCREEN: Row = ("Screen volts", "From screen to cathode", |d| &mut d.screen
 const SCREEN_CURRENT: Row = ("Screen current", "At that point", |d| &mut d.screen_current);
 const SCREEN_SHARE: Row = (
     "Screen share",
-    "Screen current in per cent of plate and screen current, from a row with both at the same volts; judges the screen's own dissipation",
+    "Screen current in per cent of plate and screen current, from a row with both at the same volts; judges the screen's own dissipation.",
     |d| &mut d.screen_share,
 );
 const SCREEN_MU: Row = (
     "Screen µ",
-    "Amplification factor from control grid to screen; the µ of the triode connection is near it",
+    "Amplification factor from control grid to screen; the µ of the triode connection is near it.",
     |d| &mut d.screen_mu,
 );
 /// Draws them; true while one of them has the keyboard.
@@ -92,12 +92,12 @@ pub(super) fn fields_ui(
             ),
             (
                 "About",
-                "A few words: what it is and how it is connected",
+                "A few words: what it is and how it is connected.",
                 |d| &mut d.about,
             ),
             (
                 "Sections",
-                "Units in one bulb: two for a twin triode. All numbers here are those of one",
+                "Units in one bulb: two for a twin triode. All numbers here are those of one.",
                 |d| &mut d.units,
             ),
         ],
@@ -105,7 +105,7 @@ pub(super) fn fields_ui(
     if draft.purpose == Purpose::Pass {
         ui.checkbox(&mut draft.triode_connected, "Screen tied to the plate")
             .on_hover_text(
-                "A beam tube or pentode used as a triode: currents are plate and screen together, and the screen has a limit of its own",
+                "A beam tube or pentode used as a triode: currents are plate and screen together, and the screen has a limit of its own.",
             );
         if draft.triode_connected {
             form.rows_ui(ui, draft, &[SCREEN_SHARE]);
@@ -119,7 +119,7 @@ pub(super) fn fields_ui(
             form.lines_ui(ui, "Points", &mut draft.points, &hint);
             explained(
                 ui,
-                "Plate volts, grid volts, current; one point a line, typed or pasted. Plain numbers are V, V, mA, or what a header line says",
+                "Plate volts, grid volts, current; one point a line, typed or pasted. Plain numbers are V, V, mA, or what a header line says.",
             );
             let figures = [PLATE, GRID, MU, RP, GM];
             ui.label(
@@ -134,7 +134,7 @@ pub(super) fn fields_ui(
             form.lines_ui(ui, "Zero-bias curve", &mut draft.zero_bias, &hint);
             explained(
                 ui,
-                "Plate volts and current with the grid at the cathode; one point a line, typed or pasted",
+                "Plate volts and current with the grid at the cathode; one point a line, typed or pasted.",
             );
         }
         SheetData::Pentode => {
@@ -154,7 +154,7 @@ pub(super) fn fields_ui(
             form.lines_ui(ui, "Knee", &mut draft.knee, &hint);
             explained(
                 ui,
-                "Plate volts, grid volts, current where the plate curves bend, at these screen volts; one point a line. Without one it is not known how far the tube can pull its plate down",
+                "Plate volts, grid volts, current where the plate curves bend, at these screen volts; one point a line. Without one it is not known how far the tube can pull its plate down.",
             );
         }
     }
@@ -177,7 +177,7 @@ fn known_ui(ui: &mut Ui, draft: &mut TubeDraft) {
             (
                 SheetData::OnePoint,
                 "One point",
-                "Typical operation with µ, rp and gm; two of the three are enough",
+                "Typical operation with µ, rp and gm; two of the three are enough.",
             ),
             (
                 SheetData::ZeroBias,
@@ -308,7 +308,7 @@ impl Form {
         );
         self.typing |= response.has_focus();
         response.on_hover_text(
-            "Type, or paste from a table: tabs, semicolons, commas and blanks all part the columns",
+            "Type, or paste from a table: tabs, semicolons, commas and blanks all part the columns.",
         );
     }
 }

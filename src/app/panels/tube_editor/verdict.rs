@@ -5,7 +5,7 @@ use egui::{Grid, Label, RichText, Ui};
 use crate::app::panels::tube_editor::Judged;
 use crate::app::theme;
 use crate::app::theme::Theme;
-use crate::explain::{Finding, Severity, tube};
+use crate::explain::{Finding, Severity, sentence, tube};
 use crate::parts::pass_stage::PlateCharacteristic;
 use crate::parts::tube_draft::DraftCurrents;
 use crate::physics::device::triode_fit::Fit;
@@ -127,7 +127,7 @@ fn finding_ui(ui: &mut Ui, finding: &Finding) -> egui::Response {
         Severity::Near => colours.near_text,
         Severity::Over => colours.over_text,
     };
-    line_ui(ui, &finding.sentence, ink)
+    line_ui(ui, &sentence(&finding.sentence), ink)
 }
 
 fn line_ui(ui: &mut Ui, text: &str, ink: egui::Color32) -> egui::Response {

@@ -4,13 +4,21 @@ use crate::app::plots::envelope::range::Range;
 use crate::app::plots::geometry::nice_at_least;
 use crate::app::theme;
 use crate::app::theme::Theme;
-use egui::{PointerButton, Rangef, Response, Ui, Vec2};
+use crate::explain::plot;
+use egui::{Align2, PointerButton, Pos2, Rangef, Rect, Response, Ui, Vec2};
 use egui_plot::{AxisHints, GridInput, GridMark, Plot, PlotMemory, PlotTransform};
 
-/// Room right of the frame, for the mains volts at the ends of the companions.
-pub(crate) const RIGHT_MARGIN: f32 = 48.0;
-/// Room above the frame, for half a line of the topmost number.
-const TOP_MARGIN: f32 = 8.0;
+/// The line above the plane: name of the upright axis, and what is said of the place under the pointer (points).
+pub(super) const HEAD: f32 = 16.0;
+/// Room between that line and the frame for the names of the loads (points).
+const TOP_RIM: f32 = 18.0;
+/// The same where there are none: half a line of the topmost number (points).
+const BARE_RIM: f32 = 8.0;
+/// Room right of the frame for names: share of the width, least and most (points).
+const RIGHT_RIM: [f32; 3] = [0.14, 66.0, 124.0];
+/// Room left of the frame for the numbers of the upright axis (points).
+const NUMBERS: f32 = 35.0;
+
 /// Least points between two grid lines.
 const GRID_POINTS: f64 = 52.0;
 /// Currents from here on are shown in amperes (A).
@@ -25,21 +33,44 @@ pub(crate) enum Zoom {
     Forget,
 }
 
-/// Draws the axes and the grid; gives the response of the plane and its transform to the screen.
-pub(crate) fn axes_ui(
-    ui: &mut Ui,
-    range: Range,
-    theme: &Theme,
-    zoom: Zoom,
-) -> (Response, PlotTransform) {
+/// How much of the plane is to be seen, and what stands around it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Wanted {
+    /// The range unless one zoomed.
+    pub(super) range: Range,
+    /// What becomes of zoom and shift.
+    pub(super) zoom: Zoom,
+    /// How many loads want names above the plane.
+    pub(super) loads: usize,
+}
+
+/// The axes as they were drawn.
+pub(super) struct Axes {
+    /// The response of the plane.
+    pub(super) response: Response,
+    /// From the plane to the screen.
+    pub(super) transform: PlotTransform,
+    /// The plane with the rims for names above and right of it.
+    pub(super) room: Rect,
+    /// What is free of the line above them.
+    pub(super) free_line: Rect,
+}
+
+/// Draws the axes and the grid.
+pub(super) fn axes_ui(ui: &mut Ui, wanted: Wanted, theme: &Theme) -> Axes {
+    let Wanted { range, zoom, loads } = wanted;
     let id = ui.scope_id().with("envelope");
     let zoomed =
         PlotMemory::load(ui.ctx(), id).is_some_and(|m| !(m.auto_bounds.x && m.auto_bounds.y));
-    let room = ui.available_size();
+    let whole = ui.available_rect_before_wrap();
+    let room = whole.size();
+    let [share, least, most] = RIGHT_RIM;
+    let right = (share * room.x).clamp(least, most);
+    let top = if loads > 0 { TOP_RIM } else { BARE_RIM };
     let mut plot = Plot::new("envelope")
         .id(id)
-        .width((room.x - RIGHT_MARGIN).max(80.0))
-        .height((room.y - TOP_MARGIN).max(60.0))
+        .width((room.x - right).max(80.0))
+        .height((room.y - HEAD - top).max(60.0))
         .include_x(0.0)
         .include_x(range.amps)
         .include_y(0.0)
@@ -58,20 +89,57 @@ pub(crate) fn axes_ui(
         .x_grid_spacer(|input| marks(&input))
         .y_grid_spacer(|input| marks(&input))
         .custom_x_axes(vec![
-            hints(AxisHints::new_x(), theme)
-                .formatter(move |mark, shown| amps_text(mark, *shown.end())),
+            hints(AxisHints::new_x(), theme).formatter(|mark, shown| amps_text(mark, *shown.end())),
         ])
         .custom_y_axes(vec![
             hints(AxisHints::new_y(), theme)
-                .min_thickness(52.0)
-                .formatter(move |mark, shown| with_unit(mark, mark.value, *shown.end(), "V")),
+                .min_thickness(NUMBERS)
+                .formatter(|mark, _| figure(mark, mark.value)),
         ]);
     if zoom == Zoom::Forget {
         plot = plot.reset();
     }
-    ui.add_space(TOP_MARGIN);
+    ui.add_space(HEAD + top);
     let shown = plot.show(ui, |_| ());
-    (shown.response, shown.transform)
+    let frame = *shown.transform.frame();
+    let corner = Pos2::new(frame.right() + right, frame.bottom());
+    let room = Rect::from_min_max(Pos2::new(frame.left(), frame.top() - top), corner);
+    let name = upright_name(ui, Pos2::new(frame.left(), whole.top()), theme);
+    Axes {
+        response: shown.response,
+        transform: shown.transform,
+        room,
+        free_line: Rect::from_min_max(
+            Pos2::new(name.right() + 16.0, whole.top()),
+            Pos2::new(whole.right(), whole.top() + HEAD),
+        ),
+    }
+}
+
+/// Writes the name of the upright axis.
+fn upright_name(ui: &Ui, corner: Pos2, theme: &Theme) -> Rect {
+    let font = theme::font(theme::SMALL);
+    let at = corner + Vec2::new(0.0, 0.5 * HEAD);
+    ui.painter().text(
+        at,
+        Align2::LEFT_CENTER,
+        plot::VOLTS_AXIS,
+        font,
+        theme.middle,
+    )
+}
+
+/// The name of the level axis, as it is shown: in two lines, for the end of the axis.
+pub(super) fn level_name(transform: &PlotTransform) -> &'static str {
+    if in_milliamps(transform.bounds().max()[0]) {
+        plot::MILLIAMPS_AXIS
+    } else {
+        plot::AMPS_AXIS
+    }
+}
+
+fn in_milliamps(end: f64) -> bool {
+    end < AMPS_FROM
 }
 
 fn hints<'a>(hints: AxisHints<'a>, theme: &Theme) -> AxisHints<'a> {
@@ -100,19 +168,19 @@ fn marks(input: &GridInput) -> Vec<GridMark> {
 }
 
 fn amps_text(mark: GridMark, end: f64) -> String {
-    if end < AMPS_FROM {
+    if in_milliamps(end) {
         let milli = GridMark {
             value: mark.value * 1e3,
             step_size: mark.step_size * 1e3,
         };
-        with_unit(milli, milli.value, end * 1e3, "mA")
+        figure(milli, milli.value)
     } else {
-        with_unit(mark, mark.value, end, "A")
+        figure(mark, mark.value)
     }
 }
 
-/// The number of a mark; the last mark before the end of the axis carries the unit.
-fn with_unit(mark: GridMark, value: f64, end: f64, unit: &str) -> String {
+/// The number of a mark; its unit stands in the name of the axis.
+fn figure(mark: GridMark, value: f64) -> String {
     let decimals = if mark.step_size >= 0.999 {
         0
     } else if mark.step_size >= 0.0999 {
@@ -128,9 +196,5 @@ fn with_unit(mark: GridMark, value: f64, end: f64, unit: &str) -> String {
     } else {
         value
     };
-    if value + mark.step_size > end * (1.0 + 1e-9) {
-        format!("{value:.decimals$} {unit}")
-    } else {
-        format!("{value:.decimals$}")
-    }
+    format!("{value:.decimals$}")
 }

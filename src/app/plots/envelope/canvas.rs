@@ -1,6 +1,6 @@
 //! A painter that knows the plane, the theme, and where labels already are.
 
-use crate::app::plots::envelope::axes::RIGHT_MARGIN;
+use crate::app::plots::envelope::axes::Axes;
 use crate::app::plots::geometry;
 use crate::app::plots::labels::LabelPlaces;
 use crate::app::theme;
@@ -16,12 +16,14 @@ pub(super) type Dash = &'static [[f32; 2]];
 pub(super) struct Canvas {
     /// Clipped to the frame of the plane.
     pub(super) painter: Painter,
-    /// Not clipped to the frame: for what stands beside it.
+    /// Clipped to the frame with its rims: for all that is written. It is never faint.
     pub(super) margin_painter: Painter,
     /// From the plane (A, V) to the screen.
     pub(super) transform: PlotTransform,
     /// Colours.
     pub(super) theme: Theme,
+    /// The frame with the rims for names above and right of it.
+    pub(super) room: Rect,
     /// Labels so far.
     pub(super) places: LabelPlaces,
     /// Areas that are filled with strokes: what is written there needs a ground.
@@ -54,9 +56,10 @@ impl Caption {
 }
 
 impl Canvas {
-    pub(super) fn new(ui: &Ui, transform: PlotTransform, theme: Theme) -> Self {
+    pub(super) fn new(ui: &Ui, axes: &Axes, theme: Theme) -> Self {
+        let transform = axes.transform;
         let frame = *transform.frame();
-        let beside = Rect::from_min_max(frame.min, frame.max + Vec2::new(RIGHT_MARGIN, 0.0));
+        let beside = axes.room.expand(2.0);
         Self {
             painter: ui.painter().with_clip_rect(frame.intersect(ui.clip_rect())),
             margin_painter: ui
@@ -64,6 +67,7 @@ impl Canvas {
                 .with_clip_rect(beside.intersect(ui.clip_rect())),
             transform,
             theme,
+            room: axes.room,
             places: LabelPlaces::new(frame.shrink(2.0)),
             hatched: Vec::new(),
             has_focus: false,
@@ -143,19 +147,20 @@ impl Canvas {
         corners: impl IntoIterator<Item = Pos2>,
     ) -> Option<Rect> {
         let area = self.places.place(caption.size(), corners)?;
-        self.paint_caption(&self.painter, caption, area);
+        self.paint_caption(caption, area);
         Some(area)
     }
 
     /// Draws a caption in its place.
-    pub(super) fn paint_caption(&self, painter: &Painter, caption: &Caption, area: Rect) {
+    pub(super) fn paint_caption(&self, caption: &Caption, area: Rect) {
+        let painter = &self.margin_painter;
         let edge = caption
             .edge
             .map_or(Stroke::NONE, |colour| Stroke::new(1.0, colour));
         let is_crossed = self.places.line_length_in(area) > 0.0
             || self.hatched.iter().any(|hatched| hatched.intersects(area));
         let ground = if is_crossed || caption.edge.is_some() {
-            caption.ground.max(0.85)
+            caption.ground.max(theme::PLATE)
         } else {
             caption.ground
         };
@@ -166,6 +171,12 @@ impl Canvas {
             edge,
             egui::StrokeKind::Inside,
         );
+        self.paint_letters(caption, area);
+    }
+
+    /// Writes it without a ground.
+    pub(super) fn paint_letters(&self, caption: &Caption, area: Rect) {
+        let painter = &self.margin_painter;
         let corner = area.min + Vec2::new(3.0, 1.0);
         painter.galley(corner, Arc::clone(&caption.galley), self.theme.ink);
         if let Some(second) = &caption.second {

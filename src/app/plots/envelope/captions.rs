@@ -1,31 +1,16 @@
 //! The labels of the picture, the most important first: none lies on another, few are crossed by a line.
 
-use crate::app::plots::envelope::axes::RIGHT_MARGIN;
 use crate::app::plots::envelope::canvas::{Canvas, Caption};
-use crate::app::plots::envelope::layers::{Scene, bus_colour, published_line};
-use crate::app::plots::envelope::limit_lines::{LimitLine, Shape, Weight, look};
+use crate::app::plots::envelope::layers::{Scene, bus_colour};
 use crate::app::plots::envelope::load_rays::{LoadRay, Selection};
 use crate::app::plots::envelope::margins::paint_margin_captions;
-use crate::app::plots::envelope::reach;
-use crate::app::plots::envelope::{Age, LimitLabel, PlotInput, StressZone};
-use crate::app::plots::geometry;
-use crate::app::plots::labels::{Beside, beside_curve};
+use crate::app::plots::envelope::names::STROKES;
+use crate::app::plots::envelope::{Age, LimitLabel, PlotInput, StressZone, names, reach};
 use crate::app::theme;
 use crate::explain::number;
 use crate::physics::envelope::Curve;
 use crate::physics::limit::Limit;
-use egui::{Pos2, Rect, Stroke, Vec2, vec2};
-
-/// Where along a curve its name is tried, best first.
-const SHARES: [f32; 11] = [
-    0.85, 0.92, 0.75, 0.65, 0.55, 0.45, 0.35, 0.25, 0.15, 0.08, 0.98,
-];
-/// The same for the set range, whose line is long and flat: it reads best from its left end.
-const SHARES_FROM_LEFT: [f32; 9] = [0.03, 0.1, 0.18, 0.28, 0.4, 0.52, 0.64, 0.76, 0.9];
-/// How far the name of a load likes to be from other names (points).
-const APART: f32 = 9.0;
-/// How much of the hatch in the stress zone is covered by a label there.
-const ON_HATCH: f32 = 0.85;
+use egui::{Pos2, Rect, Stroke, vec2};
 
 /// Draws all labels.
 pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
@@ -33,61 +18,16 @@ pub(super) fn paint_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: 
         paint_zone_captions(canvas, zone, areas);
     }
     paint_nothing_allowed(canvas, input);
-    for line in scene.limits.iter().rev() {
-        if let Some(label) = label_of(input, line.limit) {
-            paint_limit_caption(canvas, line, label);
-        }
-    }
-    paint_published_captions(canvas, input);
+    names::paint_names(canvas, input, scene);
     paint_tightest_without_line(canvas, input);
     reach::paint_name(canvas, input, &scene.over_a_rating);
-    for ray in scene.rays.iter().rev() {
-        paint_ray_caption(canvas, input, scene, ray);
-    }
-    paint_companion_captions(canvas, input, scene);
-    paint_floor_captions(canvas, input, scene);
     paint_point_captions(canvas, input);
     paint_margin_captions(canvas, &scene.contours);
     for ray in scene.rays.iter().rev() {
         paint_tick_captions(canvas, ray);
     }
-    paint_ghost_captions(canvas, input);
     paint_reading_captions(canvas, input);
     paint_notes(canvas, input);
-}
-
-/// Names the published line of what is accepted as built.
-fn paint_published_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
-    for line in &input.envelope.limits {
-        let points = line
-            .published
-            .as_ref()
-            .and_then(|c| published_line(canvas, c));
-        let (Some(points), Some(label)) = (points, label_of(input, line.limit)) else {
-            continue;
-        };
-        let colour = look(&canvas.theme, line.limit).text;
-        let text = format!("{}, {}", label.name, input.words.by_the_book);
-        let caption = canvas.caption(&text, theme::font(theme::SMALL), colour);
-        let inside: Vec<Pos2> = geometry::clip_polyline(&points, canvas.frame())
-            .into_iter()
-            .flatten()
-            .collect();
-        if let Some(&Curve::Wall(amps)) = line.published.as_ref() {
-            // An upright line has its name beside it.
-            let (x, size) = (canvas.at([amps, 0.0]).x, caption.size());
-            let frame = canvas.frame();
-            let corners = SHARES.map(|share| frame.top() + share * (frame.height() - size.y));
-            let corners = corners
-                .into_iter()
-                .flat_map(|y| [Pos2::new(x + 4.0, y), Pos2::new(x - size.x - 4.0, y)]);
-            canvas.put(&caption, corners);
-            continue;
-        }
-        let above = beside_curve(&inside, caption.size(), 3.0, Beside::Above, &SHARES);
-        let below = beside_curve(&inside, caption.size(), 3.0, Beside::Below, &SHARES);
-        canvas.put(&caption, above.into_iter().chain(below));
-    }
 }
 
 fn label_of<'a>(input: &PlotInput<'a>, limit: Limit) -> Option<&'a LimitLabel> {
@@ -98,7 +38,15 @@ fn paint_zone_captions(canvas: &mut Canvas, zone: &StressZone, [near, over]: [Re
     let theme = canvas.theme;
     let strong = theme::strong_font(theme::SMALL);
     let mut bus = canvas.caption(&zone.bus_words, strong.clone(), bus_colour(canvas, zone));
-    bus.ground = ON_HATCH;
+    bus.ground = theme::PLATE;
+    if canvas.at([0.0, zone.near_volts]).y < canvas.frame().top() {
+        let words = format!("{} ↑", zone.near_words);
+        let caption = canvas.caption(&words, theme::font(theme::SMALL), theme.middle);
+        let (frame, size) = (canvas.frame(), caption.size());
+        let right = frame.right() - size.x - 6.0;
+        let corners = [0.0, 60.0, 120.0].map(|left| Pos2::new(right - left, frame.top() + 3.0));
+        canvas.put(&caption, corners);
+    }
     let mark = canvas.at([0.0, zone.bus_volts]);
     let size = bus.size();
     let x = canvas.frame().left() + 24.0;
@@ -114,16 +62,18 @@ fn paint_zone_captions(canvas: &mut Canvas, zone: &StressZone, [near, over]: [Re
             continue;
         }
         let mut caption = canvas.caption(words, strong.clone(), colour);
-        caption.ground = ON_HATCH;
+        caption.ground = theme::PLATE;
         let size = caption.size();
         let y = area.center().y - size.y * 0.5;
         let right = area.right() - size.x - 8.0;
         canvas.put(
             &caption,
             [
-                Pos2::new(right, y),
+                Pos2::new(right, y.max(canvas.frame().top() + 2.0)),
+                Pos2::new(right, canvas.frame().top() + 2.0),
+                Pos2::new(right - 60.0, y.max(canvas.frame().top() + 2.0)),
                 Pos2::new(right, area.bottom() + 2.0),
-                Pos2::new(right - 60.0, y),
+                Pos2::new(right, area.bottom() + 20.0),
             ],
         );
     }
@@ -181,186 +131,11 @@ fn paint_tightest_without_line(canvas: &mut Canvas, input: &PlotInput<'_>) {
     canvas.put(&caption, beside.map(|shift| at + shift));
 }
 
-fn paint_limit_caption(canvas: &mut Canvas, line: &LimitLine, label: &LimitLabel) {
-    let look = look(&canvas.theme, line.limit);
-    let mut caption = match line.weight {
-        Weight::Behind => canvas.caption(&label.name, theme::font(theme::SMALL), look.text),
-        Weight::Edge | Weight::Tightest => {
-            canvas.caption_with_detail(&label.name, &label.detail, look.text)
-        }
-    };
-    if line.weight == Weight::Tightest {
-        caption.edge = Some(look.line);
-    }
-    let inside: Vec<Pos2> = geometry::clip_polyline(&line.points, canvas.frame())
-        .into_iter()
-        .flatten()
-        .collect();
-    let size = caption.size();
-    let corners = match line.shape {
-        Shape::Wall => {
-            // Clear of lines, and of the strokes that a wall has on its right.
-            let is_free = |at: &Pos2| {
-                let mut area = Rect::from_min_size(*at, size);
-                area.min.x -= STROKES;
-                canvas.places.line_length_in(area) <= 0.0
-            };
-            let (free, crossed): (Vec<Pos2>, Vec<Pos2>) =
-                beside_wall(&inside, size).into_iter().partition(is_free);
-            free.into_iter().chain(crossed).collect()
-        }
-        Shape::Ceiling if line.limit == Limit::Dropout => {
-            let beside = beside_dropout(&inside, size);
-            let free =
-                |at: &Pos2| canvas.places.line_length_in(Rect::from_min_size(*at, size)) <= 0.0;
-            if beside.iter().any(free) {
-                beside
-            } else {
-                // Its companions stand too close: the bare name goes on the line itself.
-                caption = canvas.caption(&label.name, theme::strong_font(theme::BODY), look.text);
-                caption.ground = 1.0;
-                on_curve(&inside, caption.size())
-            }
-        }
-        Shape::Ceiling => beside_curve(&inside, size, 4.0, Beside::Above, &SHARES_FROM_LEFT),
-        Shape::Floor => beside_curve(&inside, size, 11.0, Beside::Below, &SHARES),
-    };
-    let Some(area) = canvas.put(&caption, corners) else {
-        return;
-    };
-    if line.shape == Shape::Wall {
-        // Walls may stand close together: a short lead shows whose name this is.
-        if let Some(foot) = inside.first() {
-            let from = Pos2::new(foot.x, area.center().y);
-            let to = Pos2::new(
-                if area.left() > foot.x {
-                    area.left()
-                } else {
-                    area.right()
-                },
-                area.center().y,
-            );
-            canvas
-                .painter
-                .line_segment([from, to], Stroke::new(1.0, look.line));
-            canvas.painter.circle_filled(from, 2.5, look.line);
-        }
-    }
-}
-
-/// Places for the name of the dropout line: close below it or close above it, never beyond a companion.
-fn beside_dropout(curve: &[Pos2], size: Vec2) -> Vec<Pos2> {
-    let first = |gap, liked, share| {
-        beside_curve(curve, size, gap, liked, &[share])
-            .first()
-            .copied()
-    };
-    SHARES
-        .iter()
-        .flat_map(|&share| {
-            [
-                first(8.0, Beside::Below, share),
-                first(9.0, Beside::Above, share),
-            ]
-        })
-        .flatten()
-        .collect()
-}
-
-/// Places in the middle of the line itself.
-fn on_curve(curve: &[Pos2], size: Vec2) -> Vec<Pos2> {
-    SHARES
-        .iter()
-        .filter_map(|&share| {
-            let above = beside_curve(curve, size, 0.0, Beside::Above, &[share]);
-            let (above, below) = (above.first()?, above.get(1)?);
-            Some(Pos2::new(above.x, 0.5 * (above.y + below.y)))
-        })
-        .collect()
-}
-
-/// Places right and left of a wall, from its top down.
-fn beside_wall(wall: &[Pos2], size: Vec2) -> Vec<Pos2> {
-    let (Some(bottom), Some(top)) = (wall.first(), wall.last()) else {
-        return Vec::new();
-    };
-    let x = bottom.x;
-    let mut corners = Vec::new();
-    // The last ones reach over neighbours, with a longer lead, where walls stand too close for a name between them.
-    let beyond = [-45.0, -65.0, -90.0, -120.0].map(|gap| gap - size.x);
-    let near = [14.0, -14.0 - size.x, 9.0, -9.0 - size.x, 40.0, 80.0];
-    for from_wall in near.into_iter().chain(beyond) {
-        let mut y = top.y + 8.0;
-        while y + size.y < bottom.y {
-            corners.push(Pos2::new(x + from_wall, y));
-            y += size.y + 3.0;
-        }
-    }
-    corners
-}
-
-fn paint_ray_caption(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene, ray: &LoadRay) {
-    let Some(load) = input.loads.get(ray.index) else {
-        return;
-    };
-    let theme = canvas.theme;
-    let caption = match ray.selection {
-        Selection::Selected => {
-            canvas.caption(load.label, theme::strong_font(theme::BODY), theme.ink)
-        }
-        Selection::Other => canvas.caption(load.label, theme::font(theme::SMALL), theme.middle),
-    };
-    let corners = along_ray(ray, caption.size());
-    // A name that lies on the line of another load would be read as that one's.
-    let others: Vec<[Pos2; 2]> = scene
-        .rays
-        .iter()
-        .filter(|other| other.index != ray.index)
-        .map(|other| other.ends)
-        .collect();
-    let clear = corners.iter().copied().filter(|corner| {
-        let area = Rect::from_min_size(*corner, caption.size()).expand(2.0);
-        others
-            .iter()
-            .all(|[from, to]| geometry::clip_segment(*from, *to, area).is_none())
-    });
-    // Right beside the name of a limit it would be read as a part of that, and a wall through it makes it hard to read.
-    let stands_apart = |corner: &Pos2| {
-        let area = Rect::from_min_size(*corner, caption.size());
-        canvas.places.is_apart(area, APART) && canvas.places.line_length_in(area) <= 0.0
-    };
-    let (apart, mut near): (Vec<Pos2>, Vec<Pos2>) = clear.partition(stands_apart);
-    let crossed = |corner: &Pos2| {
-        let area = Rect::from_min_size(*corner, caption.size());
-        canvas.places.line_length_in(area)
-    };
-    near.sort_by(|a, b| crossed(a).total_cmp(&crossed(b)));
-    let mut wanted = apart.into_iter().chain(near);
-    let put = wanted.find_map(|corner| canvas.put(&caption, [corner]));
-    if put.is_none() && ray.selection == Selection::Selected {
-        canvas.put(&caption, corners);
-    }
-}
-
-/// Places at the end of a ray and then back along it, below to the right and above to the left: never on the ray.
-fn along_ray(ray: &LoadRay, size: Vec2) -> Vec<Pos2> {
-    let [start, end] = ray.ends;
-    let mut corners = vec![end + vec2(6.0, -size.y * 0.5)];
-    for step in 0..24_u8 {
-        let at = start + (end - start) * (1.0 - 0.03 * f32::from(step));
-        for gap in [vec2(4.0, 3.0), vec2(9.0, 8.0)] {
-            corners.push(at + gap);
-            corners.push(at - size - gap);
-        }
-    }
-    corners
-}
-
 fn paint_tick_captions(canvas: &mut Canvas, ray: &LoadRay) {
     let theme = canvas.theme;
     let colour = match ray.selection {
         Selection::Selected => theme.ink,
-        Selection::Other => theme.dim,
+        Selection::Other => theme.middle,
     };
     for &(watts, at) in &ray.ticks {
         let text = number::watts(watts);
@@ -370,49 +145,6 @@ fn paint_tick_captions(canvas: &mut Canvas, ray: &LoadRay) {
             &caption,
             [at + vec2(6.0, 0.0), at + vec2(-size.x - 6.0, -size.y)],
         );
-    }
-}
-
-/// The mains volts at the right ends of the companions of the dropout line, beside the frame where they leave it.
-fn paint_companion_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
-    let frame = canvas.frame();
-    let beside = Rect::from_min_max(frame.min, frame.max + vec2(RIGHT_MARGIN, 0.0));
-    for (points, words) in scene
-        .companions
-        .iter()
-        .zip([&input.words.low_mains, &input.words.high_mains])
-    {
-        let Some(points) = points else { continue };
-        let Some(end) = geometry::clip_polyline(points, frame)
-            .last()
-            .and_then(|p| p.last().copied())
-        else {
-            continue;
-        };
-        let caption = canvas.caption(words, theme::font(theme::SMALL), canvas.theme.dropout_text);
-        let size = caption.size();
-        let corners =
-            [0.0, 0.5, -0.5, 1.0, -1.0].map(|shift| end + vec2(2.0, size.y * (shift - 0.5)));
-        if let Some(area) = canvas.places.place_in(beside, size, corners) {
-            canvas.paint_caption(&canvas.margin_painter, &caption, area);
-        }
-    }
-}
-
-/// The mains volts at the left ends of the floors at low and high mains, where they stand apart.
-fn paint_floor_captions(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Scene) {
-    let words = [&input.words.low_mains, &input.words.high_mains];
-    for (points, words) in scene.floors.iter().zip(words) {
-        let Some(start) = points.as_ref().and_then(|p| p.first().copied()) else {
-            continue;
-        };
-        let caption = canvas.caption(words, theme::font(theme::SMALL), canvas.theme.dropout_text);
-        let size = caption.size();
-        let near = [-0.5, -0.2, -0.8].map(|up| start + vec2(6.0, size.y * up));
-        let free = |at: &Pos2| canvas.places.line_length_in(Rect::from_min_size(*at, size)) < 12.0;
-        if canvas.frame().contains(start + vec2(1.0, -1.0)) && near.iter().any(free) {
-            canvas.put(&caption, near);
-        }
     }
 }
 
@@ -436,20 +168,6 @@ fn paint_point_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
         &amps,
         [Pos2::new(at.x + 2.0, y), Pos2::new(at.x - size.x - 2.0, y)],
     );
-}
-
-fn paint_ghost_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
-    for ghost in input.ghosts {
-        let top: Vec<Pos2> = ghost
-            .envelope
-            .region
-            .iter()
-            .map(|r| canvas.at([r[0], r[2]]))
-            .collect();
-        let caption = canvas.caption(ghost.label, theme::font(theme::SMALL), canvas.theme.dim);
-        let corners = beside_curve(&top, caption.size(), 3.0, Beside::Below, &SHARES);
-        canvas.put(&caption, corners);
-    }
 }
 
 fn paint_reading_captions(canvas: &mut Canvas, input: &PlotInput<'_>) {
@@ -489,7 +207,7 @@ fn paint_notes(canvas: &mut Canvas, input: &PlotInput<'_>) {
                 let caption = canvas.caption(
                     &format!("{} →", label.name),
                     theme::font(theme::SMALL),
-                    theme.dim,
+                    theme.middle,
                 );
                 let right = frame.right() - caption.size().x - 4.0;
                 put_note(
@@ -512,7 +230,7 @@ fn paint_older(canvas: &mut Canvas, words: &str) {
     let corner = Pos2::new(frame.center().x - caption.size().x * 0.5, frame.top() + 6.0);
     let corners = (0..12_u8).map(|k| corner + vec2(0.0, f32::from(k) * 10.0));
     if let Some(area) = canvas.places.place(caption.size(), corners) {
-        canvas.paint_caption(&canvas.margin_painter, &caption, area);
+        canvas.paint_caption(&caption, area);
     }
 }
 
@@ -555,6 +273,3 @@ fn put_note(canvas: &mut Canvas, caption: &Caption, corner: Pos2) -> Option<Rect
         None => canvas.put(caption, places),
     }
 }
-
-/// How far the strokes of a limit reach beside its line (points).
-const STROKES: f32 = 8.0;

@@ -7,9 +7,10 @@ use crate::app::plots::envelope::limit_lines::{
 use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
 use crate::app::plots::envelope::margins::{self, Contour};
 use crate::app::plots::envelope::reach::{OverARating, paint_over_a_rating};
-use crate::app::plots::envelope::{Cross, PlotInput, StressZone};
+use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZone, ghost_dash};
 use crate::app::plots::geometry;
 use crate::app::theme;
+use crate::app::widgets::landmark::Landmark;
 use crate::physics::envelope::{Curve, Envelope, Point};
 use crate::physics::limit::{Limit, Use};
 use egui::{Color32, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
@@ -22,8 +23,12 @@ pub(super) struct Scene {
     pub(super) rays: Vec<LoadRay>,
     /// The dropout lines at low and high mains.
     pub(super) companions: [Option<Vec<Pos2>>; 2],
-    /// The grid-drive floors at low and high mains.
+    /// The lowest regulated output at low and high mains.
     pub(super) floors: [Option<Vec<Pos2>>; 2],
+    /// Where regulation is lost.
+    pub(super) lost: Vec<Pos2>,
+    /// The published lines of what is accepted as built.
+    pub(super) published: Vec<(Limit, Vec<Pos2>)>,
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
     /// Contours of the margin map, if it is shown.
@@ -33,7 +38,6 @@ pub(super) struct Scene {
 }
 
 const COMPANION: Dash = &[];
-const GHOST: Dash = &[[5.0, 4.0]];
 const DOTTED: Dash = &[[1.5, 3.0]];
 const GUIDE: Dash = &[[2.5, 2.5]];
 
@@ -45,7 +49,9 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         near.bottom().clamp(frame.top(), frame.bottom())
     });
     let over_a_rating = paint_over_a_rating(canvas, input.envelope);
+    canvas.hatched.extend(over_a_rating.areas());
     let contours = if let Some(map) = margins::wanted(input) {
+        canvas.hatched.push(frame);
         margins::paint_margins(canvas, input.envelope, map)
     } else {
         paint_region(canvas, input.envelope);
@@ -55,18 +61,26 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         paint_zone(canvas, areas, zone);
     }
     for ghost in input.ghosts {
-        paint_ghost(canvas, ghost.envelope);
+        paint_ghost(canvas, ghost);
     }
-    paint_lost_regulation(canvas, input);
-    let companions = paint_companions(canvas, input, Limit::Dropout);
-    let floors = paint_companions(canvas, input, Limit::GridFloor);
+    let lost = paint_lost_regulation(canvas, input);
+    let [companions, floors] = match input.mains_lines {
+        MainsLines::Shown => {
+            [Limit::Dropout, Limit::GridFloor].map(|limit| paint_companions(canvas, input, limit))
+        }
+        MainsLines::LeftOut => Default::default(),
+    };
     let limits = limit_lines(canvas, input, wall_top);
     for line in &limits {
         paint_limit(canvas, line, has_room(&limits, line));
     }
-    paint_published(canvas, input.envelope);
+    let published = paint_published(canvas, input.envelope);
     paint_axes(canvas);
-    let rays = load_rays(canvas, input, wall_top);
+    let mut rays = load_rays(canvas, input);
+    for ray in &mut rays {
+        // In the stress zone they would only be in the way of its name.
+        ray.ticks.retain(|(_, at)| at.y > wall_top);
+    }
     paint_rays(canvas, &rays);
     for cross in input.readings {
         paint_cross(canvas, cross);
@@ -79,6 +93,8 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         rays,
         companions,
         floors,
+        lost,
+        published,
         zone,
         contours,
         over_a_rating,
@@ -117,7 +133,8 @@ fn paint_region(canvas: &Canvas, envelope: &Envelope) {
 }
 
 /// Where a rating is accepted as built: the line of the published one, thin and dotted.
-fn paint_published(canvas: &mut Canvas, envelope: &Envelope) {
+fn paint_published(canvas: &mut Canvas, envelope: &Envelope) -> Vec<(Limit, Vec<Pos2>)> {
+    let mut published = Vec::new();
     for line in &envelope.limits {
         let Some(points) = line
             .published
@@ -129,11 +146,13 @@ fn paint_published(canvas: &mut Canvas, envelope: &Envelope) {
         let colour = look(&canvas.theme, line.limit).line;
         canvas.stroke(&points, Stroke::new(1.2, colour), DOTTED);
         canvas.avoid(&points);
+        published.push((line.limit, points));
     }
+    published
 }
 
 /// A curve on the screen, whatever its kind; `None` where it draws nothing.
-pub(super) fn published_line(canvas: &Canvas, curve: &Curve) -> Option<Vec<Pos2>> {
+fn published_line(canvas: &Canvas, curve: &Curve) -> Option<Vec<Pos2>> {
     let frame = canvas.frame();
     match curve {
         Curve::Ceiling(points) | Curve::Floor(points) => Some(canvas.line(points)),
@@ -215,13 +234,18 @@ pub(super) fn bus_colour(canvas: &Canvas, zone: &StressZone) -> Color32 {
     }
 }
 
-/// Its region, and its dropout line: that often moves where the region, cut by the set range, does not.
-fn paint_ghost(canvas: &mut Canvas, ghost: &Envelope) {
-    let region = &ghost.region;
-    let dropout = ghost.limits.iter().find(|l| l.limit == Limit::Dropout);
+/// Its region, and its dropout line: that often moves where the region, cut by the output range, does not.
+fn paint_ghost(canvas: &mut Canvas, ghost: &Ghost<'_>) {
+    let dash = ghost_dash(ghost.letter);
+    let region = &ghost.envelope.region;
+    let dropout = ghost
+        .envelope
+        .limits
+        .iter()
+        .find(|l| l.limit == Limit::Dropout);
     if let Some(Curve::Ceiling(points)) = dropout.map(|l| &l.curve) {
         let line = canvas.line(points);
-        canvas.stroke(&line, Stroke::new(1.0, canvas.theme.dim), GHOST);
+        canvas.stroke(&line, Stroke::new(1.0, canvas.theme.middle), dash);
         canvas.avoid(&line);
     }
     if region.len() < 2 {
@@ -231,14 +255,16 @@ fn paint_ghost(canvas: &mut Canvas, ghost: &Envelope) {
     let high = region.iter().rev().map(|r| canvas.at([r[0], r[2]]));
     let mut outline: Vec<Pos2> = low.chain(high).collect();
     outline.extend(outline.first().copied());
-    canvas.stroke(&outline, Stroke::new(1.3, canvas.theme.dim), GHOST);
+    canvas.stroke(&outline, Stroke::new(1.3, canvas.theme.middle), dash);
     canvas.avoid(&outline);
 }
 
 /// Where even the mean of the bus no longer suffices, at present mains.
-fn paint_lost_regulation(canvas: &Canvas, input: &PlotInput<'_>) {
+fn paint_lost_regulation(canvas: &mut Canvas, input: &PlotInput<'_>) -> Vec<Pos2> {
     let points = canvas.line(&input.envelope.lost_regulation);
     canvas.stroke(&points, Stroke::new(1.0, canvas.theme.dropout), DOTTED);
+    canvas.avoid(&points);
+    points
 }
 
 /// A line that is no rating at low and at high mains, thin.
@@ -396,6 +422,8 @@ fn paint_point(canvas: &mut Canvas, point: &Point) {
         Some(ratio) if ratio >= theme::NEAR => theme.use_mark(ratio),
         _ => theme.ink,
     };
+    let around = Rect::from_center_size(at, Vec2::splat(36.0));
+    Landmark::Ring.stands_at(canvas.painter.ctx(), around);
     canvas
         .painter
         .circle_filled(at, 15.0, colour.gamma_multiply(0.16));

@@ -174,59 +174,42 @@ pub(super) struct Look {
 /// How a limit is drawn.
 ///
 /// What harms a part if exceeded has leaning strokes, close together; what the supply just does not do
-/// (dropout, ends of the set range) has short square strokes, wide apart.
+/// (dropout, ends of the output range) has short square strokes, wide apart. No two kinds have dash and strokes in common: on grey
+/// paper there is nothing else to tell them by.
 pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
-    let (line, text, dash, width): (Color32, Color32, Dash, f32) = match limit {
-        Limit::Dropout => (theme.dropout, theme.dropout_text, &[], 2.2),
-        Limit::SetRangeHigh | Limit::SetRangeLow => (theme.envelope, theme.envelope_text, &[], 1.8),
-        Limit::PlateDissipation => (theme.dissipation, theme.dissipation_text, &[], 2.2),
-        Limit::ScreenDissipation => (
-            theme.dissipation,
-            theme.dissipation_text,
-            &[[6.0, 3.0], [2.0, 3.0]],
-            1.8,
-        ),
-        Limit::EnvelopeDissipation => (
-            theme.dissipation,
-            theme.dissipation_text,
-            &[[12.0, 3.0]],
-            2.0,
-        ),
-        Limit::PlateCurrent => (
-            theme.dissipation,
-            theme.dissipation_text,
-            &[[9.0, 4.0]],
-            1.8,
-        ),
-        Limit::PlateVolts => (
-            theme.dissipation,
-            theme.dissipation_text,
-            &[[3.0, 3.0]],
-            1.8,
-        ),
-        Limit::GridFloor | Limit::ControlGridCeiling => {
-            (theme.dropout, theme.dropout_text, &[[8.0, 3.0]], 2.0)
+    let (line, text) = match limit {
+        Limit::Dropout | Limit::GridFloor | Limit::ControlGridCeiling => {
+            (theme.dropout, theme.dropout_text)
         }
-        Limit::RectifierDc => (theme.winding, theme.winding_text, &[[3.0, 3.0]], 1.8),
-        Limit::RectifierPeak => (
-            theme.winding,
-            theme.winding_text,
-            &[[12.0, 3.0], [2.0, 3.0]],
-            1.8,
-        ),
-        Limit::WindingRms => (theme.winding, theme.winding_text, &[[8.0, 4.0]], 1.8),
-        Limit::ChokeCurrent(_) => (
-            theme.winding,
-            theme.winding_text,
-            &[[6.0, 3.0], [2.0, 3.0], [2.0, 3.0]],
-            1.8,
-        ),
-        Limit::CapacitorRipple(_) => (theme.near, theme.near_text, &[[5.0, 3.0]], 1.8),
+        Limit::SetRangeHigh | Limit::SetRangeLow => (theme.envelope, theme.envelope_text),
+        Limit::PlateDissipation
+        | Limit::ScreenDissipation
+        | Limit::EnvelopeDissipation
+        | Limit::PlateCurrent
+        | Limit::PlateVolts => (theme.dissipation, theme.dissipation_text),
+        Limit::RectifierDc | Limit::RectifierPeak | Limit::WindingRms | Limit::ChokeCurrent(_) => {
+            (theme.winding, theme.winding_text)
+        }
+        _ => (theme.near, theme.near_text),
+    };
+    let (dash, width): (Dash, f32) = match limit {
+        Limit::Dropout | Limit::PlateDissipation => (&[], 2.2),
+        Limit::SetRangeHigh | Limit::SetRangeLow => (&[[20.0, 3.0]], 1.8),
+        Limit::EnvelopeDissipation => (&[[12.0, 3.0]], 2.0),
+        Limit::GridFloor | Limit::ControlGridCeiling => (&[[8.0, 3.0]], 2.0),
+        Limit::WindingRms => (&[[7.0, 4.0]], 1.8),
+        Limit::CapacitorRipple(_) => (&[[4.5, 3.0]], 1.8),
+        Limit::RectifierDc => (&[[3.0, 3.0]], 1.8),
+        Limit::ScreenDissipation => (&[[6.0, 3.0], [2.0, 3.0]], 1.8),
+        Limit::RectifierPeak => (&[[11.0, 3.0], [2.0, 3.0]], 1.8),
+        Limit::ChokeCurrent(_) => (&[[6.0, 3.0], [2.0, 3.0], [2.0, 3.0]], 1.8),
+        Limit::PlateCurrent => (&[[12.0, 3.0], [2.0, 3.0], [2.0, 3.0]], 1.8),
+        Limit::PlateVolts => (&[[7.0, 2.5], [2.0, 2.5], [2.0, 2.5], [2.0, 2.5]], 1.8),
         // What the regulator and the heaters bear.
         _ if limit.stage() == Stage::Regulator || limit.stage() == Stage::PassStage => {
-            (theme.near, theme.near_text, &[[8.0, 3.0], [2.0, 3.0]], 1.8)
+            (&[[17.0, 3.0], [2.0, 3.0]], 1.8)
         }
-        _ => (theme.near, theme.near_text, &[[2.0, 2.0]], 1.8),
+        _ => (&[[2.0, 2.0]], 1.8),
     };
     let hatch = if limit.is_rating() {
         Hatch {
@@ -247,5 +230,171 @@ pub(super) fn look(theme: &Theme, limit: Limit) -> Look {
         dash,
         width,
         hatch,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::catalogue::{Catalogue, presets};
+    use crate::parts::file::read_work;
+
+    /// A colour in linear light, 0 to 1.
+    fn linear(colour: Color32) -> [f64; 3] {
+        [colour.r(), colour.g(), colour.b()].map(|byte| {
+            let c = f64::from(byte) / 255.0;
+            if c <= 0.04045 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
+        })
+    }
+
+    /// CIE 1976 L*a*b* of linear sRGB with white D65.
+    fn lab(rgb: [f64; 3]) -> [f64; 3] {
+        let [r, g, b] = rgb.map(|c| c.clamp(0.0, 1.0));
+        let x = (0.4124 * r + 0.3576 * g + 0.1805 * b) / 0.95047;
+        let y = 0.2126 * r + 0.7152 * g + 0.0722 * b;
+        let z = (0.0193 * r + 0.1192 * g + 0.9505 * b) / 1.08883;
+        let f = |t: f64| {
+            if t > 0.008_856 {
+                t.cbrt()
+            } else {
+                7.787 * t + 16.0 / 116.0
+            }
+        };
+        [
+            116.0 * f(y) - 16.0,
+            500.0 * (f(x) - f(y)),
+            200.0 * (f(y) - f(z)),
+        ]
+    }
+
+    /// How eyes see: G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, IEEE Transactions on Visualization and Computer Graphics 15
+    /// (2009) 1291, the table's matrices for severity 1.0, on linear RGB; grey print by relative luminance.
+    const EYES: [(&str, [[f64; 3]; 3]); 5] = [
+        (
+            "all cones",
+            [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+        ),
+        (
+            "protanopia",
+            [
+                [0.152_286, 1.052_583, -0.204_868],
+                [0.114_503, 0.786_281, 0.099_216],
+                [-0.003_882, -0.048_116, 1.051_998],
+            ],
+        ),
+        (
+            "deuteranopia",
+            [
+                [0.367_322, 0.860_646, -0.227_968],
+                [0.280_085, 0.672_501, 0.047_413],
+                [-0.011_820, 0.042_940, 0.968_881],
+            ],
+        ),
+        (
+            "tritanopia",
+            [
+                [1.255_528, -0.076_749, -0.178_779],
+                [-0.078_411, 0.930_809, 0.147_602],
+                [0.004_733, 0.691_367, 0.303_900],
+            ],
+        ),
+        ("grey print", [[0.2126, 0.7152, 0.0722]; 3]),
+    ];
+
+    /// Thin lines whose colours are nearer than this (ΔE*ab 1976) are not told apart by them: ten times what is just seen on
+    /// large areas side by side.
+    const CLOSE: f64 = 23.0;
+
+    fn apart_by_colour(a: Color32, b: Color32, eye: [[f64; 3]; 3]) -> f64 {
+        let seen = |colour: Color32| {
+            let rgb = linear(colour);
+            lab(eye.map(|row| row.iter().zip(rgb).map(|(m, c)| m * c).sum()))
+        };
+        let (a, b) = (seen(a), seen(b));
+        a.iter()
+            .zip(b)
+            .map(|(a, b)| (a - b).powi(2))
+            .sum::<f64>()
+            .sqrt()
+    }
+
+    /// True if two dashes are told apart: by how many strokes make one round, or by a first stroke that is a third longer.
+    fn apart_by_dash(a: Dash, b: Dash) -> bool {
+        let first = |dash: Dash| dash.first().map_or(f32::INFINITY, |stroke| stroke[0]);
+        let (long, short) = (first(a).max(first(b)), first(a).min(first(b)));
+        a.len() != b.len() || (long.is_finite() && long / short > 1.33)
+    }
+
+    /// All limits that any preset has.
+    fn limits() -> Vec<Limit> {
+        let mut limits = Vec::new();
+        for (_, text) in presets() {
+            let work = read_work(text, &Catalogue::built_in()).unwrap();
+            for limit in crate::physics::limit::all(&work.supply) {
+                if !limits.contains(&limit) {
+                    limits.push(limit);
+                }
+            }
+        }
+        limits
+    }
+
+    #[test]
+    fn no_two_kinds_of_limit_are_told_apart_by_colour_alone_by_any_eye() {
+        let mut alike = Vec::new();
+        for theme in [Theme::dark(), Theme::light(), Theme::print()] {
+            let limits = limits();
+            for (k, a) in limits.iter().enumerate() {
+                for b in limits.iter().skip(k + 1) {
+                    let (one, other) = (look(&theme, *a), look(&theme, *b));
+                    let is_same_kind = one.line == other.line
+                        && one.dash == other.dash
+                        && one.hatch == other.hatch;
+                    if is_same_kind
+                        || one.hatch != other.hatch
+                        || apart_by_dash(one.dash, other.dash)
+                    {
+                        continue;
+                    }
+                    for (eye, matrix) in EYES {
+                        let apart = apart_by_colour(one.line, other.line, matrix);
+                        if apart < CLOSE {
+                            alike.push(format!("{a:?} and {b:?}, {eye}: {apart:.0}"));
+                        }
+                    }
+                }
+            }
+        }
+        assert!(alike.is_empty(), "{alike:#?}");
+    }
+
+    /// Near, over, envelope and dropout, as they are used where no line has a dash: bars and fills. Near and over have a mark each.
+    #[test]
+    fn near_and_over_are_not_taken_for_good_by_any_eye_that_sees_colour() {
+        for theme in [Theme::dark(), Theme::light()] {
+            for (eye, matrix) in EYES.into_iter().filter(|(eye, _)| *eye != "grey print") {
+                for bad in [theme.near, theme.over] {
+                    for good in [theme.envelope, theme.dropout] {
+                        let apart = apart_by_colour(bad, good, matrix);
+                        assert!(apart >= CLOSE, "{eye}: {bad:?} {good:?}: {apart:.0}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_ghosts_are_told_apart_by_their_dashes() {
+        use crate::app::plots::envelope::ghost_dash;
+        let letters = [Some('a'), Some('b'), Some('c'), Some('d'), None];
+        for (k, a) in letters.into_iter().enumerate() {
+            for b in letters.into_iter().skip(k + 1) {
+                assert!(apart_by_dash(ghost_dash(a), ghost_dash(b)), "{a:?} {b:?}");
+            }
+        }
     }
 }

@@ -22,7 +22,7 @@ const BEYOND: Dash = &[[6.0, 3.0]];
 pub(super) struct LoadRay {
     /// Its place among the dummy loads.
     pub(super) index: usize,
-    /// From the origin to where the line stops being drawn.
+    /// From the origin to where the line leaves the frame.
     pub(super) ends: [Pos2; 2],
     /// Stretches on which nothing is exceeded.
     pub(super) allowed: Vec<[Pos2; 2]>,
@@ -44,27 +44,25 @@ pub(super) enum Selection {
 }
 
 /// The rays of all dummy loads, the selected one last.
-pub(super) fn load_rays(canvas: &Canvas, input: &PlotInput<'_>, top: f32) -> Vec<LoadRay> {
+pub(super) fn load_rays(canvas: &Canvas, input: &PlotInput<'_>) -> Vec<LoadRay> {
     let mut rays: Vec<LoadRay> = input
         .loads
         .iter()
         .enumerate()
-        .filter_map(|(index, _)| ray(canvas, input, index, top))
+        .filter_map(|(index, _)| ray(canvas, input, index))
         .collect();
     rays.sort_by_key(|r| r.selection == Selection::Selected);
     rays
 }
 
-fn ray(canvas: &Canvas, input: &PlotInput<'_>, index: usize, top: f32) -> Option<LoadRay> {
+fn ray(canvas: &Canvas, input: &PlotInput<'_>, index: usize) -> Option<LoadRay> {
     let line = input.loads.get(index)?.line;
     if !(line.ohms.is_finite() && line.ohms > 0.0) {
         return None;
     }
     let bounds = canvas.transform.bounds();
-    let volts_at_top = canvas.transform.value_from_position(Pos2::new(0.0, top)).y;
-    // A little below the stress zone and left of the frame's edge there is room for the name at its end.
-    let (amps, volts) = (bounds.max()[0], (volts_at_top * 0.985).min(bounds.max()[1]));
-    let end_volts = volts.min(amps * line.ohms * 0.97);
+    let [amps, volts] = bounds.max();
+    let end_volts = volts.min(amps * line.ohms);
     let on_line = |volts: f64| canvas.at([volts / line.ohms, volts]);
     let ends = [on_line(0.0), on_line(end_volts)];
     if ends[0].distance(ends[1]) < LEAST_LENGTH {

@@ -171,7 +171,7 @@ pub(super) fn paint_margin_captions(canvas: &mut Canvas, contours: &[Contour]) {
         let text = number::per_cent(contour.level);
         let font = theme::font(theme::SMALL);
         let mut caption = canvas.caption(&text, font, canvas.theme.ink);
-        caption.ground = 0.85;
+        caption.ground = theme::PLATE;
         let size = caption.size();
         let count = contour.line.len();
         // From the middle outwards.
@@ -196,7 +196,7 @@ pub(super) fn paint_margin_captions(canvas: &mut Canvas, contours: &[Contour]) {
         theme::font(theme::SMALL),
         canvas.theme.near_text,
     );
-    key.ground = 0.85;
+    key.ground = theme::PLATE;
     let (frame, size) = (canvas.frame().shrink(8.0), key.size());
     let corners = vec![
         frame.left_bottom() - vec2(0.0, size.y),

@@ -1,6 +1,6 @@
 //! How much of the plane is shown before anybody zooms.
 
-use crate::app::plots::envelope::{PlotInput, Stay};
+use crate::app::plots::envelope::{PlotInput, Stay, StressZone};
 use crate::app::plots::geometry::nice_at_least;
 use crate::physics::envelope::Curve;
 use crate::physics::limit::Limit;
@@ -10,7 +10,9 @@ const FAR_WALL: f64 = 1.7;
 /// An envelope that ends before this share of the reach is too little to make the picture of.
 const LITTLE: f64 = 0.5;
 /// A stress zone that begins higher than this many times everything else is only noted at the top.
-const FAR_ZONE: f64 = 1.5;
+const FAR_ZONE: f64 = 1.12;
+/// So much of the height is the zone, where nothing else reaches into it: room for its name.
+const ZONE: f64 = 0.065;
 
 /// The corner of the plane opposite to the origin.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -88,14 +90,20 @@ fn volts_to_show(input: &PlotInput<'_>) -> f64 {
         .chain(kept_regions(input))
         .map(|r| r[2])
         .fold(content, f64::max);
-    match input.zone {
-        Some(zone) if zone.near_volts.min(zone.bus_volts) <= FAR_ZONE * content => {
-            (zone.over_volts * 1.07)
-                .max(zone.bus_volts * 1.04)
-                .max(content * 1.04)
-        }
-        _ => content * 1.06,
+    let Some(zone) = input.zone else {
+        return content * 1.06;
+    };
+    let content = content.max(zone.bus_volts);
+    if is_far(zone, content) {
+        return content * 1.06;
     }
+    // What reaches into the zone is seen whole; of the zone itself no more than tells where it begins.
+    (content * 1.04).max(zone.near_volts / (1.0 - ZONE))
+}
+
+/// True where a zone begins so far above everything else that it is only noted.
+fn is_far(zone: &StressZone, content: f64) -> bool {
+    zone.near_volts > FAR_ZONE * content
 }
 
 /// Up to the next fiftieth or so, so that the axes stand still while something changes a little.

@@ -24,6 +24,17 @@ struct Column {
 /// The area over a rating, cut into columns.
 pub(super) struct OverARating(Vec<Column>);
 
+impl OverARating {
+    /// It in upright strips.
+    pub(super) fn areas(&self) -> impl Iterator<Item = egui::Rect> {
+        self.0.iter().flat_map(|column| {
+            (column.spans.iter().flatten()).map(|[top, bottom]| {
+                egui::Rect::from_x_y_ranges(column.x..=column.x + STEP, *top..=*bottom)
+            })
+        })
+    }
+}
+
 /// Fills the area faintly and hatches it.
 pub(super) fn paint_over_a_rating(canvas: &Canvas, envelope: &Envelope) -> OverARating {
     let columns = columns(canvas, envelope);
@@ -71,7 +82,7 @@ pub(super) fn paint_name(canvas: &mut Canvas, input: &PlotInput<'_>, area: &Over
 fn put_name(canvas: &mut Canvas, words: &str, area: &OverARating) -> bool {
     let font = theme::strong_font(theme::SMALL);
     let mut caption = canvas.caption(words, font, canvas.theme.near_text);
-    caption.ground = 0.85;
+    caption.ground = theme::PLATE;
     let size = caption.size();
     let half = size * 0.5;
     let fits = |at: Pos2| {

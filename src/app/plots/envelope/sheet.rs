@@ -1,7 +1,7 @@
 //! Everything that the plot of a supply borrows, put together from physics, bench and explain.
 
 use crate::app::plots::envelope::{
-    Age, Cross, Ghost, LimitLabel, PlotInput, PlotLoad, PlotWords, StressZone,
+    Age, Cross, Ghost, LimitLabel, MainsLines, PlotInput, PlotLoad, PlotWords, StressZone,
 };
 use crate::bench::acceptance::Taken;
 use crate::bench::load_line::LoadLine;
@@ -29,6 +29,8 @@ pub(crate) struct PlotState<'a> {
     pub(crate) ghosts: &'a [Ghost<'a>],
     /// What was measured.
     pub(crate) readings: &'a [Cross],
+    /// Whether the lines at low and high mains are drawn.
+    pub(crate) mains_lines: MainsLines,
     /// Shades the envelope by the tightest limit.
     pub(crate) map: Option<&'a MarginMap>,
     /// Whether this is the envelope of the supply as it is described now.
@@ -58,8 +60,8 @@ impl PlotSheet {
                 value: point.map_or_else(String::new, |p| plot::point_in_words(p, supply)),
                 point_volts: point.map_or_else(String::new, |p| number::volts(p.volts)),
                 point_amps: point.map_or_else(String::new, |p| number::amps(p.amps)),
-                low_mains: number::volts(supply.mains.low.0),
-                high_mains: number::volts(supply.mains.high.0),
+                low_mains: plot::at_mains(supply.mains.low.0),
+                high_mains: plot::at_mains(supply.mains.high.0),
                 not_known: plot::NOT_KNOWN.to_owned(),
                 nothing_allowed: plot::nothing_allowed(envelope, supply),
                 by_the_book: plot::BY_THE_BOOK.to_owned(),
@@ -112,6 +114,7 @@ impl PlotSheet {
             zone: self.zone.as_ref(),
             ghosts: state.ghosts,
             readings: state.readings,
+            mains_lines: state.mains_lines,
             map: state.map,
             age: state.age,
             words: &self.words,

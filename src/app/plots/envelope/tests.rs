@@ -1,6 +1,7 @@
 //! The plot under a pointer and under keys, on an invented envelope; and sheets to look at.
 
 mod hand;
+mod naming;
 
 use super::*;
 use crate::app::export::picture::{PictureOptions, PictureTheme, draw_without_display, png};
@@ -43,7 +44,9 @@ impl Sheet {
             .iter()
             .map(|(envelope, label)| Ghost {
                 envelope,
+                letter: Some('a'),
                 label,
+                at_line: AtLine::Letter,
                 stay: Stay::Kept,
             })
             .collect();
@@ -56,6 +59,7 @@ impl Sheet {
             zone: self.zone.as_ref(),
             ghosts: &ghosts,
             readings: &self.readings,
+            mains_lines: MainsLines::Shown,
             map: None,
             age: self.age,
             words: &self.words,
@@ -223,11 +227,11 @@ fn load(ohms: f64, to_volts: f64, own_volts: f64, label: &str) -> (LoadLine, Str
 fn name(limit: Limit) -> (&'static str, &'static str) {
     match limit {
         Limit::Dropout => ("dropout", ""),
-        Limit::SetRangeHigh => ("set range 350 V", ""),
+        Limit::SetRangeHigh => ("output range 350 V", ""),
         Limit::PlateDissipation => ("plate dissipation", "13 W, worst section"),
         Limit::EnvelopeDissipation => ("envelope dissipation", ""),
         Limit::PlateCurrent => ("plate current", "125 mA, worst section"),
-        Limit::RectifierDc => ("rectifier DC 225 mA", ""),
+        Limit::RectifierDc => ("rectifier output current 225 mA", ""),
         Limit::RectifierPeak => ("rectifier peak", "1 A a plate"),
         Limit::WindingRms => ("winding rms", "183 mA"),
         Limit::ChokeCurrent(_) => ("choke L1", "150 mA"),
@@ -452,7 +456,9 @@ fn the_axes_show_a_kept_ghost_whole_and_stand_still_for_a_passing_one() {
         sheet.with_input(|input| {
             let ghosts = [Ghost {
                 envelope: &larger,
+                letter: None,
                 label: "larger",
+                at_line: AtLine::Name,
                 stay,
             }];
             let input = PlotInput {

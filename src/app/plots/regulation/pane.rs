@@ -1,4 +1,5 @@
-//! One pane of curves on a scale of ratios, against output current or output volts.
+//! One pane of curves against output current or output volts, each on a scale of ratios of its own: the first counts at the left
+//! edge, the second at the right one.
 
 use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, vec2};
 
@@ -11,6 +12,12 @@ use crate::app::theme::Theme;
 
 /// Room left of a pane for its numbers (points).
 const LEFT: f32 = 40.0;
+/// Room right of it for those of the second curve.
+const RIGHT: f32 = 44.0;
+/// Room for one number above another (points).
+const NUMBER: f32 = 14.0;
+/// Length of the piece of a curve beside the unit of its axis (points).
+const SAMPLE: f32 = 14.0;
 /// Room below it.
 const BOTTOM: f32 = 18.0;
 /// Room above it for its title.
@@ -31,9 +38,11 @@ const GAPS: [f32; 4] = [3.0, 9.0, 15.0, 22.0];
 /// A curve with its name.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Curve {
-    /// What it is, with the unit of its numbers.
+    /// What it is.
     pub(super) name: &'static str,
-    /// Along the axis in amperes or volts; upwards in the unit of its name.
+    /// The unit of its numbers, which stands on its axis.
+    pub(super) unit: &'static str,
+    /// Along the axis in amperes or volts; upwards in that unit.
     pub(super) points: Vec<[f64; 2]>,
     /// The point on it.
     pub(super) here: Option<[f64; 2]>,
@@ -92,7 +101,7 @@ impl Scale {
 
 /// The part of a pane's area that holds its curves.
 fn inside(area: Rect) -> Rect {
-    Rect::from_min_max(area.min + vec2(LEFT, TOP), area.max - vec2(10.0, BOTTOM))
+    Rect::from_min_max(area.min + vec2(LEFT, TOP), area.max - vec2(RIGHT, BOTTOM))
 }
 
 /// Where along a pane's axis a place on the screen is (A, V); `None` outside.
@@ -119,14 +128,21 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
     if !rect.is_positive() || sheet.end.is_nan() || sheet.end <= 0.0 {
         return;
     }
-    let [low, high] = decades(sheet);
-    let scale = Scale {
-        rect,
-        end: sheet.end,
-        low,
-        high,
-        painter: painter.with_clip_rect(rect.intersect(painter.clip_rect())),
-    };
+    let clipped = painter.with_clip_rect(rect.intersect(painter.clip_rect()));
+    let scales: Vec<Scale> = (sheet.curves.iter())
+        .map(|curve| {
+            let [low, high] = decades(curve);
+            Scale {
+                rect,
+                end: sheet.end,
+                low,
+                high,
+                painter: clipped.clone(),
+            }
+        })
+        .collect();
+    // Where along the axis something is, all of them agree about.
+    let Some(scale) = scales.first() else { return };
     painter.text(
         Pos2::new(rect.left(), area.top()),
         Align2::LEFT_TOP,
@@ -134,9 +150,12 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
         theme::strong_font(theme::SMALL),
         theme.middle,
     );
-    paint_scale(painter, &scale, sheet.unit, theme);
+    paint_scale(painter, scale, sheet.unit, theme);
+    for (place, (curve, scale)) in sheet.curves.iter().zip(&scales).enumerate() {
+        paint_axis(painter, scale, (place, curve.unit), theme);
+    }
     let mut places = LabelPlaces::new(rect.shrink(3.0));
-    paint_stops(&scale, &sheet.stops, theme);
+    paint_stops(scale, &sheet.stops, theme);
     for stop in &sheet.stops {
         for along in [stop.from, stop.to] {
             let x = scale.at(along, 1.0).x;
@@ -155,7 +174,8 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
     let lines: Vec<Vec<Pos2>> = sheet
         .curves
         .iter()
-        .map(|curve| {
+        .zip(&scales)
+        .map(|(curve, scale)| {
             let points = curve.points.iter().map(|[x, y]| scale.at(*x, *y));
             points.collect()
         })
@@ -164,7 +184,13 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
         segments(line).for_each(|piece| places.avoid(piece));
     }
     for (place, (curve, line)) in sheet.curves.iter().zip(&lines).enumerate() {
-        paint_curve(&scale, place, curve, line, theme);
+        paint_curve(
+            scales.get(place).unwrap_or(scale),
+            place,
+            curve,
+            line,
+            theme,
+        );
     }
     for (place, (curve, line)) in sheet.curves.iter().zip(&lines).enumerate() {
         let name = CurveName {
@@ -173,20 +199,18 @@ pub(super) fn paint_pane(painter: &Painter, area: Rect, sheet: &PaneSheet, theme
             line,
             here,
         };
-        name_curve(&scale, &mut places, &name, theme);
+        name_curve(scale, &mut places, &name, theme);
     }
     for stop in &sheet.stops {
-        name_stop(&scale, &mut places, stop, theme);
+        name_stop(scale, &mut places, stop, theme);
     }
 }
 
-/// The powers of ten between which all curves lie.
-fn decades(sheet: &PaneSheet) -> [f64; 2] {
+/// The powers of ten between which a curve lies.
+fn decades(curve: &Curve) -> [f64; 2] {
     let values = || {
-        sheet
-            .curves
-            .iter()
-            .flat_map(|c| c.points.iter().chain(&c.here).map(|p| p[1]))
+        (curve.points.iter().chain(&curve.here))
+            .map(|p| p[1])
             .filter(|v| v.is_finite() && *v > 0.0)
             .map(f64::log10)
     };
@@ -362,7 +386,7 @@ fn name_stop(scale: &Scale, places: &mut LabelPlaces, stop: &Stop, theme: &Theme
     }
 }
 
-/// Frame, grid and numbers.
+/// Frame and the numbers along it.
 fn paint_scale(painter: &Painter, scale: &Scale, unit: &str, theme: &Theme) {
     let rect = scale.rect;
     painter.rect_stroke(
@@ -374,18 +398,6 @@ fn paint_scale(painter: &Painter, scale: &Scale, unit: &str, theme: &Theme) {
     let number = |at: Pos2, align: Align2, text: String| {
         painter.text(at, align, text, theme::font(theme::SMALL), theme.middle);
     };
-    let mut power = scale.low;
-    let room = f64::from(rect.height()) / (scale.high - scale.low);
-    let step = (14.0 / room).ceil().max(1.0);
-    while power <= scale.high + 1e-9 {
-        let at = scale.at(0.0, ten_to(power));
-        let edge = Pos2::new(rect.right(), at.y);
-        scale
-            .painter
-            .line_segment([at, edge], Stroke::new(1.0, theme.grid));
-        number(at - vec2(6.0, 0.0), Align2::RIGHT_CENTER, power_text(power));
-        power += step;
-    }
     let factor = if unit == "mA" { 1e3 } else { 1.0 };
     let end = scale.end * factor;
     let step = nice_at_least(end * 46.0 / f64::from(rect.width()).max(1.0));
@@ -423,27 +435,86 @@ fn paint_scale(painter: &Painter, scale: &Scale, unit: &str, theme: &Theme) {
     }
 }
 
+/// The numbers of a curve at its edge of the pane, in its own ink, with its unit and a piece of it above them. The grid is that of the
+/// first curve.
+fn paint_axis(painter: &Painter, scale: &Scale, (place, unit): (usize, &str), theme: &Theme) {
+    let rect = scale.rect;
+    let (line, ink) = colours(place, theme);
+    let (edge, outwards, align) = if place == 0 {
+        (rect.left(), -1.0, Align2::RIGHT_CENTER)
+    } else {
+        (rect.right(), 1.0, Align2::LEFT_CENTER)
+    };
+    for value in marks(scale) {
+        let at = Pos2::new(edge, scale.at(0.0, value).y);
+        if place == 0 {
+            let far = Pos2::new(rect.right(), at.y);
+            (scale.painter).line_segment([at, far], Stroke::new(1.0, theme.grid));
+        } else {
+            let tick = [at, at + vec2(3.0, 0.0)];
+            painter.line_segment(tick, Stroke::new(1.0, theme.middle));
+        }
+        let text = number_text(value);
+        let font = theme::font(theme::SMALL);
+        painter.text(at + vec2(6.0 * outwards, 0.0), align, text, font, ink);
+    }
+    let head = Pos2::new(edge + 6.0 * outwards, rect.top() - 11.0);
+    let font = theme::strong_font(theme::SMALL);
+    let written = painter.text(head, align, unit, font, ink);
+    let from = if place == 0 {
+        written.left_center() - vec2(SAMPLE + 4.0, 0.0)
+    } else {
+        written.right_center() + vec2(4.0, 0.0)
+    };
+    let sample = [from, from + vec2(SAMPLE, 0.0)];
+    let stroke = Stroke::new(2.0, line);
+    if place == 0 {
+        painter.line_segment(sample, stroke);
+    } else {
+        painter.extend(Shape::dashed_line(&sample, stroke, 5.0, 4.0));
+    }
+}
+
+/// The values that are written on an axis: as many of 1, 2 and 5 of each decade as have room.
+fn marks(scale: &Scale) -> Vec<f64> {
+    let decades = scale.high - scale.low;
+    let room = f64::from(scale.rect.height()) / decades;
+    let number = f64::from(NUMBER);
+    let (within, step): (&[f64], f64) = if room * 2_f64.log10() >= number {
+        (&[1.0, 2.0, 5.0], 1.0)
+    } else {
+        (&[1.0], (number / room).ceil().max(1.0))
+    };
+    let mut all = Vec::new();
+    let mut power = scale.low;
+    while power <= scale.high + 1e-9 {
+        all.extend(within.iter().map(|share| share * ten_to(power)));
+        power += step;
+    }
+    all.retain(|value| value.log10() <= scale.high + 1e-9);
+    all
+}
+
 fn plain(value: f64, step: f64) -> String {
     let places = usize::from(step < 0.999);
     format!("{value:.places$}")
 }
 
-/// A power of ten as a number: `0.01`, `10`, `1k`.
-fn power_text(power: f64) -> String {
-    let value = ten_to(power);
+/// A value of an axis as a number: `0.02`, `10`, `1k`.
+fn number_text(value: f64) -> String {
     if value >= 999.0 {
-        format!("{:.0}k", value / 1e3)
-    } else if value >= 0.999 {
-        format!("{value:.0}")
-    } else {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a whole number of decades between 0 and 30"
-        )]
-        let places = (-power).clamp(0.0, 30.0) as usize;
-        format!("{value:.places$}")
+        return format!("{:.0}k", value / 1e3);
     }
+    if value >= 0.999 {
+        return format!("{value:.0}");
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a whole number of decades between 0 and 30"
+    )]
+    let places = (-(value * 1.000_001).log10().floor()).clamp(0.0, 30.0) as usize;
+    format!("{value:.places$}")
 }
 
 /// Ten to a whole power.

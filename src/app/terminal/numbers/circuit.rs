@@ -53,7 +53,7 @@ pub(super) fn put_operation(record: &mut Record, model: &Model, case: Case, oper
         }
         None => record.null(
             "rail_in_winding_rms_amps",
-            "no negative rail hangs on the high-voltage winding",
+            "no negative rail is fed from the high-voltage winding",
         ),
     }
     put_halves(record, operation);

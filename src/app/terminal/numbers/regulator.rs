@@ -201,7 +201,7 @@ fn zero_record(zero: &ZeroSetting) -> Record {
     record
 }
 
-/// The table of regulation in the middle of the upper half of the set range.
+/// The table of regulation in the middle of the upper half of the output range.
 fn put_table(record: &mut Record, model: &Model, envelope: &Envelope) {
     let output = &model.supply.output;
     let [low, high] = [output.set_low.0, output.set_high.0];

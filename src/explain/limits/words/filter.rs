@@ -80,7 +80,7 @@ fn stack(of: Subject<'_>) -> Option<&CapacitorStack> {
 }
 
 /// `C2`, or `bus` for the last one, which is the bus.
-fn label(n: u8, supply: &Supply) -> String {
+pub(in crate::explain) fn label(n: u8, supply: &Supply) -> String {
     if usize::from(n) + 1 == supply.filter.stacks().count() {
         "bus".to_owned()
     } else {
@@ -113,7 +113,7 @@ pub(in crate::explain) fn choke(n: u8, supply: &Supply) -> String {
 }
 
 /// Which of its units a rating is for; empty for one alone.
-fn one_unit(of: Subject<'_>) -> String {
+pub(in crate::explain) fn one_unit(of: Subject<'_>) -> String {
     stack_name(stack(of))
 }
 

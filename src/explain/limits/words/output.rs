@@ -8,7 +8,7 @@ const SET_RANGE: Words = Words {
         let asked = number::volts(said.volts);
         format!("asked for {asked}; range ends at {}", said.allowed)
     },
-    term: "set range",
+    term: "output range",
     owner: "the reach of the control",
     change: Change::Allowed,
     moved_by_mains: false,
@@ -17,23 +17,23 @@ const SET_RANGE: Words = Words {
 };
 
 pub(super) static SET_RANGE_HIGH: Words = Words {
-    name: Text::Fixed("set range"),
+    name: Text::Fixed("output range"),
     sentence: |said| {
         let here = number::volts(said.volts);
         let most = &said.allowed;
         format!("The control can ask for {most} at most; this point is at {here}")
     },
-    outside: Outside::Point("above the set range"),
+    outside: Outside::Point("above the output range"),
     ..SET_RANGE
 };
 
 pub(super) static SET_RANGE_LOW: Words = Words {
-    name: Text::Fixed("set range, low end"),
+    name: Text::Fixed("output range, low end"),
     sentence: |said| {
         let here = number::volts(said.volts);
         let least = number::volts(said.supply.output.set_low.0);
         format!("The control can ask for {least} at least; this point is at {here}")
     },
-    outside: Outside::Point("below the set range"),
+    outside: Outside::Point("below the output range"),
     ..SET_RANGE
 };

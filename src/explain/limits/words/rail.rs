@@ -49,7 +49,7 @@ pub(super) static WINDING_RMS: Words = Words {
 };
 
 pub(super) static RECTIFIER_DC: Words = Words {
-    name: Text::Fixed("rail rectifier DC"),
+    name: Text::Fixed("rail rectifier output current"),
     sentence: |said| {
         let (mains, device) = (said.mains(), device(said.subject));
         let gives = said.say("gives", "would give");
@@ -58,7 +58,7 @@ pub(super) static RECTIFIER_DC: Words = Words {
     },
     not_known: sheet("highest DC output", KIND),
     rating: "the DC output rating of the rail's rectifier",
-    term: "rectifier DC",
+    term: "rectifier output current",
     ..RECTIFIER
 };
 

@@ -16,7 +16,7 @@ const RECTIFIER: Words = Words {
 };
 
 pub(super) static DC: Words = Words {
-    name: Text::Fixed("rectifier DC"),
+    name: Text::Fixed("rectifier output current"),
     // Judged for one device, published for the whole.
     part: |of| {
         let kind = &of.supply.rectifier.kind;
@@ -31,7 +31,7 @@ pub(super) static DC: Words = Words {
     formula: |said, working| said.equals(direct_steps(working, said.supply)),
     not_known: sheet("highest DC output", KIND),
     rating: "the rectifier's DC output rating",
-    term: "rectifier DC",
+    term: "rectifier output current",
     change: Change::UseAndCurrent,
     ..RECTIFIER
 };

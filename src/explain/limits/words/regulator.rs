@@ -8,14 +8,14 @@ use crate::explain::number;
 use crate::physics::limit::{Limit, Whose};
 
 pub(super) static GRID_FLOOR: Words = Words {
-    name: Text::Fixed("grid-drive floor"),
+    name: Text::Fixed("lowest regulated output"),
     part: |of| of.on_control_tube("at its least plate volts"),
     sentence: grid_floor,
     formula: grid_floor_formula,
     not_known: NotKnown::Sentence("How low the output goes is not known: describe the regulator"),
-    term: "grid-drive floor",
+    term: "lowest regulated output",
     owner: "the grid drive",
-    outside: Outside::Matter("below the grid-drive floor"),
+    outside: Outside::Matter("below the lowest regulated output"),
     ..BASE
 };
 
@@ -81,9 +81,9 @@ pub(in crate::explain) fn grid_circuit([sees, allowed]: [f64; 2], of: Subject<'_
         (Limit::GridResistor(Whose::Control), _) => {
             format!("The grid of the {control} sees up to {ohms} of the sense divider")
         }
-        (_, 0 | 1) => format!("The grid of the {pass} hangs on a plate load of {ohms}"),
+        (_, 0 | 1) => format!("The grid of the {pass} sees a plate load of {ohms}"),
         (_, units) => {
-            format!("{units} grids of the {pass} hang on one plate load, so that each sees {ohms}")
+            format!("{units} grids of the {pass} share one plate load, so that each sees {ohms}")
         }
     };
     let only = if sees > allowed { " only" } else { "" };
@@ -160,7 +160,7 @@ fn control_grid_ceiling_formula(said: &Said<'_>, working: &Working) -> String {
     let Some(at) = &working.control_in_valley else {
         return format!("grid below cathode: needed {needed}; the divider gives {given}");
     };
-    // Below the grid-drive floor the pass grids call for a plate below its cathode: the current alone says enough.
+    // Below the lowest regulated output the pass grids call for a plate below its cathode: the current alone says enough.
     let plate = if at.control.plate_volts > 0.0 {
         format!("{} and ", number::volts(at.control.plate_volts))
     } else {

@@ -1,0 +1,18 @@
+//! The day on which a sheet is made.
+
+/// Today where the program runs, as ISO 8601 writes it: `2031-05-14`.
+pub(crate) fn today() -> String {
+    jiff::ZonedDateTime::now().date().to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_day_is_written_as_iso_8601_does() {
+        let today = today();
+        let parts: Vec<usize> = today.split('-').map(str::len).collect();
+        assert_eq!(parts, [4, 2, 2], "{today}");
+    }
+}

@@ -1,0 +1,69 @@
+//! The caution at the foot of the right panel: always in sight, whatever scrolls above it.
+
+use egui::{Frame, Label, Margin, Panel, RichText, Ui};
+
+use crate::app::panels::shown::Shown;
+use crate::app::theme;
+use crate::explain::cautions;
+use crate::physics::operation::Case;
+
+/// Height of the panel below which the caution is a line or two without a heading (points).
+const LOW: f32 = 680.0;
+
+/// Draws it at the foot of what room there is; nothing where the bus does no harm.
+pub(crate) fn caution_ui(ui: &mut Ui, shown: Shown<'_>) {
+    let picture = shown.answers.picture.as_ref();
+    let present = picture.and_then(|picture| picture.envelope.column(Case::Present));
+    let Some(bus) = present.map(|column| column.no_load.operation.bus.crest_volts) else {
+        return;
+    };
+    let is_low = ui.available_height() < LOW;
+    let words = if is_low {
+        cautions::bus_in_a_line(bus)
+    } else {
+        cautions::bus_in_short(bus)
+    };
+    if words.is_none() {
+        return;
+    }
+    let heading = (!is_low).then(|| cautions::LETHAL.to_owned());
+    let foot = Frame::new().outer_margin(Margin {
+        top: 6,
+        ..Margin::ZERO
+    });
+    Panel::bottom("caution")
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(foot)
+        .show(ui, |ui| {
+            let inside = if is_low {
+                Margin::symmetric(8, 4)
+            } else {
+                Margin::symmetric(12, 8)
+            };
+            let edge = shown.theme.near.gamma_multiply(0.5);
+            Frame::new()
+                .fill(shown.theme.near_fill)
+                .stroke(egui::Stroke::new(1.0, edge))
+                .corner_radius(theme::RADIUS)
+                .inner_margin(inside)
+                .show(ui, |ui| words_ui(ui, shown, [heading, words], bus));
+        });
+}
+
+fn words_ui(ui: &mut Ui, shown: Shown<'_>, [heading, words]: [Option<String>; 2], bus: f64) {
+    ui.set_min_width(ui.available_width());
+    if let Some(heading) = heading {
+        let heading = RichText::new(heading)
+            .font(theme::strong_font(theme::BODY))
+            .color(shown.theme.near_text);
+        ui.label(heading);
+    }
+    let words = RichText::new(theme::tied(&words.unwrap_or_default()))
+        .font(theme::font(theme::SMALL))
+        .color(shown.theme.ink);
+    let label = ui.add(Label::new(words).wrap());
+    if let Some(whole) = cautions::bus(bus, None) {
+        label.on_hover_text(whole.sentence);
+    }
+}
