@@ -18,6 +18,7 @@ pub mod mains;
 pub mod needs;
 pub mod new_supply;
 pub mod number;
+pub mod odds;
 pub mod plot;
 pub mod regulation;
 #[cfg(test)]

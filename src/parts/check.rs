@@ -17,6 +17,7 @@ use crate::parts::escape::{escaped, shortened};
 use crate::parts::guessed::standing;
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Figure, Rating};
+use crate::parts::spread;
 use crate::parts::{
     Accepted, Amount, Connection, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage,
     Rectifier, SecondaryVolts, Stage, Supply, Transformer, Volts, WindingVolts, Work,
@@ -67,6 +68,7 @@ pub fn check_work(work: &Work) -> Vec<Problem> {
     let mut all = check(&work.supply);
     all.extend(dummies(&work.dummies));
     all.extend(guessed(work));
+    all.extend(spreads(work));
     all
 }
 
@@ -402,6 +404,26 @@ fn guessed(work: &Work) -> Vec<Problem> {
                 format!("\"{}\"", escaped(&shortened(field))),
                 "a field of this supply that can be guessed, such as \"transformer.secondary_resistance\"",
             );
+        }
+    }
+    f.problems
+}
+
+/// A spread must name a field that has one, once, and be one of its value.
+fn spreads(work: &Work) -> Vec<Problem> {
+    let mut f = Findings::of(Stage::Mains);
+    for (index, stated) in work.spreads.iter().enumerate() {
+        let path = &format!("spreads[{index}]");
+        let mut before = work.spreads.iter().take(index);
+        if before.any(|other| other.field == stated.field) {
+            let found = format!("\"{}\" a second time", escaped(&shortened(&stated.field)));
+            f.add(&field(path, "field"), found, "each field once");
+        } else if let Some((part, found, expected)) = spread::fault(&work.supply, stated) {
+            let name = match part {
+                spread::Part::Field => "field",
+                spread::Part::Spread => "spread",
+            };
+            f.add(&field(path, name), escaped(&shortened(&found)), expected);
         }
     }
     f.problems

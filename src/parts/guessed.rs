@@ -4,6 +4,7 @@
 
 use std::fmt::Debug;
 
+use crate::parts::spread::forget_what_does_not_fit;
 use crate::parts::{FilterSection, Regulator, SeriesElement, Supply, Work};
 
 /// What stands in a field that can be marked as guessed, as a text to compare; `None` where this supply has no such field.
@@ -21,8 +22,10 @@ pub fn standing(supply: &Supply, field: &str) -> Option<String> {
     }
 }
 
-/// Takes the mark from every field in which something else stands now than in `before`, and from those that are gone.
+/// Takes the mark from every field in which something else stands now than in `before`, and from those that are gone; and away the
+/// stated spreads that do not fit any more.
 pub fn forget_what_changed(work: &mut Work, before: &Supply) {
+    forget_what_does_not_fit(work);
     let supply = &work.supply;
     work.guessed.retain(|field| {
         let now = standing(supply, field);

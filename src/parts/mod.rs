@@ -25,6 +25,7 @@ pub mod rating;
 pub mod raw_supply;
 pub mod rectifier;
 pub mod regulator;
+pub mod spread;
 pub mod transformer;
 pub mod tube_draft;
 pub mod tube_ratings;

@@ -7,6 +7,7 @@ mod small;
 
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::guess::{Circuit, Guessing};
+use crate::parts::spread::Condition;
 use crate::parts::{
     CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
     FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
@@ -99,6 +100,8 @@ pub fn new_supply(answers: &Answers, catalogue: &Catalogue) -> Option<Work> {
         supply,
         dummies: Vec::new(),
         guessed: guessing.fields,
+        spreads: Vec::new(),
+        condition: Condition::default(),
     })
 }
 

@@ -1,5 +1,6 @@
 //! What one works on and keeps in a file: the supply, and beside it what moves no volt.
 
+use crate::parts::spread::{Condition, StatedSpread};
 use crate::parts::{Dummy, Supply};
 
 /// A supply with its name, its notes and the loads at hand. Here is the place of the drawer of parts, of plan and readings.
@@ -15,4 +16,8 @@ pub struct Work {
     pub dummies: Vec<Dummy>,
     /// Fields whose values nobody measured, as the file names them (`transformer.secondary_resistance`); see [`crate::parts::guessed`].
     pub guessed: Vec<String>,
+    /// How far values may be off, where that is known better than by their kind; see [`crate::parts::spread`].
+    pub spreads: Vec<StatedSpread>,
+    /// How worn the parts are of which that is not known.
+    pub condition: Condition,
 }

@@ -2,7 +2,8 @@
 //!
 //! Read in this order: [`numeric`] → [`device`] (the laws of tubes and diodes) → [`circuit`] (rectifier and filter, and one step of their
 //! time) → [`steady_state`] (the waveform that repeats) → [`model`] (the supply made ready) → [`regulator`](mod@regulator) (how low the
-//! output goes and how well it is held) → [`limit`] (what must not be exceeded) → [`envelope`](mod@envelope) (where nothing is).
+//! output goes and how well it is held) → [`limit`] (what must not be exceeded) → [`envelope`](mod@envelope) (where nothing is). Beside
+//! them [`spread`]: the same supply as it might be in truth.
 
 pub mod circuit;
 pub mod device;
@@ -15,6 +16,7 @@ pub mod needs;
 pub mod numeric;
 pub mod operation;
 pub mod regulator;
+pub mod spread;
 pub mod steady_state;
 pub mod stress;
 pub mod watch;

@@ -63,6 +63,15 @@ const CORNERS: [Case; 4] = [
     Case::HighMost,
 ];
 
+/// How the negative rails of a model are found.
+#[derive(Clone, Copy)]
+enum Rails<'a> {
+    /// Of all cases, from nothing.
+    Anew,
+    /// At the mains now and in these cases, from those of a model nearly like it.
+    Near(&'a [Case]),
+}
+
 impl Model {
     /// Makes a supply ready. A fit of a tube's law takes some milliseconds: where a supply like it is ready already, [`Self::changed`]
     /// spares that.
@@ -70,7 +79,7 @@ impl Model {
     /// # Errors
     /// [`Failure::Description`] or [`Failure::Transformer`] if the parts are not a supply.
     pub fn of(supply: &Supply) -> Result<Self, Failure> {
-        Self::with_laws_of(None, supply)
+        Self::with_laws_of(None, Rails::Anew, supply)
     }
 
     /// Makes another supply ready, taking over the laws of those tubes that are the same.
@@ -78,10 +87,23 @@ impl Model {
     /// # Errors
     /// As [`Self::of`].
     pub fn changed(&self, supply: &Supply) -> Result<Self, Failure> {
-        Self::with_laws_of(Some(self), supply)
+        Self::with_laws_of(Some(self), Rails::Anew, supply)
     }
 
-    fn with_laws_of(known: Option<&Self>, supply: &Supply) -> Result<Self, Failure> {
+    /// Makes a supply ready that differs from this one by some per cent: as [`Self::changed`], but its negative rail is found from this
+    /// one's, and only at the mains now and in `cases`. Elsewhere it counts as not known.
+    ///
+    /// # Errors
+    /// As [`Self::of`].
+    pub fn beside(&self, supply: &Supply, cases: &[Case]) -> Result<Self, Failure> {
+        Self::with_laws_of(Some(self), Rails::Near(cases), supply)
+    }
+
+    fn with_laws_of(
+        known: Option<&Self>,
+        rails: Rails<'_>,
+        supply: &Supply,
+    ) -> Result<Self, Failure> {
         let problems = check(supply);
         if !problems.is_empty() {
             return Err(Failure::Description(problems));
@@ -102,7 +124,7 @@ impl Model {
         } else {
             &[]
         };
-        model.cases = model.made_ready(known, &[&MAINS, corners].concat())?;
+        model.cases = model.made_ready(known, rails, &[&MAINS, corners].concat())?;
         let output = &supply.output;
         model.regulator_amps = model.most_regulator_amps(output.set_high.0);
         let at_rest = model.most_regulator_amps(output.set_low.0);
@@ -135,7 +157,12 @@ impl Model {
         regulator.map_or(0.0, |regulator| regulator.drawn_amps(crest_volts, volts))
     }
 
-    fn made_ready(&self, known: Option<&Self>, cases: &[Case]) -> Result<Vec<CaseModel>, Failure> {
+    fn made_ready(
+        &self,
+        known: Option<&Self>,
+        rails: Rails<'_>,
+        cases: &[Case],
+    ) -> Result<Vec<CaseModel>, Failure> {
         let supply = &self.supply;
         let on_divider = known_on_divider(known, supply);
         let fixed =
@@ -150,11 +177,22 @@ impl Model {
         let rail = supply.regulator.as_ref().and_then(|r| r.bias_rail.as_ref());
         let raw_rail = rail.map(|rail| raw_rail(supply, rail));
         let known_rails = known.filter(|known| has_rail_of(&known.supply, supply));
+        let of_case = |known: &'_ Self, case: Case| {
+            let same = known.cases.iter().find(|c| c.case == case)?;
+            same.regulator.as_ref()?.rail.clone()
+        };
         let rail_at = |regulator: &Regulator, case: Case| {
-            let same = known_rails.and_then(|known| known.cases.iter().find(|c| c.case == case));
-            match same.and_then(|same| same.regulator.as_ref()) {
-                Some(same) => same.rail.clone(),
-                None => regulator::rail(regulator, raw_rail.as_ref(), case),
+            if let Some(same) = known_rails.and_then(|known| of_case(known, case)) {
+                return Some(same);
+            }
+            match rails {
+                Rails::Anew => regulator::rail(regulator, raw_rail.as_ref(), case, &[]),
+                Rails::Near(wanted) if case == Case::Present || wanted.contains(&case) => {
+                    let like = known.and_then(|known| of_case(known, case)?.ok());
+                    let near = like.map_or_else(Vec::new, |like| like.starts);
+                    regulator::rail(regulator, raw_rail.as_ref(), case, &near)
+                }
+                Rails::Near(_) => None,
             }
         };
         // Each case solves the negative rail anew; they do not know each other.

@@ -8,6 +8,7 @@ use sagline::parts::tube_draft::{Purpose, SheetData, TubeDraft};
 mod bad;
 mod bad_rail;
 mod ranges;
+mod spreads;
 
 #[test]
 fn presets_read_check_clean_and_come_back_the_same() {

@@ -92,7 +92,7 @@ fn physics_knows_no_file_format_and_parts_no_laws() {
 
 /// The order within the physics: a module may use itself and what stands above it. `operation` and `needs` hold results
 /// and reasons, nothing that computes; `failure` what has none.
-const PHYSICS: [&str; 14] = [
+const PHYSICS: [&str; 15] = [
     "numeric",
     "watch",
     "needs",
@@ -102,6 +102,7 @@ const PHYSICS: [&str; 14] = [
     "failure",
     "steady_state",
     "model",
+    "spread",
     "regulator",
     "stress",
     "energy",
@@ -196,6 +197,35 @@ fn first_part(path: &str) -> String {
     (path.chars())
         .take_while(|c| c.is_alphanumeric() || *c == '_')
         .collect()
+}
+
+/// Where work is handed to all cores outside the last layer: the cases of the mains, the limits, and supplies that are drawn. Everything
+/// there is put together in the order in which it was begun, so that an answer does not depend on how many cores there are.
+const ON_ALL_CORES: [(&str, &[&str]); 2] = [
+    ("physics", &["model.rs", "envelope.rs", "envelope/"]),
+    ("bench", &["indices.rs", "odds.rs", "odds/corner.rs"]),
+];
+
+#[test]
+fn few_places_hand_work_to_all_cores() {
+    let mut faults = Vec::new();
+    for layer in ["parts", "physics", "bench", "explain"] {
+        let doors = ON_ALL_CORES.iter().find(|(of, _)| *of == layer);
+        let doors = doors.map_or([].as_slice(), |(_, doors)| doors);
+        let mut by_a_door = 0;
+        for Line { path, place, code } in without_tests(layer) {
+            if !code.contains("rayon") {
+                continue;
+            }
+            if doors.iter().any(|door| path.starts_with(door)) {
+                by_a_door += 1;
+            } else {
+                faults.push(format!("{place}: {code}"));
+            }
+        }
+        assert!(by_a_door > 0 || doors.is_empty(), "{layer}: none");
+    }
+    report("work handed to all cores elsewhere", &faults);
 }
 
 /// The order within the last layer: a folder or file may use itself and what stands left of it.

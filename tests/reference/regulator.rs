@@ -137,6 +137,7 @@ fn bias_rails_agree_with_a_general_purpose_solver() {
             &rail,
             Case::Present,
             0.0,
+            &[],
         )
         .unwrap();
         let gas_amps = rail.reference.as_ref().map_or(0.0, |reference| {
@@ -279,6 +280,7 @@ fn loops_agree_with_a_nodal_solution() {
         let mut regulator = model.regulator(Case::Present).unwrap().clone();
         if let Some(side) = case.get("negative") {
             regulator.rail = Some(Ok(NegativeRail {
+                starts: Vec::new(),
                 operation: operation.clone(),
                 amps: 0.0,
                 source: LinearSource {

@@ -10,12 +10,14 @@ use crate::{click, window_of};
 const EVERY_FIELD: &str = include_str!("../files/every-field.ron");
 
 /// Fields that stand elsewhere: beside the supply, or types, which the tube editor shows.
-const ELSEWHERE: [&str; 7] = [
+const ELSEWHERE: [&str; 9] = [
     "format",
     "name",
     "notes",
     "accepted",
     "guessed",
+    "spreads",
+    "condition",
     "dummies",
     "own_types",
 ];

@@ -5,6 +5,7 @@
 mod explain;
 mod input;
 mod numbers;
+mod odds;
 mod paper;
 mod request;
 
@@ -20,6 +21,7 @@ use crate::app::answers::jobs::on_all_cores;
 use crate::app::disk::files::{self, STANDARD_INPUT};
 use crate::app::terminal::input::Complaint;
 use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint};
+use crate::bench::odds::{FEWEST, MOST, USUAL};
 use crate::explain::failure;
 use crate::parts::escape::{escaped, shortened};
 use crate::parts::{Amps, Volts, Work};
@@ -49,6 +51,8 @@ enum Task {
     Numbers(NumbersArguments),
     /// Say in words why a point is allowed or not, what is met first and what would move it
     Explain(ExplainArguments),
+    /// Say how sure it is: bands and odds over the spreads of the parts, the worst corner, what to measure next
+    Odds(OddsArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -79,6 +83,28 @@ struct ExplainArguments {
     /// The whole calculation from the mains to the limits instead, as Markdown
     #[arg(long)]
     worked: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct OddsArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// The output point, as in `--at 80mA,120V`; without it, the middle of what is allowed
+    #[arg(long, value_name = "AMPS,VOLTS")]
+    at: Option<OutputPoint>,
+    /// How many supplies are drawn, 50 to 20000
+    #[arg(long, default_value_t = USUAL, value_parser = clap::value_parser!(u32).range(i64::from(FEWEST)..=i64::from(MOST)))]
+    samples: u32,
+    /// Which ones are drawn: the same number gives the same answer
+    #[arg(long, default_value_t = 1)]
+    seed: u32,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
+    /// List every spread with its source
+    #[arg(long)]
+    spreads: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -210,6 +236,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Explain(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             explain::print(&wanted, &opened)
+        }
+        Some(Task::Odds(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            odds::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

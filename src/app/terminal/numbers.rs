@@ -7,8 +7,11 @@ mod circuit;
 mod dummies;
 mod energy;
 mod limits;
+mod odds;
 mod record;
 mod regulator;
+
+pub(super) use odds::print as odds;
 
 use std::path::Path;
 

@@ -11,6 +11,7 @@ use crate::parts::file::notation::{
 use crate::parts::file::tree::{Tree, Value};
 use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
+use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
@@ -21,7 +22,7 @@ use crate::parts::{
 /// The field under which types stand that the catalogue does not have.
 pub(super) const OWN_TYPES: &str = "own_types";
 
-const FIELDS: [&str; 14] = [
+const FIELDS: [&str; 16] = [
     "format",
     "name",
     "notes",
@@ -35,6 +36,8 @@ const FIELDS: [&str; 14] = [
     "accepted",
     "dummies",
     "guessed",
+    "spreads",
+    "condition",
     OWN_TYPES,
 ];
 
@@ -74,6 +77,8 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
         },
         dummies: fields.get("dummies", context, Some(Vec::new()))?,
         guessed: fields.get("guessed", context, Some(Vec::new()))?,
+        spreads: fields.get("spreads", context, Some(Vec::new()))?,
+        condition: fields.get("condition", context, Some(Condition::default()))?,
     })
 }
 
@@ -105,6 +110,12 @@ pub(super) fn write_with(work: &Work, own_types: Option<Text>) -> Text {
     put(&mut file, "dummies", &work.dummies, None);
     if !work.guessed.is_empty() {
         put(&mut file, "guessed", &work.guessed, None);
+    }
+    if !work.spreads.is_empty() {
+        put(&mut file, "spreads", &work.spreads, None);
+    }
+    if work.condition != Condition::default() {
+        put(&mut file, "condition", &work.condition, None);
     }
     file.extend(own_types.map(|own| own.field(OWN_TYPES)));
     Text::group("", file)
@@ -333,4 +344,19 @@ record!(Dummy, "dummy", context, {
     resistance, power, working_volts,
     tolerance or Fraction(0.05),
     derating or Fraction(1.0),
+});
+
+record!(StatedSpread, "spread", context, { field, spread, });
+
+record!(Condition, "condition", context, {
+    tubes or Tubes::default(),
+    electrolytics or Electrolytics::default(),
+});
+
+variants!(Tubes {
+    New(), Used(), Tired(),
+});
+
+variants!(Electrolytics {
+    Fresh(), Old(), Dried(),
 });

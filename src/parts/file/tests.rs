@@ -10,6 +10,7 @@ use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
+use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
     Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
@@ -387,7 +388,39 @@ impl Random {
                 derating: r.si(),
             }),
             guessed: self.some(3, Self::words),
+            spreads: self.some(3, |r| StatedSpread {
+                field: r.words(),
+                spread: r.spread(),
+            }),
+            condition: Condition {
+                tubes: self.one(&[Tubes::New, Tubes::Used, Tubes::Tired]),
+                electrolytics: self.one(&[
+                    Electrolytics::Fresh,
+                    Electrolytics::Old,
+                    Electrolytics::Dried,
+                ]),
+            },
         }
+    }
+
+    fn spread(&mut self) -> Spread {
+        let unit = self.one(&[
+            Unit::Volts,
+            Unit::Amps,
+            Unit::Ohms,
+            Unit::Farads,
+            Unit::Henries,
+            Unit::VoltAmps,
+        ]);
+        let (share, digits) = (self.si(), self.of(any::<u16>()));
+        let [a, b] = [self.number(), self.number()].map(|si| Size { si, unit });
+        self.one(&[
+            Spread::Percent(share),
+            Spread::Absolute(a),
+            Spread::Range(a, b),
+            Spread::OfFullScale(share, a),
+            Spread::Digits(share, digits, a),
+        ])
     }
 
     fn secondary(&mut self) -> SecondaryVolts {

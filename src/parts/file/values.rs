@@ -7,6 +7,7 @@ use crate::parts::file::notation::{Notation, Reading};
 use crate::parts::file::tree::{Kind, Value};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::RatingSystem;
+use crate::parts::spread::{SPREADS, Spread};
 use crate::parts::{Copper, CrestFactor};
 
 impl<T: Quantity> Notation for T {
@@ -28,6 +29,18 @@ impl Notation for Amount {
     fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
         let expected = "a value with its unit in quotes, such as \"520 V\"";
         let text = value.as_text().ok_or_else(|| value.fault(expected))?;
+        text.parse::<Self>()
+            .map_err(|error| value.fault(error.expected))
+    }
+
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        Text::quoted(&self.to_string())
+    }
+}
+
+impl Notation for Spread {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        let text = value.as_text().ok_or_else(|| value.fault(SPREADS))?;
         text.parse::<Self>()
             .map_err(|error| value.fault(error.expected))
     }

@@ -16,7 +16,7 @@ use crate::physics::circuit::source::{TransformerFault, first_half_turns};
 use crate::physics::device::gas_stack::{GasStack, LinearSource};
 use crate::physics::failure::Failure;
 use crate::physics::operation::{Case, Operation};
-use crate::physics::steady_state::operate;
+use crate::physics::steady_state::{Start, operate_near};
 
 /// The rail in one case.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +29,8 @@ pub struct NegativeRail {
     pub source: LinearSource,
     /// Mean volts before its reference has struck (V).
     pub unstruck_volts: f64,
+    /// Where the search for that of a supply nearly like it starts from, in the order in which they are asked for.
+    pub starts: Vec<Start>,
 }
 
 /// What makes a negative rail, as a positive supply. On the high-voltage winding turns, and resistance where it is not stated, go as the
@@ -54,17 +56,28 @@ pub fn raw_rail(supply: &Supply, rail: &BiasRail) -> Result<RawSupply, Transform
     Ok(supply.raw_rail(rail, Volts(volts), resistance))
 }
 
-/// The rail in a case, with `others_amps` drawn from it besides its own load and its reference; `raw` is what makes it.
+/// The rail in a case, with `others_amps` drawn from it besides its own load and its reference; `raw` is what makes it. `near` are the
+/// starts of a rail nearly like it, or none.
 ///
 /// # Errors
-/// As [`operate`].
+/// As [`operate_near`].
 pub fn negative_rail(
     raw: &RawSupply,
     rail: &BiasRail,
     case: Case,
     others_amps: f64,
+    near: &[Start],
 ) -> Result<NegativeRail, Failure> {
-    let at = |amps: f64| operate(raw, case, amps);
+    let mut starts: Vec<Start> = Vec::new();
+    // Each from its like alone: between two that are of different supplies there is no slope.
+    let mut at = |amps: f64| {
+        let like = near
+            .get(starts.len())
+            .map_or([].as_slice(), std::slice::from_ref);
+        let solved = operate_near(raw, case, amps, like)?;
+        starts.push(solved.start);
+        Ok::<Operation, Failure>(solved.operation)
+    };
     let fixed = Amps(rail.load.0 + others_amps).0.max(0.0);
     let unstruck = at(fixed)?;
     let unstruck_volts = unstruck.bus.mean_volts;
@@ -88,6 +101,7 @@ pub fn negative_rail(
             amps: fixed,
             source: first_source,
             unstruck_volts,
+            starts,
         });
     }
     let near = [fixed + drawn, at(fixed + drawn)?.bus.mean_volts];
@@ -99,6 +113,7 @@ pub fn negative_rail(
         amps,
         operation,
         unstruck_volts,
+        starts,
     })
 }
 

@@ -15,6 +15,7 @@ use crate::physics::model::negative_rail::{NegativeRail, negative_rail};
 use crate::physics::model::pass_tubes::PassTubes;
 use crate::physics::needs::Needs;
 use crate::physics::operation::Case;
+use crate::physics::steady_state::Start;
 
 /// What is the same at all mains.
 #[derive(Debug, Clone, PartialEq)]
@@ -107,6 +108,7 @@ pub(super) fn rail(
     regulator: &Regulator,
     raw: Option<&Result<RawSupply, TransformerFault>>,
     case: Case,
+    near: &[Start],
 ) -> Option<Result<NegativeRail, Failure>> {
     let (rail, raw) = regulator.bias_rail.as_ref().zip(raw)?;
     let raw = match raw {
@@ -123,7 +125,7 @@ pub(super) fn rail(
     let crest_volts =
         raw.transformer.stated_volts().0 * MainsShape::of(raw.mains.crest_factor).crest_factor;
     let divider_amps = on_rail.map(|(_, ohms)| crest_volts / ohms).sum();
-    Some(negative_rail(raw, rail, case, divider_amps))
+    Some(negative_rail(raw, rail, case, divider_amps, near))
 }
 
 /// The regulator in one case, whatever the load.

@@ -6,6 +6,7 @@ use proptest::strategy::{Strategy as _, ValueTree as _};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::{read_work_checked, write};
+use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
 use sagline::parts::{Dummy, Fraction, Ohms, Supply, Watts, Work};
 
 use crate::regulator::regulated;
@@ -177,6 +178,14 @@ fn described(number: u64, random: &mut Random) -> String {
         notes: String::new(),
         supply,
         guessed: Vec::new(),
+        spreads: vec![StatedSpread {
+            field: "transformer.winding".to_owned(),
+            spread: Spread::Percent(Fraction(0.03)),
+        }],
+        condition: Condition {
+            tubes: Tubes::Used,
+            electrolytics: Electrolytics::Old,
+        },
         dummies: vec![
             dummy(100.0 + 1e4 * random.share()),
             dummy(1e5 * random.share() + 1.0),

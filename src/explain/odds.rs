@@ -1,0 +1,277 @@
+//! How sure it is, in words: bands, odds, the worst corner, what to measure next, and what none of that covers.
+
+mod names;
+mod text;
+
+pub use names::{batch, field, reading};
+pub use text::{Found, Told, text};
+
+use crate::bench::odds::{Band, Corner, LimitOdds, Odds, Question, Ranked, Ranking, Reading};
+use crate::explain::{limits, number, sentence_case};
+use crate::parts::Supply;
+use crate::parts::spread::{Condition, Electrolytics, Origin, Tubes};
+use crate::physics::spread::Mover;
+
+/// What a spread does not cover, whatever it is.
+pub const NOT_COVERED: &str = "Not covered: a wrong type, a leaky or open part, a shorted turn, a slip in the wiring; \
+the odds are of units that are whole";
+
+/// The odds in per cent or, at the ends, in words that do not claim more than the samples say: `93 in 100`, `more than 99 in 100`.
+pub fn share(part: u32, of: u32) -> String {
+    if of == 0 {
+        return "none worked out".to_owned();
+    }
+    let hundred = 100.0 * f64::from(part) / f64::from(of);
+    if part == 0 {
+        format!("none of {of}")
+    } else if part == of {
+        format!("all of {of}")
+    } else if hundred < 1.0 {
+        "fewer than 1 in 100".to_owned()
+    } else if hundred > 99.0 {
+        "more than 99 in 100".to_owned()
+    } else {
+        format!("{hundred:.0} in 100")
+    }
+}
+
+/// The verdict on the point: `Inside in 93 in 100 such units; over a rating in 5 in 100, out of reach in 2 in 100`.
+pub fn verdict(odds: &Odds) -> String {
+    let all = odds.worked_out;
+    let mut said = format!("Inside: {}", share(odds.inside, all));
+    for (part, what) in [
+        (odds.over_a_rating, "over a rating"),
+        (odds.out_of_reach, "out of reach"),
+    ] {
+        if part > 0 {
+            said = format!("{said}; {what}: {}", share(part, all));
+        }
+    }
+    said
+}
+
+/// A band of volts or amperes: `214 to 236 V, middle 225 V`.
+pub fn band(band: Band, value: impl Fn(f64) -> String) -> String {
+    let [low, middle, high] = [band.low, band.middle, band.high].map(&value);
+    if low == high {
+        return format!("{middle} in all");
+    }
+    format!("{}, middle {middle}", from_to(&low, &high))
+}
+
+/// With one unit where both share it.
+fn from_to(low: &str, high: &str) -> String {
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((figure, unit)), Some((_, same))) if unit == same => format!("{figure} to {high}"),
+        _ => format!("{low} to {high}"),
+    }
+}
+
+/// A reading with its band.
+pub fn reading_band(of: Reading, found: Band) -> String {
+    if of.is_current() {
+        band(found, number::amps)
+    } else {
+        band(found, number::volts)
+    }
+}
+
+/// A limit's odds: `over in 11 in 100; 62 to 108 % used, middle 84 %`.
+pub fn limit_odds(one: &LimitOdds) -> String {
+    let used = [one.used.low, one.used.middle, one.used.high].map(number::per_cent);
+    let [low, middle, high] = used;
+    let range = if low == high {
+        format!("{middle} used")
+    } else {
+        format!("{} used, middle {middle}", from_to(&low, &high))
+    };
+    if one.over == 0 {
+        format!("never over; {range}")
+    } else {
+        format!("over: {}; {range}", share(one.over, one.judged))
+    }
+}
+
+/// What a question is about: `dropout at 80 mA`.
+fn asked(question: Question, supply: &Supply) -> String {
+    match question {
+        Question::Dropout(amps) => format!("dropout at {}", number::amps(amps)),
+        Question::Use(limit, [amps, volts]) => format!(
+            "{} at {}, {}",
+            limits::name(limit, supply),
+            number::amps(amps),
+            number::volts(volts)
+        ),
+    }
+}
+
+/// An answer to a question.
+fn answer(question: Question, value: f64) -> String {
+    match question {
+        Question::Dropout(_) => number::volts(value),
+        Question::Use(..) => format!("{} used", number::per_cent(value)),
+    }
+}
+
+/// How many values of the corner are named: the rest hardly matters.
+const NAMED: usize = 4;
+
+/// The worst corner, with what makes it so.
+pub fn corner(corner: &Corner, supply: &Supply) -> String {
+    let ends: Vec<String> = (corner.ends.iter().take(NAMED))
+        .map(|end| {
+            format!(
+                "{} {}",
+                field(end.field, supply),
+                number::change(end.factor - 1.0)
+            )
+        })
+        .collect();
+    let because = if ends.is_empty() {
+        String::new()
+    } else {
+        format!(": {}", ends.join(", "))
+    };
+    format!(
+        "{}: {} with every value at its worst end, against {} in the middle{because}",
+        sentence_case(&asked(corner.question, supply)),
+        answer(corner.question, corner.answer),
+        answer(corner.question, corner.middle),
+    )
+}
+
+/// Why the worst corner and the odds differ.
+pub const CORNER_AND_ODDS: &str = "No such unit is worse than the corner, and hardly one is as bad: every value would have to be off the \
+worst way at once. The odds say how many are";
+
+/// Below this share of the variance a value hardly matters.
+const MATTERS: f64 = 0.05;
+/// A band that stays wider than this share of what it is has hardly become narrower.
+const NARROWER: f64 = 0.98;
+
+/// What to measure next for a question, the most worth while first; a last sentence names what hardly matters.
+pub fn to_measure(ranking: &Ranking, supply: &Supply) -> Vec<String> {
+    let half = HALF_OF_NINE_TENTHS * ranking.sigma;
+    let what = asked(ranking.question, supply);
+    let is_worth_it = |one: &&Ranked| one.first.max(one.total) >= MATTERS && one.left < NARROWER;
+    let (worth, rest): (Vec<&Ranked>, Vec<&Ranked>) = ranking.ranked.iter().partition(is_worth_it);
+    let mut said: Vec<String> = (worth.iter().take(NAMED))
+        .map(|one| {
+            let known = match (one.mover, one.known_to) {
+                (Mover::Own(of), Some(to)) => {
+                    format!("{} to {}", field(of, supply), fine_per_cent(to))
+                }
+                (Mover::Own(of), None) => field(of, supply),
+                (Mover::Common(of), _) => batch(of).to_owned(),
+            };
+            let narrower = from_to_half(ranking.question, half, half * one.left);
+            format!("Knowing {known} would narrow {what} {narrower}")
+        })
+        .collect();
+    let hardly: Vec<String> = (rest.iter())
+        .filter_map(|one| match one.mover {
+            Mover::Own(of) if one.first.max(one.total) < MATTERS => Some(field(of, supply)),
+            Mover::Own(_) | Mover::Common(_) => None,
+        })
+        .take(3)
+        .collect();
+    if let [before @ .., last] = hardly.as_slice() {
+        said.push(if before.is_empty() {
+            format!("All else, such as {last}, hardly matters")
+        } else {
+            format!(
+                "All else, such as {} or {last}, hardly matters",
+                before.join(", ")
+            )
+        });
+    }
+    said
+}
+
+/// Half widths before and after, the unit once: `from ±18.4 to ±15.1 V`.
+fn from_to_half(question: Question, before: f64, after: f64) -> String {
+    let [before, after] = [before, after].map(|half| match question {
+        Question::Dropout(_) => number::volts(half),
+        Question::Use(..) => fine_per_cent(half),
+    });
+    match (before.split_once(' '), after.split_once(' ')) {
+        (Some((figure, unit)), Some((_, same))) if unit == same => {
+            format!("from ±{figure} to ±{after}")
+        }
+        _ => format!("from ±{before} to ±{after}"),
+    }
+}
+
+/// A small share to a tenth of a per cent.
+fn fine_per_cent(share: f64) -> String {
+    number::change(share).trim_start_matches('+').to_owned()
+}
+
+/// Half the width of the middle nine tenths of a normal distribution, in standard deviations.
+const HALF_OF_NINE_TENTHS: f64 = 1.644_854;
+
+/// How worn the parts are taken to be.
+pub fn condition(condition: Condition) -> String {
+    let tubes = match condition.tubes {
+        Tubes::New => "new",
+        Tubes::Used => "used",
+        Tubes::Tired => "tired",
+    };
+    let electrolytics = match condition.electrolytics {
+        Electrolytics::Fresh => "fresh",
+        Electrolytics::Old => "old",
+        Electrolytics::Dried => "dried out",
+    };
+    format!("tubes {tubes}, electrolytics {electrolytics}")
+}
+
+/// Why a spread is what it is.
+pub fn origin(origin: Origin) -> &'static str {
+    match origin {
+        Origin::Stated => "as stated",
+        Origin::Usual(source) => source,
+        Origin::Guessed => "wide, for the value itself was guessed",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn odds_never_claim_more_than_the_samples_say() {
+        for (part, of, said) in [
+            (0, 1000, "none of 1000"),
+            (1000, 1000, "all of 1000"),
+            (3, 1000, "fewer than 1 in 100"),
+            (999, 1000, "more than 99 in 100"),
+            (930, 1000, "93 in 100"),
+            (10, 1000, "1 in 100"),
+            (0, 0, "none worked out"),
+        ] {
+            assert_eq!(share(part, of), said);
+        }
+    }
+
+    #[test]
+    fn a_band_says_its_unit_once() {
+        let found = Band {
+            low: 214.2,
+            middle: 225.0,
+            high: 236.4,
+        };
+        assert_eq!(band(found, number::volts), "214 to 236 V, middle 225 V");
+        let across = Band {
+            low: 0.0008,
+            middle: 0.001,
+            high: 0.0012,
+        };
+        assert_eq!(band(across, number::amps), "800 µA to 1.2 mA, middle 1 mA");
+        let none = Band {
+            low: 5.0,
+            middle: 5.0,
+            high: 5.0,
+        };
+        assert_eq!(band(none, number::volts), "5 V in all");
+    }
+}
