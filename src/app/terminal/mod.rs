@@ -97,7 +97,7 @@ struct OddsArguments {
     #[arg(long, default_value_t = USUAL, value_parser = clap::value_parser!(u32).range(i64::from(FEWEST)..=i64::from(MOST)))]
     samples: u32,
     /// Which ones are drawn: the same number gives the same answer
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, allow_negative_numbers = true)]
     seed: u32,
     /// Print the figures as JSON instead of words
     #[arg(long)]
