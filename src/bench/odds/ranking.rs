@@ -36,6 +36,11 @@ pub struct Ranking {
 /// Rows of samples from which a ranking is usual: the shares are then right to a few hundredths.
 pub const USUAL_ROWS: u32 = 256;
 
+/// Rows that go with so many drawn supplies: about as many solutions of one question for each value as of all limits.
+pub fn rows_for(samples: u32) -> u32 {
+    (samples / 4).clamp(16, USUAL_ROWS)
+}
+
 /// The rankings for some questions, from rows of samples of a seed. Left out is a question whose answer does not vary, or that has none.
 ///
 /// # Errors
