@@ -441,6 +441,17 @@ pub(crate) fn choices(ui: &mut egui::Ui) {
     visuals.selection.stroke = Stroke::new(1.0, theme.ink);
 }
 
+/// The dash of a ghost's line, by its letter: four that are told apart without colour, and one for what has no letter.
+pub(crate) fn ghost_dash(letter: Option<char>) -> &'static [[f32; 2]] {
+    match letter {
+        Some('a') => &[[5.0, 4.0]],
+        Some('b') => &[[12.0, 4.0]],
+        Some('c') => &[[2.0, 3.0]],
+        Some('d') => &[[10.0, 3.0], [2.0, 3.0]],
+        _ => &[[5.0, 2.0], [2.0, 2.0], [2.0, 2.0]],
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

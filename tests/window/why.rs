@@ -6,7 +6,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use sagline::app::App;
 
-use crate::{follow, says_outside, type_in, window, words};
+use crate::{click, follow, says_outside, type_in, window, words};
 
 #[test]
 fn what_moves_the_tightest_limit_is_said_once_it_is_worked_out() {
@@ -45,9 +45,27 @@ fn lit(h: &Harness<'_, App>) -> Vec<&'static str> {
         .collect()
 }
 
+/// The line above the plane that says what is at the pointer; empty without one.
+fn tip(h: &Harness<'_, App>) -> String {
+    let is_tip = |line: &&str| {
+        line.contains("A: works, but")
+            || line.contains("A: out of reach")
+            || line.contains("A: inside")
+    };
+    words(h)
+        .replace('\u{a0}', " ")
+        .lines()
+        .find(is_tip)
+        .unwrap_or_default()
+        .to_owned()
+}
+
 #[test]
 fn a_pointer_that_rests_in_the_plane_is_told_why_and_the_card_lights_up() {
     let mut h = window();
+    // The caution stands over the lower edge of the plot until it is read, and what is offered then.
+    click(&mut h, "Understood");
+    click(&mut h, "No, thank you");
     let plot = h
         .get_by_role_and_label(egui::Role::GraphicsObject, "Operating envelope")
         .rect();
@@ -60,13 +78,9 @@ fn a_pointer_that_rests_in_the_plane_is_told_why_and_the_card_lights_up() {
         }
     };
     // Low volts at a high current: the pass tubes.
-    rest(&mut h, 0.76, 0.02);
-    let said = words(&h);
-    assert!(says_outside(&said), "{said}");
-    assert!(
-        said.contains("it may have") || said.contains("it may burn"),
-        "{said}"
-    );
+    rest(&mut h, 0.785, 0.06);
+    let said = tip(&h);
+    assert!(said.contains("works, but over a rating: plate"), "{said}");
     assert_eq!(lit(&h), ["Pass tubes"]);
     // More current than the transformer's winding may carry.
     rest(&mut h, 0.86, 0.25);
@@ -76,11 +90,7 @@ fn a_pointer_that_rests_in_the_plane_is_told_why_and_the_card_lights_up() {
     for _ in 0..3 {
         h.step();
     }
-    assert!(
-        !words(&h).contains("A. Works, but over") && !words(&h).contains("A. Out of reach"),
-        "{}",
-        words(&h)
-    );
+    assert_eq!(tip(&h), "", "{}", words(&h));
 }
 
 #[test]

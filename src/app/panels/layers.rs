@@ -5,7 +5,6 @@ use egui::{
 };
 
 use crate::app::panels::shown::{Commands, Shown};
-use crate::app::plots::envelope::ghost_dash;
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{keep_seen, name_it};
 use crate::app::work::action::Action;
@@ -200,7 +199,7 @@ fn letter_ui(
         egui::pos2(area.right() - 8.0, at.y),
     ];
     if line[1].x > line[0].x {
-        let (dashes, gaps): (Vec<f32>, Vec<f32>) = ghost_dash(Some(ghost.letter))
+        let (dashes, gaps): (Vec<f32>, Vec<f32>) = theme::ghost_dash(Some(ghost.letter))
             .iter()
             .map(|d| (d[0], d[1]))
             .unzip();

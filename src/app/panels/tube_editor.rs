@@ -149,6 +149,8 @@ const FOOT: f32 = 80.0;
 fn down() -> egui::Layout {
     egui::Layout::top_down(egui::Align::Min)
 }
+/// Frames in which the editor is still being opened.
+const OPENING_FRAMES: u64 = 2;
 /// Width of the column to type in (points).
 const LEFT: f32 = 336.0;
 
@@ -214,6 +216,11 @@ pub(crate) fn tube_editor_ui(
             if opens {
                 // Who opens it by key goes on by key.
                 editor.before = ui.memory(egui::Memory::focused);
+                ui.memory_mut(|memory| memory.request_focus(fields::name_field(since)));
+            }
+            // The click that opened it was one beside the field, which may have taken the keyboard away again.
+            let is_young = ui.ctx().cumulative_frame_nr() <= since + OPENING_FRAMES;
+            if is_young && ui.memory(egui::Memory::focused).is_none() {
                 ui.memory_mut(|memory| memory.request_focus(fields::name_field(since)));
             }
             if editor.draft != typing_before {

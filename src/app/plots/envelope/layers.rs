@@ -7,7 +7,7 @@ use crate::app::plots::envelope::limit_lines::{
 use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
 use crate::app::plots::envelope::margins::{self, Contour};
 use crate::app::plots::envelope::reach::{OverARating, paint_over_a_rating};
-use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZone, ghost_dash};
+use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::theme;
 use crate::app::widgets::landmark::Landmark;
@@ -236,7 +236,7 @@ pub(super) fn bus_colour(canvas: &Canvas, zone: &StressZone) -> Color32 {
 
 /// Its region, and its dropout line: that often moves where the region, cut by the output range, does not.
 fn paint_ghost(canvas: &mut Canvas, ghost: &Ghost<'_>) {
-    let dash = ghost_dash(ghost.letter);
+    let dash = theme::ghost_dash(ghost.letter);
     let region = &ghost.envelope.region;
     let dropout = ghost
         .envelope

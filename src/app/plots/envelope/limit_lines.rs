@@ -389,7 +389,7 @@ mod tests {
 
     #[test]
     fn the_ghosts_are_told_apart_by_their_dashes() {
-        use crate::app::plots::envelope::ghost_dash;
+        use crate::app::theme::ghost_dash;
         let letters = [Some('a'), Some('b'), Some('c'), Some('d'), None];
         for (k, a) in letters.into_iter().enumerate() {
             for b in letters.into_iter().skip(k + 1) {
