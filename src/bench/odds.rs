@@ -13,7 +13,7 @@ pub use band::Band;
 pub use corner::{Corner, CornerEnd, corner};
 use judged::Judged;
 pub use question::Question;
-pub use ranking::{Ranked, Ranking, USUAL_ROWS, rankings};
+pub use ranking::{Ranked, Ranking, USUAL_ROWS, rankings, rows_for};
 
 use rayon::prelude::*;
 

@@ -152,22 +152,26 @@ const NARROWER: f64 = 0.98;
 /// What to measure next for a question, the most worth while first; a last sentence names what hardly matters.
 pub fn to_measure(ranking: &Ranking, supply: &Supply) -> Vec<String> {
     let half = HALF_OF_NINE_TENTHS * ranking.sigma;
-    let what = asked(ranking.question, supply);
+    let what = match ranking.question {
+        Question::Dropout(_) => asked(ranking.question, supply),
+        Question::Use(..) => format!("the use of {}", asked(ranking.question, supply)),
+    };
     let is_worth_it = |one: &&Ranked| one.first.max(one.total) >= MATTERS && one.left < NARROWER;
     let (worth, rest): (Vec<&Ranked>, Vec<&Ranked>) = ranking.ranked.iter().partition(is_worth_it);
-    let mut said: Vec<String> = (worth.iter().take(NAMED))
-        .map(|one| {
-            let known = match (one.mover, one.known_to) {
-                (Mover::Own(of), Some(to)) => {
-                    format!("{} to {}", field(of, supply), fine_per_cent(to))
-                }
-                (Mover::Own(of), None) => field(of, supply),
-                (Mover::Common(of), _) => batch(of).to_owned(),
-            };
-            let narrower = from_to_half(ranking.question, half, half * one.left);
-            format!("Knowing {known} would narrow {what} {narrower}")
-        })
-        .collect();
+    // What parts have in common is told by measuring one of them.
+    let worth = worth
+        .iter()
+        .filter_map(|one| match (one.mover, one.known_to) {
+            (Mover::Own(of), Some(to)) => {
+                let narrower = from_to_half(ranking.question, half, half * one.left);
+                let (known, to) = (field(of, supply), fine_per_cent(to));
+                Some(format!(
+                    "Knowing {known} to {to} would narrow {what} {narrower}"
+                ))
+            }
+            _ => None,
+        });
+    let mut said: Vec<String> = worth.take(NAMED).collect();
     let hardly: Vec<String> = (rest.iter())
         .filter_map(|one| match one.mover {
             Mover::Own(of) if one.first.max(one.total) < MATTERS => Some(field(of, supply)),

@@ -69,7 +69,7 @@ fn what_is_asked_for_in_vain_is_said() {
         &["odds", FILE, "--samples", "1000000"],
         &["--samples", "20000"],
     );
-    complains(&["odds", FILE, "--seed", "-1"], &["--seed"]);
+    complains(&["odds", FILE, "--seed=-1"], &["--seed"]);
     complains(&["odds", FILE, "--at", "80mA"], &["--at"]);
     complains(&["odds", "presets/none.ron"], &["none.ron"]);
 }

@@ -3,7 +3,7 @@
 use crate::app::terminal::OddsArguments;
 use crate::app::terminal::input::{Complaint, Opened};
 use crate::app::terminal::numbers;
-use crate::bench::odds::{self, Asked, Corner, Question, USUAL_ROWS, rankings};
+use crate::bench::odds::{self, Asked, Corner, Question, rankings, rows_for};
 use crate::explain::odds::{Found, Told, text};
 use crate::parts::escape::escaped_lines;
 use crate::parts::spread::inputs;
@@ -38,7 +38,7 @@ pub(super) fn print(wanted: &OddsArguments, opened: &Opened) -> Result<String, C
         .filter_map(|question| odds::corner(&spreading, *question).transpose())
         .collect::<Result<Vec<Corner>, Failure>>()
         .map_err(about)?;
-    let sampled = [USUAL_ROWS, wanted.seed];
+    let sampled = [rows_for(wanted.samples), wanted.seed];
     let rankings = match *questions.as_slice() {
         [one, other] => rankings(&spreading, [one, other], sampled),
         [one] => rankings(&spreading, [one], sampled),

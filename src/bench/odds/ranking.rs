@@ -2,7 +2,7 @@
 
 use crate::bench::indices::{Design, Indices, indices};
 use crate::bench::odds::Question;
-use crate::parts::spread::{Chance, Field, Input};
+use crate::parts::spread::{Batch, Chance, Field, Input};
 use crate::physics::failure::Failure;
 use crate::physics::operation::Case;
 use crate::physics::spread::{Beside, Mover, Spreading, quantile};
@@ -35,6 +35,11 @@ pub struct Ranking {
 
 /// Rows of samples from which a ranking is usual: the shares are then right to a few hundredths.
 pub const USUAL_ROWS: u32 = 256;
+
+/// Rows that go with so many drawn supplies: about as many solutions of one question for each value as of all limits.
+pub fn rows_for(samples: u32) -> u32 {
+    (samples / 4).clamp(16, USUAL_ROWS)
+}
 
 /// The rankings for some questions, from rows of samples of a seed. Left out is a question whose answer does not vary, or that has none.
 ///
@@ -73,38 +78,59 @@ pub fn rankings<const K: usize>(
 
 fn ranking(spreading: &Spreading, question: Question, found: &Indices) -> Ranking {
     let movers = spreading.movers();
-    let mut ranked: Vec<Ranked> = (movers.into_iter().zip(found.first.iter().zip(&found.total)))
-        .map(|(mover, (first, total))| {
-            // Noise aside a first-order index lies between nothing and the total.
-            let first = first.clamp(0.0, 1.0);
-            let (known_to, gone) = match mover {
-                Mover::Own(field) => {
-                    let input = spreading.inputs().iter().find(|input| input.field == field);
-                    let known_to = measurable_to(field);
-                    (
-                        known_to,
-                        input
-                            .zip(known_to)
-                            .map_or(1.0, |(input, to)| gone(input, to)),
-                    )
-                }
-                Mover::Common(_) => (None, 1.0),
-            };
-            Ranked {
-                mover,
-                first,
-                total: *total,
-                known_to,
-                left: (1.0 - first * gone).max(0.0).sqrt(),
+    // What the parts of a batch have in common, as a share of the answer's variance.
+    let common = |batch: Batch| {
+        let place = movers.iter().position(|one| *one == Mover::Common(batch));
+        let first = place.and_then(|place| found.first.get(place));
+        first.map_or(0.0, |first| first.clamp(0.0, 1.0))
+    };
+    let mut ranked: Vec<Ranked> = (movers
+        .iter()
+        .copied()
+        .zip(found.first.iter().zip(&found.total)))
+    .map(|(mover, (first, total))| {
+        // Noise aside a first-order index lies between nothing and the total.
+        let first = first.clamp(0.0, 1.0);
+        let (known_to, told) = match mover {
+            Mover::Own(field) => {
+                let input = spreading.inputs().iter().find(|input| input.field == field);
+                let batch = input.and_then(|input| input.batch);
+                let whole = batch.map_or(first, |batch| of_a_member(first, common(batch)));
+                let known_to = measurable_to(field);
+                let gone = input.zip(known_to).map(|(input, to)| gone(input, to));
+                (known_to, whole * gone.unwrap_or(1.0))
             }
-        })
-        .collect();
+            Mover::Common(_) => (None, first),
+        };
+        Ranked {
+            mover,
+            first,
+            total: *total,
+            known_to,
+            left: (1.0 - told).max(0.0).sqrt(),
+        }
+    })
+    .collect();
     ranked.sort_by(|a, b| b.total.total_cmp(&a.total));
     Ranking {
         question,
         sigma: found.variance.sqrt(),
         ranked,
     }
+}
+
+/// Share of the answer's variance that goes when one part of a batch is known: what it has for itself, and what it tells of the others.
+///
+/// With an answer linear in normal inputs, coefficients `a` and their sum `A` over the batch, of which `c` is common, its covariance with
+/// one of them is `(1 − c)·a + c·A`; its own index is `(1 − c)·a²`, the common one `c·A²`, over the variance. All are taken to act the
+/// same way, as wear does.
+///
+/// # Source
+/// Covariance of sums; derived here.
+fn of_a_member(own: f64, common: f64) -> f64 {
+    let share = Batch::COMMON;
+    let sum = ((1.0 - share) * own).sqrt() + (share * common).sqrt();
+    (sum * sum).min(1.0)
 }
 
 /// Share of an input's variance that goes when it is measured to within a share of its value, either side as likely as the middle.
@@ -147,4 +173,17 @@ fn measurable_to(field: Field) -> Option<f64> {
         Field::Rectifier | Field::PassTube | Field::ControlTube => 0.1,
         Field::PassAmplification => 0.02,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, half of each being common: of y = a all is told by a; of y = a + b a tells 3/4 (variance 3, covariance 1.5).
+    #[test]
+    fn a_part_of_a_batch_tells_of_the_others_too() {
+        assert!((of_a_member(0.5, 0.5) - 1.0).abs() < 1e-12);
+        assert!((of_a_member(1.0 / 6.0, 2.0 / 3.0) - 0.75).abs() < 1e-12);
+        assert!(of_a_member(0.0, 0.0).abs() < 1e-12);
+    }
 }
