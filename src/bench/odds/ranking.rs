@@ -96,7 +96,7 @@ fn ranking(spreading: &Spreading, question: Question, found: &Indices) -> Rankin
                 let input = spreading.inputs().iter().find(|input| input.field == field);
                 let batch = input.and_then(|input| input.batch);
                 let whole = batch.map_or(first, |batch| of_a_member(first, common(batch)));
-                let known_to = measurable_to(field);
+                let known_to = Some(measurable_to(field));
                 let gone = input.zip(known_to).map(|(input, to)| gone(input, to));
                 (known_to, whole * gone.unwrap_or(1.0))
             }
@@ -150,11 +150,13 @@ fn gone(input: &Input, to: f64) -> f64 {
 
 /// To what share of its value a field can be measured with what stands on a bench: a good hand meter has 0.5 % on direct and 1 % on
 /// alternating volts and ohms (value from memory), a capacitor bridge 2 %; a tube on a tester 10 % (common practice, no source).
-fn measurable_to(field: Field) -> Option<f64> {
-    Some(match field {
-        Field::Mains | Field::Winding | Field::RailWinding => 0.01,
+fn measurable_to(field: Field) -> f64 {
+    match field {
         Field::ReferenceTube(..) => 0.005,
-        Field::PrimaryResistance
+        Field::Mains
+        | Field::Winding
+        | Field::RailWinding
+        | Field::PrimaryResistance
         | Field::SecondaryResistance
         | Field::ChokeResistance(_)
         | Field::RailWindingResistance
@@ -168,11 +170,13 @@ fn measurable_to(field: Field) -> Option<f64> {
         | Field::ReferenceFeed(_)
         | Field::MeterShunt
         | Field::InternalCurrent => 0.01,
-        Field::InputCapacitor | Field::SectionCapacitor(_) | Field::RailCapacitor => 0.02,
+        Field::InputCapacitor
+        | Field::SectionCapacitor(_)
+        | Field::RailCapacitor
+        | Field::PassAmplification => 0.02,
         Field::ChokeInductance(_) | Field::Auxiliary => 0.05,
         Field::Rectifier | Field::PassTube | Field::ControlTube => 0.1,
-        Field::PassAmplification => 0.02,
-    })
+    }
 }
 
 #[cfg(test)]
