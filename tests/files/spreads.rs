@@ -19,7 +19,10 @@ fn faults(lines: &str) -> Vec<FileError> {
 }
 
 fn line_of(text: &str, what: &str) -> usize {
-    1 + text.lines().position(|line| line.contains(what)).unwrap()
+    1 + text
+        .lines()
+        .position(|line| line.contains(what))
+        .expect("a line")
 }
 
 #[test]
