@@ -150,29 +150,18 @@ fn gone(input: &Input, to: f64) -> f64 {
 
 /// To what share of its value a field can be measured with what stands on a bench: a good hand meter has 0.5 % on direct and 1 % on
 /// alternating volts and ohms (value from memory), a capacitor bridge 2 %; a tube on a tester 10 % (common practice, no source).
-fn measurable_to(field: Field) -> Option<f64> {
-    Some(match field {
-        Field::Mains | Field::Winding | Field::RailWinding => 0.01,
+fn measurable_to(field: Field) -> f64 {
+    match field {
         Field::ReferenceTube(..) => 0.005,
-        Field::PrimaryResistance
-        | Field::SecondaryResistance
-        | Field::ChokeResistance(_)
-        | Field::RailWindingResistance
-        | Field::RectifierResistor
-        | Field::SectionResistor(_)
-        | Field::Bleeder
-        | Field::CathodeResistor
-        | Field::PlateResistor
-        | Field::PlateLoad
-        | Field::Divider
-        | Field::ReferenceFeed(_)
-        | Field::MeterShunt
-        | Field::InternalCurrent => 0.01,
-        Field::InputCapacitor | Field::SectionCapacitor(_) | Field::RailCapacitor => 0.02,
+        Field::InputCapacitor
+        | Field::SectionCapacitor(_)
+        | Field::RailCapacitor
+        | Field::PassAmplification => 0.02,
         Field::ChokeInductance(_) | Field::Auxiliary => 0.05,
         Field::Rectifier | Field::PassTube | Field::ControlTube => 0.1,
-        Field::PassAmplification => 0.02,
-    })
+        // Volts, ohms and amperes on a hand meter.
+        _ => 0.01,
+    }
 }
 
 #[cfg(test)]

@@ -90,8 +90,11 @@ pub(super) fn of_a_guess(field: Field) -> Option<Chance> {
         | Field::SecondaryResistance
         | Field::ChokeResistance(_)
         | Field::RailWindingResistance => within(0.4),
-        Field::Auxiliary | Field::InternalCurrent => within(0.5),
-        Field::InputCapacitor | Field::SectionCapacitor(_) | Field::RailCapacitor => within(0.5),
+        Field::Auxiliary
+        | Field::InternalCurrent
+        | Field::InputCapacitor
+        | Field::SectionCapacitor(_)
+        | Field::RailCapacitor => within(0.5),
         Field::ChokeInductance(_)
         | Field::SectionResistor(_)
         | Field::RectifierResistor
