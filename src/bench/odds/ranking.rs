@@ -97,8 +97,8 @@ fn ranking(spreading: &Spreading, question: Question, found: &Indices) -> Rankin
                 let batch = input.and_then(|input| input.batch);
                 let whole = batch.map_or(first, |batch| of_a_member(first, common(batch)));
                 let known_to = measurable_to(field);
-                let gone = input.zip(known_to).map(|(input, to)| gone(input, to));
-                (known_to, whole * gone.unwrap_or(1.0))
+                let gone = input.map_or(1.0, |input| gone(input, known_to));
+                (Some(known_to), whole * gone)
             }
             Mover::Common(_) => (None, first),
         };
