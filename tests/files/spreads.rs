@@ -18,10 +18,9 @@ fn faults(lines: &str) -> Vec<FileError> {
     read.err().unwrap_or_default()
 }
 
-/// The line in which this stands, counted from 1; 0 where it stands in none.
 fn line_of(text: &str, what: &str) -> usize {
     let place = text.lines().position(|line| line.contains(what));
-    place.map_or(0, |above| above + 1)
+    place.map_or(0, |place| place + 1)
 }
 
 #[test]

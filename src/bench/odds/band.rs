@@ -57,8 +57,8 @@ mod tests {
     fn the_points_of_a_band_are_those_of_the_definition() {
         let hundred: Vec<f64> = (0..=100).rev().map(f64::from).collect();
         let band = Band::of(&hundred).unwrap();
-        for (found, wanted) in [(band.low, 5.0), (band.middle, 50.0), (band.high, 95.0)] {
-            assert!((found - wanted).abs() < 1e-9, "{band:?}");
+        for (got, want) in [(band.low, 5.0), (band.middle, 50.0), (band.high, 95.0)] {
+            assert!((got - want).abs() < 1e-9, "{band:?}");
         }
         assert!((band.half_width() - 45.0).abs() < 1e-9);
         let four = Band::of(&[4.0, 1.0, 3.0, 2.0]).unwrap();

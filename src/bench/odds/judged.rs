@@ -63,26 +63,30 @@ impl<'a> Judged<'a> {
     /// Everything before the pass tubes in a case; `None` where the bus cannot give the current.
     pub(super) fn loaded(&mut self, case: Case) -> Result<Option<&Operation>, Failure> {
         let known = self.loaded.iter().position(|(of, _)| *of == case);
-        let place = known.unwrap_or(self.loaded.len());
-        if known.is_none() {
+        let place = if let Some(place) = known {
+            place
+        } else {
             let found = match self.beside.loaded(self.model, case) {
                 Ok(operation) => Some(operation),
                 Err(Failure::Collapse { .. }) => None,
                 Err(other) => return Err(other),
             };
             self.loaded.push((case, found));
-        }
+            self.loaded.len() - 1
+        };
         Ok(self.loaded.get(place).and_then(|(_, found)| found.as_ref()))
     }
 
     fn at_rest(&mut self, case: Case) -> Result<Option<&NoLoad>, Failure> {
         let known = self.at_rest.iter().position(|(of, _)| *of == case);
-        let place = known.unwrap_or(self.at_rest.len());
-        if known.is_none() {
+        let place = if let Some(place) = known {
+            place
+        } else {
             let operation = self.beside.at_rest(self.model, case)?;
-            let no_load = no_load_from(self.model, case, operation);
-            self.at_rest.push((case, no_load));
-        }
+            self.at_rest
+                .push((case, no_load_from(self.model, case, operation)));
+            self.at_rest.len() - 1
+        };
         Ok(self.at_rest.get(place).map(|(_, found)| found))
     }
 

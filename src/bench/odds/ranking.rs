@@ -96,9 +96,9 @@ fn ranking(spreading: &Spreading, question: Question, found: &Indices) -> Rankin
                 let input = spreading.inputs().iter().find(|input| input.field == field);
                 let batch = input.and_then(|input| input.batch);
                 let whole = batch.map_or(first, |batch| of_a_member(first, common(batch)));
-                let known_to = Some(measurable_to(field));
-                let gone = input.zip(known_to).map(|(input, to)| gone(input, to));
-                (known_to, whole * gone.unwrap_or(1.0))
+                let known_to = measurable_to(field);
+                let gone = input.map_or(1.0, |input| gone(input, known_to));
+                (Some(known_to), whole * gone)
             }
             Mover::Common(_) => (None, first),
         };
@@ -153,29 +153,14 @@ fn gone(input: &Input, to: f64) -> f64 {
 fn measurable_to(field: Field) -> f64 {
     match field {
         Field::ReferenceTube(..) => 0.005,
-        Field::Mains
-        | Field::Winding
-        | Field::RailWinding
-        | Field::PrimaryResistance
-        | Field::SecondaryResistance
-        | Field::ChokeResistance(_)
-        | Field::RailWindingResistance
-        | Field::RectifierResistor
-        | Field::SectionResistor(_)
-        | Field::Bleeder
-        | Field::CathodeResistor
-        | Field::PlateResistor
-        | Field::PlateLoad
-        | Field::Divider
-        | Field::ReferenceFeed(_)
-        | Field::MeterShunt
-        | Field::InternalCurrent => 0.01,
         Field::InputCapacitor
         | Field::SectionCapacitor(_)
         | Field::RailCapacitor
         | Field::PassAmplification => 0.02,
         Field::ChokeInductance(_) | Field::Auxiliary => 0.05,
         Field::Rectifier | Field::PassTube | Field::ControlTube => 0.1,
+        // Volts, ohms and amperes on a hand meter.
+        _ => 0.01,
     }
 }
 
