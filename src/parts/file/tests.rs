@@ -507,6 +507,10 @@ fn no_mangled_text_panics() {
         .run(&mangled, |(text, strokes)| {
             let mut letters: Vec<char> = text.chars().collect();
             for (at, letter, stroke) in strokes {
+                if letters.is_empty() {
+                    // Cut to one letter by the stroke before the last, which then took that away.
+                    letters.push(letter);
+                }
                 let at = at.index(letters.len());
                 match stroke {
                     0 => letters.insert(at, letter),
