@@ -14,7 +14,7 @@ use crate::physics::spread::Mover;
 
 /// What a spread does not cover, whatever it is.
 pub const NOT_COVERED: &str = "Not covered: a wrong type, a leaky or open part, a shorted turn, a slip in the wiring; \
-the odds are of units that are whole";
+the odds are of units that are whole.";
 
 /// The odds in per cent or, at the ends, in words that do not claim more than the samples say: `93 in 100`, `more than 99 in 100`.
 pub fn share(part: u32, of: u32) -> String {
@@ -142,7 +142,7 @@ pub fn corner(corner: &Corner, supply: &Supply) -> String {
 
 /// Why the worst corner and the odds differ.
 pub const CORNER_AND_ODDS: &str = "No such unit is worse than the corner, and hardly one is as bad: every value would have to be off the \
-worst way at once. The odds say how many are";
+worst way at once. The odds say how many are.";
 
 /// Below this share of the variance a value hardly matters.
 const MATTERS: f64 = 0.05;

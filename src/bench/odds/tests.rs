@@ -178,15 +178,15 @@ fn no_sample_is_worse_than_the_worst_corner() {
 fn a_narrower_spread_never_widens_a_band() {
     let case = case("school");
     let all = case.spreading.inputs().to_vec();
-    let width = |inputs: &[Input]| {
+    let width = |inputs: &[Input], samples: u32| {
         let work = preset("school");
         let model = Model::of(&work.supply).unwrap();
         let spreading = Spreading::of(&model, inputs);
-        let volts = answers(&spreading, Question::Dropout(case.at[0]), 96);
+        let volts = answers(&spreading, Question::Dropout(case.at[0]), samples);
         Band::of(&volts).unwrap().half_width()
     };
-    let whole = width(&all);
-    let mut least = whole;
+    let whole = width(&all, 96);
+    let mut least = (whole, all.clone());
     for place in 0..all.len() {
         let mut narrower = all.clone();
         let [low, high] = narrower[place].chance.ends();
@@ -195,12 +195,15 @@ fn a_narrower_spread_never_widens_a_band() {
             low: middle - half,
             high: middle + half,
         };
-        let now = width(&narrower);
+        let now = width(&narrower, 96);
         assert!(now < 1.08 * whole, "{:?}: {now} {whole}", all[place].field);
-        least = least.min(now);
+        if now < least.0 {
+            least = (now, narrower);
+        }
     }
-    // The ends of a band of 96 samples are sure to some 8 %: that one of them narrows it is seen all the same.
-    assert!(least < 0.95 * whole, "{least} {whole}");
+    // What narrows it most is told from the noise of so few samples by more of them.
+    let (now, whole) = (width(&least.1, 512), width(&all, 512));
+    assert!(now < 0.9 * whole, "{now} {whole}");
 }
 
 /// The share of the width that is left is held against the supplies drawn with that value known: narrowing the one that matters most by
