@@ -37,9 +37,8 @@ pub struct Size {
 pub fn size_for(watts: f64, volts: f64) -> Option<Size> {
     (1..=MOST_IN_SERIES).find_map(|in_series| {
         let each = f64::from(in_series);
-        let stands = |[rated, most]: &&[f64; 2]| {
-            rated * HALF * each >= watts && most * each >= volts
-        };
+        let stands =
+            |[rated, most]: &&[f64; 2]| rated * HALF * each >= watts && most * each >= volts;
         SIZES.iter().find(stands).map(|[rated_watts, _]| Size {
             in_series,
             rated_watts: *rated_watts,
@@ -135,7 +134,10 @@ mod tests {
         assert!((found.seconds - 9.965).abs() < 0.01, "{found:?}");
         assert!((found.watts - 5.319).abs() < 0.01, "{found:?}");
         let size = found.size.expect("a size");
-        assert!(size.in_series == 1 && size.rated_watts.to_bits() == 25.0_f64.to_bits(), "{size:?}");
+        assert!(
+            size.in_series == 1 && size.rated_watts.to_bits() == 25.0_f64.to_bits(),
+            "{size:?}"
+        );
         let next = choose(&charged(100e-6, 500.0), 60.0, 9.96).expect("a bleeder");
         assert!((next.ohms - 39e3).abs() < 1e-6, "{next:?}");
     }
@@ -144,12 +146,21 @@ mod tests {
     fn what_cannot_or_need_not_be_done() {
         let mut quick = charged(1e-6, 500.0);
         quick.bus.fixed_siemens = 1e-4;
-        assert!(matches!(choose(&quick, 60.0, 60.0), Err(NoChoice::NotNeeded(_))));
+        assert!(matches!(
+            choose(&quick, 60.0, 60.0),
+            Err(NoChoice::NotNeeded(_))
+        ));
         let mut held_up = charged(100e-6, 500.0);
         held_up.bus.stores.push(held_up.bus.stores[0]);
-        held_up.bus.links.push(crate::physics::discharge::Link::Resistor(1e6));
+        held_up
+            .bus
+            .links
+            .push(crate::physics::discharge::Link::Resistor(1e6));
         let refused = choose(&held_up, 60.0, 10.0).expect_err("the first is held up");
-        assert!(matches!(refused, NoChoice::NotByABleeder(Some(_))), "{refused:?}");
+        assert!(
+            matches!(refused, NoChoice::NotByABleeder(Some(_))),
+            "{refused:?}"
+        );
         assert!(matches!(
             choose(&charged(1.0, 500.0), 60.0, 0.001),
             Err(NoChoice::NotByABleeder(Some(_)))

@@ -166,7 +166,10 @@ mod tests {
         let found = of_stack(0, &two(None), 800.0, None);
         let chosen = found.chosen.expect("resistors");
         assert!((chosen.ohms - 330e3).abs() < 1e-6, "{chosen:?}");
-        assert!((chosen.worst_volts.expect("known") - 446.96).abs() < 0.05, "{chosen:?}");
+        assert!(
+            (chosen.worst_volts.expect("known") - 446.96).abs() < 0.05,
+            "{chosen:?}"
+        );
         assert!((chosen.watts - 0.6054).abs() < 1e-3, "{chosen:?}");
         assert!((chosen.seconds - 6.6).abs() < 1e-9, "{chosen:?}");
         // 1.2/(0.8 + 1.2) of 800 V.
@@ -189,6 +192,9 @@ mod tests {
     fn what_is_fitted_is_judged_by_what_was_measured() {
         let found = of_stack(0, &two(Some(Ohms(220e3))), 800.0, Some(1e-3));
         let fitted = found.fitted.expect("resistors");
-        assert!((fitted.worst_volts.expect("known") - 510.0).abs() < 1e-9, "{fitted:?}");
+        assert!(
+            (fitted.worst_volts.expect("known") - 510.0).abs() < 1e-9,
+            "{fitted:?}"
+        );
     }
 }

@@ -45,7 +45,9 @@ pub struct Reforming {
 /// For a capacitor (F) of these working volts (V).
 pub fn reforming(farads: f64, working_volts: f64) -> Option<Reforming> {
     let values = e12_between(OHMS);
-    let ohms = *values.iter().find(|ohms| working_volts / **ohms <= MOST_AMPS)?;
+    let ohms = *values
+        .iter()
+        .find(|ohms| working_volts / **ohms <= MOST_AMPS)?;
     let watts = working_volts * working_volts / ohms;
     let done_amps = vintage_leakage_amps(farads, working_volts);
     Some(Reforming {

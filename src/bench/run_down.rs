@@ -161,4 +161,3 @@ fn sampled(chain: &Chain, last: f64) -> Vec<Vec<[f64; 2]>> {
     }
     lines
 }
-

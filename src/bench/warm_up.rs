@@ -1,7 +1,7 @@
 //! Warming up: when bus and regulator are there after a cold start, and when to leave stand-by.
 
-use crate::parts::{RectifierLaw, Supply};
 use crate::parts::rectifier::Heater;
+use crate::parts::{RectifierLaw, Supply};
 
 /// From when to when something comes (s).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,10 +18,22 @@ pub struct Span {
 /// Values from memory, medium confidence: published-values-bench.md, A5. No measured series was found.
 const SILICON: Span = Span { from: 0.0, to: 0.1 };
 const FILAMENT: Span = Span { from: 2.0, to: 4.0 };
-const SMALL_INDIRECT: Span = Span { from: 8.0, to: 12.0 };
-const LARGE_INDIRECT: Span = Span { from: 10.0, to: 15.0 };
-const DAMPER: Span = Span { from: 20.0, to: 30.0 };
-const TUBES: Span = Span { from: 10.0, to: 20.0 };
+const SMALL_INDIRECT: Span = Span {
+    from: 8.0,
+    to: 12.0,
+};
+const LARGE_INDIRECT: Span = Span {
+    from: 10.0,
+    to: 15.0,
+};
+const DAMPER: Span = Span {
+    from: 20.0,
+    to: 30.0,
+};
+const TUBES: Span = Span {
+    from: 10.0,
+    to: 20.0,
+};
 /// A mercury-vapour tube must not see plate volts before its mercury is warm (s). Common practice, no source: half a minute, a quarter of
 /// an hour after it was moved.
 const MERCURY_SECONDS: f64 = 30.0;
@@ -108,7 +120,10 @@ mod tests {
             let found = warm_up(&supply);
             assert_eq!(found.rectifier, Span { from, to }, "{name}");
             assert!(found.leave_seconds >= found.regulator.to);
-            assert!((found.bus_alone_seconds - (20.0 - from)).abs() < 1e-9, "{name}");
+            assert!(
+                (found.bus_alone_seconds - (20.0 - from)).abs() < 1e-9,
+                "{name}"
+            );
         }
     }
 }

@@ -169,6 +169,7 @@ mod tests {
             to_touch,
             to_dead: to_touch.map(|seconds| 2.0 * seconds),
             volts: 587.0,
+            left_volts: 0.0,
         };
         Kept {
             joules: 7.72,
@@ -193,7 +194,8 @@ mod tests {
             lines.extend(bus_in_a_line(556.0, kept.as_ref()));
         }
         lines.extend(terminals(300.0).map(|found| found.sentence));
-        insta::assert_snapshot!(lines.join("\n"), @r"");
+        insta::assert_snapshot!(lines.join("\n"), @r"
+        ");
     }
 
     #[test]

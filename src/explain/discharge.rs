@@ -59,9 +59,9 @@ pub fn keeps(kept: &Kept) -> String {
 pub fn keeps_in_short(kept: &Kept) -> String {
     let touch = number::volts(TOUCH_VOLTS);
     match longest(kept) {
-        Longest::BusStays => STAYS.to_owned(),
+        Longest::BusStays => "stays charged, nothing bleeds it".to_owned(),
         Longest::RailStays(bus) => format!(
-            "about {} to {touch}, the rail stays charged",
+            "about {} to {touch}; the rail stays charged",
             number::seconds(bus)
         ),
         Longest::Falls(seconds) => format!("about {} to {touch}", number::seconds(seconds)),
@@ -93,13 +93,20 @@ pub fn wait(wait: &Wait) -> String {
 fn falls([touch, dead]: [Option<f64>; 2], volts: f64) -> String {
     let after = |level: f64, seconds: Option<f64>| match seconds {
         Some(seconds) if seconds > 0.0 => {
-            format!("{} after {}", number::volts(level), number::seconds(seconds))
+            format!(
+                "{} after {}",
+                number::volts(level),
+                number::seconds(seconds)
+            )
         }
         Some(_) => format!("never above {}", number::volts(level)),
         None => format!("{} not within two years", number::volts(level)),
     };
     match (touch, dead) {
-        (None, _) => format!("stays charged to about {}: nothing bleeds it", number::volts(volts)),
+        (None, _) => format!(
+            "stays charged to about {}: nothing bleeds it",
+            number::volts(volts)
+        ),
         (Some(_), None) => format!("{}, then it stays", after(TOUCH_VOLTS, touch)),
         _ => format!("{}, {}", after(TOUCH_VOLTS, touch), after(DEAD_VOLTS, dead)),
     }
@@ -134,7 +141,9 @@ pub fn titles(found: &RunDown) -> [String; 3] {
     let joules = number::joules(worst.kept.joules);
     let mains = number::volts(worst.mains_volts);
     [
-        format!("After switch-off, nothing connected, {mains} mains before: {joules}, {keeps} with cold tubes"),
+        format!(
+            "After switch-off, nothing connected, {mains} mains before: {joules}, {keeps} with cold tubes"
+        ),
         format!("Nothing connected, {mains} mains: {joules}, {keeps}"),
         format!("{joules}, {keeps}"),
     ]
@@ -158,7 +167,10 @@ pub fn in_words(found: &RunDown) -> String {
         said.push(format!("Negative rail: {}", wait(rail)));
     }
     if let Some(point) = &found.from_point {
-        said.push(format!("From the point, load left on: {}", warm(&point.warm)));
+        said.push(format!(
+            "From the point, load left on: {}",
+            warm(&point.warm)
+        ));
     }
     said.join(". ")
 }

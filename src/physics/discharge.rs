@@ -55,6 +55,8 @@ pub struct Wait {
     pub to_dead: Option<f64>,
     /// The highest volts at the instant of switching off (V).
     pub volts: f64,
+    /// The highest volts that are left after two years, if leakage does nothing (V).
+    pub left_volts: f64,
 }
 
 /// What is kept, and how long, with all tubes cold.
@@ -137,6 +139,7 @@ fn wait(chain: &Chain) -> Wait {
         to_touch: cold.seconds_to(TOUCH_VOLTS),
         to_dead: cold.seconds_to(DEAD_VOLTS),
         volts: chain.highest_volts(),
+        left_volts: cold.left_volts(),
     }
 }
 

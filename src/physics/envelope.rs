@@ -449,8 +449,8 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
         broken_everywhere: Vec::new(),
         kept: None,
     };
-    out.kept = (out.column(Case::High))
-        .map(|column| kept_at_rest(model, &column.no_load.operation));
+    out.kept =
+        (out.column(Case::High)).map(|column| kept_at_rest(model, &column.no_load.operation));
     out.limits = limit::all(&model.supply)
         .into_par_iter()
         .map(|l| boundary::of_limit(&out, &buses, model, l))

@@ -131,7 +131,6 @@ pub fn places(rectifier: &Rectifier) -> Vec<StandBy> {
         .collect()
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -140,7 +139,10 @@ mod tests {
     use crate::parts::{Ohms, RectifierLaw, Volts};
 
     fn preset(name: &str) -> Supply {
-        let (_, text) = presets().iter().find(|(n, _)| *n == name).expect("a preset");
+        let (_, text) = presets()
+            .iter()
+            .find(|(n, _)| *n == name)
+            .expect("a preset");
         read_checked(text, &Catalogue::built_in()).expect("a supply")
     }
 
@@ -159,7 +161,10 @@ mod tests {
         let found = waiting(&model, StandBy::CentreTap).expect("an answer");
         let got = found.closing_amps.expect("it closes on an empty capacitor");
         let shape = source.shape.crest_factor / core::f64::consts::SQRT_2;
-        assert!((got / want - 1.0).abs() < 0.06 && shape <= 1.0, "{got} {want}");
+        assert!(
+            (got / want - 1.0).abs() < 0.06 && shape <= 1.0,
+            "{got} {want}"
+        );
         assert!(found.capacitor_volts.iter().all(|volts| *volts == 0.0));
         let after = waiting(&model, StandBy::AfterFilter).expect("an answer");
         assert_eq!(after.closing_amps, None);
@@ -176,7 +181,10 @@ mod tests {
                 found.capacitor_volts.last().copied().expect("a bus")
             };
             let [after, output] = [StandBy::AfterFilter, StandBy::Output].map(volts);
-            assert!(after >= output - 1e-3 && output > 0.0, "{name}: {after} {output}");
+            assert!(
+                after >= output - 1e-3 && output > 0.0,
+                "{name}: {after} {output}"
+            );
         }
     }
 }

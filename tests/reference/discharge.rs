@@ -12,7 +12,9 @@ fn number(case: &Value, path: &str) -> f64 {
 }
 
 fn maybe_siemens(case: &Value, path: &str) -> f64 {
-    case.pointer(path).and_then(Value::as_f64).map_or(0.0, |ohms| 1.0 / ohms)
+    case.pointer(path)
+        .and_then(Value::as_f64)
+        .map_or(0.0, |ohms| 1.0 / ohms)
 }
 
 fn chain(case: &Value) -> Chain {
@@ -62,11 +64,18 @@ fn filters_run_down_as_a_general_purpose_solver_says() {
                 let want = number(case, &format!("/results/sample_volts/{k}/{place}"));
                 let miss = (got - want).abs() / first;
                 worst = worst.max(miss);
-                assert!(miss < 1e-4, "{name} C{place} at {seconds} s: {got} of {want} V");
+                assert!(
+                    miss < 1e-4,
+                    "{name} C{place} at {seconds} s: {got} of {want} V"
+                );
             }
             let want = number(case, &format!("/results/sample_choke_amps/{k}"));
             let miss = (amps[0] - want).abs() / most_amps;
-            assert!(miss < 1e-3, "{name} choke at {seconds} s: {} of {want} A", amps[0]);
+            assert!(
+                miss < 1e-3,
+                "{name} choke at {seconds} s: {} of {want} A",
+                amps[0]
+            );
         }
         for (k, level) in [60.0, 10.0].into_iter().enumerate() {
             let got = cold.seconds_to(level);

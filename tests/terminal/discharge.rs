@@ -21,18 +21,27 @@ fn the_figures_hang_together() {
         .map(|one| {
             let [farads, volts] = ["/farads", "/volts"].map(|key| number(one, key));
             let joules = number(one, "/joules");
-            assert!((joules / (0.5 * farads * volts * volts) - 1.0).abs() < 1e-5, "{one}");
+            assert!(
+                (joules / (0.5 * farads * volts * volts) - 1.0).abs() < 1e-5,
+                "{one}"
+            );
             joules
         })
         .sum();
     let stored = number(&found, "/stored_joules");
-    assert!(joules <= stored && joules > 0.99 * stored, "{joules} of {stored} J");
+    assert!(
+        joules <= stored && joules > 0.99 * stored,
+        "{joules} of {stored} J"
+    );
     let [cold, warm] = ["tubes_cold", "tubes_warm"]
         .map(|key| number(&found, &format!("/{key}/seconds_to_60_volts")));
     assert!(warm <= cold, "{warm} {cold}");
     let bleeder = number(&found, "/bleeder/ohms");
     let quick = number(&found, "/bleeder/seconds_to_60_volts");
-    assert!(bleeder > 100.0 && quick <= 8.0 && quick > 4.0, "{bleeder} Ω, {quick} s");
+    assert!(
+        bleeder > 100.0 && quick <= 8.0 && quick > 4.0,
+        "{bleeder} Ω, {quick} s"
+    );
     let mut before = -1.0;
     for moment in list(&found, "curve") {
         let seconds = number(moment, "/seconds");
@@ -67,9 +76,15 @@ fn words_say_how_much_how_long_and_what_to_do() {
 
 #[test]
 fn what_is_asked_for_in_vain_is_said() {
-    complains(&["discharge", FILE, "--bleed-in", "soon"], &["--bleed-in", "10s"]);
+    complains(
+        &["discharge", FILE, "--bleed-in", "soon"],
+        &["--bleed-in", "10s"],
+    );
     complains(&["discharge", FILE, "--bleed-in", "0"], &["10 ms to 24 h"]);
-    complains(&["discharge", FILE, "--leakage", "5 A"], &["--leakage", "0 A to 1 A"]);
+    complains(
+        &["discharge", FILE, "--leakage", "5 A"],
+        &["--leakage", "0 A to 1 A"],
+    );
     complains(&["discharge", "presets/none.ron"], &["none.ron"]);
 }
 
@@ -85,6 +100,11 @@ fn a_stand_by_switch_where_none_can_be_is_named_with_its_place() {
     let path = file.display().to_string();
     complains(
         &["discharge", &path],
-        &["output.stand_by", "CentreTap with a bridge", "BeforeFilter", "line"],
+        &[
+            "output.stand_by",
+            "CentreTap with a bridge",
+            "BeforeFilter",
+            "line",
+        ],
     );
 }

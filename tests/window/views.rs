@@ -34,7 +34,12 @@ fn after_switch_off_says_how_long_and_what_an_open_bleeder_does() {
     let mut h = window();
     show(&mut h, "In time", Some("after switch-off"));
     let said = value(&h, "Volts after switch-off");
-    for part in ["stored", "Tubes cold: 60 V after", "Bleeder open", "From the point"] {
+    for part in [
+        "stored",
+        "Tubes cold: 60 V after",
+        "Bleeder open",
+        "From the point",
+    ] {
         assert!(said.contains(part), "{said}");
     }
     let on_screen = crate::words(&h);

@@ -4,7 +4,9 @@
 //! Full lines are what one reckons with, all tubes cold; the bus with warm tubes and the output are thin beside them, the bus with its
 //! bleeder open a dashed ghost.
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Response, RichText, Sense, Shape, Stroke, Ui, vec2};
+use egui::{
+    Align2, Color32, Painter, Pos2, Rect, Response, RichText, Sense, Shape, Stroke, Ui, vec2,
+};
 
 use crate::app::plots::geometry::{nice_at_least, segments};
 use crate::app::plots::labels::{Beside, LabelPlaces, beside_curve};
@@ -95,7 +97,7 @@ pub(crate) fn discharge_plot_ui(ui: &mut Ui, found: &RunDown, supply: &Supply) -
     let width = if has_words { whole.x - BESIDE } else { whole.x };
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
-        let response = pane_ui(ui, egui::vec2(width, whole.y), (found, supply));
+        let response = pane_ui(ui, vec2(width, whole.y), (found, supply));
         if has_words {
             words_ui(ui, found);
         }
@@ -131,11 +133,8 @@ fn pane_ui(ui: &mut Ui, size: egui::Vec2, (found, supply): (&RunDown, &Supply)) 
         read_out(ui.painter(), &pane, &lines, pointer);
     }
     response.widget_info(|| {
-        let mut info = egui::WidgetInfo::labeled(
-            egui::Role::GraphicsObject,
-            ui.is_enabled(),
-            discharge::NAME,
-        );
+        let mut info =
+            egui::WidgetInfo::labeled(egui::Role::GraphicsObject, ui.is_enabled(), discharge::NAME);
         info.current_text_value = Some(discharge::in_words(found));
         info
     });
@@ -160,7 +159,11 @@ fn lines(found: &RunDown, supply: &Supply, theme: &Theme) -> Vec<Line> {
         let points = points.map(|(place, moment)| [moment.seconds, volts(place)]);
         points.filter(|[seconds, _]| *seconds > 0.0).collect()
     };
-    let last = |place: usize| moments.get(place).and_then(|m| m.capacitors.last().copied());
+    let last = |place: usize| {
+        moments
+            .get(place)
+            .and_then(|m| m.capacitors.last().copied())
+    };
     all.push(Line {
         name: "bus, tubes warm".to_owned(),
         points: over_time(&|place| last(place).unwrap_or(0.0)),
@@ -218,7 +221,9 @@ fn named_together(lines: &[Line], highest: f64) -> Vec<Line> {
             pairs.map(|(a, b)| (a[1] - b[1]).abs()).fold(0.0, f64::max)
         };
         let like = all.iter_mut().find(|other| {
-            other.colour == line.colour && other.look == line.look && apart(other) < TOGETHER * highest
+            other.colour == line.colour
+                && other.look == line.look
+                && apart(other) < TOGETHER * highest
         });
         match like {
             Some(other) => other.name = format!("{}, {}", line.name, other.name),
@@ -246,7 +251,13 @@ fn scales(painter: &Painter, pane: &Pane) {
         let is_last = volts + step > pane.highest;
         let unit = if is_last { " V" } else { "" };
         let at = from - vec2(6.0, 0.0);
-        painter.text(at, Align2::RIGHT_CENTER, format!("{volts:.0}{unit}"), font.clone(), theme.middle);
+        painter.text(
+            at,
+            Align2::RIGHT_CENTER,
+            format!("{volts:.0}{unit}"),
+            font.clone(),
+            theme.middle,
+        );
         volts += step;
     }
     let mut free_from = f32::NEG_INFINITY;
@@ -269,14 +280,19 @@ fn levels(pane: &Pane, places: &mut LabelPlaces) {
     for (volts, colour) in [(TOUCH_VOLTS, theme.near), (DEAD_VOLTS, theme.middle)] {
         let line = pane.level(volts);
         let stroke = Stroke::new(1.2, colour);
-        pane.painter.extend(Shape::dashed_line(&line, stroke, 3.0, 3.0));
+        pane.painter
+            .extend(Shape::dashed_line(&line, stroke, 3.0, 3.0));
         places.avoid(line);
     }
     let [from, _] = pane.level(TOUCH_VOLTS);
-    let text = format!("{}: below it, touching does no harm", number::volts(TOUCH_VOLTS));
+    let text = format!(
+        "{}: below it, touching does no harm",
+        number::volts(TOUCH_VOLTS)
+    );
     let short = number::volts(TOUCH_VOLTS);
     for text in [text, short] {
-        let galley = (pane.painter).layout_no_wrap(text, theme::font(theme::SMALL), theme.near_text);
+        let galley =
+            (pane.painter).layout_no_wrap(text, theme::font(theme::SMALL), theme.near_text);
         if galley.size().x > 0.5 * pane.rect.width() {
             continue;
         }
@@ -301,7 +317,8 @@ fn draw(pane: &Pane, places: &mut LabelPlaces, line: &Line) {
         }
         Look::Dashed => {
             let stroke = Stroke::new(1.4, line.colour);
-            pane.painter.extend(Shape::dashed_line(&points, stroke, 7.0, 5.0));
+            pane.painter
+                .extend(Shape::dashed_line(&points, stroke, 7.0, 5.0));
         }
     }
 }
@@ -314,7 +331,9 @@ fn name(pane: &Pane, places: &mut LabelPlaces, line: &Line) {
         .filter(|at| within.expand(1.0).contains(*at))
         .collect();
     let font = theme::strong_font(theme::SMALL);
-    let galley = pane.painter.layout_no_wrap(line.name.clone(), font, line.text);
+    let galley = pane
+        .painter
+        .layout_no_wrap(line.name.clone(), font, line.text);
     let size = galley.size();
     let beside = |gap: f32| beside_curve(&curve, size, gap, Beside::Above, &SHARES);
     let corners = [4.0, 9.0].into_iter().flat_map(beside);

@@ -63,7 +63,10 @@ pub(super) fn print(wanted: &DischargeArguments, opened: &Opened) -> Result<Stri
 fn to_reform(supply: &Supply) -> Vec<(usize, Reforming)> {
     let mut all: Vec<(usize, Reforming)> = Vec::new();
     for (place, stack) in supply.filter.stacks().enumerate() {
-        let working = stack.working_volts.as_ref().map_or(0.0, |rated| rated.value.0);
+        let working = stack
+            .working_volts
+            .as_ref()
+            .map_or(0.0, |rated| rated.value.0);
         let found = (working >= WORTH_REFORMING)
             .then(|| reforming(stack.unit.0, working))
             .flatten();

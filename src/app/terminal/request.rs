@@ -121,7 +121,13 @@ mod tests {
 
     #[test]
     fn times_read_with_and_without_units() {
-        for (text, seconds) in [("10", 10.0), ("10s", 10.0), ("2 min", 120.0), ("1h", 3600.0), ("500 ms", 0.5)] {
+        for (text, seconds) in [
+            ("10", 10.0),
+            ("10s", 10.0),
+            ("2 min", 120.0),
+            ("1h", 3600.0),
+            ("500 ms", 0.5),
+        ] {
             assert_eq!(text.parse(), Ok(Time(seconds)), "{text}");
         }
         for text in ["", "s", "-3 s", "0", "NaN", "inf", "1e9", "10 V"] {

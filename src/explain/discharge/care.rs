@@ -162,7 +162,8 @@ pub fn shared(of: &Shared, supply: &Supply) -> Vec<String> {
     match &of.fitted {
         Some(fitted) => said.push(format!("fitted: {}", balanced(fitted))),
         None => said.push(
-            "no balancing resistors: in the long run leakage alone decides, and nobody knows it".to_owned(),
+            "no balancing resistors: in the long run leakage alone decides, and nobody knows it"
+                .to_owned(),
         ),
     }
     match &of.chosen {
@@ -178,7 +179,10 @@ pub fn shared(of: &Shared, supply: &Supply) -> Vec<String> {
 /// Balancing resistors: `330 kΩ each, 2 W rated; the worst unit gets 447 V, 6.6 s with its capacitor`.
 pub fn balanced(of: &Balanced) -> String {
     let worst = of.worst_volts.map_or_else(String::new, |volts| {
-        format!("; the worst unit gets {} in the long run", number::volts(volts))
+        format!(
+            "; the worst unit gets {} in the long run",
+            number::volts(volts)
+        )
     });
     format!(
         "{} across each, {} at most, {}{worst}; time constant {}",
@@ -191,7 +195,11 @@ pub fn balanced(of: &Balanced) -> String {
 
 /// How one would reform a capacitor of this name.
 pub fn reforming(name: &str, of: &Reforming) -> Vec<String> {
-    let steps: Vec<String> = of.steps.iter().map(|step| number::volts(step.volts)).collect();
+    let steps: Vec<String> = of
+        .steps
+        .iter()
+        .map(|step| number::volts(step.volts))
+        .collect();
     let least = of.steps.first().map_or(0.0, |step| step.seconds);
     vec![
         format!(
@@ -224,7 +232,11 @@ fn span(of: Span) -> String {
 /// How a supply warms up, a line each.
 pub fn warming_up(of: &WarmUp, supply: &Supply) -> Vec<String> {
     let mut said = vec![
-        format!("bus: {} ({})", span(of.rectifier), supply.rectifier.kind.name),
+        format!(
+            "bus: {} ({})",
+            span(of.rectifier),
+            supply.rectifier.kind.name
+        ),
         format!("regulator: {}", span(of.regulator)),
     ];
     if of.bus_alone_seconds > 0.0 {
@@ -239,7 +251,9 @@ pub fn warming_up(of: &WarmUp, supply: &Supply) -> Vec<String> {
         ));
     }
     if of.preheats {
-        said.push("mercury vapour: plate volts only when its heater has been on for 30 s".to_owned());
+        said.push(
+            "mercury vapour: plate volts only when its heater has been on for 30 s".to_owned(),
+        );
     }
     said.push(format!(
         "leave stand-by after {:.0} s (judgement; times from memory)",

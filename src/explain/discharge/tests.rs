@@ -35,5 +35,6 @@ fn the_words_beside_the_curves() {
             stack.balancing = None;
         }
     });
-    insta::assert_snapshot!([school, open].concat().join("\n"), @r"");
+    insta::assert_snapshot!([school, open].concat().join("\n"), @r"
+        ");
 }

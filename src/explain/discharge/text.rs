@@ -63,7 +63,10 @@ pub fn text(work: &Work, found: Found<'_>) -> String {
         page.push(format!("  {LEAKAGE}"));
     }
     if !found.reforming.is_empty() {
-        section(&mut page, "Reforming an electrolytic that has lain idle".to_owned());
+        section(
+            &mut page,
+            "Reforming an electrolytic that has lain idle".to_owned(),
+        );
         for (place, one) in found.reforming {
             items(&mut page, &reforming(&capacitor(*place, &work.supply), one));
         }
@@ -105,16 +108,24 @@ fn run_down(page: &mut Vec<String>, work: &Work, found: &RunDown) {
         "After switch-off, nothing connected, {} mains before",
         number::volts(worst.mains_volts)
     ));
-    item(page, &format!("stored: {} in all", number::joules(worst.kept.joules)));
+    item(
+        page,
+        &format!("stored: {} in all", number::joules(worst.kept.joules)),
+    );
     let name = |place: usize| capacitor(place, &work.supply);
     stores(page, &worst.charged.bus, &name);
     if let Some(rail) = &worst.charged.rail {
-        stores(page, rail, &|place| rail_capacitor(place, rail.stores.len()));
+        stores(page, rail, &|place| {
+            rail_capacitor(place, rail.stores.len())
+        });
     }
     item(page, &format!("tubes cold: {}", wait(&worst.kept.bus)));
     item(
         page,
-        &format!("capacitors at the upper end of their tolerance: {}", wait(&worst.larger.bus)),
+        &format!(
+            "capacitors at the upper end of their tolerance: {}",
+            wait(&worst.larger.bus)
+        ),
     );
     match &worst.open {
         Some(open) => item(page, &format!("bleeder open: {}", wait(&open.bus))),
@@ -140,7 +151,10 @@ fn run_down(page: &mut Vec<String>, work: &Work, found: &RunDown) {
                 number::amps(point.connected.amps)
             ),
         );
-        item(page, &format!("stored: {}", number::joules(point.kept.joules)));
+        item(
+            page,
+            &format!("stored: {}", number::joules(point.kept.joules)),
+        );
         item(page, &from_point(point));
         item(page, &format!("tubes cold: {}", wait(&point.kept.bus)));
     }

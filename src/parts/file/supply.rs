@@ -16,7 +16,8 @@ use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
     PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
-    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts,
+    Work,
 };
 
 /// The field under which types stand that the catalogue does not have.

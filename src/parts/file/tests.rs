@@ -16,8 +16,8 @@ use crate::parts::{
     Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
     PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw,
     RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts,
-    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts,
-    WindingVolts, Work,
+    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients,
+    TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.

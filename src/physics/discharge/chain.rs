@@ -128,7 +128,10 @@ impl Chain {
 
     /// The highest volts of a capacitor at the instant of switching off (V).
     pub fn highest_volts(&self) -> f64 {
-        self.stores.iter().map(|store| store.volts).fold(0.0, f64::max)
+        self.stores
+            .iter()
+            .map(|store| store.volts)
+            .fold(0.0, f64::max)
     }
 
     /// Volts of the last capacitor then (V).
@@ -150,7 +153,10 @@ impl Chain {
 
     /// Capacitors and chokes, and one that is always 1.
     pub(super) fn states(&self) -> usize {
-        let chokes = self.links.iter().filter(|l| matches!(l, Link::Choke { .. }));
+        let chokes = self
+            .links
+            .iter()
+            .filter(|l| matches!(l, Link::Choke { .. }));
         self.stores.len() + chokes.count() + 1
     }
 

@@ -82,6 +82,13 @@ impl Cold {
         self.chain.parts_of(&state)
     }
 
+    /// The highest volts that are left after two years (V).
+    pub fn left_volts(&self) -> f64 {
+        let left = self.volts_at(f64::INFINITY);
+        left.into_iter()
+            .fold(0.0, |most, volts| volts.abs().max(most))
+    }
+
     /// Volts of every capacitor after a time (V), from the rectifier on.
     pub fn volts_at(&self, seconds: f64) -> Vec<f64> {
         let [volts, _] = self.at(seconds);

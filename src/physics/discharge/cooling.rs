@@ -6,6 +6,8 @@
 //! # Source
 //! Stefan's and Richardson's laws. The figures are those of a typical oxide cathode, no more: [`SURE_WITHIN`] says how sure they are.
 
+use crate::physics::numeric::{Tolerance, root_between};
+
 /// Temperature of an oxide cathode at work (K). Value from memory: 1,000 to 1,100 K.
 const HOT_KELVIN: f64 = 1050.0;
 /// Work function of an oxide cathode over Boltzmann's constant (K): 1.0 eV. Value from memory: 0.9 to 1.2 eV.
@@ -19,6 +21,9 @@ const FILAMENT_SECONDS: f64 = 3.0;
 const RESERVE: f64 = 5.0;
 /// Times and emission are sure to such a factor either way. Common practice, no source.
 pub const SURE_WITHIN: f64 = 2.0;
+
+/// So many times as cold nothing is left.
+const COLD: f64 = 10.0;
 
 /// How a cathode is heated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -76,13 +81,10 @@ impl Cooling {
         if wanted >= 1.0 {
             return 0.0;
         }
-        // Ten times as cold nothing is left.
-        let cold = crate::physics::numeric::root_between(
-            1.0,
-            10.0,
-            crate::physics::numeric::Tolerance::fine(10.0),
-            |times| share(times).max(f64::MIN_POSITIVE).ln() - wanted.max(f64::MIN_POSITIVE).ln(),
-        );
+        let ln = |share: f64| share.max(f64::MIN_POSITIVE).ln();
+        let cold = root_between(1.0, COLD, Tolerance::fine(COLD), |times| {
+            ln(share(times)) - ln(wanted)
+        });
         self.seconds / 3.0 * (cold.powi(3) - 1.0)
     }
 }
@@ -115,7 +117,10 @@ mod tests {
         assert!((cooling.amps_at(0.0) - 1.25).abs() < 1e-12);
         for amps in [1.0, 0.1, 3e-3, 1e-5] {
             let when = cooling.seconds_to(amps);
-            assert!((cooling.amps_at(when) / amps - 1.0).abs() < 1e-6, "{amps} A at {when} s");
+            assert!(
+                (cooling.amps_at(when) / amps - 1.0).abs() < 1e-6,
+                "{amps} A at {when} s"
+            );
             assert!(cooling.slower(2.0).seconds_to(amps) > 1.9 * when);
         }
         assert!(cooling.seconds_to(2.0) <= 0.0);

@@ -1,7 +1,8 @@
 //! A linear network at any later time, exactly: `x(t) = e^(A·t)·x(0)`.
 //!
 //! The exponential is squared again and again, `e^(2A·h) = (e^(A·h))²`, and each power kept: a time is a sum of such steps, so that any is
-//! reached by some dozen products with a vector, from microseconds to years, however stiff the network.
+//! reached by some dozen products with a vector, from microseconds to years, however stiff the network. What is kept is the power less one,
+//! so that what moves in years is not rounded away in a step of microseconds.
 //!
 //! # Source
 //! C. Moler, C. Van Loan, Nineteen dubious ways to compute the exponential of a matrix, SIAM Review 45 (2003) 3, method 3, scaling and
@@ -20,7 +21,7 @@ const TERMS: u32 = 12;
 /// Halvings of the matrix at most: no network of parts that can exist needs half as many.
 const MOST_HALVINGS: i32 = 80;
 
-/// The powers.
+/// The powers, each less one.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Ladder {
     rungs: Vec<DMatrix<f64>>,
@@ -29,10 +30,10 @@ pub(super) struct Ladder {
 impl Ladder {
     /// Of `x' = a·x`.
     pub(super) fn of(a: &DMatrix<f64>) -> Self {
-        let mut rung = exponential(a * SHORTEST);
+        let mut rung = exponential_less_one(a * SHORTEST);
         let mut rungs = Vec::with_capacity(RUNGS);
         for _ in 1..RUNGS {
-            let next = &rung * &rung;
+            let next = doubled(&rung);
             rungs.push(std::mem::replace(&mut rung, next));
         }
         rungs.push(rung);
@@ -42,7 +43,7 @@ impl Ladder {
     /// One step of `SHORTEST·2^rung`; beyond the longest the longest.
     pub(super) fn step(&self, rung: usize, from: &DVector<f64>) -> DVector<f64> {
         let found = self.rungs.get(rung).or(self.rungs.last());
-        found.map_or_else(|| from.clone(), |matrix| matrix * from)
+        found.map_or_else(|| from.clone(), |matrix| gone(matrix, from))
     }
 
     /// After a time (s), to the nearest shortest step. Beyond the longest time what it was then.
@@ -54,7 +55,7 @@ impl Ladder {
             let steps = 2_f64.powi(i32::try_from(rung).unwrap_or(0));
             if left >= steps {
                 left -= steps;
-                state = matrix * state;
+                state = gone(matrix, &state);
             }
         }
         state
@@ -73,12 +74,12 @@ impl Ladder {
         let mut steps = self.rungs.iter().enumerate().rev();
         let length = |rung: usize| SHORTEST * 2_f64.powi(i32::try_from(rung).unwrap_or(0));
         let (_, longest) = steps.next()?;
-        if is_above(&(longest * from)) {
+        if is_above(&gone(longest, from)) {
             return None;
         }
         let mut has_been = is_above(from);
         for (rung, matrix) in steps {
-            let next = matrix * &state;
+            let next = gone(matrix, &state);
             if is_above(&next) {
                 has_been = true;
                 before += length(rung);
@@ -90,13 +91,22 @@ impl Ladder {
         }
         // Within the last step it falls as a straight line, to what the arithmetic gives.
         let [here, then] = [figure(&state), figure(&self.step(0, &state))];
-        let share = if here > then { (here - level) / (here - then) } else { 0.0 };
+        let share = if here > then {
+            (here - level) / (here - then)
+        } else {
+            0.0
+        };
         Some(before + SHORTEST * share.clamp(0.0, 1.0))
     }
 }
 
-/// `e^a`: the series of `a` halved until it is small, squared as often.
-fn exponential(mut a: DMatrix<f64>) -> DMatrix<f64> {
+/// A state one step on.
+fn gone(less_one: &DMatrix<f64>, from: &DVector<f64>) -> DVector<f64> {
+    less_one * from + from
+}
+
+/// `e^a − 1`: the series of `a` halved until it is small, doubled as often.
+fn exponential_less_one(mut a: DMatrix<f64>) -> DMatrix<f64> {
     let size = (a.column_iter())
         .map(|column| column.iter().map(|one| one.abs()).sum::<f64>())
         .fold(0.0, f64::max);
@@ -107,16 +117,21 @@ fn exponential(mut a: DMatrix<f64>) -> DMatrix<f64> {
         halvings += 1;
     }
     a *= 0.5_f64.powi(halvings);
-    let mut term = DMatrix::identity(a.nrows(), a.ncols());
-    let mut sum = term.clone();
-    for order in 1..=TERMS {
+    let mut term = a.clone();
+    let mut sum = a.clone();
+    for order in 2..=TERMS {
         term = &term * &a / f64::from(order);
         sum += &term;
     }
     for _ in 0..halvings {
-        sum = &sum * &sum;
+        sum = doubled(&sum);
     }
     sum
+}
+
+/// Of `e^b − 1` what it is for `2·b`: `(1 + m)² − 1`.
+fn doubled(less_one: &DMatrix<f64>) -> DMatrix<f64> {
+    less_one * less_one + less_one * 2.0
 }
 
 #[cfg(test)]
@@ -133,13 +148,19 @@ mod tests {
                 let whole = (seconds / SHORTEST).round() * SHORTEST;
                 let want = 500.0 * (-rate * whole).exp();
                 let got = ladder.after(&from, seconds)[0];
-                assert!((got - want).abs() < 1e-7 * 500.0, "{rate} {seconds}: {got} {want}");
+                assert!(
+                    (got - want).abs() < 1e-7 * 500.0,
+                    "{rate} {seconds}: {got} {want}"
+                );
             }
             let want = (500.0_f64 / 60.0).ln() / rate;
             let got = ladder.falls_to(&from, 60.0, &|state| state[0]);
             let got = got.expect("it falls within two years");
             let far = (got / want - 1.0).abs().min((got - want).abs() / SHORTEST);
-            assert!(far < 1e-2 && (got - want).abs() < SHORTEST.max(1e-6 * want), "{rate}: {got} {want}");
+            assert!(
+                far < 1e-2 && (got - want).abs() < SHORTEST.max(1e-6 * want),
+                "{rate}: {got} {want}"
+            );
         }
     }
 

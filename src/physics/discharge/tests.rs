@@ -29,14 +29,27 @@ fn closed_forms_of_one_capacitor_and_its_bleeder() {
         (100e-6, 450.0, 47e3, 9.47, 10.1),
     ] {
         let chain = one(farads, volts, ohms);
-        let kept = Charged { bus: chain, rail: None }.kept();
+        let kept = Charged {
+            bus: chain,
+            rail: None,
+        }
+        .kept();
         let to_touch = kept.bus.to_touch.expect("it is bled");
-        assert!((to_touch - seconds).abs() < 0.006 * seconds.min(1.0), "{to_touch} s");
+        assert!(
+            (to_touch - seconds).abs() < 0.006 * seconds.min(1.0),
+            "{to_touch} s"
+        );
         let exact = farads * ohms * (volts / 60.0_f64).ln();
-        assert!((to_touch / exact - 1.0).abs() < 1e-6, "{to_touch} of {exact} s");
+        assert!(
+            (to_touch / exact - 1.0).abs() < 1e-6,
+            "{to_touch} of {exact} s"
+        );
         let to_dead = kept.bus.to_dead.expect("it is bled");
         let exact = farads * ohms * (volts / 10.0_f64).ln();
-        assert!((to_dead / exact - 1.0).abs() < 1e-6, "{to_dead} of {exact} s");
+        assert!(
+            (to_dead / exact - 1.0).abs() < 1e-6,
+            "{to_dead} of {exact} s"
+        );
         assert!((kept.joules - joules).abs() < 0.03, "{} J", kept.joules);
     }
 }
@@ -58,7 +71,10 @@ fn gas_tubes_bleed_as_long_as_they_burn() {
     assert!((got / want - 1.0).abs() < 1e-5, "{got} of {want} s");
     let half_way = cold.volts_at(0.5 * out)[0];
     let exact = end + (400.0 - end) * (-0.5 * out * g / c).exp();
-    assert!((half_way / exact - 1.0).abs() < 1e-4, "{half_way} of {exact} V");
+    assert!(
+        (half_way / exact - 1.0).abs() < 1e-4,
+        "{half_way} of {exact} V"
+    );
     // Without the bleeder it stays at what the gas tubes leave.
     chain.bleeder_siemens = 0.0;
     let cold = Cold::of(&chain);
@@ -167,7 +183,10 @@ fn a_larger_bleeder_never_shortens_the_wait() {
                 found.unwrap_or(f64::INFINITY)
             };
             let [whole, open] = [Bleeder::Whole, Bleeder::Open].map(wait);
-            assert!(whole >= before && open >= whole, "{name} {ohms} Ω: {before} {whole} {open}");
+            assert!(
+                whole >= before && open >= whole,
+                "{name} {ohms} Ω: {before} {whole} {open}"
+            );
             before = whole;
         }
     }

@@ -12,7 +12,7 @@ use crate::physics::discharge::chain::{Chain, Gas};
 use crate::physics::discharge::cold::Cold;
 use crate::physics::discharge::cooling::{Cooling, Heating};
 use crate::physics::discharge::ladder::{Ladder, SHORTEST};
-use crate::physics::discharge::{Charged, DEAD_VOLTS};
+use crate::physics::discharge::{Charged, DEAD_VOLTS, TOUCH_VOLTS};
 use crate::physics::model::{Model, PassCurrent};
 use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Case;
@@ -66,7 +66,7 @@ pub struct Course {
     /// From when on every capacitor of the bus's filter is below the levels that were asked for (s), in their order; `None` where that takes
     /// years.
     pub falls: [Option<f64>; 2],
-    /// From when on the output is below [`TOUCH_VOLTS`](super::TOUCH_VOLTS) (s).
+    /// From when on the output is below [`TOUCH_VOLTS`] (s).
     pub output_to_touch: f64,
 }
 
@@ -120,7 +120,12 @@ impl<'a> Tubes<'a> {
     fn output(&self, bus: f64, seconds: f64) -> [f64; 2] {
         let set = self.connected.volts;
         let emitted = self.cooling.amps_at(seconds);
-        let drop = |volts: f64| self.model.pass.least_drop(self.current(volts)).unwrap_or(0.0);
+        let drop = |volts: f64| {
+            self.model
+                .pass
+                .least_drop(self.current(volts))
+                .unwrap_or(0.0)
+        };
         let tolerance = Tolerance {
             width: 1e-6 * set,
             value: 0.0,
@@ -161,7 +166,10 @@ fn cooling(model: &Model, amps: f64) -> Cooling {
     };
     let rated = tube.plate_current.as_ref().map(|rated| rated.value.0);
     let carried = amps.max(model.regulator_amps).max(1e-3);
-    Cooling::of(heating, rated.map_or(carried, |unit| unit * model.pass.units))
+    Cooling::of(
+        heating,
+        rated.map_or(carried, |unit| unit * model.pass.units),
+    )
 }
 
 /// How a supply runs down with this connected, its cathodes cooling `slower` times as slowly as usual; `levels` are the volts asked for.
@@ -178,10 +186,10 @@ pub fn course(
     let (mut moments, state) = while_warm(chain, &tubes);
     let cold_from = moments.last().map_or(0.0, |last| last.seconds);
     let cold = Cold::from_state(chain, state);
-    let levels = [super::TOUCH_VOLTS, DEAD_VOLTS];
+    let levels = [TOUCH_VOLTS, DEAD_VOLTS];
     let falls = levels.map(|level| falls_to(&moments, &cold, level));
     let output_to_touch = (moments.iter().rev())
-        .find(|moment| moment.output >= super::TOUCH_VOLTS)
+        .find(|moment| moment.output >= TOUCH_VOLTS)
         .map_or(0.0, |moment| moment.seconds);
     add_cold(&mut moments, &cold, falls[1]);
     Course {

@@ -123,7 +123,10 @@ fn of_course(course: &Course) -> Record {
     record.number_or("seconds_to_60_volts", touch, YEARS);
     record.number_or("seconds_to_10_volts", dead, YEARS);
     record.number("cold_after_seconds", course.cold_from);
-    record.number("output_below_60_volts_after_seconds", course.output_to_touch);
+    record.number(
+        "output_below_60_volts_after_seconds",
+        course.output_to_touch,
+    );
     record
 }
 
