@@ -8,6 +8,7 @@ use crate::physics::envelope::Envelope;
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
+use crate::physics::stand_by::{Endurance, Waiting, endurance, waiting};
 use crate::physics::stress::no_load;
 
 /// Instants in a doubling of time of what is drawn beside a course.
@@ -65,6 +66,10 @@ pub struct RunDown {
     pub rail: Vec<Vec<[f64; 2]>>,
     /// Where the drawn time ends (s).
     pub last_seconds: f64,
+    /// What the stand-by switch does, where it is stated where it sits.
+    pub waiting: Option<Waiting>,
+    /// How long the supply may stand with nothing connected.
+    pub endurance: Endurance,
 }
 
 /// The run-down of a supply, and from a point (A, V).
@@ -72,15 +77,15 @@ pub struct RunDown {
 /// # Errors
 /// As [`no_load`].
 pub fn run_down(model: &Model, envelope: &Envelope, at: [f64; 2]) -> Result<RunDown, Failure> {
-    let unloaded;
-    let operation = match envelope.column(Case::High) {
-        Some(column) => &column.no_load.operation,
-        None => {
-            unloaded = no_load(model, Case::High)?.operation;
-            &unloaded
-        }
+    let solved;
+    let unloaded = if let Some(column) = envelope.column(Case::High) {
+        &column.no_load
+    } else {
+        solved = no_load(model, Case::High)?;
+        &solved
     };
-    let worst = worst(model, operation);
+    let worst = worst(model, &unloaded.operation);
+    let place = model.supply.output.stand_by;
     let last_seconds = last_seconds(&worst.kept);
     let open = (worst.open).map(|_| worst.charged.with(Bleeder::Open));
     let open_bus = open.map_or_else(Vec::new, |open| {
@@ -94,6 +99,8 @@ pub fn run_down(model: &Model, envelope: &Envelope, at: [f64; 2]) -> Result<RunD
         rail: rail.map_or_else(Vec::new, |rail| sampled(rail, last_seconds)),
         last_seconds,
         worst,
+        waiting: place.map(|place| waiting(model, place)).transpose()?,
+        endurance: endurance(&model.supply, unloaded),
     })
 }
 

@@ -5,8 +5,8 @@ mod care;
 mod text;
 
 pub use care::{
-    LEAKAGE, REFORMING_WATCH, balanced, bleeder, closing, endurance, no_bleeder, place_does,
-    reforming, shared, size, stand_by_place, warming_up,
+    LEAKAGE, REFORMING_WATCH, balanced, bleeder, closing, endurance, endurance_in_short,
+    no_bleeder, place_does, reforming, shared, size, stand_by_place, warming_up,
 };
 pub use text::{Found, text};
 
@@ -16,6 +16,7 @@ use crate::explain::number;
 use crate::parts::Supply;
 use crate::physics::discharge::warm::Course;
 use crate::physics::discharge::{DEAD_VOLTS, Kept, TOUCH_VOLTS, Wait};
+use crate::physics::stand_by::hot_switching_rating;
 
 /// Accessible name of the plot.
 pub const NAME: &str = "Volts after switch-off";
@@ -87,10 +88,17 @@ fn longest(kept: &Kept) -> Longest {
 
 /// How long a chain takes: `60 V after 17.2 s, 10 V after 33.1 s`, or that it stays charged.
 pub fn wait(wait: &Wait) -> String {
-    falls([wait.to_touch, wait.to_dead], wait.volts)
+    match wait.to_touch {
+        Some(_) => falls([wait.to_touch, wait.to_dead]),
+        None if wait.left_volts < 0.99 * wait.volts => format!(
+            "stays at about {}: nothing bleeds it any further",
+            number::volts(wait.left_volts)
+        ),
+        None => format!("stays at {}: nothing bleeds it", number::volts(wait.volts)),
+    }
 }
 
-fn falls([touch, dead]: [Option<f64>; 2], volts: f64) -> String {
+fn falls([touch, dead]: [Option<f64>; 2]) -> String {
     let after = |level: f64, seconds: Option<f64>| match seconds {
         Some(seconds) if seconds > 0.0 => {
             format!(
@@ -102,22 +110,12 @@ fn falls([touch, dead]: [Option<f64>; 2], volts: f64) -> String {
         Some(_) => format!("never above {}", number::volts(level)),
         None => format!("{} not within two years", number::volts(level)),
     };
-    match (touch, dead) {
-        (None, _) => format!(
-            "stays charged to about {}: nothing bleeds it",
-            number::volts(volts)
-        ),
-        (Some(_), None) => format!("{}, then it stays", after(TOUCH_VOLTS, touch)),
-        _ => format!("{}, {}", after(TOUCH_VOLTS, touch), after(DEAD_VOLTS, dead)),
-    }
+    format!("{}, {}", after(TOUCH_VOLTS, touch), after(DEAD_VOLTS, dead))
 }
 
 /// How the bus's filter falls with warm tubes.
 pub fn warm(course: &Course) -> String {
-    let volts = course.moments.first().map_or(0.0, |first| {
-        first.capacitors.iter().copied().fold(0.0, f64::max)
-    });
-    falls(course.falls, volts)
+    falls(course.falls)
 }
 
 /// The name of a capacitor of the bus's filter, `C1`, `bus`; at a line of the plot.
@@ -142,7 +140,7 @@ pub fn titles(found: &RunDown) -> [String; 3] {
     let mains = number::volts(worst.mains_volts);
     [
         format!(
-            "After switch-off, nothing connected, {mains} mains before: {joules}, {keeps} with cold tubes"
+            "After switch-off (nothing connected, {mains} mains before, tubes cold): {joules}, {keeps}"
         ),
         format!("Nothing connected, {mains} mains: {joules}, {keeps}"),
         format!("{joules}, {keeps}"),
@@ -176,7 +174,7 @@ pub fn in_words(found: &RunDown) -> String {
 }
 
 /// What stands beside the curves, a heading and its words each.
-pub fn beside(found: &RunDown) -> Vec<[String; 2]> {
+pub fn beside(found: &RunDown, supply: &Supply) -> Vec<[String; 2]> {
     let worst = &found.worst;
     let line = |heading: &str, words: String| [heading.to_owned(), words];
     let mut all = vec![line("Tubes cold", wait(&worst.kept.bus))];
@@ -191,17 +189,32 @@ pub fn beside(found: &RunDown) -> Vec<[String; 2]> {
     if let Some(point) = &found.from_point {
         all.push(line("From the point", from_point(point)));
     }
+    if let Some(waiting) = &found.waiting {
+        let mut said = format!("{}: {}", stand_by_place(waiting.place), place_does(waiting));
+        if let Some(closing) = closing(waiting, hot_switching_rating(supply), supply) {
+            said = format!("{said}; {closing}");
+        }
+        all.push(line("Stand-by", said));
+    }
+    all.push(line(
+        "Nothing connected",
+        endurance_in_short(found.endurance).to_owned(),
+    ));
     all
 }
 
-/// How soon warm tubes bring the bus down, with how sure that is: `60 V after 4.1 s (3.0 to 6.5 s)`.
+/// How soon warm tubes bring the bus down, with how sure that is: `60 V after 4.1 s, 10 V after 6 s; by how fast they cool 60 V after
+/// 3 s to 6.5 s`.
 pub fn warm_span(found: &RunDown) -> String {
     let worst = &found.worst;
     let [quick, slow] = worst.warm_to_touch;
     let said = warm(&worst.warm);
-    let ends = [slow, quick].map(|end| end.map(number::seconds));
+    let ends = [slow, quick].map(|end| end.map_or_else(|| "years".to_owned(), number::seconds));
     match ends {
-        [Some(from), Some(to)] if from != to => format!("{said} ({from} to {to})"),
+        [from, to] if from != to => format!(
+            "{said}; by how fast they cool {} after {from} to {to}",
+            number::volts(TOUCH_VOLTS)
+        ),
         _ => said,
     }
 }

@@ -31,7 +31,7 @@ CASES = [
      "link_ohms": 100e3, "bleeder_ohms": 10e3, "gas": None},
 ]
 LEVELS = [60.0, 10.0]
-SAMPLES = [0.01, 0.1, 0.5, 2.0, 7.5]
+SAMPLES = [0.015625, 0.125, 0.5, 2.0, 7.5]
 
 
 def siemens(ohms):

@@ -99,7 +99,7 @@ pub(crate) fn discharge_plot_ui(ui: &mut Ui, found: &RunDown, supply: &Supply) -
         ui.spacing_mut().item_spacing.x = 0.0;
         let response = pane_ui(ui, vec2(width, whole.y), (found, supply));
         if has_words {
-            words_ui(ui, found);
+            words_ui(ui, found, supply);
         }
         response
     })
@@ -387,7 +387,7 @@ fn volts_at(points: &[[f64; 2]], seconds: f64) -> Option<f64> {
 }
 
 /// How long it takes, and what to do, beside the pane.
-fn words_ui(ui: &mut Ui, found: &RunDown) {
+fn words_ui(ui: &mut Ui, found: &RunDown, supply: &Supply) {
     let theme = Theme::of(ui.ctx());
     ui.vertical(|ui| {
         ui.set_width(BESIDE - 4.0);
@@ -396,7 +396,7 @@ fn words_ui(ui: &mut Ui, found: &RunDown) {
             .id_salt("after switch-off")
             .auto_shrink([false, true])
             .show(ui, |ui| {
-                for [heading, words] in discharge::beside(found) {
+                for [heading, words] in discharge::beside(found, supply) {
                     let mut text = egui::text::LayoutJob::default();
                     text.wrap.max_width = BESIDE - 16.0;
                     let format = |font, color| egui::TextFormat {

@@ -143,6 +143,16 @@ pub fn endurance(endurance: Endurance) -> &'static str {
     }
 }
 
+/// The same in a few words.
+pub fn endurance_in_short(endurance: Endurance) -> &'static str {
+    match endurance {
+        Endurance::AnyTime => "as long as one likes, within all working volts",
+        Endurance::Briefly => "half a minute at a time (judgement): above working volts",
+        Endurance::Never => "not at all at high mains: a capacitor is beyond what it stands",
+        Endurance::NotKnown => "not known: working volts are missing",
+    }
+}
+
 /// A stack in series: how it shares.
 pub fn shared(of: &Shared, supply: &Supply) -> Vec<String> {
     let name = capacitor(of.place, supply);

@@ -20,7 +20,9 @@ fn said_of(name: &str, change: impl Fn(&mut Supply)) -> Vec<String> {
     found.map_or_else(
         |why| vec![format!("{why:?}")],
         |found| {
-            let beside = beside(&found).into_iter().map(|pair| pair.join(": "));
+            let beside = beside(&found, &supply)
+                .into_iter()
+                .map(|pair| pair.join(": "));
             titles(&found).into_iter().chain(beside).collect()
         },
     )
