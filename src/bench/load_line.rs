@@ -208,6 +208,7 @@ mod tests {
             reach: Vec::new(),
             lost_regulation: Vec::new(),
             broken_everywhere: Vec::new(),
+            kept: None,
         }
     }
 

@@ -1,7 +1,9 @@
 //! What one does with the supply at the bench.
 
 pub mod acceptance;
+pub mod bleeder;
 pub mod bus_by_hand;
+pub mod capacitor_stack;
 pub mod change;
 pub mod first_met;
 pub mod holding;
@@ -10,6 +12,9 @@ pub mod load_line;
 pub mod morph;
 pub mod odds;
 pub mod preferred;
+pub mod reforming;
+pub mod run_down;
 pub mod sensitivity;
 pub mod variation;
+pub mod warm_up;
 pub mod working;

@@ -31,6 +31,18 @@ pub fn nearest_e12(ohms: f64) -> f64 {
         .unwrap_or(ohms)
 }
 
+/// The values of the E12 series from one resistance to another, both above zero, rising (Ω).
+pub fn e12_between([low, high]: [f64; 2]) -> Vec<f64> {
+    let mut all = Vec::new();
+    let mut decade = low.log10().floor();
+    while decade <= high.log10() {
+        all.extend(E12.iter().map(|value| in_decade(*value, decade)));
+        decade += 1.0;
+    }
+    all.retain(|ohms| (low..=high).contains(ohms));
+    all
+}
+
 /// A value of the series in a decade, without the rounding that a negative power of ten brings.
 fn in_decade(value: f64, decade: f64) -> f64 {
     let power = decade - 1.0;

@@ -1,8 +1,9 @@
 //! The warning that belongs to a number: short, beside it, not a wall of text.
 
 use crate::explain::limits::words::{Subject, grid_circuit};
-use crate::explain::{Finding, Number, Severity, number};
+use crate::explain::{Finding, Number, Severity, discharge, number};
 use crate::parts::{HeaterTie, Stage, Supply};
+use crate::physics::discharge::{Kept, TOUCH_VOLTS};
 use crate::physics::limit::{Limit, Whose, allowed};
 use crate::physics::regulator::grid_circuit::grid_ohms;
 
@@ -18,13 +19,10 @@ pub const STANDING: [&str; 5] = [
 /// The shortest form, for a status line.
 pub const ESTIMATE: &str = "Typical tubes; estimates, not a rating plate";
 
-/// DC volts from which touching is dangerous: the limit of energy source class 1 in IEC 62368-1.
-pub const HARMLESS_BELOW_VOLTS: f64 = 60.0;
-
-/// The caution that belongs to the bus: how high it stands, and what the filter keeps if that was worked out.
-/// `None` below [`HARMLESS_BELOW_VOLTS`].
-pub fn bus(bus_volts: f64, stored_joules: Option<f64>) -> Option<Finding> {
-    if !is_harmful(bus_volts) {
+/// The caution that belongs to the bus: how high it stands, and what the filter keeps and how long if that was worked out.
+/// `None` below [`TOUCH_VOLTS`], as long as nothing is kept above that.
+pub fn bus(bus_volts: f64, kept: Option<&Kept>) -> Option<Finding> {
+    if !is_harmful(bus_volts, kept) {
         return None;
     }
     let volts = number::volts(bus_volts);
@@ -32,23 +30,21 @@ pub fn bus(bus_volts: f64, stored_joules: Option<f64>) -> Option<Finding> {
         what: "bus".to_owned(),
         text: volts.clone(),
     }];
-    let keeps = stored_joules.map_or_else(
+    let keeps = kept.map_or_else(
         || "the filter keeps its charge after switch-off".to_owned(),
-        |joules| {
-            let text = number::joules(joules);
-            let keeps = format!("the filter keeps {text} after switch-off");
+        |kept| {
             numbers.push(Number {
-                what: "stored in the filter".to_owned(),
-                text,
+                what: "stored at most".to_owned(),
+                text: number::joules(kept.joules),
             });
-            keeps
+            discharge::keeps(kept)
         },
     );
     Some(Finding {
         about: Stage::Filter,
         severity: Severity::Remark,
         sentence: format!(
-            "Lethal: the bus stands at {volts} and {keeps}; plug out, discharge through a resistor, measure, then touch"
+            "Lethal: the bus stands at {volts}, and {keeps}; plug out, discharge through a resistor, measure, then touch"
         ),
         numbers,
     })
@@ -57,30 +53,41 @@ pub fn bus(bus_volts: f64, stored_joules: Option<f64>) -> Option<Finding> {
 /// Above the caution that belongs to the bus.
 pub const LETHAL: &str = "Lethal voltage, stored charge";
 
-/// The caution that belongs to the bus below [`LETHAL`], for a place that is always in sight:
-/// `Bus 391 V. Plug out, discharge through a resistor, measure dead, then touch.`
-pub fn bus_in_short(bus_volts: f64) -> Option<String> {
-    let volts = is_harmful(bus_volts).then(|| number::volts(bus_volts))?;
-    Some(format!(
-        "Bus {volts}. Plug out, discharge through a resistor, measure dead, then touch."
-    ))
+/// The caution that belongs to the bus below [`LETHAL`], for a place that is always in sight, a line each:
+/// `Bus 391 V, 8.1 J: about 2 min 10 s to 60 V`, and what to do.
+pub fn bus_in_short(bus_volts: f64, kept: Option<&Kept>) -> Option<[String; 2]> {
+    let volts = is_harmful(bus_volts, kept).then(|| number::volts(bus_volts))?;
+    let keeps = kept.map_or_else(String::new, |kept| {
+        let joules = number::joules(kept.joules);
+        format!(", {joules}: {}", discharge::keeps_in_short(kept))
+    });
+    Some([
+        format!("Bus {volts}{keeps}."),
+        "Plug out, discharge through a resistor, measure dead, then touch.".to_owned(),
+    ])
 }
 
 /// The same where there is room for a line or two, without a heading.
-pub fn bus_in_a_line(bus_volts: f64) -> Option<String> {
-    let volts = is_harmful(bus_volts).then(|| number::volts(bus_volts))?;
+pub fn bus_in_a_line(bus_volts: f64, kept: Option<&Kept>) -> Option<String> {
+    let volts = is_harmful(bus_volts, kept).then(|| number::volts(bus_volts))?;
+    let keeps = kept.map_or_else(String::new, |kept| {
+        let joules = number::joules(kept.joules);
+        format!(", {joules}; {}", discharge::keeps_in_short(kept))
+    });
     Some(format!(
-        "Lethal: bus {volts}. Plug out, discharge, measure dead, then touch."
+        "Lethal: bus {volts}{keeps}. Plug out, discharge, measure, then touch."
     ))
 }
 
-fn is_harmful(volts: f64) -> bool {
-    volts >= HARMLESS_BELOW_VOLTS
+/// What is kept above these volts is a danger, wherever it stands.
+fn is_harmful(volts: f64, kept: Option<&Kept>) -> bool {
+    let rail = kept.and_then(|kept| kept.rail);
+    volts >= TOUCH_VOLTS || rail.is_some_and(|rail| rail.volts >= TOUCH_VOLTS)
 }
 
-/// The caution that belongs to an output voltage on the terminals; `None` below [`HARMLESS_BELOW_VOLTS`].
+/// The caution that belongs to an output voltage on the terminals; `None` below [`TOUCH_VOLTS`].
 pub fn terminals(output_volts: f64) -> Option<Finding> {
-    if !is_harmful(output_volts) {
+    if !is_harmful(output_volts, None) {
         return None;
     }
     let volts = number::volts(output_volts);
@@ -155,16 +162,39 @@ pub const LIVE_HEATERS: &str = "A heater winding that is tied to a cathode or ra
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::physics::discharge::Wait;
+
+    fn kept(to_touch: Option<f64>, rail: Option<Option<f64>>) -> Kept {
+        let wait = |to_touch: Option<f64>| Wait {
+            to_touch,
+            to_dead: to_touch.map(|seconds| 2.0 * seconds),
+            volts: 587.0,
+            left_volts: 0.0,
+        };
+        Kept {
+            joules: 7.72,
+            bus: wait(to_touch),
+            rail: rail.map(wait),
+        }
+    }
 
     #[test]
     fn the_words_beside_a_dangerous_number() {
-        let words = [bus(556.0, None), bus(556.0, Some(7.72)), terminals(300.0)]
-            .map(|f| f.map(|f| f.sentence).unwrap_or_default())
-            .join("\n");
-        insta::assert_snapshot!(words, @r"
-        Lethal: the bus stands at 556 V and the filter keeps its charge after switch-off; plug out, discharge through a resistor, measure, then touch
-        Lethal: the bus stands at 556 V and the filter keeps 7.72 J after switch-off; plug out, discharge through a resistor, measure, then touch
-        Lethal: 300 V on the terminals and on the dummy load; it gets hot as well
+        let all = [
+            None,
+            Some(kept(Some(130.0), None)),
+            Some(kept(Some(9.97), Some(Some(12.0)))),
+            Some(kept(Some(9.97), Some(None))),
+            Some(kept(None, None)),
+        ];
+        let mut lines = Vec::new();
+        for kept in &all {
+            lines.extend(bus(556.0, kept.as_ref()).map(|found| found.sentence));
+            lines.extend(bus_in_short(556.0, kept.as_ref()).map(|lines| lines.join(" ")));
+            lines.extend(bus_in_a_line(556.0, kept.as_ref()));
+        }
+        lines.extend(terminals(300.0).map(|found| found.sentence));
+        insta::assert_snapshot!(lines.join("\n"), @r"
         ");
     }
 
@@ -172,9 +202,16 @@ mod tests {
     fn nothing_is_said_about_volts_that_do_no_harm() {
         for volts in [0.0, 59.9, f64::NAN] {
             assert_eq!(bus(volts, None), None);
-            assert_eq!(bus_in_short(volts), None);
-            assert_eq!(bus_in_a_line(volts), None);
+            assert_eq!(bus_in_short(volts, None), None);
+            assert_eq!(bus_in_a_line(volts, None), None);
             assert_eq!(terminals(volts), None);
         }
+    }
+
+    /// A low bus beside a rail that bites.
+    #[test]
+    fn a_rail_that_stays_charged_is_said_whatever_the_bus() {
+        let kept = kept(Some(1.0), Some(None));
+        assert!(bus(40.0, Some(&kept)).is_some_and(|said| said.sentence.contains("negative rail")));
     }
 }

@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod cautions;
 pub mod change;
 pub mod cycle;
+pub mod discharge;
 pub mod energy;
 pub mod failure;
 pub mod glossary;

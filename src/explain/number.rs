@@ -66,6 +66,31 @@ pub fn joules(value: f64) -> String {
     with_prefix(value, "J", -3, 3)
 }
 
+/// A time as one would say it: `848 ms`, `9.97 s`, `2 min 10 s`, `14 min`, `3 h 20 min`, `5 days`.
+pub fn seconds(value: f64) -> String {
+    if !value.is_finite() {
+        return NOT_KNOWN.to_owned();
+    }
+    let pair = |large: f64, [one, other]: [&str; 2]| {
+        let whole = value / large;
+        // Three figures in all, so that a single one of the larger leaves two of the smaller.
+        let small = large / 60.0;
+        let smalls = (value / small).round();
+        let (larges, rest) = ((smalls / 60.0).floor(), smalls % 60.0);
+        if whole >= 10.0 || rest < 0.5 {
+            format!("{:.0} {one}", if whole >= 10.0 { whole } else { larges })
+        } else {
+            format!("{larges:.0} {one} {rest:.0} {other}")
+        }
+    };
+    match value {
+        ..59.95 => with_prefix(value, "s", -3, 0),
+        ..3599.5 => pair(60.0, ["min", "s"]),
+        ..172_800.0 => pair(3600.0, ["h", "min"]),
+        _ => format!("{:.0} days", value / 86_400.0),
+    }
+}
+
 /// A number without unit: `94.2`.
 pub fn pure(value: f64) -> String {
     with_prefix(value, "", 0, 0).trim_end().to_owned()
@@ -241,6 +266,17 @@ mod tests {
             (amps(1e-12), "0 A"),
             (watts(12.345), "12.3 W"),
             (joules(7.7), "7.7 J"),
+            (seconds(0.0), "0 s"),
+            (seconds(0.848), "848 ms"),
+            (seconds(9.969), "9.97 s"),
+            (seconds(59.94), "59.9 s"),
+            (seconds(59.96), "1 min"),
+            (seconds(130.2), "2 min 10 s"),
+            (seconds(843.0), "14 min"),
+            (seconds(3599.4), "60 min"),
+            (seconds(12_000.0), "3 h 20 min"),
+            (seconds(100_000.0), "28 h"),
+            (seconds(432_000.0), "5 days"),
             (volts(f64::NAN), "not known"),
         ] {
             assert_eq!(got, want);

@@ -147,6 +147,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             set_high: Volts(350.0),
             meter_shunt: Ohms(1.0),
             meter_scale: None,
+            stand_by: None,
         },
         accepted: Vec::new(),
     }

@@ -276,9 +276,10 @@ pub fn nothing_moves_it(limit: Limit) -> &'static str {
 
 /// The caution that belongs to the point: what stands on the terminals, or on the bus.
 pub fn caution(envelope: &Envelope, point: &Point) -> Option<String> {
-    let bus = envelope
-        .column(Case::Present)
-        .and_then(|column| cautions::bus(column.no_load.operation.bus.crest_volts, None));
+    let bus = envelope.column(Case::Present).and_then(|column| {
+        let volts = column.no_load.operation.bus.crest_volts;
+        cautions::bus(volts, envelope.kept.as_ref())
+    });
     bus.or_else(|| cautions::terminals(point.volts))
         .map(|finding| finding.sentence)
 }

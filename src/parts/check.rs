@@ -20,7 +20,7 @@ use crate::parts::rating::{Figure, Rating};
 use crate::parts::spread;
 use crate::parts::{
     Accepted, Amount, Connection, CrestFactor, Dummy, HeaterTie, Mains, Output, PassStage,
-    Rectifier, SecondaryVolts, Stage, Supply, Transformer, Volts, WindingVolts, Work,
+    Rectifier, SecondaryVolts, Stage, StandBy, Supply, Transformer, Volts, WindingVolts, Work,
 };
 
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
@@ -59,6 +59,7 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
         all.extend(regulator::rail_on_the_winding(supply));
     }
     all.extend(output(&supply.output));
+    all.extend(stand_by(supply));
     all.extend(accepted(&supply.accepted));
     all
 }
@@ -355,6 +356,23 @@ fn output(output: &Output) -> Vec<Problem> {
     );
     bounds!(f, "output", output, { meter_shunt: 0.0..=1e6, meter_scale: VOLTS, });
     f.problems
+}
+
+/// A switch in a centre tap wants one that carries the bus's current.
+fn stand_by(supply: &Supply) -> Option<Problem> {
+    let how = match supply.rectifier.connection {
+        Connection::FullWaveCentreTap => return None,
+        Connection::Bridge => "a bridge",
+        Connection::HalfWave => "a half-wave rectifier",
+    };
+    let in_tap = supply.output.stand_by == Some(StandBy::CentreTap);
+    in_tap.then(|| Problem {
+        stage: Stage::Output,
+        field: "output.stand_by".to_owned(),
+        found: format!("CentreTap with {how}"),
+        expected: "BeforeFilter, AfterFilter, Output or NoSwitch: no centre tap carries the current of the bus here"
+            .to_owned(),
+    })
 }
 
 /// Whether each is a rating of the supply, and beyond it, is not asked here.

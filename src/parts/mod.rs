@@ -37,7 +37,7 @@ pub use copper::Copper;
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
 pub use gas_tube::GasTubeType;
 pub use mains::{CrestFactor, Mains};
-pub use output::{Dummy, Output};
+pub use output::{Dummy, Output, StandBy};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
 pub use quantity::{
     Amps, Farads, Fraction, Henries, Hertz, Ohms, SecondaryVolts, Siemens, VoltAmps, Volts, Watts,

@@ -292,6 +292,7 @@ fn output(answers: &Answers, circuit: &Circuit, guessing: &mut Guessing) -> Outp
         set_low: guessing.or("output.set_low", answers.set_low, circuit.set_low),
         set_high: guessing.or("output.set_high", answers.set_high, circuit.set_high),
         meter_scale: None,
+        stand_by: None,
         meter_shunt: guessing.of("output.meter_shunt", Ohms(0.0)),
     }
 }

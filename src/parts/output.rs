@@ -13,6 +13,23 @@ pub struct Output {
     pub meter_shunt: Ohms,
     /// Full scale of the panel voltmeter, if there is one and it is known.
     pub meter_scale: Option<Volts>,
+    /// What its stand-by switch opens; `None` where that is not said.
+    pub stand_by: Option<StandBy>,
+}
+
+/// What a stand-by switch opens: all heaters stay on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StandBy {
+    /// Nothing: there is no such switch, and all comes on together.
+    NoSwitch,
+    /// The centre tap of the high-voltage winding.
+    CentreTap,
+    /// The lead from the rectifier to the filter.
+    BeforeFilter,
+    /// The lead from the filter to all that draws from it.
+    AfterFilter,
+    /// The lead to the output terminal.
+    Output,
 }
 
 /// A resistor used as a load.

@@ -6,6 +6,7 @@
 use rayon::prelude::*;
 
 use crate::parts::RatingSystem;
+use crate::physics::discharge::{Kept, kept_at_rest};
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::limit::{self, Judged, Limit, OperatingPoint, Unloaded, Use};
 use crate::physics::model::Model;
@@ -182,6 +183,8 @@ pub struct Envelope {
     pub lost_regulation: Vec<[f64; 2]>,
     /// Limits that are exceeded with nothing on the terminals, wherever the point is.
     pub broken_everywhere: Vec<Limit>,
+    /// What the capacitors keep after switch-off, with nothing on the terminals at high mains; `None` where that was not asked for.
+    pub kept: Option<Kept>,
 }
 
 impl Envelope {
@@ -382,6 +385,7 @@ pub fn point_alone(model: &Model, amps: f64, volts: f64) -> Result<Point, Failur
         reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
+        kept: None,
     };
     bare.point(model, amps, volts)
 }
@@ -443,7 +447,10 @@ pub fn envelope(model: &Model) -> Result<Envelope, Failure> {
         reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
+        kept: None,
     };
+    out.kept =
+        (out.column(Case::High)).map(|column| kept_at_rest(model, &column.no_load.operation));
     out.limits = limit::all(&model.supply)
         .into_par_iter()
         .map(|l| boundary::of_limit(&out, &buses, model, l))

@@ -7,6 +7,7 @@
 
 pub mod circuit;
 pub mod device;
+pub mod discharge;
 pub mod energy;
 pub mod envelope;
 pub mod failure;
@@ -17,6 +18,7 @@ pub mod numeric;
 pub mod operation;
 pub mod regulator;
 pub mod spread;
+pub mod stand_by;
 pub mod steady_state;
 pub mod stress;
 pub mod watch;

@@ -92,7 +92,7 @@ fn physics_knows_no_file_format_and_parts_no_laws() {
 
 /// The order within the physics: a module may use itself and what stands above it. `operation` and `needs` hold results
 /// and reasons, nothing that computes; `failure` what has none.
-const PHYSICS: [&str; 15] = [
+const PHYSICS: [&str; 17] = [
     "numeric",
     "watch",
     "needs",
@@ -105,6 +105,8 @@ const PHYSICS: [&str; 15] = [
     "spread",
     "regulator",
     "stress",
+    "discharge",
+    "stand_by",
     "energy",
     "limit",
     "envelope",

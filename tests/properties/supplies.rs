@@ -285,6 +285,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                     set_high: Volts(set_high),
                     meter_shunt: Ohms(1.0),
                     meter_scale: None,
+                    stand_by: None,
                 },
             },
         )

@@ -146,6 +146,7 @@ pub(crate) fn supply(
             set_high: Volts(1000.0),
             meter_shunt: Ohms(0.0),
             meter_scale: None,
+            stand_by: None,
         },
     }
 }

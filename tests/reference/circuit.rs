@@ -186,6 +186,7 @@ impl Circuit {
                 set_high: Volts(300.0),
                 meter_shunt: Ohms(0.0),
                 meter_scale: None,
+                stand_by: None,
             },
         }
     }

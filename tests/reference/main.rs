@@ -7,6 +7,7 @@
 //! `cargo test --test reference -- --nocapture` also prints the worst error of each quantity.
 
 mod circuit;
+mod discharge;
 mod energy;
 mod rail_on_winding;
 mod regulator;

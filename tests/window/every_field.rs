@@ -151,6 +151,7 @@ const ROWS: &[(&str, &str)] = &[
     ("output.set_high", "Output range, high"),
     ("output.meter_shunt", "Meter shunt"),
     ("output.meter_scale", "Meter scale"),
+    ("output.stand_by", "Stand-by switch"),
 ];
 
 /// The file with a rail of which everything is said that a rectifier, a filter and a reference can have said of them.

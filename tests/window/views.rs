@@ -30,6 +30,29 @@ fn the_cycle_says_trough_conduction_and_dropout() {
 }
 
 #[test]
+fn after_switch_off_says_how_long_and_what_an_open_bleeder_does() {
+    let mut h = window();
+    show(&mut h, "In time", Some("after switch-off"));
+    let said = value(&h, "Volts after switch-off");
+    for part in [
+        "stored",
+        "Tubes cold: 60 V after",
+        "Bleeder open",
+        "From the point",
+    ] {
+        assert!(said.contains(part), "{said}");
+    }
+    let on_screen = crate::words(&h);
+    for part in ["to 60 V", "Discharge each capacitor through a resistor"] {
+        assert!(on_screen.contains(part), "{on_screen}");
+    }
+    // Its tab leads back to it.
+    show(&mut h, "Bench", None);
+    show(&mut h, "In time", None);
+    assert_eq!(said, value(&h, "Volts after switch-off"));
+}
+
+#[test]
 fn the_energy_flow_names_load_and_pass_tubes_and_follows_the_volts() {
     let mut h = window();
     show(&mut h, "Workings", Some("where the watts go"));
@@ -51,6 +74,7 @@ fn the_envelope_stays_beside_every_view() {
         click(&mut h, "Understood");
         for (page, stop) in [
             ("In time", None),
+            ("In time", Some("after switch-off")),
             ("Workings", Some("where the watts go")),
             ("Workings", Some("how the output is held")),
         ] {

@@ -2,6 +2,7 @@
 
 use crate::app::work::view::Scene;
 use crate::bench::holding::{Holding, holding};
+use crate::bench::run_down::{RunDown, run_down};
 use crate::explain::{failure, regulation};
 use crate::physics::energy::{self, Energy, NoFlow};
 use crate::physics::envelope::Envelope;
@@ -14,6 +15,8 @@ use crate::physics::{Failure, Model};
 pub(crate) enum Below {
     /// One mains cycle.
     Cycle(Box<Waveform>),
+    /// After switch-off.
+    RunDown(Box<RunDown>),
     /// Where the watts go.
     Energy(Energy),
     /// How the output is held.
@@ -62,6 +65,9 @@ impl Below {
         Some(match scene {
             Scene::Loads => return None,
             Scene::Cycle => wave().map(|wave| Self::Cycle(Box::new(wave))),
+            Scene::RunDown => run_down(model, envelope, at)
+                .map(|found| Self::RunDown(Box::new(found)))
+                .map_err(Missing::Failure),
             Scene::Energy => energy::energy(model, Case::Present, at)
                 .map(Self::Energy)
                 .map_err(Missing::NoFlow),

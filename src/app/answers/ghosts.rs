@@ -218,6 +218,7 @@ fn blended(ghost: &Picture, now: &Picture, share: f64) -> Envelope {
         reach: outline_between(&ghost.envelope.reach, &now.envelope.reach, share),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
+        kept: None,
     }
 }
 

@@ -34,6 +34,8 @@ pub enum PictureView {
     Comparison,
     /// One mains cycle at the point.
     Cycle,
+    /// After switch-off.
+    Discharge,
     /// Where the watts go at the point.
     Energy,
     /// How the output is held at the point.
@@ -42,11 +44,12 @@ pub enum PictureView {
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Envelope,
         Self::Margins,
         Self::Comparison,
         Self::Cycle,
+        Self::Discharge,
         Self::Energy,
         Self::Regulation,
     ];
@@ -58,6 +61,7 @@ impl PictureView {
             Self::Margins => "margin map",
             Self::Comparison => "comparison",
             Self::Cycle => "mains cycle",
+            Self::Discharge => "after switch-off",
             Self::Energy => "where the watts go",
             Self::Regulation => "regulation",
         }
@@ -68,6 +72,7 @@ impl PictureView {
         match self {
             Self::Envelope | Self::Margins | Self::Comparison => Scene::Loads,
             Self::Cycle => Scene::Cycle,
+            Self::Discharge => Scene::RunDown,
             Self::Energy => Scene::Energy,
             Self::Regulation => Scene::Regulation,
         }
@@ -77,6 +82,7 @@ impl PictureView {
     pub(crate) fn of(view: &View) -> Self {
         match view.scene() {
             Scene::Cycle => Self::Cycle,
+            Scene::RunDown => Self::Discharge,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
             Scene::Loads if view.ghost.is_some() => Self::Comparison,

@@ -12,21 +12,30 @@ const LOW: f32 = 680.0;
 
 /// Draws it at the foot of what room there is; nothing where the bus does no harm.
 pub(crate) fn caution_ui(ui: &mut Ui, shown: Shown<'_>) {
-    let picture = shown.answers.picture.as_ref();
-    let present = picture.and_then(|picture| picture.envelope.column(Case::Present));
-    let Some(bus) = present.map(|column| column.no_load.operation.bus.crest_volts) else {
+    let Some(envelope) = shown.answers.picture.as_ref().map(|p| &p.envelope) else {
         return;
     };
+    let Some(present) = envelope.column(Case::Present) else {
+        return;
+    };
+    let bus = present.no_load.operation.bus.crest_volts;
+    let kept = envelope.kept.as_ref();
     let is_low = ui.available_height() < LOW;
     let words = if is_low {
-        cautions::bus_in_a_line(bus)
+        cautions::bus_in_a_line(bus, kept).map(|line| vec![line])
     } else {
-        cautions::bus_in_short(bus)
+        cautions::bus_in_short(bus, kept).map(Vec::from)
     };
-    if words.is_none() {
+    let Some(words) = words else {
         return;
-    }
-    let heading = (!is_low).then(|| cautions::LETHAL.to_owned());
+    };
+    let heading = (!is_low).then_some(cautions::LETHAL);
+    let whole = cautions::bus(bus, kept).map(|found| found.sentence);
+    let said = Said {
+        heading,
+        words,
+        whole,
+    };
     let foot = Frame::new().outer_margin(Margin {
         top: 6,
         ..Margin::ZERO
@@ -47,23 +56,34 @@ pub(crate) fn caution_ui(ui: &mut Ui, shown: Shown<'_>) {
                 .stroke(egui::Stroke::new(1.0, edge))
                 .corner_radius(theme::RADIUS)
                 .inner_margin(inside)
-                .show(ui, |ui| words_ui(ui, shown, [heading, words], bus));
+                .show(ui, |ui| words_ui(ui, shown, &said));
         });
 }
 
-fn words_ui(ui: &mut Ui, shown: Shown<'_>, [heading, words]: [Option<String>; 2], bus: f64) {
+/// What stands there.
+struct Said {
+    heading: Option<&'static str>,
+    words: Vec<String>,
+    /// The same in full.
+    whole: Option<String>,
+}
+
+fn words_ui(ui: &mut Ui, shown: Shown<'_>, said: &Said) {
     ui.set_min_width(ui.available_width());
-    if let Some(heading) = heading {
+    ui.spacing_mut().item_spacing.y = 2.0;
+    if let Some(heading) = said.heading {
         let heading = RichText::new(heading)
             .font(theme::strong_font(theme::BODY))
             .color(shown.theme.near_text);
         ui.label(heading);
     }
-    let words = RichText::new(theme::tied(&words.unwrap_or_default()))
-        .font(theme::font(theme::SMALL))
-        .color(shown.theme.ink);
-    let label = ui.add(Label::new(words).wrap());
-    if let Some(whole) = cautions::bus(bus, None) {
-        label.on_hover_text(whole.sentence);
+    for words in &said.words {
+        let words = RichText::new(theme::tied(words))
+            .font(theme::font(theme::SMALL))
+            .color(shown.theme.ink);
+        let label = ui.add(Label::new(words).wrap());
+        if let Some(whole) = &said.whole {
+            label.on_hover_text(whole);
+        }
     }
 }

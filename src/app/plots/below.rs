@@ -4,6 +4,7 @@ use egui::Ui;
 
 use crate::app::answers::below::Below;
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
+use crate::app::plots::discharge::discharge_plot_ui;
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
 use crate::explain;
@@ -15,6 +16,7 @@ use crate::physics::limit::{Limit, Use};
 pub(crate) fn titles(below: &Below, supply: &Supply) -> Vec<String> {
     match below {
         Below::Cycle(wave) => explain::cycle::titles(wave, supply).to_vec(),
+        Below::RunDown(found) => explain::discharge::titles(found).to_vec(),
         Below::Energy(energy) => explain::energy::titles(energy).to_vec(),
         Below::Regulation(holding) => vec![explain::regulation::title(holding)],
     }
@@ -24,6 +26,7 @@ pub(crate) fn titles(below: &Below, supply: &Supply) -> Vec<String> {
 pub(crate) fn words(below: &Below) -> &'static [&'static str] {
     match below {
         Below::Cycle(_) => &explain::cycle::WORDS,
+        Below::RunDown(_) => &explain::discharge::WORDS,
         Below::Energy(_) => &explain::energy::WORDS,
         Below::Regulation(_) => &["output resistance", "regulation"],
     }
@@ -40,6 +43,9 @@ pub(crate) fn below_ui(ui: &mut Ui, below: &Below, supply: &Supply, point: Optio
                 dropout_volts: dropout.map(|judged| judged.actual),
             };
             cycle_plot_ui(ui, input);
+        }
+        Below::RunDown(found) => {
+            discharge_plot_ui(ui, found, supply);
         }
         Below::Energy(energy) => {
             let input = EnergyInput {

@@ -2,6 +2,7 @@
 
 pub(crate) mod below;
 pub(crate) mod cycle;
+pub(crate) mod discharge;
 pub(crate) mod energy;
 pub(crate) mod envelope;
 pub(crate) mod geometry;

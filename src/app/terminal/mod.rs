@@ -2,6 +2,7 @@
 //!
 //! Answers go to standard output, complaints to standard error with exit code 2.
 
+mod discharge;
 mod explain;
 mod input;
 mod numbers;
@@ -20,7 +21,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use crate::app::answers::jobs::on_all_cores;
 use crate::app::disk::files::{self, STANDARD_INPUT};
 use crate::app::terminal::input::Complaint;
-use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint};
+use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint, Time};
 use crate::bench::odds::{FEWEST, MOST, USUAL};
 use crate::explain::failure;
 use crate::parts::escape::{escaped, shortened};
@@ -53,6 +54,8 @@ enum Task {
     Explain(ExplainArguments),
     /// Say how sure it is: bands and odds over the spreads of the parts, the worst corner, what to measure next
     Odds(OddsArguments),
+    /// Say what the capacitors keep after switch-off and how long; with it bleeder, stand-by, stacks, reforming, warming up
+    Discharge(DischargeArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -108,6 +111,25 @@ struct OddsArguments {
 }
 
 #[derive(Debug, clap::Args)]
+struct DischargeArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// The output point before switching off, as in `--at 80mA,120V`; without it, the middle of what is allowed
+    #[arg(long, value_name = "AMPS,VOLTS")]
+    at: Option<OutputPoint>,
+    /// Choose a bleeder that brings the bus below 60 V within this time, as in `--bleed-in 10s`
+    #[arg(long, value_name = "TIME")]
+    bleed_in: Option<Time>,
+    /// What one capacitor of a stack was measured to leak at its working volts, as in `--leakage 0.5mA`
+    #[arg(long, value_name = "AMPS")]
+    leakage: Option<Amps>,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, clap::Args)]
 struct PictureArguments {
     /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
@@ -127,8 +149,8 @@ struct PictureArguments {
     /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
-    /// The envelope, its margin map, a comparison, one mains cycle, where the watts go, or how the output is held; all but the
-    /// first two need --at
+    /// The envelope, its margin map, a comparison, one mains cycle, volts after switch-off, where the watts go, or how the output is
+    /// held; all but the first two need --at
     #[arg(long, value_enum, default_value_t = View::Envelope)]
     view: View,
     /// An earlier variant for the comparison, drawn in outline; may be given several times
@@ -161,6 +183,7 @@ enum View {
     Margins,
     Comparison,
     Cycle,
+    Discharge,
     Energy,
     Regulation,
 }
@@ -240,6 +263,15 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Odds(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             odds::print(&wanted, &opened)
+        }
+        Some(Task::Discharge(wanted)) => {
+            if let Some(amps) = wanted.leakage.filter(|amps| !(0.0..=1.0).contains(&amps.0)) {
+                return Err(Complaint(format!(
+                    "--leakage: found {amps}, expected 0 A to 1 A"
+                )));
+            }
+            let opened = input::opened(&wanted.file)?;
+            discharge::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

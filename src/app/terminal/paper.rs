@@ -67,6 +67,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         View::Margins => PictureView::Margins,
         View::Comparison => PictureView::Comparison,
         View::Cycle => PictureView::Cycle,
+        View::Discharge => PictureView::Discharge,
         View::Energy => PictureView::Energy,
         View::Regulation => PictureView::Regulation,
     };

@@ -21,6 +21,34 @@ pub(super) struct OutputPoint {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct AmpsList(pub(super) Vec<f64>);
 
+/// A time (s): `10`, `10s`, `2 min`, `1h`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Time(pub(super) f64);
+
+/// Units of a time, and what they are in seconds.
+const UNITS: [(&str, f64); 4] = [("min", 60.0), ("ms", 1e-3), ("h", 3600.0), ("s", 1.0)];
+/// Times that one may ask for (s).
+const TIMES: std::ops::RangeInclusive<f64> = 0.01..=86_400.0;
+
+impl FromStr for Time {
+    type Err = QuantityError;
+
+    fn from_str(text: &str) -> Result<Self, QuantityError> {
+        let typed = text.trim();
+        let of_unit = UNITS
+            .iter()
+            .find_map(|(unit, seconds)| Some((typed.strip_suffix(unit)?, *seconds)));
+        let (figure, unit) = of_unit.unwrap_or((typed, 1.0));
+        let found: Option<f64> = figure.trim().parse().ok();
+        (found.map(|figure| Self(figure * unit)))
+            .filter(|time| TIMES.contains(&time.0))
+            .ok_or_else(|| QuantityError {
+                found: text.to_owned(),
+                expected: "a time from 10 ms to 24 h, such as \"10s\" or \"2 min\"".to_owned(),
+            })
+    }
+}
+
 impl FromStr for OutputPoint {
     type Err = QuantityError;
 
@@ -89,6 +117,22 @@ mod tests {
             "0.05,0,20mA,20 mA".parse(),
             Ok(AmpsList(vec![0.0, 0.02, 0.05]))
         );
+    }
+
+    #[test]
+    fn times_read_with_and_without_units() {
+        for (text, seconds) in [
+            ("10", 10.0),
+            ("10s", 10.0),
+            ("2 min", 120.0),
+            ("1h", 3600.0),
+            ("500 ms", 0.5),
+        ] {
+            assert_eq!(text.parse(), Ok(Time(seconds)), "{text}");
+        }
+        for text in ["", "s", "-3 s", "0", "NaN", "inf", "1e9", "10 V"] {
+            assert!(text.parse::<Time>().is_err(), "{text}");
+        }
     }
 
     #[test]

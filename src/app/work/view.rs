@@ -113,7 +113,7 @@ impl Page {
     pub(crate) fn stops(self) -> &'static [Scene] {
         match self {
             Self::Bench => &[Scene::Loads],
-            Self::InTime => &[Scene::Cycle],
+            Self::InTime => &[Scene::Cycle, Scene::RunDown],
             Self::Workings => &[Scene::Energy, Scene::Regulation],
         }
     }
@@ -127,6 +127,8 @@ pub(crate) enum Scene {
     Loads,
     /// One mains cycle.
     Cycle,
+    /// After switch-off.
+    RunDown,
     /// Where the watts go.
     Energy,
     /// How the output is held.
@@ -138,7 +140,7 @@ impl Scene {
     pub(crate) fn page(self) -> Page {
         match self {
             Self::Loads => Page::Bench,
-            Self::Cycle => Page::InTime,
+            Self::Cycle | Self::RunDown => Page::InTime,
             Self::Energy | Self::Regulation => Page::Workings,
         }
     }
@@ -148,6 +150,7 @@ impl Scene {
         match self {
             Self::Loads => "loads",
             Self::Cycle => "mains cycle",
+            Self::RunDown => "after switch-off",
             Self::Energy => "where the watts go",
             Self::Regulation => "how the output is held",
         }
@@ -161,6 +164,8 @@ pub(crate) struct Dock {
     pub(crate) scene: Scene,
     /// The stop of the workings that was looked at last: their tab leads back to it.
     pub(crate) working: Scene,
+    /// The same of what happens in time.
+    pub(crate) in_time: Scene,
     /// Whether it is unfolded; `None` as long as nobody said: then by the size of the window.
     pub(crate) unfolded: Option<bool>,
 }
@@ -170,6 +175,7 @@ impl Default for Dock {
         Self {
             scene: Scene::default(),
             working: Scene::Energy,
+            in_time: Scene::Cycle,
             unfolded: None,
         }
     }
@@ -178,8 +184,10 @@ impl Default for Dock {
 impl Dock {
     /// Shows this, unfolded.
     pub(crate) fn look_at(&mut self, scene: Scene) {
-        if scene.page() == Page::Workings {
-            self.working = scene;
+        match scene.page() {
+            Page::Bench => {}
+            Page::InTime => self.in_time = scene,
+            Page::Workings => self.working = scene,
         }
         self.scene = scene;
         self.unfolded = Some(true);
@@ -189,7 +197,7 @@ impl Dock {
     pub(crate) fn stop_of(self, page: Page) -> Scene {
         match page {
             Page::Bench => Scene::Loads,
-            Page::InTime => Scene::Cycle,
+            Page::InTime => self.in_time,
             Page::Workings => self.working,
         }
     }

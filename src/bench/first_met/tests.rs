@@ -177,6 +177,7 @@ fn plane(limits: Vec<LimitCurve>) -> Envelope {
         reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
+        kept: None,
     }
 }
 

@@ -79,7 +79,7 @@ pub(super) fn name(part: SupplyPart, before: &Supply, after: &Supply) -> String 
             (_, None) => "the regulator that is no longer described".to_owned(),
             _ => "the other circuit of the regulator".to_owned(),
         },
-        SupplyPart::Output => "the other output range or meter shunt".to_owned(),
+        SupplyPart::Output => "the other output range, meter shunt or stand-by switch".to_owned(),
         SupplyPart::Accepted => "what is accepted as built".to_owned(),
     }
 }

@@ -2,8 +2,8 @@
 
 use crate::bench::change::supply_part::{SupplyPart, differing_parts};
 use crate::explain::limits::capacitor_name;
-use crate::explain::number;
-use crate::parts::{SeriesElement, Supply, WindingVolts, Work};
+use crate::explain::{discharge, number};
+use crate::parts::{SeriesElement, StandBy, Supply, WindingVolts, Work};
 
 /// Beside a work with the same parts.
 pub const AS_NOW: &str = "as now";
@@ -250,8 +250,18 @@ fn output(of: &Supply, other: &Supply) -> String {
             number::volts(a.set_low.0),
             number::volts(a.set_high.0)
         )
+    } else if a.stand_by != b.stand_by {
+        stand_by(a.stand_by)
     } else {
         format!("meter shunt {}", number::ohms(a.meter_shunt.0))
+    }
+}
+
+fn stand_by(place: Option<StandBy>) -> String {
+    match place {
+        None => "stand-by switch not stated".to_owned(),
+        Some(StandBy::NoSwitch) => "no stand-by switch".to_owned(),
+        Some(place) => format!("stand-by {}", discharge::stand_by_place(place)),
     }
 }
 

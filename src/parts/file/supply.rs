@@ -16,7 +16,8 @@ use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
     PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
-    SenseControl, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts,
+    Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
@@ -333,7 +334,11 @@ record!(Output, "output", context, {
     set_low or Volts(0.0),
     set_high,
     meter_shunt or Ohms(0.0),
-    meter_scale,
+    meter_scale, stand_by,
+});
+
+variants!(StandBy {
+    NoSwitch(), CentreTap(), BeforeFilter(), AfterFilter(), Output(),
 });
 
 // Power resistors are mostly marked 5 %; the whole rated power is allowed where nothing else is said.

@@ -16,8 +16,8 @@ use crate::parts::{
     Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
     PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw,
     RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts,
-    SenseControl, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts,
-    WindingVolts, Work,
+    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients,
+    TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -466,6 +466,12 @@ impl Random {
                 set_high: self.si(),
                 meter_shunt: self.si(),
                 meter_scale: self.maybe_si(),
+                stand_by: self.one(&[
+                    None,
+                    Some(StandBy::NoSwitch),
+                    Some(StandBy::CentreTap),
+                    Some(StandBy::AfterFilter),
+                ]),
             },
             accepted: self.some(3, |r| Accepted {
                 rating: r.words(),

@@ -73,6 +73,7 @@ pub(crate) fn place(field: &str, supply: &Supply) -> Option<Place> {
         "output.set_high" => stands(Stage::Output, "Output range, high"),
         "output.meter_shunt" => stands(Stage::Output, "Meter shunt"),
         "output.meter_scale" => stands(Stage::Output, "Meter scale"),
+        "output.stand_by" => stands(Stage::Output, "Stand-by switch"),
         _ => None,
     }
 }

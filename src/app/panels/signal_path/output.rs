@@ -2,7 +2,7 @@
 
 use crate::app::widgets::fields::{Field, Fields};
 use crate::app::widgets::quantity_field::Span;
-use crate::parts::{Output, Supply};
+use crate::parts::{Output, StandBy, Supply};
 
 /// The line under the title.
 pub(super) fn summary(supply: &Supply) -> String {
@@ -44,5 +44,19 @@ pub(super) fn rows(fields: &mut Fields<'_>, output: &mut Output) {
         },
         &mut output.meter_scale,
         "not known",
+    );
+    fields.choice(
+        "Stand-by switch",
+        "What it opens while the heaters stay on. Follow its leads with the plug out. It says what the filter sees while one waits, and \
+         what the rectifier meets when it is closed.",
+        &mut output.stand_by,
+        &[
+            (None, "not known"),
+            (Some(StandBy::NoSwitch), "there is none"),
+            (Some(StandBy::CentreTap), "centre tap"),
+            (Some(StandBy::BeforeFilter), "before the filter"),
+            (Some(StandBy::AfterFilter), "after the filter"),
+            (Some(StandBy::Output), "output"),
+        ],
     );
 }

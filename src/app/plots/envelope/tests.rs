@@ -179,6 +179,7 @@ fn invented(bus0: f64, end: f64, walls: &[(Limit, f64)]) -> Envelope {
         reach: Vec::new(),
         lost_regulation: Vec::new(),
         broken_everywhere: Vec::new(),
+        kept: None,
     }
 }
 

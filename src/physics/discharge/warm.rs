@@ -1,0 +1,297 @@
+//! A chain while the tubes are still warm: the regulator holds the output as long as the bus lets it, then the pass tubes follow the bus
+//! down, until their cathodes emit too little.
+//!
+//! The filter is solved exactly over each step, with the current of the tubes at the middle of it; the steps are so short that the bus falls
+//! by half a per cent. What the supply itself takes from the bus goes as a resistor of that current would, and fades with the cathodes. The
+//! control tube is taken to hold as long as the pass tubes do: if it cools first the output rises towards the bus for some seconds, if they
+//! do it is gone earlier.
+
+use nalgebra::DVector;
+
+use crate::physics::discharge::chain::{Chain, Gas};
+use crate::physics::discharge::cold::Cold;
+use crate::physics::discharge::cooling::{Cooling, Heating};
+use crate::physics::discharge::ladder::{Ladder, SHORTEST};
+use crate::physics::discharge::{Charged, DEAD_VOLTS, TOUCH_VOLTS};
+use crate::physics::model::{Model, PassCurrent};
+use crate::physics::numeric::{Tolerance, root_between};
+use crate::physics::operation::Case;
+
+/// Share of the bus's first volts by which it may fall in one step.
+const FALL: f64 = 0.005;
+/// The rung of the ladder on which the steps begin, and the longest: 0.5 ms and 125 ms.
+const RUNGS: std::ops::RangeInclusive<usize> = 5..=13;
+/// Steps at most.
+const MOST_STEPS: usize = 6000;
+/// Below this the tubes count as cold (A).
+const COLD_AMPS: f64 = 10e-6;
+/// Settings at which what the regulator draws is worked out.
+const DRAWN: usize = 16;
+/// Instants of the cold stretch in a doubling of time.
+const PER_OCTAVE: f64 = 12.0;
+/// How long the cold stretch is shown where something stays charged (s).
+const LONG: f64 = 3600.0;
+
+/// What was connected at the instant of switching off, and stays so.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Connected {
+    /// Output volts (V).
+    pub volts: f64,
+    /// Output current (A); 0 with nothing connected.
+    pub amps: f64,
+}
+
+/// One instant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Moment {
+    /// After switching off (s).
+    pub seconds: f64,
+    /// Volts of each capacitor of the bus's filter, from the rectifier on (V).
+    pub capacitors: Vec<f64>,
+    /// Current of each choke between them (A).
+    pub chokes: Vec<f64>,
+    /// Volts at the output (V).
+    pub output: f64,
+    /// What the tubes and what is connected take from the bus (A).
+    pub tube_amps: f64,
+}
+
+/// How the supply runs down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Course {
+    /// The instants, from switching off on.
+    pub moments: Vec<Moment>,
+    /// When the tubes count as cold (s).
+    pub cold_from: f64,
+    /// From when on every capacitor of the bus's filter is below the levels that were asked for (s), in their order; `None` where that takes
+    /// years.
+    pub falls: [Option<f64>; 2],
+    /// From when on the output is below [`TOUCH_VOLTS`] (s).
+    pub output_to_touch: f64,
+}
+
+/// What the tubes draw.
+struct Tubes<'a> {
+    model: &'a Model,
+    connected: Connected,
+    /// What the regulator draws at evenly spaced outputs from 0 V to what is set (A).
+    drawn: Vec<f64>,
+    /// What the supply takes from the bus, apart from what is in the chain (S).
+    internal_siemens: f64,
+    cooling: Cooling,
+}
+
+impl<'a> Tubes<'a> {
+    fn of(model: &'a Model, case: Case, chain: &Chain, connected: Connected) -> Self {
+        let bus = chain.bus_volts();
+        let regulator = model.at(case).regulator.as_ref();
+        let drawn = (0..=DRAWN).map(|k| {
+            let volts = connected.volts * k as f64 / DRAWN as f64;
+            regulator.map_or(0.0, |r| r.drawn_amps(bus, volts))
+        });
+        let counted = bus * chain.fixed_siemens + chain.gas_amps(bus);
+        let internal = (model.supply.filter.internal_current.0 - counted).max(0.0);
+        Self {
+            model,
+            connected,
+            drawn: drawn.collect(),
+            internal_siemens: if bus > 0.0 { internal / bus } else { 0.0 },
+            cooling: cooling(model, connected.amps),
+        }
+    }
+
+    fn drawn_at(&self, volts: f64) -> f64 {
+        let place = DRAWN as f64 * volts / self.connected.volts.max(1e-9);
+        let before = (0..DRAWN).rev().find(|k| *k as f64 <= place).unwrap_or(0);
+        let share = (place - before as f64).clamp(0.0, 1.0);
+        let [a, b] = [before, before + 1].map(|k| self.drawn.get(k).copied().unwrap_or(0.0));
+        a + share * (b - a)
+    }
+
+    fn current(&self, volts: f64) -> PassCurrent {
+        let share = volts / self.connected.volts.max(1e-9);
+        PassCurrent {
+            output_amps: self.connected.amps * share,
+            regulator_amps: self.drawn_at(volts),
+        }
+    }
+
+    /// Output volts and pass current at volts of the bus after a time.
+    fn output(&self, bus: f64, seconds: f64) -> [f64; 2] {
+        let set = self.connected.volts;
+        let emitted = self.cooling.amps_at(seconds);
+        let drop = |volts: f64| {
+            self.model
+                .pass
+                .least_drop(self.current(volts))
+                .unwrap_or(0.0)
+        };
+        let tolerance = Tolerance {
+            width: 1e-6 * set,
+            value: 0.0,
+        };
+        let mut volts = set;
+        if volts + drop(volts) > bus {
+            volts = root_between(0.0, set, tolerance, |volts| volts + drop(volts) - bus).max(0.0);
+        }
+        if self.current(volts).amps() > emitted {
+            let over = |volts: f64| self.current(volts).amps() - emitted;
+            volts = root_between(0.0, volts, tolerance, over);
+        }
+        [volts, self.current(volts).amps().min(emitted)]
+    }
+
+    /// What all of it takes from the bus (A).
+    fn amps(&self, bus: f64, seconds: f64) -> f64 {
+        if bus <= 0.0 {
+            return 0.0;
+        }
+        let [_, pass] = self.output(bus, seconds);
+        pass + self.internal_siemens * bus * self.cooling.share_at(seconds)
+    }
+
+    fn cold_from(&self) -> f64 {
+        self.cooling.seconds_to(COLD_AMPS)
+    }
+}
+
+/// How the cathodes of the pass tubes cool: by their rated current, or where that is not known by what they carry.
+fn cooling(model: &Model, amps: f64) -> Cooling {
+    let tube = &model.supply.pass_stage.tube;
+    let is_filament = tube.ratings.heater.as_ref().is_some_and(|h| h.filament);
+    let heating = if is_filament {
+        Heating::Filament
+    } else {
+        Heating::Indirect
+    };
+    let rated = tube.plate_current.as_ref().map(|rated| rated.value.0);
+    let carried = amps.max(model.regulator_amps).max(1e-3);
+    Cooling::of(
+        heating,
+        rated.map_or(carried, |unit| unit * model.pass.units),
+    )
+}
+
+/// How a supply runs down with this connected, its cathodes cooling `slower` times as slowly as usual; `levels` are the volts asked for.
+pub fn course(
+    model: &Model,
+    case: Case,
+    charged: &Charged,
+    connected: Connected,
+    slower: f64,
+) -> Course {
+    let chain = &charged.bus;
+    let mut tubes = Tubes::of(model, case, chain, connected);
+    tubes.cooling = tubes.cooling.slower(slower);
+    let (mut moments, state) = while_warm(chain, &tubes);
+    let cold_from = moments.last().map_or(0.0, |last| last.seconds);
+    let cold = Cold::from_state(chain, state);
+    let levels = [TOUCH_VOLTS, DEAD_VOLTS];
+    let falls = levels.map(|level| falls_to(&moments, &cold, level));
+    let output_to_touch = (moments.iter().rev())
+        .find(|moment| moment.output >= TOUCH_VOLTS)
+        .map_or(0.0, |moment| moment.seconds);
+    add_cold(&mut moments, &cold, falls[1]);
+    Course {
+        moments,
+        cold_from,
+        falls,
+        output_to_touch,
+    }
+}
+
+/// The instants until the tubes are cold, and the state of the chain then.
+fn while_warm(chain: &Chain, tubes: &Tubes<'_>) -> (Vec<Moment>, DVector<f64>) {
+    // Gas tubes are among what is drawn while they burn, so that the network stays one.
+    let ladder = Ladder::of(&chain.matrix(Gas::Dark, 0.0));
+    let sunk = sinks(chain);
+    let drawn = |state: &DVector<f64>, seconds: f64| {
+        let bus = chain.bus_in(state);
+        tubes.amps(bus, seconds) + chain.gas_amps(bus)
+    };
+    let moment = |state: &DVector<f64>, seconds: f64| {
+        let bus = chain.bus_in(state);
+        let [capacitors, chokes] = chain.parts_of(state);
+        Moment {
+            seconds,
+            capacitors,
+            chokes,
+            output: tubes.output(bus, seconds)[0],
+            tube_amps: tubes.amps(bus, seconds),
+        }
+    };
+    let end = tubes.cold_from();
+    let fall = FALL * chain.bus_volts();
+    let (mut seconds, mut state) = (0.0, chain.start());
+    let mut rung = *RUNGS.start();
+    let mut moments = vec![moment(&state, seconds)];
+    while seconds < end && moments.len() < MOST_STEPS && chain.highest_in(&state) > 0.1 {
+        let length = SHORTEST * 2_f64.powi(i32::try_from(rung).unwrap_or(0));
+        let half = ladder.step(rung - 1, &state) + &sunk[rung - 1] * drawn(&state, seconds);
+        let amps = drawn(&half, seconds + 0.5 * length);
+        let next = ladder.step(rung, &state) + &sunk[rung] * amps;
+        let moved = (chain.bus_in(&next) - chain.bus_in(&state)).abs();
+        if moved > fall && rung > *RUNGS.start() {
+            rung -= 1;
+            continue;
+        }
+        seconds += length;
+        state = next;
+        moments.push(moment(&state, seconds));
+        if moved < 0.4 * fall && rung < *RUNGS.end() && length < 0.1 * seconds {
+            rung += 1;
+        }
+    }
+    (moments, state)
+}
+
+/// What one ampere drawn from the last capacitor over a whole step does to the state, by the rung of the step.
+fn sinks(chain: &Chain) -> Vec<DVector<f64>> {
+    let ladder = Ladder::of(&chain.matrix(Gas::Dark, 1.0));
+    let mut unit = DVector::zeros(chain.states());
+    unit[chain.states() - 1] = 1.0;
+    let sunk = (0..=*RUNGS.end()).map(|rung| {
+        let mut moved = ladder.step(rung, &unit);
+        moved[chain.states() - 1] = 0.0;
+        moved
+    });
+    sunk.collect()
+}
+
+/// From when on every capacitor is below a level (s).
+fn falls_to(warm: &[Moment], cold: &Cold, level: f64) -> Option<f64> {
+    let highest = |moment: &Moment| moment.capacitors.iter().copied().fold(0.0, f64::max);
+    let last = warm.last()?;
+    if highest(last) >= level {
+        return Some(last.seconds + cold.seconds_to(level)?);
+    }
+    let after = warm.iter().rposition(|moment| highest(moment) >= level);
+    let pair = after.and_then(|place| Some([warm.get(place)?, warm.get(place + 1)?]));
+    let Some([before, after]) = pair else {
+        return Some(0.0);
+    };
+    let [high, low] = [highest(before), highest(after)];
+    let share = (high - level) / (high - low).max(1e-12);
+    Some(before.seconds + share * (after.seconds - before.seconds))
+}
+
+/// Adds the instants of the cold stretch: until all is dead and half as long again, or an hour where it stays charged.
+fn add_cold(moments: &mut Vec<Moment>, cold: &Cold, dead: Option<f64>) {
+    let from = moments.last().map_or(0.0, |last| last.seconds);
+    let end = dead.map_or(LONG, |dead| 1.5 * dead).max(1.2 * from);
+    let octaves = (end / from.max(1e-2)).log2().max(0.0);
+    let last = octaves * PER_OCTAVE;
+    let mut step = 1.0;
+    while step <= last.ceil() {
+        let seconds = from.max(1e-2) * (octaves * (step / last.ceil())).exp2();
+        let [capacitors, chokes] = cold.at(seconds - from);
+        moments.push(Moment {
+            seconds,
+            capacitors,
+            chokes,
+            output: 0.0,
+            tube_amps: 0.0,
+        });
+        step += 1.0;
+    }
+}
