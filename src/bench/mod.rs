@@ -3,13 +3,16 @@
 pub mod acceptance;
 pub mod bus_by_hand;
 pub mod change;
+pub mod derating;
 pub mod first_met;
 pub mod holding;
 pub mod indices;
 pub mod load_line;
 pub mod morph;
+pub mod networks;
 pub mod odds;
 pub mod preferred;
 pub mod sensitivity;
+pub mod showing;
 pub mod variation;
 pub mod working;

@@ -6,6 +6,7 @@
 
 mod catalogue;
 mod difference;
+mod drawer;
 mod entries;
 mod fault;
 mod fields;
@@ -31,6 +32,7 @@ use crate::parts::file::tree::Tree;
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::{Supply, Work};
 
+pub use drawer::{read_drawer, write_drawer};
 pub use difference::{Difference, differences};
 pub(in crate::parts) use entries::Entries;
 pub(in crate::parts) use fault::Lines;

@@ -18,7 +18,7 @@ use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
 use crate::bench::preferred::{COMMON_WATTS, load_for};
 use crate::explain::{glossary, load_line};
-use crate::parts::{Dummy, Fraction, Ohms, Watts};
+use crate::parts::{Dummy, Fraction, Mounting, Ohms, Watts};
 
 /// Height of the row with the heading (points).
 const HEAD: f32 = 26.0;
@@ -154,6 +154,9 @@ fn new_dummy(ohms_and_watts: Option<(f64, f64)>) -> Dummy {
         power: Some(Watts(watts)),
         working_volts: None,
         tolerance: Fraction(0.05),
-        derating: Fraction(DERATING),
+        derating: None,
+        kind: None,
+        mounting: Mounting::default(),
+        made_of: None,
     }
 }

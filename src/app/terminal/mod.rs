@@ -4,6 +4,7 @@
 
 mod explain;
 mod input;
+mod networks;
 mod numbers;
 mod odds;
 mod paper;
@@ -24,7 +25,7 @@ use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint};
 use crate::bench::odds::{FEWEST, MOST, USUAL};
 use crate::explain::failure;
 use crate::parts::escape::{escaped, shortened};
-use crate::parts::{Amps, Volts, Work};
+use crate::parts::{Amps, Ohms, Volts, Work};
 
 /// Exit code of every complaint.
 const COMPLAINT: u8 = 2;
@@ -53,6 +54,8 @@ enum Task {
     Explain(ExplainArguments),
     /// Say how sure it is: bands and odds over the spreads of the parts, the worst corner, what to measure next
     Odds(OddsArguments),
+    /// Say what of the drawer of resistors makes a load for a point, or which few loads show the envelope
+    Networks(NetworksArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -105,6 +108,28 @@ struct OddsArguments {
     /// List every spread with its source
     #[arg(long)]
     spreads: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct NetworksArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// A load for this output point, as in `--at 80mA,120V`; without it and --ohms, the few loads that show the envelope
+    #[arg(long, value_name = "AMPS,VOLTS", conflicts_with_all = ["ohms", "volts"])]
+    at: Option<OutputPoint>,
+    /// A load of so many ohms, as in `--ohms 4k7`
+    #[arg(long, value_name = "OHMS")]
+    ohms: Option<Ohms>,
+    /// The volts across it
+    #[arg(long, value_name = "VOLTS", requires = "ohms")]
+    volts: Option<Volts>,
+    /// Another drawer than one's own: a drawer file, a table with headings, or lines such as `4 x 10k 25W wire-wound`
+    #[arg(long, value_name = "FILE")]
+    drawer: Option<PathBuf>,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -240,6 +265,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Odds(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             odds::print(&wanted, &opened)
+        }
+        Some(Task::Networks(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            networks::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

@@ -1,5 +1,6 @@
 //! Controls that know the toolkit and quantities, but not the document.
 
+pub(crate) mod choice;
 pub(crate) mod fields;
 pub(crate) mod hanging_list;
 pub(crate) mod landmark;

@@ -348,8 +348,9 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let folders = Folders {
             config: None,
-            recovery: Some(folder.path().to_owned()),
+            recovery: Some(folder.path().join("recovery")),
         };
+        let recovery = folder.path().join("recovery");
         let mut app = App::open(None, folders).expect("the demo supply");
         let mut supply = app.supply().clone();
         supply.filter.bleeder = None;
@@ -357,7 +358,7 @@ mod tests {
             supply: supply.clone(),
             said: "a planted fault".to_owned(),
         });
-        let path = folder.path().join("report.ron");
+        let path = recovery.join("report.ron");
         let said = app.notices.last().map(|notice| notice.text.clone());
         let said = said.unwrap_or_default();
         assert!(said.contains("a planted fault"), "{said}");
@@ -368,7 +369,7 @@ mod tests {
         assert_eq!(kept.supply, supply);
         assert_eq!(kept.name, app.work().name);
         // It is no work left behind.
-        let left = recovery::left_behind(folder.path(), &app.catalogue);
+        let left = recovery::left_behind(&recovery, &app.catalogue);
         assert_eq!(left, (vec![], vec![]));
     }
 }
