@@ -6,7 +6,7 @@ mod table;
 
 use crate::parts::resistor::Resistor;
 
-pub use lines::{LineFault, Lines, read_lines};
+pub use lines::{LineFault, Lines, leftover, read_lines, write_line};
 pub use spelling::{kind_named, mounting_named, tolerance_named};
 pub use table::{read_table, write_table};
 

@@ -16,6 +16,7 @@ use crate::app::widgets::quantity_field::{keep_seen, name_it};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
+use crate::app::work::view::DrawerAsk;
 use crate::bench::preferred::{COMMON_WATTS, load_for};
 use crate::explain::{glossary, load_line};
 use crate::parts::{Dummy, Fraction, Mounting, Ohms, Watts};
@@ -38,6 +39,7 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         commands.extend(word.map(Command::Define));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             add_ui(ui, shown, commands);
+            from_drawer_ui(ui, commands);
         });
     });
     if dummies.is_empty() {
@@ -142,6 +144,18 @@ fn add_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             control: None,
         };
         commands.push(Command::Edit(Box::new(Edit::AddDummy(dummy)), change));
+    }
+}
+
+/// The way to what of the drawer makes a load.
+fn from_drawer_ui(ui: &mut Ui, commands: &mut Commands) {
+    let text = RichText::new("From the drawer…").font(theme::font(theme::SMALL));
+    let button = ui.add(egui::Button::new(text));
+    name_it(ui.ctx(), button.id, "From the drawer", None);
+    keep_seen(ui, &button);
+    let hover = "What of the resistors that you have makes a load for the point";
+    if button.on_hover_text(hover).clicked() {
+        commands.push(Command::AskDrawer(DrawerAsk::Point));
     }
 }
 

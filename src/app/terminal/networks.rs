@@ -1,18 +1,15 @@
 //! What of the drawer makes a load for a point or for so many ohms, and which few loads show the envelope: `sagline networks`.
 
-use serde_json::Value;
-
 use crate::app::disk::drawer::{DrawerFile, read_any};
 use crate::app::disk::settings::Folders;
 use crate::app::terminal::NetworksArguments;
 use crate::app::terminal::input::{Complaint, Opened};
-use crate::app::terminal::numbers::record::{Record, layout};
-use crate::bench::networks::{Element, Found, Network, USUAL_MARGIN, Wanted, networks};
-use crate::bench::showing::{Shows, showing};
+use crate::app::terminal::numbers;
+use crate::bench::networks::{USUAL_MARGIN, Wanted, networks};
+use crate::bench::showing::showing;
 use crate::explain::networks as words;
-use crate::explain::resistor;
+use crate::parts::Drawer;
 use crate::parts::escape::escaped_lines;
-use crate::parts::{Drawer, MadeOf};
 use crate::physics::envelope::envelope;
 use crate::physics::{Failure, Model};
 
@@ -34,7 +31,12 @@ pub(super) fn print(wanted: &NetworksArguments, opened: &Opened) -> Result<Strin
         None
     };
     if wanted.json {
-        return Ok(json(opened, &drawer, found.as_ref(), shows.as_deref()));
+        return Ok(numbers::networks(
+            &opened.work.name,
+            &drawer,
+            found.as_ref(),
+            shows.as_deref(),
+        ));
     }
     let mut text = String::new();
     if let Some((asked, found)) = &found {
@@ -42,11 +44,13 @@ pub(super) fn print(wanted: &NetworksArguments, opened: &Opened) -> Result<Strin
     }
     if let Some(shows) = &shows {
         if drawer.resistors.is_empty() {
-            text.push_str(&format!("{}\n", words::EMPTY));
+            text.push_str(words::EMPTY);
+            text.push('\n');
         } else {
             text.push_str(&words::showing_text(shows));
         }
-        text.push_str(&format!("{}\n", words::CAUTION));
+        text.push_str(words::CAUTION);
+        text.push('\n');
     }
     Ok(escaped_lines(&text))
 }
@@ -86,95 +90,4 @@ fn asked(wanted: &NetworksArguments) -> Result<Option<Wanted>, Complaint> {
         ))),
         (None, None) => Ok(None),
     }
-}
-
-fn json(
-    opened: &Opened,
-    drawer: &Drawer,
-    found: Option<&(Wanted, Found)>,
-    shows: Option<&[Shows]>,
-) -> String {
-    let mut record = Record::default();
-    record.put("schema", "sagline networks 1");
-    record.put("supply", opened.work.name.as_str());
-    record.put("cautions", vec![Value::from(words::CAUTION)]);
-    record.put("resistors_in_drawer", drawer.count());
-    record.number("largest_share_of_watts", USUAL_MARGIN.watts);
-    record.number("largest_share_of_volts", USUAL_MARGIN.volts);
-    if let Some((asked, found)) = found {
-        record.number("wanted_ohms", asked.ohms);
-        record.number_or("wanted_volts", asked.volts, "only ohms were asked for");
-        let all = found.networks.iter().map(network);
-        record.put("networks", all.collect::<Vec<Value>>());
-        if found.networks.is_empty() {
-            record.put("none_because", words::none(found, *asked, drawer));
-        }
-    }
-    if let Some(shows) = shows {
-        record.put("shows", shows.iter().map(show).collect::<Vec<Value>>());
-    }
-    layout(&record.into_map())
-}
-
-fn show(one: &Shows) -> Value {
-    let mut record = Record::default();
-    record.put("purpose", words::purpose(one.purpose));
-    record.number("output_amps", one.at[0]);
-    record.number("output_volts", one.at[1]);
-    record.put("changes", one.changes);
-    match &one.network {
-        Some(found) => record.put("network", network(found)),
-        None => record.null("network", "nothing in the drawer bears it"),
-    }
-    record.into()
-}
-
-fn network(network: &Network) -> Value {
-    let mut record = Record::default();
-    record.put("wiring", words::wiring(&network.made_of));
-    record.number("resistance_ohms", network.ohms);
-    record.number("off_fraction", network.off);
-    record.number("lowest_ohms", network.between_ohms[0]);
-    record.number("highest_ohms", network.between_ohms[1]);
-    let nothing = "nothing is known that ends it";
-    record.number_or("highest_volts", network.most_volts, nothing);
-    record.number_or("highest_watts", network.most_watts(), nothing);
-    let hottest = network.largest_share();
-    record.number_or("largest_share_of_watts", hottest, "the volts are not known");
-    let elements = network.elements.iter().map(element);
-    record.put("resistors", elements.collect::<Vec<Value>>());
-    record.put("tree", tree(&network.made_of));
-    record.into()
-}
-
-fn element(element: &Element) -> Value {
-    let mut record = Record::default();
-    let resistor = &element.resistor;
-    record.put("name", resistor.name.as_str());
-    record.number("resistance_ohms", resistor.resistance.0);
-    record.number("power_watts", resistor.power.0);
-    record.number("tolerance_fraction", resistor.tolerance.0);
-    record.put("kind", resistor::kind_key(resistor.kind));
-    record.put("mounting", resistor::mounting(resistor.kind, resistor.mounting));
-    record.number("bears_watts", element.bears_watts);
-    let only_ohms = "only ohms were asked for";
-    record.number_or("volts", element.volts, only_ohms);
-    record.number_or("watts", element.watts, only_ohms);
-    record.into()
-}
-
-/// How it is wired: a number of ohms, or `{"series": […]}`, `{"parallel": […]}`.
-fn tree(made_of: &MadeOf) -> Value {
-    let (key, parts) = match made_of {
-        MadeOf::One(one) => {
-            let mut ohms = Record::default();
-            ohms.number("ohms", one.resistance.0);
-            return ohms.into();
-        }
-        MadeOf::Series(parts) => ("series", parts),
-        MadeOf::Parallel(parts) => ("parallel", parts),
-    };
-    let mut record = Record::default();
-    record.put(key, parts.iter().map(tree).collect::<Vec<Value>>());
-    record.into()
 }

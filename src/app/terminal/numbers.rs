@@ -7,10 +7,12 @@ mod circuit;
 mod dummies;
 mod energy;
 mod limits;
+mod networks;
 mod odds;
 mod record;
 mod regulator;
 
+pub(super) use networks::print as networks;
 pub(super) use odds::print as odds;
 
 use std::path::Path;

@@ -4,6 +4,7 @@ pub(crate) mod choice;
 pub(crate) mod fields;
 pub(crate) mod hanging_list;
 pub(crate) mod landmark;
+pub(crate) mod network;
 pub(crate) mod part_picker;
 pub(crate) mod quantity_field;
 pub(crate) mod term;

@@ -6,7 +6,7 @@
 use crate::parts::drawer::spelling::{
     kind_named, mounting_named, tolerance_letter, tolerance_named,
 };
-use crate::parts::drawer::table::{is_table, read_table};
+use crate::parts::drawer::table::{is_table, kind_word, mounting_word, read_table};
 use crate::parts::drawer::{MOST, Owned};
 use crate::parts::escape::shortened;
 use crate::parts::quantity::{Fraction, Ohms, Volts, Watts};
@@ -106,6 +106,7 @@ struct Jotted {
     tolerance: Option<Fraction>,
     kind: Option<ResistorKind>,
     mounting: Option<Mounting>,
+    derating: Option<Fraction>,
     name: Option<String>,
 }
 
@@ -262,7 +263,7 @@ fn is_unit(word: &str) -> bool {
     let small = small.trim_end_matches('.');
     is_ohms(word)
         || [
-            "k", "m", "r", "kω", "mω", "kohm", "kohms", "mohm", "mohms", "k\u{2126}", "m\u{2126}", "w", "watt",
+            "k", "m", "g", "r", "kω", "mω", "gω", "kohm", "kohms", "mohm", "mohms", "k\u{2126}", "m\u{2126}", "w", "watt",
             "watts", "kw", "mw", "v", "volt", "volts", "kv", "%", "vdc",
         ]
         .contains(&small)
@@ -284,6 +285,12 @@ impl Jotted {
         }
         if let Some(number) = pieces_in(first) {
             return once(&mut self.count, counted(number)?, first).and_then(|()| one_more(false));
+        }
+        if first.to_lowercase().starts_with("derat") {
+            let share = second.parse::<Fraction>().ok().filter(|_| second.ends_with('%'));
+            let expected = "the share of its watts that you allow, as in derated 30 %";
+            let share = share.ok_or_else(|| (format!("{first} {second}"), expected.to_owned()))?;
+            return once(&mut self.derating, share, first).and_then(|()| one_more(true));
         }
         if first.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '±' | '.' | 'R' | '-'))
             && first.chars().any(|c| c.is_ascii_digit())
@@ -364,6 +371,9 @@ impl Jotted {
         }
         let tolerance = self.tolerance.unwrap_or(USUAL_TOLERANCE);
         within("a tolerance", tolerance, 0.0..=0.9)?;
+        if let Some(share) = self.derating {
+            within("a share", share, 1e-3..=1.0)?;
+        }
         Ok(Owned {
             count: self.count.unwrap_or(1),
             resistor: Resistor {
@@ -374,10 +384,47 @@ impl Jotted {
                 working_volts: self.volts,
                 kind: self.kind,
                 mounting: self.mounting.unwrap_or_default(),
-                derating: None,
+                derating: self.derating,
             },
         })
     }
+}
+
+/// An entry as a line that [`read_lines`] reads again. A quote in its name is written as an apostrophe.
+pub fn write_line(owned: &Owned) -> String {
+    let Owned { count, resistor } = owned;
+    let mut words = Vec::new();
+    if *count > 1 {
+        words.push(format!("{count} ×"));
+    }
+    words.push(format!("{} {}", resistor.resistance, resistor.power));
+    if resistor.tolerance != USUAL_TOLERANCE {
+        words.push(resistor.tolerance.to_string());
+    }
+    words.extend(resistor.working_volts.map(|volts| volts.to_string()));
+    words.extend(resistor.kind.map(|kind| kind_word(kind).to_owned()));
+    if resistor.mounting != Mounting::default() {
+        words.push(mounting_word(resistor.mounting).to_owned());
+    }
+    words.extend(resistor.derating.map(|share| format!("derated {share}")));
+    if !resistor.name.is_empty() {
+        words.push(format!("\"{}\"", resistor.name.replace('"', "'")));
+    }
+    words.join(" ")
+}
+
+/// What of a text could not be read, to be mended: its lines, behind the headings where it is a table.
+pub fn leftover(text: &str, lines: &Lines) -> String {
+    let heading = is_table(text).then(|| text.lines().find(|line| !line.trim().is_empty()));
+    let at_fault = lines.faults.iter().filter_map(|fault| {
+        let place = fault.line.checked_sub(1)?;
+        text.lines().nth(place)
+    });
+    let all: Vec<&str> = match at_fault.collect::<Vec<_>>() {
+        none if none.is_empty() => return String::new(),
+        some => heading.flatten().into_iter().chain(some).collect(),
+    };
+    all.join("\n")
 }
 
 /// A value in its range.
@@ -530,6 +577,24 @@ mod tests {
         assert_eq!(at, [3, 4, 5, 6, 7, 8, 9, 10, 11], "{:#?}", lines.faults);
         assert!(lines.faults.iter().all(|fault| !fault.expected.is_empty() && !fault.found.is_empty()));
         insta::assert_snapshot!(lines.faults[2].to_string(), @"");
+    }
+
+    #[test]
+    fn an_entry_is_written_as_it_is_read() {
+        for text in [
+            "4 × 10k 25 W wire-wound",
+            "2 x 4k7K 50W 1250V alu on a plate derated 30 % \"left shelf\"",
+            "R47 0.5W cement boxed",
+            "100 MΩ 2W 20 % carbon comp",
+            "1G 0.25W 1%",
+        ] {
+            let owned = only(text);
+            assert_eq!(only(&write_line(&owned)), owned, "{}", write_line(&owned));
+        }
+        let text = "qty\tohms\twatts\n1\t10k\t5\n2\tten\t5\n3\t20k\t5";
+        let lines = read_lines(text);
+        assert_eq!(leftover(text, &lines), "qty\tohms\twatts\n2\tten\t5");
+        assert_eq!(leftover("1k 5W", &read_lines("1k 5W")), "");
     }
 
     #[test]

@@ -270,7 +270,7 @@ fn quantity<Q: Quantity>(cell: &str, scale: &str) -> Result<Q, Wrong> {
 }
 
 /// The word under which a kind is written.
-fn kind_word(kind: ResistorKind) -> &'static str {
+pub(super) fn kind_word(kind: ResistorKind) -> &'static str {
     match kind {
         ResistorKind::WireWound => "wire-wound",
         ResistorKind::AluminiumHoused => "aluminium-housed",
@@ -281,7 +281,7 @@ fn kind_word(kind: ResistorKind) -> &'static str {
     }
 }
 
-fn mounting_word(mounting: Mounting) -> &'static str {
+pub(super) fn mounting_word(mounting: Mounting) -> &'static str {
     match mounting {
         Mounting::FreeAir => "bare",
         Mounting::OnPlate => "on a plate",
