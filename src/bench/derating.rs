@@ -146,7 +146,7 @@ impl Body {
             other => (ROOM_CELSIUS, other),
         };
         let bears = published::share(kind, as_mounted, rated).value * rated;
-        let line = published::line(kind, rated);
+        let line = line(kind, rated);
         let whole_rise = line.zero_at - line.full_to;
         let share = watts / bears;
         let rise = match kind {

@@ -192,7 +192,7 @@ pub(super) struct ShortTime {
 }
 
 /// A sheet that allows 2.5 times the rated volts allows the square of that in watts.
-pub fn oxide_pulse() -> Sourced {
+fn oxide_pulse() -> Sourced {
     sourced(2.5 * 2.5, MOS)
 }
 

@@ -77,12 +77,13 @@ impl Stock {
                 [one.ohms, one.volts, one.tolerance].map(f64::to_bits)
                     == [body.ohms, volts, tolerance].map(f64::to_bits)
             };
+            let there_is_room = alike.len() < usize::from(NONE);
             match alike.iter_mut().find(same) {
                 Some(one) => {
                     one.count = one.count.saturating_add(owned.count);
                     one.entries.push((entry, owned.count));
                 }
-                None if alike.len() < usize::from(NONE) => alike.push(Alike {
+                None if there_is_room => alike.push(Alike {
                     ohms: body.ohms,
                     volts,
                     tolerance,

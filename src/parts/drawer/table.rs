@@ -66,7 +66,7 @@ fn column_of(heading: &str) -> Column {
     let begins = |with: &&str| {
         let long = with.chars().count() > 2;
         small
-            .strip_prefix(**with)
+            .strip_prefix(*with)
             .is_some_and(|rest| long || word_ends(rest))
     };
     let all = HEADINGS.iter();

@@ -6,7 +6,7 @@ use crate::parts::escape::shortened;
 use crate::parts::file::fault::{Fault, Lines};
 use crate::parts::file::fields::Fields;
 use crate::parts::file::layout::Text;
-use crate::parts::file::notation::{Notation, Reading, Record, Sources, put, read_record, record};
+use crate::parts::file::notation::{Notation, Reading, Record, Sources, put, read_record, record, write_record};
 use crate::parts::file::tree::{Tree, Value};
 use crate::parts::file::{FORMAT, FileError, refuse_newer};
 use crate::parts::rating::RatingSystem;
