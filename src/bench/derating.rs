@@ -5,9 +5,7 @@
 
 mod published;
 
-use crate::parts::{
-    Dummy, Fraction, MadeOf, Mounting, Ohms, Resistor, ResistorKind, Volts, Watts,
-};
+use crate::parts::{Dummy, Fraction, MadeOf, Mounting, Ohms, Resistor, ResistorKind, Volts, Watts};
 
 pub use published::{BOX_CELSIUS, Line, ROOM_CELSIUS, Sourced, line};
 

@@ -1,6 +1,7 @@
 //! A dummy load against the envelope: which stretch of its line is allowed and what stops it at each end.
 
 use crate::bench::derating::{bodies, celsius_at, most_by_volts, most_by_watts, seconds_at};
+use crate::bench::networks::between_ohms;
 use crate::parts::Dummy;
 use crate::physics::envelope::{Curve, Envelope, LimitCurve};
 use crate::physics::limit::Limit;
@@ -51,6 +52,8 @@ impl Stretch {
 pub struct LoadLine {
     /// Resistance (Ω).
     pub ohms: f64,
+    /// Lowest and highest resistance by its tolerance (Ω).
+    pub between_ohms: [f64; 2],
     /// Allowed stretches of the supply and the resistor together, lowest first.
     pub stretches: Vec<Stretch>,
     /// Allowed stretches of the supply alone, lowest first.
@@ -94,11 +97,11 @@ impl LoadLine {
         let end = self.stretches.last();
         let by_itself = end.is_some_and(|end| matches!(end.to_end, End::OwnPower | End::OwnVolts));
         let supply = self.supply_stretches.last().map(|stretch| stretch.to[1]);
+        let beyond =
+            supply.filter(|volts| by_itself && end.is_some_and(|end| *volts > 1.001 * end.to[1]));
         Strain {
             celsius: end.and_then(|end| celsius_at(&bodies, end.to[1])),
-            beyond: supply
-                .filter(|_| by_itself)
-                .and_then(|volts| Some((seconds_at(&bodies, volts)?, volts))),
+            beyond: beyond.and_then(|volts| Some((seconds_at(&bodies, volts)?, volts))),
         }
     }
 }
@@ -117,6 +120,10 @@ pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
     };
     LoadLine {
         ohms,
+        between_ohms: match &dummy.made_of {
+            Some(made_of) => between_ohms(made_of),
+            None => [-1.0, 1.0].map(|sign| ohms * (1.0 + sign * dummy.tolerance.0)),
+        },
         stretches: as_it_bears(&supply_stretches),
         reach: as_it_bears(&stretches(envelope, ohms, reach_end, |limit| {
             !limit.is_rating()
@@ -134,7 +141,9 @@ fn own_end(dummy: &Dummy) -> Option<([f64; 2], End)> {
     let by_power = most_by_watts(&bodies).map(|volts| (volts, End::OwnPower));
     let of_whole = dummy.working_volts.map(|volts| volts.0);
     let by_volts = [most_by_volts(&bodies), of_whole].into_iter().flatten();
-    let by_volts = by_volts.reduce(f64::min).map(|volts| (volts, End::OwnVolts));
+    let by_volts = by_volts
+        .reduce(f64::min)
+        .map(|volts| (volts, End::OwnVolts));
     let (volts, end) = [by_power, by_volts]
         .into_iter()
         .flatten()

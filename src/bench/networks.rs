@@ -165,7 +165,9 @@ pub struct Found {
 pub fn networks(drawer: &Drawer, wanted: Wanted, margin: Margin) -> Found {
     let is_sound = wanted.ohms.is_finite()
         && wanted.ohms > 0.0
-        && wanted.volts.is_none_or(|volts| volts.is_finite() && volts > 0.0);
+        && wanted
+            .volts
+            .is_none_or(|volts| volts.is_finite() && volts > 0.0);
     if !is_sound {
         return Found {
             networks: Vec::new(),
@@ -176,7 +178,9 @@ pub fn networks(drawer: &Drawer, wanted: Wanted, margin: Margin) -> Found {
     let lists = listed::Lists::of(&stock);
     let found = |asked: Wanted, most: usize| {
         let best = search::best(&stock, &lists, asked, most);
-        let made = best.iter().map(|plan| Network::of(stock.made_of(drawer, plan), wanted));
+        let made = best
+            .iter()
+            .map(|plan| Network::of(stock.made_of(drawer, plan), wanted));
         made.collect::<Vec<Network>>()
     };
     let networks = found(wanted, MOST_ANSWERS);

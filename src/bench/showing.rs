@@ -73,7 +73,10 @@ pub fn place(envelope: &Envelope, purpose: Purpose) -> Option<[f64; 2]> {
 
 /// The middle of that part of the dropout line which bounds what is allowed.
 fn dropout(envelope: &Envelope, rows: &[[f64; 3]]) -> Option<[f64; 2]> {
-    let line = envelope.limits.iter().find(|line| line.limit == Limit::Dropout)?;
+    let line = envelope
+        .limits
+        .iter()
+        .find(|line| line.limit == Limit::Dropout)?;
     let on_line = |row: &&[f64; 3]| {
         let volts = line.curve.volts_at(row[0]);
         volts.is_some_and(|volts| row[2] >= 0.99 * volts && row[0] > 0.0)
@@ -85,7 +88,8 @@ fn dropout(envelope: &Envelope, rows: &[[f64; 3]]) -> Option<[f64; 2]> {
 
 /// The place on the lower edge of what is allowed at which plate dissipation holds it up, at the highest current.
 fn hottest(envelope: &Envelope, rows: &[[f64; 3]]) -> Option<[f64; 2]> {
-    let floor = |limit: &Limit| matches!(limit, Limit::PlateDissipation | Limit::EnvelopeDissipation);
+    let floor =
+        |limit: &Limit| matches!(limit, Limit::PlateDissipation | Limit::EnvelopeDissipation);
     let lines = envelope.limits.iter().filter(|line| floor(&line.limit));
     let ends = lines.filter_map(|line| {
         let Curve::Floor(_) = &line.curve else {
@@ -128,32 +132,49 @@ pub fn showing(envelope: &Envelope, drawer: &Drawer, margin: Margin) -> Vec<Show
     shows
 }
 
+/// A way through the lists of networks, one of each.
+struct Way<'a> {
+    /// Ten for each resistor that changes hands, one for each place down a list.
+    cost: usize,
+    choices: Vec<Option<usize>>,
+    last: Option<&'a MadeOf>,
+}
+
 /// Of each list of networks the one with which, all in all, the fewest resistors change hands; of equal choices that of the better
 /// networks. The best way to each network of one list follows from those to the networks of the list before.
 fn fewest_changes(asked: &[(Purpose, [f64; 2], Found)]) -> Vec<Option<usize>> {
-    // Of each network of the last list: what it costs to come there, and the choices on the way.
-    let mut ways: Vec<(usize, Vec<Option<usize>>, Option<&MadeOf>)> = vec![(0, Vec::new(), None)];
+    let mut ways = vec![Way {
+        cost: 0,
+        choices: Vec::new(),
+        last: None,
+    }];
     for (.., found) in asked {
         if found.networks.is_empty() {
-            for (_, way, _) in &mut ways {
-                way.push(None);
+            for way in &mut ways {
+                way.choices.push(None);
             }
             continue;
         }
-        let next = found.networks.iter().enumerate().filter_map(|(place, network)| {
-            // A tenth of a change for each place down the list.
-            let cost = |(cost, _, before): &(usize, Vec<Option<usize>>, Option<&MadeOf>)| {
-                cost + 10 * changes(*before, &network.made_of) + place
-            };
+        let on_to = |(place, network): (usize, &'_ Network)| {
+            let cost = |way: &Way<'_>| way.cost + 10 * changes(way.last, &network.made_of) + place;
             let best = ways.iter().min_by_key(|way| cost(way))?;
-            let mut way = best.1.clone();
-            way.push(Some(place));
-            Some((cost(best), way, Some(&network.made_of)))
+            let mut choices = best.choices.clone();
+            choices.push(Some(place));
+            Some((cost(best), choices))
+        };
+        let all = found.networks.iter().enumerate();
+        let next = all.filter_map(|(place, network)| {
+            let (cost, choices) = on_to((place, network))?;
+            Some(Way {
+                cost,
+                choices,
+                last: Some(&network.made_of),
+            })
         });
         ways = next.collect();
     }
-    let best = ways.into_iter().min_by_key(|(cost, ..)| *cost);
-    best.map_or_else(Vec::new, |(_, way, _)| way)
+    let best = ways.into_iter().min_by_key(|way| way.cost);
+    best.map_or_else(Vec::new, |way| way.choices)
 }
 
 /// Resistors put in or taken out between two loads; with another wiring of the same ones, one.
@@ -175,4 +196,139 @@ pub fn changes(before: Option<&MadeOf>, after: &MadeOf) -> usize {
         }
     }
     (put_in + left.len()).max(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::networks::USUAL_MARGIN;
+    use crate::parts::drawer::read_lines;
+    use crate::physics::envelope::LimitCurve;
+    use crate::physics::operation::Case;
+
+    fn line(limit: Limit, curve: Curve) -> LimitCurve {
+        LimitCurve {
+            limit,
+            system: None,
+            case: Case::Present,
+            at_low_present_high: [curve.clone(), curve.clone(), curve.clone()],
+            published: None,
+            curve,
+        }
+    }
+
+    /// 300 V up to 50 mA, then falling by 2 V per mA to 200 V at 100 mA; from 60 mA on held up by plate dissipation, to 80 V.
+    fn envelope() -> Envelope {
+        let falling = |amps: f64| 400.0 - 2e3 * amps;
+        let floor = |amps: f64| 2e3 * (amps - 0.06).max(0.0);
+        let amps: Vec<f64> = (0..=20).map(|step| 0.005 * f64::from(step)).collect();
+        let region = amps
+            .iter()
+            .map(|amps| [*amps, floor(*amps), falling(*amps).min(300.0)]);
+        let along = |of: fn(f64) -> f64| amps.iter().map(|amps| [*amps, of(*amps)]).collect();
+        Envelope {
+            region: region.collect(),
+            limits: vec![
+                line(Limit::Dropout, Curve::Ceiling(along(falling))),
+                line(Limit::PlateDissipation, Curve::Floor(along(floor))),
+            ],
+            reach: Vec::new(),
+            columns: Vec::new(),
+            lost_regulation: Vec::new(),
+            broken_everywhere: Vec::new(),
+            amps,
+        }
+    }
+
+    #[test]
+    fn each_purpose_has_its_place() {
+        let envelope = envelope();
+        let at = |purpose| place(&envelope, purpose).unwrap_or_default();
+        for (purpose, wanted) in [
+            (Purpose::LightLoad, [0.01, 300.0]),
+            (Purpose::MidRange, [0.05, 150.0]),
+            (Purpose::Dropout, [0.075, 250.0]),
+            (Purpose::Dissipation, [0.1, 80.0]),
+        ] {
+            let found = at(purpose);
+            assert!((found[0] - wanted[0]).abs() < 1e-9, "{purpose:?} {found:?}");
+            assert!((found[1] - wanted[1]).abs() < 1e-6, "{purpose:?} {found:?}");
+        }
+        let nowhere = Envelope {
+            region: Vec::new(),
+            ..envelope.clone()
+        };
+        assert_eq!(place(&nowhere, Purpose::MidRange), None);
+    }
+
+    /// Of all choices of networks none changes fewer resistors, each choice tried.
+    #[test]
+    fn no_other_choice_is_rewired_less() {
+        let mut drawer = Drawer::default();
+        for (_, owned) in
+            read_lines("3 x 1k 100W ww\n2 x 3k3 50W ww\n2 x 15k 25W ww\n1 x 6k8 50W ww").read
+        {
+            drawer.put(owned);
+        }
+        let envelope = envelope();
+        let shows = showing(&envelope, &drawer, USUAL_MARGIN);
+        assert_eq!(shows.len(), 4);
+        assert!(shows.iter().all(|one| one.network.is_some()), "{shows:#?}");
+        let cost = |chosen: &[&Network], places: &[usize]| -> usize {
+            let mut before = None;
+            let mut cost: usize = places.iter().sum();
+            for network in chosen {
+                cost += 10 * changes(before, &network.made_of);
+                before = Some(&network.made_of);
+            }
+            cost
+        };
+        let lists: Vec<Vec<Network>> = (shows.iter())
+            .filter_map(|one| Some(networks(&drawer, Wanted::at(one.at)?, USUAL_MARGIN).networks))
+            .collect();
+        let mut least = usize::MAX;
+        let [a, b, c, d] = lists.as_slice() else {
+            panic!("four lists");
+        };
+        for (i, a) in a.iter().enumerate() {
+            for (j, b) in b.iter().enumerate() {
+                for (k, c) in c.iter().enumerate() {
+                    for (l, d) in d.iter().enumerate() {
+                        least = least.min(cost(&[a, b, c, d], &[i, j, k, l]));
+                    }
+                }
+            }
+        }
+        let chosen: Vec<&Network> = shows
+            .iter()
+            .filter_map(|one| one.network.as_ref())
+            .collect();
+        let places: Vec<usize> = chosen
+            .iter()
+            .zip(&lists)
+            .filter_map(|(network, list)| list.iter().position(|one| one == *network))
+            .collect();
+        assert_eq!(cost(&chosen, &places), least);
+        let said: Vec<usize> = shows.iter().map(|one| one.changes).collect();
+        let sum: usize = said.iter().sum();
+        assert_eq!(10 * sum + places.iter().sum::<usize>(), least);
+    }
+
+    #[test]
+    fn changes_are_counted_by_resistor() {
+        let mut drawer = Drawer::default();
+        for (_, owned) in read_lines("3 x 1k 100W ww\n2 x 3k3 50W ww").read {
+            drawer.put(owned);
+        }
+        let one = |place: usize| MadeOf::One(drawer.resistors[place].resistor.clone());
+        let two = MadeOf::Series(vec![one(0), one(0)]);
+        let other = MadeOf::Parallel(vec![one(0), one(1)]);
+        assert_eq!(changes(None, &two), 2);
+        assert_eq!(changes(Some(&two), &two), 0);
+        assert_eq!(
+            changes(Some(&two), &MadeOf::Parallel(vec![one(0), one(0)])),
+            1
+        );
+        assert_eq!(changes(Some(&two), &other), 2);
+    }
 }

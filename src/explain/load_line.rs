@@ -3,7 +3,9 @@
 use crate::bench::derating::{Body, Heat, bodies};
 use crate::bench::load_line::{End, LoadLine, Stretch, bears_watts};
 use crate::bench::preferred::Proposal;
-use crate::explain::{Finding, Number, Severity, limits, networks, number, resistor, sentence_case};
+use crate::explain::{
+    Finding, Number, Severity, limits, networks, number, resistor, sentence_case,
+};
 use crate::parts::{Dummy, Stage, Supply};
 use crate::physics::limit::Limit;
 
@@ -88,7 +90,9 @@ pub fn row(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Row {
         stops,
         watts: Cell {
             text: end.map_or_else(|| NONE.to_owned(), |end| number::watts(end.to_watts())),
-            about: celsius.map_or("", |celsius| resistor::heat_word(Heat::of(celsius))).to_owned(),
+            about: celsius
+                .map_or("", |celsius| resistor::heat_word(Heat::of(celsius)))
+                .to_owned(),
         },
         heat: celsius.map(resistor::heat),
         own: own_cell(line, dummy),
@@ -313,7 +317,10 @@ fn stretch(one: &Stretch, dummy: &Dummy, supply: &Supply) -> String {
     match (one.from_end, one.to_end) {
         (End::Origin, End::OwnPower | End::OwnVolts) => {
             let mounted = as_mounted(one.to_end, dummy);
-            format!("{}{mounted} stops it at {top}: {reach}", sentence_case(&end))
+            format!(
+                "{}{mounted} stops it at {top}: {reach}",
+                sentence_case(&end)
+            )
         }
         (End::Origin, _) => format!("Good to {top}: {reach}; then {end}"),
         (start, _) => format!(
@@ -445,6 +452,7 @@ mod tests {
     fn line(stretches: Vec<Stretch>, own_end: Option<([f64; 2], End)>) -> LoadLine {
         LoadLine {
             ohms: 10e3,
+            between_ohms: [9.5e3, 10.5e3],
             supply_stretches: stretches.clone(),
             reach: stretches.clone(),
             stretches,
@@ -592,11 +600,11 @@ mod tests {
             })
             .join("\n");
         insta::assert_snapshot!(said, @r"
-        10 W () | 105 V (its own power) | 105 V · 47.7 mA (its own power) | 5 W | 100.1 % (of 5 W)
-        sliding rheostat () | 264 V (dropout) | 88 V to 198 V · 90 mA (winding rms) | 17.8 W | not known ()
-        10 W () | 264 V (dropout) | nowhere (over a rating all the way) | 31.7 W | 317 % (of 10 W)
-        10 W () | 264 V (dropout) | nowhere (bus volts, no load) | 31.7 W | 317 % (of 10 W)
-        10 W () | – () | nowhere (out of reach) | – | – (of 10 W)
+        10 W () | 105 V (the resistor's power) | 105 V · 47.7 mA (the resistor's power) | 5 W () | 100.1 % (of 5 W)
+        sliding rheostat () | 264 V (dropout) | 88 V to 198 V · 90 mA (winding rms) | 17.8 W () | not known ()
+        10 W () | 264 V (dropout) | nowhere (over a rating all the way) | 31.7 W () | 317 % (of 10 W)
+        10 W () | 264 V (dropout) | nowhere (bus volts, no load) | 31.7 W () | 317 % (of 10 W)
+        10 W () | – () | nowhere (out of reach) | – () | – (of 10 W)
         ");
     }
 

@@ -5,7 +5,7 @@ use crate::bench::showing::{Purpose, Shows};
 use crate::explain::{number, resistor};
 use crate::parts::{Drawer, MadeOf, Ohms};
 
-/// How it is wired: `2 × 10 kΩ in series`, `4.7 kΩ + (10 kΩ ∥ 10 kΩ)`.
+/// How it is wired: `2 × 10 kΩ in series`, `4.7 kΩ + (10 kΩ ‖ 10 kΩ)`.
 pub fn wiring(made_of: &MadeOf) -> String {
     let (parts, how) = match made_of {
         MadeOf::One(one) => return one.resistance.to_string(),
@@ -23,7 +23,8 @@ fn all_alike(parts: &[MadeOf]) -> Option<Ohms> {
     let MadeOf::One(first) = parts.first()? else {
         return None;
     };
-    let same = |part: &MadeOf| matches!(part, MadeOf::One(one) if one.resistance == first.resistance);
+    let same =
+        |part: &MadeOf| matches!(part, MadeOf::One(one) if one.resistance == first.resistance);
     parts.iter().all(same).then_some(first.resistance)
 }
 
@@ -32,7 +33,7 @@ fn within(made_of: &MadeOf) -> String {
     let (parts, sign) = match made_of {
         MadeOf::One(one) => return one.resistance.to_string(),
         MadeOf::Series(parts) => (parts, " + "),
-        MadeOf::Parallel(parts) => (parts, " ∥ "),
+        MadeOf::Parallel(parts) => (parts, " ‖ "),
     };
     let said: Vec<String> = parts
         .iter()
@@ -80,7 +81,11 @@ pub fn between(network: &Network) -> String {
 /// What it bears as a whole, where that is known: `bears 480 V, 61 W`.
 pub fn bears(network: &Network) -> Option<String> {
     let (volts, watts) = (network.most_volts?, network.most_watts()?);
-    Some(format!("bears {}, {}", number::volts(volts), number::watts(watts)))
+    Some(format!(
+        "bears {}, {}",
+        number::volts(volts),
+        number::watts(watts)
+    ))
 }
 
 /// A network in one line: `3.75 kΩ, 1.1 % low: 2 × 7.5 kΩ in parallel`.
@@ -172,19 +177,32 @@ pub fn changes(changes: usize) -> String {
 }
 
 /// A caution that stands beside networks.
-pub const CAUTION: &str = "Wire loads with the plug out and the bus measured dead; bare terminals carry the full output";
+pub const CAUTION: &str =
+    "Wire loads with the plug out and the bus measured dead; bare terminals carry the full output";
 
 /// Everything that was found, as lines for a terminal.
 pub fn text(found: &Found, asked: Wanted, drawer: &Drawer, kept: Margin) -> String {
-    let mut lines = vec![format!("Wanted: {}", wanted(asked)), margin(kept), String::new()];
+    let mut lines = vec![
+        format!("Wanted: {}", wanted(asked)),
+        margin(kept),
+        String::new(),
+    ];
     if found.networks.is_empty() {
         lines.push(none(found, asked, drawer));
     }
     for (place, network) in found.networks.iter().enumerate() {
         lines.push(format!("{}. {}", place + 1, in_short(network)));
-        lines.extend(network.elements.iter().map(|one| format!("   {}", element(one))));
+        lines.extend(
+            network
+                .elements
+                .iter()
+                .map(|one| format!("   {}", element(one))),
+        );
         let bears = bears(network).map_or_else(String::new, |bears| format!("; {bears}"));
-        lines.push(format!("   with its tolerances {}{bears}", between(network)));
+        lines.push(format!(
+            "   with its tolerances {}{bears}",
+            between(network)
+        ));
     }
     lines.push(String::new());
     lines.push(format!("{CAUTION}."));
@@ -195,7 +213,11 @@ pub fn text(found: &Found, asked: Wanted, drawer: &Drawer, kept: Margin) -> Stri
 pub fn showing_text(shows: &[Shows]) -> String {
     let mut lines = vec!["Loads that show this envelope, as little rewired as can be:".to_owned()];
     for one in shows {
-        let at = format!("{} at {}", number::volts(one.at[1]), number::amps(one.at[0]));
+        let at = format!(
+            "{} at {}",
+            number::volts(one.at[1]),
+            number::amps(one.at[0])
+        );
         let load = match &one.network {
             Some(network) => format!("{} ({})", in_short(network), changes(one.changes)),
             None => "nothing in the drawer bears it".to_owned(),

@@ -70,7 +70,9 @@ pub fn why_it_bears(body: &Body) -> Option<String> {
     let said = bears_where(body)?;
     Some(match long.ground {
         Ground::Own => format!("{said}; as its owner says"),
-        Ground::KindNotKnown => format!("{said}; its kind is not known, so the whole rating counts"),
+        Ground::KindNotKnown => {
+            format!("{said}; its kind is not known, so the whole rating counts")
+        }
         Ground::Published(source) => format!("{said} ({source})"),
     })
 }
@@ -188,16 +190,34 @@ mod tests {
         .iter()
         .filter_map(|one| why_it_bears(&Body::from(one)))
         .collect();
-        insta::assert_snapshot!(said.join("\n"), @"");
+        insta::assert_snapshot!(said.join("\n"), @r"
+        bare, without heat sink: 12.5 of 25 W (TE Connectivity, HS series)
+        on its heat sink: 50 W (TE Connectivity, HS series)
+        bare, without heat sink: 15 of 50 W; as its owner says
+        boxed in: 250 of 500 mW (common practice, no source)
+        in free air: 10 W; its kind is not known, so the whole rating counts
+        ");
         let about = about(&resistor(25.0, Some(AluminiumHoused), Mounting::FreeAir));
-        insta::assert_snapshot!(about, @"");
+        insta::assert_snapshot!(about, @"aluminium-housed, bare, without heat sink: 12.5 of 25 W, to 500 V");
     }
 
     #[test]
     fn heat_and_time_are_said_in_words() {
         let said: Vec<String> = [30.0, 55.0, 80.0, 150.0, 325.0].map(heat).into();
-        insta::assert_snapshot!(said.join("\n"), @"");
+        insta::assert_snapshot!(said.join("\n"), @r"
+        About 30 °C: one can hold it
+        About 60 °C: too hot to hold
+        About 80 °C: burns the skin
+        About 150 °C: burns at once and melts insulation: keep wires and hands clear
+        About 330 °C: chars paper, wood and varnish: on ceramic or metal, nothing near it
+        ");
         let said: Vec<String> = [f64::INFINITY, 0.0, 5.0, 40.0, 170.0].map(how_long).into();
-        insta::assert_snapshot!(said.join("\n"), @"");
+        insta::assert_snapshot!(said.join("\n"), @r"
+        for long
+        not for a moment
+        for 5 s at most, from cold
+        for 40 s at most, from cold
+        for 2 min at most, from cold
+        ");
     }
 }

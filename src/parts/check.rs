@@ -4,8 +4,8 @@
 //! (zero inductance), not what is merely unwise. Bounds without a note are common practice, no source.
 
 mod filter;
-mod resistors;
 mod regulator;
+mod resistors;
 mod small_tubes;
 mod types;
 

@@ -32,8 +32,8 @@ use crate::parts::file::tree::Tree;
 use crate::parts::own_catalogue::OwnType;
 use crate::parts::{Supply, Work};
 
-pub use drawer::{read_drawer, write_drawer};
 pub use difference::{Difference, differences};
+pub use drawer::{read_drawer, write_drawer};
 pub(in crate::parts) use entries::Entries;
 pub(in crate::parts) use fault::Lines;
 pub(in crate::parts) use tree::Value;

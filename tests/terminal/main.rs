@@ -17,6 +17,7 @@ use std::process::{Command, Output};
 
 use serde_json::Value;
 
+mod networks;
 mod odds;
 mod regulator;
 mod streams;

@@ -294,7 +294,12 @@ impl Calculation {
     }
 
     /// Has looked for behind the frames what of the drawer makes the load that is wanted.
-    pub(crate) fn seek_networks(&mut self, sought: Sought, desk: (&Drawer, &Supply), ctx: &egui::Context) {
+    pub(crate) fn seek_networks(
+        &mut self,
+        sought: Sought,
+        desk: (&Drawer, &Supply),
+        ctx: &egui::Context,
+    ) {
         let (drawer, supply) = desk;
         let request = Search {
             sought,

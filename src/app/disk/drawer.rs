@@ -132,7 +132,10 @@ mod tests {
         // Another window writes; then this one does.
         let others = drawer("1k 5W");
         assert_eq!(again.save(&others).expect("saved"), None);
-        let kept = file.save(&drawer("2k 5W")).expect("saved").expect("set aside");
+        let kept = file
+            .save(&drawer("2k 5W"))
+            .expect("saved")
+            .expect("set aside");
         let text = files::read_text(&kept).expect("read");
         assert_eq!(read_drawer(&text), Ok(others));
     }
@@ -147,8 +150,14 @@ mod tests {
         let (mut file, read, faults) = DrawerFile::load(&folders);
         assert_eq!(read, Drawer::default());
         let said = faults.first().expect("a fault");
-        assert!(said.contains("line 2") && said.contains("resistors[0].power"), "{said}");
-        let kept = file.save(&drawer("2k 5W")).expect("saved").expect("set aside");
+        assert!(
+            said.contains("line 2") && said.contains("resistors[0].power"),
+            "{said}"
+        );
+        let kept = file
+            .save(&drawer("2k 5W"))
+            .expect("saved")
+            .expect("set aside");
         assert_eq!(files::read_text(&kept).expect("read"), bad);
     }
 }

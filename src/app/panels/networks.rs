@@ -36,7 +36,11 @@ pub(crate) fn networks_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands
         return;
     };
     if let Sought::Load(wanted) = wanted {
-        let text = format!("{}. {}.", words::wanted(wanted), words::margin(USUAL_MARGIN));
+        let text = format!(
+            "{}. {}.",
+            words::wanted(wanted),
+            words::margin(USUAL_MARGIN)
+        );
         small(ui, &text, shown.theme.middle);
     }
     let Some((request, Some(answer))) = shown.networks.answered() else {
@@ -62,11 +66,18 @@ pub(crate) fn networks_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands
             }
             match answer {
                 Answer::Load(found) => {
-                    if let (true, Sought::Load(wanted)) = (found.networks.is_empty(), request.sought) {
+                    if let (true, Sought::Load(wanted)) =
+                        (found.networks.is_empty(), request.sought)
+                    {
                         ui.label(sentence(&words::none(found, wanted, &request.drawer)));
                     }
                     for (place, network) in found.networks.iter().enumerate() {
-                        one_ui(ui, shown, commands, (&format!("network {}", place + 1), network));
+                        one_ui(
+                            ui,
+                            shown,
+                            commands,
+                            (&format!("network {}", place + 1), network),
+                        );
                     }
                 }
                 Answer::Envelope(shows) => shows_ui(ui, shown, commands, shows),
@@ -131,7 +142,11 @@ fn shows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, shows: &[Sho
     }
     for one in shows {
         let purpose = words::purpose(one.purpose);
-        let at = format!("{} at {}", number::volts(one.at[1]), number::amps(one.at[0]));
+        let at = format!(
+            "{} at {}",
+            number::volts(one.at[1]),
+            number::amps(one.at[0])
+        );
         match &one.network {
             Some(network) => {
                 let said = format!("{purpose}, {at}: {}", words::changes(one.changes));
@@ -147,13 +162,26 @@ fn shows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, shows: &[Sho
 }
 
 /// A network: what it comes to, the button that makes a load of it, its circuit.
-fn one_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, (name, network): (&str, &Network)) {
+fn one_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    commands: &mut Commands,
+    (name, network): (&str, &Network),
+) {
     ui.horizontal(|ui| {
         let text = RichText::new("Use").font(theme::font(theme::SMALL));
         let button = ui.add(Button::new(text));
-        name_it(ui.ctx(), button.id, &format!("Use {name}"), Some(&words::in_short(network)));
+        name_it(
+            ui.ctx(),
+            button.id,
+            &format!("Use {name}"),
+            Some(&words::in_short(network)),
+        );
         keep_seen(ui, &button);
-        if button.on_hover_text("Makes a load of it, in the table").clicked() {
+        if button
+            .on_hover_text("Makes a load of it, in the table")
+            .clicked()
+        {
             use_it(shown, commands, network);
         }
         ui.label(words::in_short(network));

@@ -83,7 +83,10 @@ fn asked(wanted: &NetworksArguments) -> Result<Option<Wanted>, Complaint> {
         }
         (None, Some(ohms)) if ohms.0 > 0.0 => Ok(Some(Wanted {
             ohms: ohms.0,
-            volts: wanted.volts.map(|volts| volts.0).filter(|volts| *volts > 0.0),
+            volts: wanted
+                .volts
+                .map(|volts| volts.0)
+                .filter(|volts| *volts > 0.0),
         })),
         (None, Some(ohms)) => Err(Complaint(format!(
             "--ohms: found {ohms}, expected a resistance above zero"

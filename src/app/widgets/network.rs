@@ -1,6 +1,8 @@
 //! A network of resistors as a small circuit: each a rectangle (IEC 60617) with its ohms above and its watts below.
 
-use egui::{Align2, Painter, Pos2, Rect, Response, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Painter, Pos2, Rect, Response, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
+};
 
 use crate::app::theme::{self, Theme};
 use crate::bench::networks::{Element, Network};
@@ -54,8 +56,11 @@ pub(crate) fn network_ui(ui: &mut Ui, network: &Network) -> Response {
     };
     let ends = [area.left_center(), area.right_center()];
     for end in ends {
-        pen.painter
-            .circle_stroke(end + vec2((area.center().x - end.x).signum() * TERMINAL, 0.0), TERMINAL, pen.wire());
+        pen.painter.circle_stroke(
+            end + vec2((area.center().x - end.x).signum() * TERMINAL, 0.0),
+            TERMINAL,
+            pen.wire(),
+        );
     }
     let inside = area.shrink2(vec2(END, 0.0));
     pen.line(ends[0] + vec2(2.0 * TERMINAL, 0.0), inside.left_center());
@@ -108,7 +113,10 @@ impl Pen<'_> {
             let branch = row.shrink2(vec2(LEAD, 0.0));
             self.line(row.left_center(), branch.left_center());
             self.part(part, branch.with_max_x(branch.left() + size.x));
-            self.line(pos2(branch.left() + size.x, row.center().y), row.right_center());
+            self.line(
+                pos2(branch.left() + size.x, row.center().y),
+                row.right_center(),
+            );
             middles.push(row.center().y);
             top += size.y;
         }
@@ -134,11 +142,22 @@ impl Pen<'_> {
         let small = theme::font(theme::SMALL);
         let ohms = number::ohms(element.resistor.resistance.0);
         let above = body.center_top() - vec2(0.0, 1.0);
-        self.painter
-            .text(above, Align2::CENTER_BOTTOM, ohms, small.clone(), self.theme.ink);
+        self.painter.text(
+            above,
+            Align2::CENTER_BOTTOM,
+            ohms,
+            small.clone(),
+            self.theme.ink,
+        );
         let watts = element.watts.map_or_else(
             || number::watts(element.bears_watts),
-            |watts| format!("{} of {}", number::watts(watts), number::watts(element.bears_watts)),
+            |watts| {
+                format!(
+                    "{} of {}",
+                    number::watts(watts),
+                    number::watts(element.bears_watts)
+                )
+            },
         );
         let watts = watts.replace(" W of ", " of ");
         let below = body.center_bottom() + vec2(0.0, 1.0);

@@ -197,6 +197,7 @@ impl App {
                 Command::Do(Action::Theme) => self.next_theme(ctx),
                 Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
                 Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, None, ctx),
+                Command::SaveDrawer => self.ask_for(Purpose::Drawer, None, ctx),
                 Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, None, ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
                 Command::EditTube(wish) => self.edit_tube(wish),

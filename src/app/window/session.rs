@@ -146,7 +146,15 @@ impl App {
                 .first()
                 .map(|file| file.path().to_owned())
         });
-        if let Some(path) = dropped {
+        let is_table = |path: &Path| {
+            let ends = path
+                .extension()
+                .map(|end| end.to_string_lossy().to_lowercase());
+            ends.is_some_and(|end| ["csv", "tsv", "txt"].contains(&end.as_str()))
+        };
+        if let Some(path) = dropped.as_deref().filter(|path| is_table(path)) {
+            self.put_in_from(path, ctx);
+        } else if let Some(path) = dropped {
             self.unless_unsaved(Then::Open(path), ctx);
         }
     }

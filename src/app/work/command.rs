@@ -14,8 +14,8 @@ use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
-    Accepted, Drawer, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer,
-    Work,
+    Accepted, Drawer, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage,
+    Transformer, Work,
 };
 use crate::physics::limit::Limit;
 
@@ -77,6 +77,8 @@ pub(crate) enum Command {
     EditDrawer(Box<Drawer>, String),
     /// Look in the drawer for this.
     AskDrawer(DrawerAsk),
+    /// Ask where the drawer is to go as a table.
+    SaveDrawer,
     /// Open this card, or close all.
     OpenCard(Option<Stage>),
     /// Put the point there (A, V).
@@ -370,6 +372,7 @@ impl Ledger {
             Command::OpenPath(_)
             | Command::OpenPreset(_)
             | Command::Define(_)
+            | Command::SaveDrawer
             | Command::EditTube(_)
             | Command::Dismiss(_)
             | Command::Accept(_)

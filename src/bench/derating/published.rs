@@ -17,7 +17,7 @@ const fn sourced(value: f64, source: &'static str) -> Sourced {
 
 /// Stands where nothing is published.
 const PRACTICE: &str = "common practice, no source";
-const HS: &str = "TE Connectivity, HS series, watts without a heat sink";
+const HS: &str = "TE Connectivity, HS series";
 const HS_MEMORY: &str = "TE Connectivity, HS series, value from memory";
 const WH: &str = "Welwyn, WH series";
 const MIL_26: &str = "MIL-PRF-26, characteristic V";

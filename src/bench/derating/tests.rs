@@ -28,7 +28,13 @@ fn near(a: f64, b: f64) -> bool {
 #[test]
 fn an_aluminium_housing_bears_what_its_maker_says() {
     use ResistorKind::AluminiumHoused;
-    for (rated, without) in [(10.0, 5.5), (16.0, 8.0), (25.0, 12.5), (50.0, 20.0), (75.0, 45.0)] {
+    for (rated, without) in [
+        (10.0, 5.5),
+        (16.0, 8.0),
+        (25.0, 12.5),
+        (50.0, 20.0),
+        (75.0, 45.0),
+    ] {
         let bare = long(AluminiumHoused, rated, Mounting::FreeAir);
         assert!(near(bare, without), "{rated} W: {bare}");
         let on_plate = long(AluminiumHoused, rated, Mounting::OnPlate);
@@ -49,7 +55,10 @@ fn a_housing_gets_as_hot_as_its_thermal_impedance_says() {
             .celsius_at(rated)
             .unwrap_or_default();
         let published: f64 = ROOM_CELSIUS + kelvin_per_watt * rated;
-        assert!((found - published).abs() <= 25.0 && found <= 200.0 + 1e-9, "{rated} W: {found} {published}");
+        assert!(
+            (found - published).abs() <= 25.0 && found <= 200.0 + 1e-9,
+            "{rated} W: {found} {published}"
+        );
     }
 }
 
@@ -60,7 +69,10 @@ fn a_tube_warms_as_the_guide_says() {
         let found = body(ResistorKind::WireWound, 50.0, Mounting::FreeAir)
             .celsius_at(50.0 * share)
             .unwrap_or_default();
-        assert!((found - ROOM_CELSIUS - rise).abs() < 8.0, "{share}: {found}");
+        assert!(
+            (found - ROOM_CELSIUS - rise).abs() < 8.0,
+            "{share}: {found}"
+        );
     }
 }
 
@@ -85,12 +97,21 @@ fn derating_lines_begin_and_end_where_they_are_printed() {
             (zero_at + 10.0, 0.0),
         ] {
             let found = line.share_at(celsius);
-            assert!(near(found, share), "{kind:?} {rated} W at {celsius} °C: {found}");
+            assert!(
+                near(found, share),
+                "{kind:?} {rated} W at {celsius} °C: {found}"
+            );
         }
         assert!(!line.source.is_empty());
         // In a room all of them bear what is printed on them, in a box half at most (common practice, no source).
-        assert!(near(long(kind, rated, Mounting::FreeAir), rated), "{kind:?}");
-        assert!(long(kind, rated, Mounting::BoxedIn) <= 0.5 * rated, "{kind:?}");
+        assert!(
+            near(long(kind, rated, Mounting::FreeAir), rated),
+            "{kind:?}"
+        );
+        assert!(
+            long(kind, rated, Mounting::BoxedIn) <= 0.5 * rated,
+            "{kind:?}"
+        );
     }
 }
 
@@ -115,9 +136,15 @@ fn volts_end_at_the_size_or_at_the_watts() {
     ] {
         let mut high = body(kind, rated, Mounting::OnPlate);
         high.ohms = 10e6;
-        assert!(near(high.most_volts().unwrap_or_default(), volts), "{kind:?} {rated} W");
+        assert!(
+            near(high.most_volts().unwrap_or_default(), volts),
+            "{kind:?} {rated} W"
+        );
         high.working_volts = Some(123.0);
-        assert!(near(high.most_volts().unwrap_or_default(), 123.0), "{kind:?}");
+        assert!(
+            near(high.most_volts().unwrap_or_default(), 123.0),
+            "{kind:?}"
+        );
     }
     for (rated, volts, critical) in [(0.5, 350.0, 245e3), (1.0, 500.0, 250e3)] {
         let mut carbon = body(ResistorKind::CarbonComposition, rated, Mounting::FreeAir);
@@ -125,10 +152,16 @@ fn volts_end_at_the_size_or_at_the_watts() {
         let most = carbon.most_volts().unwrap_or_default();
         assert!((most - volts).abs() < 1.0, "{most}");
         carbon.ohms = 0.25 * critical;
-        assert!(near(carbon.most_volts().unwrap_or_default(), (rated * carbon.ohms).sqrt()));
+        assert!(near(
+            carbon.most_volts().unwrap_or_default(),
+            (rated * carbon.ohms).sqrt()
+        ));
     }
     // Wire on a tube: its watts alone.
-    assert_eq!(body(ResistorKind::WireWound, 50.0, Mounting::FreeAir).size_volts(), None);
+    assert_eq!(
+        body(ResistorKind::WireWound, 50.0, Mounting::FreeAir).size_volts(),
+        None
+    );
 }
 
 /// Ten times the rated watts for 5 s (MIL-PRF-26, value from memory), 2.5 times the rated volts for 5 s (KOA MOS).

@@ -68,9 +68,12 @@ impl Stock {
         let mut alike: Vec<Alike> = Vec::new();
         for (entry, owned) in drawer.resistors.iter().enumerate() {
             let body = Body::from(&owned.resistor);
-            let by_watts = (body.for_long())
-                .map_or(f64::INFINITY, |long| (margin.watts * long.watts * body.ohms).sqrt());
-            let by_size = body.size_volts().map_or(f64::INFINITY, |volts| margin.volts * volts);
+            let by_watts = (body.for_long()).map_or(f64::INFINITY, |long| {
+                (margin.watts * long.watts * body.ohms).sqrt()
+            });
+            let by_size = body
+                .size_volts()
+                .map_or(f64::INFINITY, |volts| margin.volts * volts);
             let volts = by_watts.min(by_size);
             let tolerance = owned.resistor.tolerance.0;
             let same = |one: &&mut Alike| {
@@ -224,7 +227,9 @@ impl Lists {
     fn close(&mut self, extent: Extent) {
         let begin = self.begins.last().copied().unwrap_or_default();
         let end = self.nets.len();
-        let mut places: Vec<u32> = (begin..end).filter_map(|place| u32::try_from(place).ok()).collect();
+        let mut places: Vec<u32> = (begin..end)
+            .filter_map(|place| u32::try_from(place).ok())
+            .collect();
         let nets = &self.nets;
         let ohms = |place: &u32| nets.get(*place as usize).map_or(0.0, |net| net.ohms);
         places.sort_by(|a, b| ohms(a).total_cmp(&ohms(b)).then(a.cmp(b)));
@@ -271,7 +276,11 @@ impl Lists {
     fn joined(&self, stock: &Stock, (first, rest): (usize, usize), wiring: Wiring) -> Option<Net> {
         let (a, b) = (self.nets.get(first)?, self.nets.get(rest)?);
         // A block in series of a network in series is no block of its own.
-        let next = if b.wiring == wiring { b.first as usize } else { rest };
+        let next = if b.wiring == wiring {
+            b.first as usize
+        } else {
+            rest
+        };
         if a.wiring == wiring || first > next {
             return None;
         }
@@ -307,7 +316,11 @@ impl Lists {
         if net.wiring == Wiring::One {
             return Some(Plan::One(net.used[0]));
         }
-        Some(wired(net.wiring, self.plan(net.first)?, self.plan(net.rest)?))
+        Some(wired(
+            net.wiring,
+            self.plan(net.first)?,
+            self.plan(net.rest)?,
+        ))
     }
 }
 

@@ -100,7 +100,9 @@ pub(super) fn best(stock: &Stock, lists: &Lists, wanted: Wanted, most: usize) ->
         let from = near(wanted.ohms * (1.0 - FARTHEST - slack));
         let to = near(wanted.ohms * (1.0 + FARTHEST + slack));
         for place in places.get(from..to).unwrap_or_default() {
-            let Some(net) = lists.net(*place) else { continue };
+            let Some(net) = lists.net(*place) else {
+                continue;
+            };
             if let Some(rank) = rank([net.ohms, net.volts], size, wanted) {
                 best.put(rank, || lists.plan(*place));
             }
@@ -115,10 +117,17 @@ pub(super) fn best(stock: &Stock, lists: &Lists, wanted: Wanted, most: usize) ->
 }
 
 /// Puts networks of two sizes together, each with those that fit it best.
-fn meet(stock: &Stock, lists: &Lists, (one, other, wanted): (usize, usize, Wanted), best: &mut Best) {
+fn meet(
+    stock: &Stock,
+    lists: &Lists,
+    (one, other, wanted): (usize, usize, Wanted),
+    best: &mut Best,
+) {
     let (partners, _) = lists.of_size(other);
     for place in lists.of_size(one).0 {
-        let Some(net) = lists.net(*place) else { continue };
+        let Some(net) = lists.net(*place) else {
+            continue;
+        };
         for wiring in [Wiring::Series, Wiring::Parallel] {
             let Some(needed) = needed(net, wiring, wanted) else {
                 continue;
@@ -150,7 +159,10 @@ fn meet(stock: &Stock, lists: &Lists, (one, other, wanted): (usize, usize, Wante
 fn needed(net: &Net, wiring: Wiring, wanted: Wanted) -> Option<f64> {
     let (ohms, across) = if wiring == Wiring::Series {
         let share = net.ohms / wanted.ohms;
-        (wanted.ohms - net.ohms, wanted.volts.map(|volts| volts * share))
+        (
+            wanted.ohms - net.ohms,
+            wanted.volts.map(|volts| volts * share),
+        )
     } else {
         let siemens = 1.0 / wanted.ohms - 1.0 / net.ohms;
         (1.0 / siemens, wanted.volts)

@@ -17,7 +17,11 @@ pub(in crate::parts) fn drawer(drawer: &Drawer) -> Vec<Problem> {
     let mut f = Findings::of(Stage::Dummies);
     for (index, owned) in drawer.resistors.iter().enumerate() {
         let path = format!("resistors[{index}]");
-        f.within(&format!("{path}.count"), &owned.count, 1.0..=f64::from(MOST));
+        f.within(
+            &format!("{path}.count"),
+            &owned.count,
+            1.0..=f64::from(MOST),
+        );
         resistor(&mut f, &path, &owned.resistor);
     }
     f.problems
@@ -55,7 +59,10 @@ pub(super) fn make_up(f: &mut Findings, index: usize, dummy: &Dummy) {
         f.add(
             &format!("dummies[{index}].resistance"),
             dummy.resistance.to_string(),
-            format!("{}, which its resistors give together", Ohms(made_of.rounded_ohms())),
+            format!(
+                "{}, which its resistors give together",
+                Ohms(made_of.rounded_ohms())
+            ),
         );
     }
 }

@@ -130,8 +130,8 @@ fn entry(line: &str) -> Result<Owned, Wrong> {
         if taken == 0 {
             return Err((
                 first.clone(),
-                "ohms, watts, a count, a tolerance, volts, a kind such as wire-wound, aluminium-housed, cement, metal oxide, metal \
-                 film or carbon composition, or a mounting such as bare, on a plate or boxed in; a name stands in quotes"
+                "a value with its unit, a kind (wire-wound, aluminium-housed, cement, metal oxide, metal film, carbon composition), a \
+                 mounting (bare, on a plate, boxed in), or a name in quotes"
                     .to_owned(),
             ));
         }
@@ -217,9 +217,12 @@ fn with_fraction(line: &str, fraction: &str, decimal: &str) -> String {
 
 /// An x between a count and what is counted; the one in `box` is none.
 fn is_count_mark(before: Option<char>, after: Option<char>) -> bool {
-    let opens = |c: Option<char>| c.is_none_or(|c| c.is_whitespace() || c.is_ascii_digit() || c == '(');
+    let opens =
+        |c: Option<char>| c.is_none_or(|c| c.is_whitespace() || c.is_ascii_digit() || c == '(');
     let closes = |c: Option<char>| {
-        c.is_none_or(|c| c.is_whitespace() || c.is_ascii_digit() || matches!(c, '.' | ')' | ',' | ';'))
+        c.is_none_or(|c| {
+            c.is_whitespace() || c.is_ascii_digit() || matches!(c, '.' | ')' | ',' | ';')
+        })
     };
     opens(before) && closes(after)
 }
@@ -263,8 +266,30 @@ fn is_unit(word: &str) -> bool {
     let small = small.trim_end_matches('.');
     is_ohms(word)
         || [
-            "k", "m", "g", "r", "kω", "mω", "gω", "kohm", "kohms", "mohm", "mohms", "k\u{2126}", "m\u{2126}", "w", "watt",
-            "watts", "kw", "mw", "v", "volt", "volts", "kv", "%", "vdc",
+            "k",
+            "m",
+            "g",
+            "r",
+            "kω",
+            "mω",
+            "gω",
+            "kohm",
+            "kohms",
+            "mohm",
+            "mohms",
+            "k\u{2126}",
+            "m\u{2126}",
+            "w",
+            "watt",
+            "watts",
+            "kw",
+            "mw",
+            "v",
+            "volt",
+            "volts",
+            "kv",
+            "%",
+            "vdc",
         ]
         .contains(&small)
 }
@@ -279,7 +304,8 @@ impl Jotted {
         if first.chars().all(|c| c.is_ascii_digit()) && (second == "×" || is_pieces(second)) {
             return once(&mut self.count, counted(first)?, first).and_then(|()| one_more(true));
         }
-        let is_mark = first == "×" || ["qty", "quantity", "count"].contains(&first.to_lowercase().as_str());
+        let is_mark =
+            first == "×" || ["qty", "quantity", "count"].contains(&first.to_lowercase().as_str());
         if is_mark && second.starts_with(|c: char| c.is_ascii_digit()) {
             return once(&mut self.count, counted(second)?, second).and_then(|()| one_more(true));
         }
@@ -287,7 +313,10 @@ impl Jotted {
             return once(&mut self.count, counted(number)?, first).and_then(|()| one_more(false));
         }
         if first.to_lowercase().starts_with("derat") {
-            let share = second.parse::<Fraction>().ok().filter(|_| second.ends_with('%'));
+            let share = second
+                .parse::<Fraction>()
+                .ok()
+                .filter(|_| second.ends_with('%'));
             let expected = "the share of its watts that you allow, as in derated 30 %";
             let share = share.ok_or_else(|| (format!("{first} {second}"), expected.to_owned()))?;
             return once(&mut self.derating, share, first).and_then(|()| one_more(true));
@@ -310,10 +339,18 @@ impl Jotted {
             }
         }
         // Said of every one of them.
-        let filler = ["resistor", "resistors", "of", "each", "and", "&", "is", "are", "in"];
-        Ok(usize::from(
-            filler.contains(&first.to_lowercase().as_str()),
-        ))
+        let filler = [
+            "resistor",
+            "resistors",
+            "of",
+            "each",
+            "and",
+            "&",
+            "is",
+            "are",
+            "in",
+        ];
+        Ok(usize::from(filler.contains(&first.to_lowercase().as_str())))
     }
 
     /// A number with its unit.
@@ -328,12 +365,22 @@ impl Jotted {
         }
         let small = plain.to_lowercase();
         if small.ends_with('w') || small.ends_with("watt") || small.ends_with("watts") {
-            let watts = plain.parse::<Watts>().map_err(|wrong| (wrong.found, wrong.expected))?;
+            let watts = plain
+                .parse::<Watts>()
+                .map_err(|wrong| (wrong.found, wrong.expected))?;
             return once(&mut self.watts, watts, word);
         }
-        if small.ends_with('v') || small.ends_with("volt") || small.ends_with("volts") || small.ends_with("vdc") {
-            let text = small.strip_suffix("dc").map_or(plain, |cut| plain.get(..cut.len()).unwrap_or(plain));
-            let volts = text.parse::<Volts>().map_err(|wrong| (wrong.found, wrong.expected))?;
+        if small.ends_with('v')
+            || small.ends_with("volt")
+            || small.ends_with("volts")
+            || small.ends_with("vdc")
+        {
+            let text = small
+                .strip_suffix("dc")
+                .map_or(plain, |cut| plain.get(..cut.len()).unwrap_or(plain));
+            let volts = text
+                .parse::<Volts>()
+                .map_err(|wrong| (wrong.found, wrong.expected))?;
             return once(&mut self.volts, volts, word);
         }
         let (ohms, tolerance) = ohms_of(plain).ok_or_else(|| {
@@ -355,7 +402,9 @@ impl Jotted {
                 // `4 10k 25 W`: what has a unit is the ohms.
                 (Some(_), None, Ok(count)) => self.count = Some(count),
                 (None, _, _) => {
-                    let ohms = bare.parse::<Ohms>().map_err(|wrong| (wrong.found, wrong.expected))?;
+                    let ohms = bare
+                        .parse::<Ohms>()
+                        .map_err(|wrong| (wrong.found, wrong.expected))?;
                     self.ohms = Some(ohms);
                 }
                 _ => return Err((bare, format!("a number with its unit, as in {EXAMPLE}"))),
@@ -561,7 +610,10 @@ mod tests {
         ] {
             let resistor = only(text).resistor;
             assert!(near(resistor.resistance.0, ohms), "{text}: {resistor:?}");
-            assert!(near(resistor.tolerance.0, tolerance), "{text}: {resistor:?}");
+            assert!(
+                near(resistor.tolerance.0, tolerance),
+                "{text}: {resistor:?}"
+            );
         }
         assert!(near(only("10k 1/2 W").resistor.power.0, 0.5));
         assert!(near(only("10/25W").resistor.resistance.0, 10.0));
@@ -575,8 +627,13 @@ mod tests {
         assert_eq!(lines.read[0].0, 1);
         let at: Vec<usize> = lines.faults.iter().map(|fault| fault.line).collect();
         assert_eq!(at, [3, 4, 5, 6, 7, 8, 9, 10, 11], "{:#?}", lines.faults);
-        assert!(lines.faults.iter().all(|fault| !fault.expected.is_empty() && !fault.found.is_empty()));
-        insta::assert_snapshot!(lines.faults[2].to_string(), @"");
+        assert!(
+            lines
+                .faults
+                .iter()
+                .all(|fault| !fault.expected.is_empty() && !fault.found.is_empty())
+        );
+        insta::assert_snapshot!(lines.faults[2].to_string(), @"line 5: found wirewund, expected a value with its unit, a kind (wire-wound, aluminium-housed, cement, metal oxide, metal film, carbon composition), a mounting (bare, on a plate, boxed in), or a name in quotes");
     }
 
     #[test]
@@ -599,7 +656,25 @@ mod tests {
 
     #[test]
     fn no_text_makes_it_panic() {
-        for text in ["×", "4 ×", "x", "±", "%", "\"", "R", ".", "1..2 W", "1e999 W", "é×é", "4 pcs", "qty", "Ω", "10Ω Ω W W", "½", "-"] {
+        for text in [
+            "×",
+            "4 ×",
+            "x",
+            "±",
+            "%",
+            "\"",
+            "R",
+            ".",
+            "1..2 W",
+            "1e999 W",
+            "é×é",
+            "4 pcs",
+            "qty",
+            "Ω",
+            "10Ω Ω W W",
+            "½",
+            "-",
+        ] {
             let lines = read_lines(text);
             assert!(lines.read.is_empty(), "{text}: {lines:?}");
             assert_eq!(lines.faults.len(), 1, "{text}: {lines:?}");

@@ -52,7 +52,14 @@ const KINDS: [(ResistorKind, &[&str]); 6] = [
     ),
     (
         ResistorKind::MetalOxide,
-        &["metal oxide", "metaloxide", "metal oxide film", "oxide", "mox", "mo"],
+        &[
+            "metal oxide",
+            "metaloxide",
+            "metal oxide film",
+            "oxide",
+            "mox",
+            "mo",
+        ],
     ),
     (
         ResistorKind::MetalFilm,

@@ -41,16 +41,30 @@ const WRITTEN: [(Column, &str); 9] = [
 const HEADINGS: [(Column, &[&str]); 9] = [
     (
         Column::Count,
-        &["count", "qty", "quantity", "pcs", "pieces", "how many", "number", "n"],
+        &[
+            "count", "qty", "quantity", "pcs", "pieces", "how many", "number", "n",
+        ],
     ),
-    (Column::Ohms, &["resistance", "ohm", "value", "r", "ω", "kohm", "kω"]),
-    (Column::Watts, &["power", "watt", "w", "p", "rating", "rated"]),
+    (
+        Column::Ohms,
+        &["resistance", "ohm", "value", "r", "ω", "kohm", "kω"],
+    ),
+    (
+        Column::Watts,
+        &["power", "watt", "w", "p", "rating", "rated"],
+    ),
     (Column::Tolerance, &["tol", "±"]),
-    (Column::Volts, &["working volts", "volt", "v", "max v", "working"]),
+    (
+        Column::Volts,
+        &["working volts", "volt", "v", "max v", "working"],
+    ),
     (Column::Kind, &["kind", "type", "construction", "make"]),
     (Column::Mounting, &["mount", "heat sink", "heatsink"]),
     (Column::Derating, &["derat", "allowed"]),
-    (Column::Name, &["name", "label", "note", "remark", "description"]),
+    (
+        Column::Name,
+        &["name", "label", "note", "remark", "description"],
+    ),
 ];
 
 /// What parts the cells of a line, by what its line of headings has.
@@ -72,7 +86,10 @@ fn column_of(heading: &str) -> Column {
     let all = HEADINGS.iter();
     all.clone()
         .find(|(_, words)| words.contains(&small.as_str()))
-        .or_else(|| all.clone().find(|(_, words)| words.iter().any(|w| begins(&w))))
+        .or_else(|| {
+            all.clone()
+                .find(|(_, words)| words.iter().any(|w| begins(&w)))
+        })
         .map_or(Column::Other, |(column, _)| *column)
 }
 
@@ -122,10 +139,7 @@ pub fn read_table(text: &str) -> Lines {
         });
         return lines;
     };
-    let scales: Vec<&str> = heading
-        .split(char::from(separator))
-        .map(scale)
-        .collect();
+    let scales: Vec<&str> = heading.split(char::from(separator)).map(scale).collect();
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(separator)
         .flexible(true)
@@ -236,7 +250,14 @@ impl Row {
     }
 
     fn settled(self, record: &csv::StringRecord) -> Result<Owned, Wrong> {
-        let whole = || record.iter().collect::<Vec<_>>().join(" ").trim().to_owned();
+        let whole = || {
+            record
+                .iter()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .trim()
+                .to_owned()
+        };
         let missing = |what: &str| (whole(), format!("{what} in every row"));
         Ok(Owned {
             count: self.count.unwrap_or(1),
@@ -338,7 +359,8 @@ mod tests {
 
     #[test]
     fn what_a_cell_lacks_is_asked_about_with_its_line() {
-        let text = "count,resistance,power\n4,10k,25\n4,ten,25\n0,10k,25\n1,10k,\n1,10k,25 V\n1,10k,25\n";
+        let text =
+            "count,resistance,power\n4,10k,25\n4,ten,25\n0,10k,25\n1,10k,\n1,10k,25 V\n1,10k,25\n";
         let lines = read_lines(text);
         let at: Vec<usize> = lines.faults.iter().map(|fault| fault.line).collect();
         assert_eq!((at, lines.read.len()), (vec![3, 4, 5, 6], 2));

@@ -1,17 +1,19 @@
 //! The drawer as text and back: `(format: 1, resistors: [(count: 4, resistance: "10 kΩ", power: "25 W", kind: WireWound), …])`.
 
+use crate::parts::catalogue::Catalogue;
 use crate::parts::check;
 use crate::parts::drawer::{Drawer, MOST, Owned};
 use crate::parts::escape::shortened;
 use crate::parts::file::fault::{Fault, Lines};
 use crate::parts::file::fields::Fields;
 use crate::parts::file::layout::Text;
-use crate::parts::file::notation::{Notation, Reading, Record, Sources, put, read_record, record, write_record};
+use crate::parts::file::notation::{
+    Notation, Reading, Record, Sources, put, read_record, record, write_record,
+};
 use crate::parts::file::tree::{Tree, Value};
 use crate::parts::file::{FORMAT, FileError, refuse_newer};
 use crate::parts::rating::RatingSystem;
 use crate::parts::resistor::Resistor;
-use crate::parts::catalogue::Catalogue;
 
 record!(Owned, "owned", context, {
     count or 1,

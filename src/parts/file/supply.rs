@@ -16,7 +16,8 @@ use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
     Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Ohms, Output, PassStage,
     PassTubeType, PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor,
-    ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, Supply, Tap, Transformer,
+    VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.

@@ -14,11 +14,10 @@ use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread,
 use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
     Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting,
-    Output, PassStage,
-    PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw,
-    RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SecondaryVolts,
-    SenseControl, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts,
-    WindingVolts, Work,
+    Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier,
+    RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider,
+    ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, Supply, Tap, Transformer,
+    TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.

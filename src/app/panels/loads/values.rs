@@ -5,13 +5,15 @@ use egui::{Align, Label, Layout, RichText, Ui};
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::choice::choice_box;
+use crate::app::widgets::network::network_ui;
 use crate::app::widgets::quantity_field::{Empty, Face, Named, Typed, fault, typed_field};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
-use crate::explain::resistor;
+use crate::bench::networks::{Network, Wanted};
+use crate::explain::{networks, resistor};
 use crate::parts::quantity::Quantity;
-use crate::parts::{Dummy, Fraction, Mounting, ResistorKind};
+use crate::parts::{Dummy, Fraction, MadeOf, Mounting, ResistorKind};
 
 /// Height of the strip (points).
 pub(super) const HEIGHT: f32 = 46.0;
@@ -59,6 +61,40 @@ struct Strip<'a> {
 
 impl Strip<'_> {
     fn fields_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
+        match dummy.made_of.clone() {
+            Some(made_of) => self.wired_ui(ui, &made_of),
+            None => self.own_ui(ui, dummy),
+        }
+        let (key, width) = (self.key, self.width);
+        let typed = self.field(
+            ui,
+            (
+                "Name",
+                "What you call it: its kind, or what is written on it",
+            ),
+            |ui| {
+                let look = TextLook {
+                    font: theme::font(theme::BODY),
+                    width,
+                    bare: false,
+                    rows: 1,
+                    hint: "if you like",
+                };
+                let named = Named {
+                    name: "Name of the dummy",
+                    id: key.with("name"),
+                };
+                text_field(ui, named, &dummy.name, look)
+            },
+        );
+        if let Some(name) = typed {
+            self.note(&format!("name {name}"));
+            dummy.name = name;
+        }
+    }
+
+    /// The ratings of a load that is one resistor.
+    fn own_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
         self.optional(
             ui,
             ("Power", "Rated power, printed on it"),
@@ -90,32 +126,37 @@ impl Strip<'_> {
             ),
             &mut dummy.derating,
         );
-        let (key, width) = (self.key, self.width);
-        let typed = self.field(
-            ui,
-            (
-                "Name",
-                "What you call it: its kind, or what is written on it",
-            ),
-            |ui| {
-                let look = TextLook {
-                    font: theme::font(theme::BODY),
-                    width,
-                    bare: false,
-                    rows: 1,
-                    hint: "if you like",
-                };
-                let named = Named {
-                    name: "Name of the dummy",
-                    id: key.with("name"),
-                };
-                text_field(ui, named, &dummy.name, look)
-            },
+    }
+
+    /// How a load of several resistors is wired; its circuit, with the watts at the end of its line, hangs from it.
+    fn wired_ui(&self, ui: &mut Ui, made_of: &MadeOf) {
+        let place = self.shown.view.dummy.unwrap_or_default();
+        let picture = self.shown.answers.picture.as_ref();
+        let line = picture.and_then(|picture| picture.load_lines.get(place));
+        let end = line.and_then(|line| line.stretches.last().or(line.reach.last()));
+        let wanted = Wanted {
+            ohms: made_of.ohms(),
+            volts: end.map(|end| end.to[1]),
+        };
+        let names = (
+            "Wired of",
+            "The resistors that it was put together from; other ohms in its row undo that",
         );
-        if let Some(name) = typed {
-            self.note(&format!("name {name}"));
-            dummy.name = name;
-        }
+        let wide = Strip {
+            key: self.key,
+            width: 6.0 * self.width + 5.0 * GAP,
+            shown: self.shown,
+            change: None,
+        };
+        wide.field(ui, names, |ui| {
+            let network = Network::of(made_of.clone(), wanted);
+            let all: Vec<String> = network.elements.iter().map(networks::element).collect();
+            let text = format!("{}: {}", networks::wiring(made_of), all.join("; "));
+            let label = Label::new(RichText::new(text).font(theme::font(theme::SMALL)));
+            ui.add(label.truncate()).on_hover_ui(|ui| {
+                network_ui(ui, &network);
+            });
+        });
     }
 
     /// How it is made. What it bears goes by that from then on, unless a share of one's own stands there.

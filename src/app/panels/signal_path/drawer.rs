@@ -48,6 +48,14 @@ pub(super) fn rows(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         if copy.clicked() {
             ui.ctx().copy_text(write_table(shown.drawer));
         }
+        let save = small_button(
+            ui,
+            "Save as table…",
+            "Writes it to a file of comma-separated values; such a file dropped on the window is put in",
+        );
+        if save.clicked() {
+            commands.push(Command::SaveDrawer);
+        }
     });
 }
 
@@ -193,7 +201,13 @@ fn typed_over(
         (fault, _) => {
             let why = fault.map_or_else(
                 || format!("found {}, expected one entry", escaped(typed)),
-                |fault| format!("found {}, expected {}", escaped(&fault.found), fault.expected),
+                |fault| {
+                    format!(
+                        "found {}, expected {}",
+                        escaped(&fault.found),
+                        fault.expected
+                    )
+                },
             );
             let of: Option<&Owned> = shown.drawer.resistors.get(place);
             let of = of.map(write_line).unwrap_or_default();

@@ -77,7 +77,10 @@ fn element(element: &Element) -> Value {
     record.number("power_watts", resistor.power.0);
     record.number("tolerance_fraction", resistor.tolerance.0);
     record.put("kind", resistor::kind_key(resistor.kind));
-    record.put("mounting", resistor::mounting(resistor.kind, resistor.mounting));
+    record.put(
+        "mounting",
+        resistor::mounting(resistor.kind, resistor.mounting),
+    );
     record.number("bears_watts", element.bears_watts);
     let only_ohms = "only ohms were asked for";
     record.number_or("volts", element.volts, only_ohms);

@@ -7,8 +7,8 @@ use crate::parts::catalogue::presets;
 use crate::parts::file::tests::Random;
 use crate::parts::file::{read_work, updated, write};
 use crate::parts::{
-    Amps, Dummy, Fraction, GasReference, HeaterTie, Mounting, Ohms, Rating, RatingSystem, ReferenceFeed,
-    SecondaryVolts, SeriesElement, Volts, Watts, WindingVolts,
+    Amps, Dummy, Fraction, GasReference, HeaterTie, Mounting, Ohms, Rating, RatingSystem,
+    ReferenceFeed, SecondaryVolts, SeriesElement, Volts, Watts, WindingVolts,
 };
 
 fn read_it(text: &str) -> Work {
