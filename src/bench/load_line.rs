@@ -1,5 +1,7 @@
 //! A dummy load against the envelope: which stretch of its line is allowed and what stops it at each end.
 
+use crate::bench::derating::{bodies, celsius_at, most_by_volts, most_by_watts, seconds_at};
+use crate::bench::networks::between_ohms;
 use crate::parts::Dummy;
 use crate::physics::envelope::{Curve, Envelope, LimitCurve};
 use crate::physics::limit::Limit;
@@ -50,6 +52,8 @@ impl Stretch {
 pub struct LoadLine {
     /// Resistance (Ω).
     pub ohms: f64,
+    /// Lowest and highest resistance by its tolerance (Ω).
+    pub between_ohms: [f64; 2],
     /// Allowed stretches of the supply and the resistor together, lowest first.
     pub stretches: Vec<Stretch>,
     /// Allowed stretches of the supply alone, lowest first.
@@ -62,9 +66,21 @@ pub struct LoadLine {
     pub broken_everywhere: Vec<Limit>,
 }
 
-/// The power that a dummy bears where it is mounted (W): its rated power, derated; `None` where that is not known.
+/// The power that a dummy bears for long where it is mounted (W): of several resistors together that at which the first of them has
+/// what it bears; `None` where that is not known.
 pub fn bears_watts(dummy: &Dummy) -> Option<f64> {
-    Some(dummy.power?.0 * dummy.derating.0)
+    let volts = most_by_watts(&bodies(dummy))?;
+    Some(volts * volts / dummy.resistance.0)
+}
+
+/// How hot a dummy gets, and how long it bears where the supply alone would let it go.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strain {
+    /// The hottest surface at the upper end of what is allowed (°C), where its kind is known.
+    pub celsius: Option<f64>,
+    /// Where its own ratings stop it before the supply does: how long it bears the supply's own end (V), in seconds, and those
+    /// volts.
+    pub beyond: Option<(f64, f64)>,
 }
 
 impl LoadLine {
@@ -73,6 +89,20 @@ impl LoadLine {
     pub fn own_share(&self, dummy: &Dummy) -> Option<f64> {
         let end = self.stretches.last().or(self.reach.last())?;
         Some(end.to_watts() / bears_watts(dummy)?)
+    }
+
+    /// What the dummy goes through at the upper end of what is allowed, and beyond it.
+    pub fn strain(&self, dummy: &Dummy) -> Strain {
+        let bodies = bodies(dummy);
+        let end = self.stretches.last();
+        let by_itself = end.is_some_and(|end| matches!(end.to_end, End::OwnPower | End::OwnVolts));
+        let supply = self.supply_stretches.last().map(|stretch| stretch.to[1]);
+        let beyond =
+            supply.filter(|volts| by_itself && end.is_some_and(|end| *volts > 1.001 * end.to[1]));
+        Strain {
+            celsius: end.and_then(|end| celsius_at(&bodies, end.to[1])),
+            beyond: beyond.and_then(|volts| Some((seconds_at(&bodies, volts)?, volts))),
+        }
     }
 }
 
@@ -90,6 +120,10 @@ pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
     };
     LoadLine {
         ohms,
+        between_ohms: match &dummy.made_of {
+            Some(made_of) => between_ohms(made_of),
+            None => [-1.0, 1.0].map(|sign| ohms * (1.0 + sign * dummy.tolerance.0)),
+        },
         stretches: as_it_bears(&supply_stretches),
         reach: as_it_bears(&stretches(envelope, ohms, reach_end, |limit| {
             !limit.is_rating()
@@ -103,10 +137,13 @@ pub fn load_line(envelope: &Envelope, dummy: &Dummy) -> LoadLine {
 /// Where the resistor's own ratings end its line: `V = √(P·R)` with the derated power, or its working volts.
 fn own_end(dummy: &Dummy) -> Option<([f64; 2], End)> {
     let ohms = dummy.resistance.0;
-    let by_power = dummy
-        .power
-        .map(|p| ((p.0 * dummy.derating.0 * ohms).sqrt(), End::OwnPower));
-    let by_volts = dummy.working_volts.map(|v| (v.0, End::OwnVolts));
+    let bodies = bodies(dummy);
+    let by_power = most_by_watts(&bodies).map(|volts| (volts, End::OwnPower));
+    let of_whole = dummy.working_volts.map(|volts| volts.0);
+    let by_volts = [most_by_volts(&bodies), of_whole].into_iter().flatten();
+    let by_volts = by_volts
+        .reduce(f64::min)
+        .map(|volts| (volts, End::OwnVolts));
     let (volts, end) = [by_power, by_volts]
         .into_iter()
         .flatten()
@@ -195,7 +232,7 @@ fn stretches(envelope: &Envelope, ohms: f64, end: f64, counts: fn(Limit) -> bool
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::{Fraction, Ohms, Volts, Watts};
+    use crate::parts::{Fraction, Mounting, Ohms, Volts, Watts};
     use crate::physics::operation::Case;
 
     /// A plane of 1 A without a limit: what ends a stretch is the resistor or the plane.
@@ -227,7 +264,10 @@ mod tests {
                 power: Some(Watts(100.0)),
                 working_volts: working_volts.map(Volts),
                 tolerance: Fraction(0.0),
-                derating: Fraction(derating),
+                derating: Some(Fraction(derating)),
+                kind: None,
+                mounting: Mounting::FreeAir,
+                made_of: None,
             };
             let line = load_line(&bare_plane(), &dummy);
             let [stretch] = line.stretches.as_slice() else {
@@ -267,7 +307,10 @@ mod tests {
             power: None,
             working_volts: None,
             tolerance: Fraction(0.0),
-            derating: Fraction(1.0),
+            derating: None,
+            kind: None,
+            mounting: Mounting::FreeAir,
+            made_of: None,
         };
         let found = load_line(&envelope, &dummy);
         let [good] = found.stretches.as_slice() else {

@@ -1,8 +1,11 @@
 //! A dummy load in words: how far it is good, what stops it.
 
+use crate::bench::derating::{Body, Heat, bodies};
 use crate::bench::load_line::{End, LoadLine, Stretch, bears_watts};
 use crate::bench::preferred::Proposal;
-use crate::explain::{Finding, Number, Severity, limits, number, sentence_case};
+use crate::explain::{
+    Finding, Number, Severity, limits, networks, number, resistor, sentence_case,
+};
 use crate::parts::{Dummy, Stage, Supply};
 use crate::physics::limit::Limit;
 
@@ -35,10 +38,12 @@ pub struct Row {
     pub reaches: Cell,
     /// Where it has to stop, and for what: `350 V · 35 mA`, `output range`.
     pub stops: Cell,
-    /// The watts there: `12.3 W`.
-    pub watts: String,
+    /// The watts there, and how hot that makes it: `12.3 W`, `scorching`.
+    pub watts: Cell,
     /// How much of its own power that is: `49 %`, `of 25 W`.
     pub own: Cell,
+    /// How hot it gets there; none where that is not known.
+    pub heat: Option<String>,
     /// All of it in one sentence.
     pub sentence: String,
 }
@@ -75,6 +80,7 @@ pub fn row(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Row {
         |stop| stop_cell(stop, supply),
     );
     let end = stop.or(reach);
+    let celsius = line.strain(dummy).celsius;
     Row {
         severity: said.severity,
         reaches: reaches.unwrap_or_else(|| Cell {
@@ -82,7 +88,13 @@ pub fn row(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Row {
             about: names(&line.broken_everywhere, supply),
         }),
         stops,
-        watts: end.map_or_else(|| NONE.to_owned(), |end| number::watts(end.to_watts())),
+        watts: Cell {
+            text: end.map_or_else(|| NONE.to_owned(), |end| number::watts(end.to_watts())),
+            about: celsius
+                .map_or("", |celsius| resistor::heat_word(Heat::of(celsius)))
+                .to_owned(),
+        },
+        heat: celsius.map(resistor::heat),
         own: own_cell(line, dummy),
         sentence: said.sentence,
     }
@@ -109,8 +121,8 @@ fn brief_ending(end: End, supply: &Supply) -> String {
     match end {
         End::Origin => "the origin".to_owned(),
         End::Limit(limit) => limits::name(limit, supply),
-        End::OwnPower => "its own power".to_owned(),
-        End::OwnVolts => "its own working volts".to_owned(),
+        End::OwnPower => "the resistor's power".to_owned(),
+        End::OwnVolts => "the resistor's volts".to_owned(),
         End::Collapse => "the bus collapses".to_owned(),
     }
 }
@@ -206,6 +218,14 @@ pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
         }
         None => sentence,
     };
+    let sentence = match line.strain(dummy).beyond {
+        Some((seconds, volts)) => format!(
+            "{sentence}; beyond that, at {}, {}",
+            number::volts(volts),
+            resistor::how_long(seconds)
+        ),
+        None => sentence,
+    };
     let severity = if line.stretches.is_empty() || !line.broken_everywhere.is_empty() {
         Severity::Over
     } else if stopped_by_itself(line) {
@@ -221,9 +241,26 @@ pub fn summary(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> Finding {
     }
 }
 
+/// What there is to say of the dummy itself, a sentence each: what it bears where it is mounted and why, how hot it gets, how it is
+/// wired, what is not known of it.
+pub fn more_about(dummy: &Dummy, row: Option<&Row>) -> Vec<String> {
+    let mut said = Vec::new();
+    match &dummy.made_of {
+        Some(made_of) => said.push(format!("Wired of {}", networks::wiring(made_of))),
+        None if dummy.kind.is_some() => {
+            let body = Body::from(dummy);
+            said.extend(resistor::why_it_bears(&body).map(|why| sentence_case(&why)));
+        }
+        None => {}
+    }
+    said.extend(row.and_then(|row| row.heat.clone()));
+    said.extend(not_known(dummy));
+    said
+}
+
 /// What is not known of the dummy itself, and where to read it; `None` if its power is known.
 pub fn not_known(dummy: &Dummy) -> Option<String> {
-    dummy.power.is_none().then(|| {
+    (dummy.power.is_none() && dummy.made_of.is_none()).then(|| {
         format!(
             "The power of {} is not known, so only the supply stops it here: read it on the resistor",
             name(dummy)
@@ -279,7 +316,11 @@ fn stretch(one: &Stretch, dummy: &Dummy, supply: &Supply) -> String {
     let end = ending(one.to_end, dummy, supply);
     match (one.from_end, one.to_end) {
         (End::Origin, End::OwnPower | End::OwnVolts) => {
-            format!("{} stops it at {top}: {reach}", sentence_case(&end))
+            let mounted = as_mounted(one.to_end, dummy);
+            format!(
+                "{}{mounted} stops it at {top}: {reach}",
+                sentence_case(&end)
+            )
         }
         (End::Origin, _) => format!("Good to {top}: {reach}; then {end}"),
         (start, _) => format!(
@@ -299,22 +340,63 @@ fn ending(end: End, dummy: &Dummy, supply: &Supply) -> String {
         End::Origin => "the origin".to_owned(),
         End::Limit(limit) => limits::name(limit, supply),
         End::OwnPower => own_power(dummy),
-        End::OwnVolts => match dummy.working_volts {
-            Some(volts) => format!("resistor's own {volts}"),
-            None => "resistor's own working volts".to_owned(),
-        },
+        End::OwnVolts => own_volts(dummy),
         End::Collapse => "the bus collapses".to_owned(),
     }
 }
 
+/// The one of the resistors of a load that gives way first, by the volts across the whole that it allows; none where the load is one
+/// resistor.
+fn weakest(dummy: &Dummy, most: fn(&Body) -> Option<f64>) -> Option<Body> {
+    dummy.made_of.as_ref()?;
+    let all = bodies(dummy).into_iter();
+    all.filter_map(|(body, share)| Some((most(&body)? / share, body)))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, body)| body)
+}
+
 /// Its power as printed on it, and how much of that it may take where it is mounted.
 fn own_power(dummy: &Dummy) -> String {
-    match dummy.power {
-        Some(power) if dummy.derating.0 < 1.0 => {
-            format!("{} of the resistor's own {power}", dummy.derating)
+    let by_watts = |body: &Body| Some((body.for_long()?.watts * body.ohms).sqrt());
+    if let Some(body) = weakest(dummy, by_watts) {
+        let bears = resistor::bears(&body).unwrap_or_default();
+        return format!("own {bears} of the {} in it", number::ohms(body.ohms));
+    }
+    match (dummy.power, dummy.derating, dummy.kind) {
+        (Some(power), Some(derating), None) if derating.0 < 1.0 => {
+            format!("{derating} of the resistor's own {power}")
         }
-        Some(power) => format!("resistor's own {power}"),
-        None => "resistor's own power".to_owned(),
+        (Some(_), ..) => {
+            let bears = resistor::bears(&Body::from(dummy)).unwrap_or_default();
+            format!("resistor's own {bears}")
+        }
+        (None, ..) => "resistor's own power".to_owned(),
+    }
+}
+
+/// The volts that it bears.
+fn own_volts(dummy: &Dummy) -> String {
+    let whole = dummy.working_volts.map(|volts| volts.0);
+    let part = weakest(dummy, Body::size_volts);
+    match (whole, part, Body::from(dummy).size_volts()) {
+        (None, Some(body), _) => {
+            let volts = body.size_volts().map(number::volts).unwrap_or_default();
+            format!("own {volts} of the {} in it", number::ohms(body.ohms))
+        }
+        (Some(volts), ..) | (None, None, Some(volts)) => {
+            format!("resistor's own {}", number::volts(volts))
+        }
+        (None, None, None) => "resistor's own working volts".to_owned(),
+    }
+}
+
+/// Where it is mounted, in brackets behind what it bears for that.
+fn as_mounted(end: End, dummy: &Dummy) -> String {
+    match (end, dummy.kind, &dummy.made_of) {
+        (End::OwnPower, Some(kind), None) => {
+            format!(" ({})", resistor::mounting(Some(kind), dummy.mounting))
+        }
+        _ => String::new(),
     }
 }
 
@@ -322,8 +404,9 @@ fn nowhere(line: &LoadLine, dummy: &Dummy, supply: &Supply) -> String {
     match (line.supply_stretches.first(), line.own_end) {
         (None, _) => format!("No point of {} is allowed by the supply", name(dummy)),
         (Some(lowest), Some((point, end))) => format!(
-            "{} stops it at {}, before the supply allows it at {}",
+            "{}{} stops it at {}, before the supply allows it at {}",
             sentence_case(&ending(end, dummy, supply)),
+            as_mounted(end, dummy),
             number::volts(point[1]),
             number::volts(lowest.from[1])
         ),
@@ -369,6 +452,7 @@ mod tests {
     fn line(stretches: Vec<Stretch>, own_end: Option<([f64; 2], End)>) -> LoadLine {
         LoadLine {
             ohms: 10e3,
+            between_ohms: [9.5e3, 10.5e3],
             supply_stretches: stretches.clone(),
             reach: stretches.clone(),
             stretches,
@@ -383,7 +467,7 @@ mod tests {
         let plain = dummy(10e3, 25.0);
         let small = dummy(2200.0, 10.0);
         let mut hot = small.clone();
-        hot.derating = Fraction(0.5);
+        hot.derating = Some(Fraction(0.5));
         let set_range = End::Limit(Limit::SetRangeHigh);
         let between = Stretch {
             from: [0.09, 120.0],
@@ -459,7 +543,7 @@ mod tests {
         let supply = laboratory_supply();
         let small = dummy(2200.0, 10.0);
         let mut hot = small.clone();
-        hot.derating = Fraction(0.5);
+        hot.derating = Some(Fraction(0.5));
         let mut unknown = small.clone();
         unknown.power = None;
         unknown.name = "sliding rheostat".to_owned();
@@ -510,17 +594,17 @@ mod tests {
                     cell(&shown),
                     cell(&row.reaches),
                     cell(&row.stops),
-                    row.watts,
+                    cell(&row.watts),
                     cell(&row.own)
                 )
             })
             .join("\n");
         insta::assert_snapshot!(said, @r"
-        10 W () | 105 V (its own power) | 105 V · 47.7 mA (its own power) | 5 W | 100.1 % (of 5 W)
-        sliding rheostat () | 264 V (dropout) | 88 V to 198 V · 90 mA (winding rms) | 17.8 W | not known ()
-        10 W () | 264 V (dropout) | nowhere (over a rating all the way) | 31.7 W | 317 % (of 10 W)
-        10 W () | 264 V (dropout) | nowhere (bus volts, no load) | 31.7 W | 317 % (of 10 W)
-        10 W () | – () | nowhere (out of reach) | – | – (of 10 W)
+        10 W () | 105 V (the resistor's power) | 105 V · 47.7 mA (the resistor's power) | 5 W () | 100.1 % (of 5 W)
+        sliding rheostat () | 264 V (dropout) | 88 V to 198 V · 90 mA (winding rms) | 17.8 W () | not known ()
+        10 W () | 264 V (dropout) | nowhere (over a rating all the way) | 31.7 W () | 317 % (of 10 W)
+        10 W () | 264 V (dropout) | nowhere (bus volts, no load) | 31.7 W () | 317 % (of 10 W)
+        10 W () | – () | nowhere (out of reach) | – () | – (of 10 W)
         ");
     }
 

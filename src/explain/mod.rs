@@ -17,11 +17,13 @@ pub mod limits;
 pub mod load_line;
 pub mod mains;
 pub mod needs;
+pub mod networks;
 pub mod new_supply;
 pub mod number;
 pub mod odds;
 pub mod plot;
 pub mod regulation;
+pub mod resistor;
 #[cfg(test)]
 pub(crate) mod samples;
 pub mod table;

@@ -4,9 +4,9 @@ use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
     Amps, CapacitorStack, Connection, Copper, CrestFactor, Dummy, Farads, Filter, FilterSection,
-    Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
-    Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
-    TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
+    Fraction, Henries, Hertz, Mains, Mounting, Ohms, Output, PassStage, PassTubeType,
+    PlateCharacteristic, Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement,
+    Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
 };
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit, Measure, Use};
@@ -37,7 +37,10 @@ pub(crate) fn dummy(ohms: f64, watts: f64) -> Dummy {
         power: Some(Watts(watts)),
         working_volts: None,
         tolerance: Fraction(0.05),
-        derating: Fraction(1.0),
+        derating: None,
+        kind: None,
+        mounting: Mounting::FreeAir,
+        made_of: None,
     }
 }
 

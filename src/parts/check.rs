@@ -5,6 +5,7 @@
 
 mod filter;
 mod regulator;
+mod resistors;
 mod small_tubes;
 mod types;
 
@@ -23,6 +24,7 @@ use crate::parts::{
     Rectifier, SecondaryVolts, Stage, StandBy, Supply, Transformer, Volts, WindingVolts, Work,
 };
 
+pub(in crate::parts) use resistors::drawer;
 pub(in crate::parts) use small_tubes::{control_tube_kind, control_tube_type, gas_tube_type};
 pub(in crate::parts) use types::{pass_tube_type, rectifier_type, zero_bias_point};
 
@@ -408,6 +410,7 @@ fn dummies(dummies: &[Dummy]) -> Vec<Problem> {
             tolerance: 0.0..=0.9,
             derating: 1e-3..=1.0,
         });
+        resistors::make_up(&mut f, index, dummy);
     }
     f.problems
 }

@@ -6,6 +6,7 @@
 
 mod catalogue;
 mod difference;
+mod drawer;
 mod entries;
 mod fault;
 mod fields;
@@ -32,6 +33,7 @@ use crate::parts::own_catalogue::OwnType;
 use crate::parts::{Supply, Work};
 
 pub use difference::{Difference, differences};
+pub use drawer::{read_drawer, write_drawer};
 pub(in crate::parts) use entries::Entries;
 pub(in crate::parts) use fault::Lines;
 pub(in crate::parts) use tree::Value;

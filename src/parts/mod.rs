@@ -9,6 +9,7 @@ pub mod catalogue;
 pub mod check;
 pub mod control_tube;
 pub mod copper;
+pub mod drawer;
 pub mod escape;
 pub mod file;
 pub mod filter;
@@ -25,6 +26,7 @@ pub mod rating;
 pub mod raw_supply;
 pub mod rectifier;
 pub mod regulator;
+pub mod resistor;
 pub mod spread;
 pub mod transformer;
 pub mod tube_draft;
@@ -34,6 +36,7 @@ pub mod work;
 pub use accepted::{Accepted, Amount};
 pub use control_tube::{ControlTubeKind, ControlTubeType, KneePoint, PentodePoint};
 pub use copper::Copper;
+pub use drawer::{Drawer, Owned};
 pub use filter::{CapacitorStack, Filter, FilterSection, SeriesElement};
 pub use gas_tube::GasTubeType;
 pub use mains::{CrestFactor, Mains};
@@ -49,6 +52,7 @@ pub use regulator::{
     BiasRail, Divider, GasReference, GasShunt, HeaterTie, PlateSupply, RailWinding, ReferenceFeed,
     Regulator, ScreenDivider, ScreenFeed, SenseControl, Side, Tap,
 };
+pub use resistor::{MadeOf, Mounting, Resistor, ResistorKind};
 pub use transformer::{Transformer, WindingVolts};
 pub use tube_ratings::TubeRatings;
 pub use work::Work;

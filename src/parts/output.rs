@@ -1,6 +1,7 @@
 //! The output: what the voltage control can ask for, the meter, and the dummy loads.
 
 use crate::parts::quantity::{Fraction, Ohms, Volts, Watts};
+use crate::parts::resistor::{MadeOf, Mounting, ResistorKind};
 
 /// The output terminals and their control.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,6 +46,14 @@ pub struct Dummy {
     pub working_volts: Option<Volts>,
     /// Spread of its resistance, ± this.
     pub tolerance: Fraction,
-    /// Share of its rated power allowed where it is mounted (0 to 1): still air, heat sink, neighbours.
-    pub derating: Fraction,
+    /// Share of its rated power that its owner allows (0 to 1); none for what is usual of its kind where it is mounted, and all of
+    /// it where the kind is not known.
+    pub derating: Option<Fraction>,
+    /// How it is made, if that is known.
+    pub kind: Option<ResistorKind>,
+    /// Where it gets rid of its heat.
+    pub mounting: Mounting,
+    /// The resistors that it is wired of, if it was put together from the drawer; what they bear then counts, in place of power,
+    /// kind and derating here.
+    pub made_of: Option<MadeOf>,
 }

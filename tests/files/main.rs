@@ -7,6 +7,7 @@ use sagline::parts::tube_draft::{Purpose, SheetData, TubeDraft};
 
 mod bad;
 mod bad_rail;
+mod drawer;
 mod ranges;
 mod spreads;
 

@@ -28,6 +28,7 @@ const MU: &str = "0.1 to 10000";
 const SLOPE: &str = "1 µS to 10 S";
 const DROPPER: &str = "0 Ω to 1 MΩ";
 const DIVIDER: &str = "100 Ω to 1 GΩ";
+const RESISTOR: &str = "100 mΩ to 1 GΩ";
 const HEATER_TIE: &str = "-10 kV to 10 kV";
 
 /// The numbers of `every-field.ron` in its order: field and range.
@@ -103,11 +104,20 @@ const FIELDS: &[(&str, &str)] = &[
     ("output.meter_shunt", DROPPER),
     ("output.meter_scale", VOLTS),
     ("accepted[0].up_to", VOLTS),
-    ("dummies[0].resistance", "100 mΩ to 1 GΩ"),
+    ("dummies[0].resistance", RESISTOR),
     ("dummies[0].power", WATTS),
     ("dummies[0].working_volts", VOLTS),
     ("dummies[0].tolerance", "0 % to 90 %"),
     ("dummies[0].derating", "0.1 % to 100 %"),
+    ("dummies[0].made_of[0].resistance", RESISTOR),
+    ("dummies[0].made_of[0].power", WATTS),
+    ("dummies[0].made_of[0].tolerance", "0 % to 90 %"),
+    ("dummies[0].made_of[1][0].resistance", RESISTOR),
+    ("dummies[0].made_of[1][0].power", WATTS),
+    ("dummies[0].made_of[1][0].working_volts", VOLTS),
+    ("dummies[0].made_of[1][0].derating", "0.1 % to 100 %"),
+    ("dummies[0].made_of[1][1].resistance", RESISTOR),
+    ("dummies[0].made_of[1][1].power", WATTS),
     ("own_types.rectifiers[0].plates", "1 to 12"),
     ("own_types.rectifiers[0].law.drop", "100 mV to 5 kV"),
     ("own_types.rectifiers[0].law.at", AMPS),

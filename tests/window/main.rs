@@ -12,6 +12,7 @@
 mod accepted;
 mod calculation;
 mod dock;
+mod drawer;
 mod every_field;
 mod export;
 mod fields;

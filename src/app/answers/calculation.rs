@@ -11,11 +11,12 @@ use std::time::{Duration, Instant};
 
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
+use crate::app::answers::networks::{Search, Sought};
 use crate::app::answers::{Answers, Standing, Tried};
 use crate::app::work::document::Document;
 use crate::app::work::view::View;
 use crate::parts::catalogue::Catalogue;
-use crate::parts::{Supply, Work};
+use crate::parts::{Drawer, Supply, Work};
 use crate::physics::watch::Watch as _;
 
 /// Longest that a frame waits for answers. What is left of the 50 ms in which a hand feels no delay is for drawing.
@@ -150,6 +151,8 @@ pub(crate) struct Calculation {
     waited: (u64, Duration),
     /// What moves the limit that is explained.
     pub(crate) moves: Jobs<Moves>,
+    /// What of the drawer makes a load.
+    pub(crate) networks: Jobs<Search>,
     behind: JobPool,
 }
 
@@ -168,6 +171,7 @@ impl Calculation {
             patience,
             waited: (0, Duration::ZERO),
             moves: Jobs::default(),
+            networks: Jobs::default(),
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -289,9 +293,27 @@ impl Calculation {
         }
     }
 
+    /// Has looked for behind the frames what of the drawer makes the load that is wanted.
+    pub(crate) fn seek_networks(
+        &mut self,
+        sought: Sought,
+        desk: (&Drawer, &Supply),
+        ctx: &egui::Context,
+    ) {
+        let (drawer, supply) = desk;
+        let request = Search {
+            sought,
+            drawer: drawer.clone(),
+            supply: supply.clone(),
+        };
+        self.networks.ask(request, &mut self.behind, ctx);
+    }
+
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
-        (self.report.take()).or_else(|| self.moves.take_report())
+        (self.report.take())
+            .or_else(|| self.moves.take_report())
+            .or_else(|| self.networks.take_report())
     }
 
     fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {

@@ -5,6 +5,7 @@ pub(crate) mod calculation;
 pub(crate) mod ghosts;
 pub(crate) mod jobs;
 pub(crate) mod moves;
+pub(crate) mod networks;
 pub(crate) mod solved;
 
 use crate::app::answers::below::{Below, Missing};

@@ -22,6 +22,8 @@ pub(crate) enum Purpose {
     Curves,
     /// To write the worked page to a file.
     Page,
+    /// To write the drawer as a table to a file.
+    Drawer,
     /// To write a picture to a file.
     Picture,
 }
@@ -31,7 +33,7 @@ impl Purpose {
     pub(crate) fn end(self) -> &'static str {
         match self {
             Self::Open | Self::Save => "ron",
-            Self::Curves => "csv",
+            Self::Curves | Self::Drawer => "csv",
             Self::Page => "md",
             Self::Picture => "png",
         }
@@ -136,6 +138,11 @@ fn ask(purpose: Purpose, suggested: &std::path::Path) -> Option<PathBuf> {
         Purpose::Open => ("Open a supply", "Supply", &["ron"]),
         Purpose::Save => ("Save the supply", "Supply", &["ron"]),
         Purpose::Curves => ("Export curves", "Comma-separated values", &["csv"]),
+        Purpose::Drawer => (
+            "Save the drawer as a table",
+            "Comma-separated values",
+            &["csv"],
+        ),
         Purpose::Page => ("Save the worked page", "Markdown", &["md"]),
         Purpose::Picture => ("Export picture", "Picture", &["png", "svg", "pdf"]),
     };

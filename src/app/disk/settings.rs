@@ -53,6 +53,13 @@ impl Folders {
         self.config.as_ref().map(|folder| folder.join("types"))
     }
 
+    /// Where the drawer of resistors is kept: beside the recovery copies.
+    pub(crate) fn drawer(&self) -> Option<PathBuf> {
+        self.recovery
+            .as_ref()
+            .map(|folder| folder.with_file_name("drawer.ron"))
+    }
+
     fn settings(&self) -> Option<PathBuf> {
         self.config
             .as_ref()

@@ -16,9 +16,10 @@ use crate::app::widgets::quantity_field::{keep_seen, name_it};
 use crate::app::widgets::term::{Stop, term_ui};
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
+use crate::app::work::view::DrawerAsk;
 use crate::bench::preferred::{COMMON_WATTS, load_for};
 use crate::explain::{glossary, load_line};
-use crate::parts::{Dummy, Fraction, Ohms, Watts};
+use crate::parts::{Dummy, Fraction, Mounting, Ohms, Watts};
 
 /// Height of the row with the heading (points).
 const HEAD: f32 = 26.0;
@@ -38,6 +39,7 @@ pub(crate) fn loads_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         commands.extend(word.map(Command::Define));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             add_ui(ui, shown, commands);
+            from_drawer_ui(ui, commands);
         });
     });
     if dummies.is_empty() {
@@ -145,6 +147,18 @@ fn add_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     }
 }
 
+/// The way to what of the drawer makes a load.
+fn from_drawer_ui(ui: &mut Ui, commands: &mut Commands) {
+    let text = RichText::new("From the drawer…").font(theme::font(theme::SMALL));
+    let button = ui.add(egui::Button::new(text));
+    name_it(ui.ctx(), button.id, "From the drawer", None);
+    keep_seen(ui, &button);
+    let hover = "What of the resistors that you have makes a load for the point";
+    if button.on_hover_text(hover).clicked() {
+        commands.push(Command::AskDrawer(DrawerAsk::Point));
+    }
+}
+
 /// A resistor of these ohms and watts, else one that does for most supplies.
 fn new_dummy(ohms_and_watts: Option<(f64, f64)>) -> Dummy {
     let (ohms, watts) = ohms_and_watts.unwrap_or((10e3, 25.0));
@@ -154,6 +168,9 @@ fn new_dummy(ohms_and_watts: Option<(f64, f64)>) -> Dummy {
         power: Some(Watts(watts)),
         working_volts: None,
         tolerance: Fraction(0.05),
-        derating: Fraction(DERATING),
+        derating: None,
+        kind: None,
+        mounting: Mounting::default(),
+        made_of: None,
     }
 }

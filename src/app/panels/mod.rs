@@ -6,6 +6,7 @@ pub(crate) mod dock;
 pub(crate) mod glossary;
 pub(crate) mod layers;
 pub(crate) mod loads;
+pub(crate) mod networks;
 pub(crate) mod new_supply;
 pub(crate) mod notices;
 pub(crate) mod picture_export;

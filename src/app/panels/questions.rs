@@ -230,6 +230,7 @@ pub(crate) fn path_ui(
                 Purpose::Open => ("Open a supply", "Open"),
                 Purpose::Save => ("Save the supply", "Save"),
                 Purpose::Curves => ("Export curves", "Write the file"),
+                Purpose::Drawer => ("Save the drawer as a table", "Write the file"),
                 Purpose::Page => ("Save the worked page", "Write the file"),
                 Purpose::Picture => ("Export picture", "Write the file"),
             };

@@ -5,12 +5,14 @@ pub(crate) mod rows;
 use crate::app::answers::Answers;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;
+use crate::app::answers::networks::Search;
 use crate::app::disk::settings::Settings;
 use crate::app::theme::Theme;
 use crate::app::work::command::Command;
 use crate::app::work::document::Document;
 use crate::app::work::history::History;
 use crate::app::work::view::View;
+use crate::parts::Drawer;
 use crate::parts::catalogue::Catalogue;
 
 /// Everything a panel may look at.
@@ -24,6 +26,10 @@ pub(crate) struct Shown<'a> {
     pub(crate) answers: &'a Answers,
     /// What moves the limit that is explained.
     pub(crate) moves: &'a Jobs<Moves>,
+    /// What of the drawer makes a load.
+    pub(crate) networks: &'a Jobs<Search>,
+    /// The resistors one owns.
+    pub(crate) drawer: &'a Drawer,
     /// The steps.
     pub(crate) history: &'a History,
     /// Known types.

@@ -5,6 +5,7 @@
 mod discharge;
 mod explain;
 mod input;
+mod networks;
 mod numbers;
 mod odds;
 mod paper;
@@ -25,7 +26,7 @@ use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint, Time};
 use crate::bench::odds::{FEWEST, MOST, USUAL};
 use crate::explain::failure;
 use crate::parts::escape::{escaped, shortened};
-use crate::parts::{Amps, Volts, Work};
+use crate::parts::{Amps, Ohms, Volts, Work};
 
 /// Exit code of every complaint.
 const COMPLAINT: u8 = 2;
@@ -56,6 +57,8 @@ enum Task {
     Odds(OddsArguments),
     /// Say what the capacitors keep after switch-off and how long; with it bleeder, stand-by, stacks, reforming, warming up
     Discharge(DischargeArguments),
+    /// Say what of the drawer of resistors makes a load for a point, or which few loads show the envelope
+    Networks(NetworksArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -124,6 +127,28 @@ struct DischargeArguments {
     /// What one capacitor of a stack was measured to leak at its working volts, as in `--leakage 0.5mA`
     #[arg(long, value_name = "AMPS")]
     leakage: Option<Amps>,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct NetworksArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// A load for this output point, as in `--at 80mA,120V`; without it and --ohms, the few loads that show the envelope
+    #[arg(long, value_name = "AMPS,VOLTS", conflicts_with_all = ["ohms", "volts"])]
+    at: Option<OutputPoint>,
+    /// A load of so many ohms, as in `--ohms 4k7`
+    #[arg(long, value_name = "OHMS")]
+    ohms: Option<Ohms>,
+    /// The volts across it
+    #[arg(long, value_name = "VOLTS", requires = "ohms")]
+    volts: Option<Volts>,
+    /// Another drawer than one's own: a drawer file, a table with headings, or lines such as `4 x 10k 25W wire-wound`
+    #[arg(long, value_name = "FILE")]
+    drawer: Option<PathBuf>,
     /// Print the figures as JSON instead of words
     #[arg(long)]
     json: bool,
@@ -272,6 +297,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
             }
             let opened = input::opened(&wanted.file)?;
             discharge::print(&wanted, &opened)
+        }
+        Some(Task::Networks(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            networks::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

@@ -8,11 +8,13 @@ mod discharge;
 mod dummies;
 mod energy;
 mod limits;
+mod networks;
 mod odds;
 mod record;
 mod regulator;
 
 pub(super) use discharge::print as discharge;
+pub(super) use networks::print as networks;
 pub(super) use odds::print as odds;
 
 use std::path::Path;

@@ -4,6 +4,7 @@
 use egui::{Align, ComboBox, Id, Label, Layout, RichText, Ui, UiBuilder};
 
 use crate::app::theme::{self, Theme};
+use crate::app::widgets::choice::choice_box;
 use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{
     Count, Empty, Face, Named, Span, Typed, bare_words, fault, field_width, keep_in_view,
@@ -240,43 +241,14 @@ impl<'u> Fields<'u> {
         value: &mut T,
         options: &[(T, &str)],
     ) {
-        let now = options
-            .iter()
-            .find(|(option, _)| option == value)
-            .map_or("", |(_, text)| *text);
         let mut picked = None;
         let key = self.key.with(name);
         self.ui.scope_builder(row_builder(self.ui, key), |ui| {
             name_ui(ui, name, hover);
-            let mut list = HangingList::of(ui, name);
-            let combo = ComboBox::from_id_salt((self.card, name))
-                .width(ui.available_width())
-                .truncate()
-                .selected_text(now)
-                .show_ui(ui, |ui| {
-                    theme::choices(ui);
-                    for (option, text) in options {
-                        let entry = ui.selectable_label(option == value, *text);
-                        if option == value {
-                            list.entry_in_use(&entry);
-                        } else {
-                            list.entry(&entry);
-                        }
-                        if entry.clicked() {
-                            picked = Some((*option, *text));
-                            ui.close();
-                        }
-                    }
-                });
-            list.end(&combo.response);
-            name_it(ui.ctx(), combo.response.id, name, Some(now));
-            keep_in_view(&combo.response);
-            combo.response.on_hover_text(hover);
+            picked = choice_box(ui, (self.card, name), (name, hover), (*value, options));
         });
         self.mark(name);
-        if let Some((option, text)) = picked
-            && option != *value
-        {
+        if let Some((option, text)) = picked {
             *value = option;
             self.note(&format!("{} {text}", lower(name)));
         }

@@ -1,8 +1,10 @@
 //! Controls that know the toolkit and quantities, but not the document.
 
+pub(crate) mod choice;
 pub(crate) mod fields;
 pub(crate) mod hanging_list;
 pub(crate) mod landmark;
+pub(crate) mod network;
 pub(crate) mod part_picker;
 pub(crate) mod quantity_field;
 pub(crate) mod term;

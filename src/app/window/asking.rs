@@ -136,6 +136,7 @@ impl App {
         match purpose {
             Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),
             Purpose::Curves => self.write_curves(&files::with_extension(path, purpose.end())),
+            Purpose::Drawer => self.write_drawer_table(&files::with_extension(path, purpose.end())),
             Purpose::Page => self.write_page(&files::with_extension(path, purpose.end())),
             Purpose::Picture => {
                 self.take_picture_path(Some(path));
@@ -175,7 +176,7 @@ impl App {
     fn try_typed(&mut self, path: PathBuf, mut request: PathRequest, ctx: &egui::Context) {
         let path = match request.purpose {
             Purpose::Open | Purpose::Picture => path,
-            Purpose::Save | Purpose::Curves | Purpose::Page => {
+            Purpose::Save | Purpose::Curves | Purpose::Drawer | Purpose::Page => {
                 files::with_extension(path, request.purpose.end())
             }
         };

@@ -5,6 +5,7 @@ use egui::{Frame, Margin, Panel, Rect, Stroke, Ui};
 use crate::app::answers::Standing;
 use crate::app::panels::dock::{self, EdgeAnswer, Fold, Head};
 use crate::app::panels::loads;
+use crate::app::panels::networks;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::plots::below;
 use crate::app::theme;
@@ -201,6 +202,7 @@ fn stand(ctx: &egui::Context) -> Stand {
 fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     match shown.view.dock.scene {
         Scene::Loads => loads::loads_ui(ui, shown, commands),
+        Scene::Networks => networks::networks_ui(ui, shown, commands),
         scene => stop_ui(ui, shown, scene, commands),
     }
 }

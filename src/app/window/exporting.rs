@@ -168,6 +168,7 @@ impl App {
                 None => format!("{stem}.ron"),
             },
             Purpose::Curves => format!("{stem}.csv"),
+            Purpose::Drawer => "resistors.csv".to_owned(),
             Purpose::Page => format!("{stem}-worked.md"),
             Purpose::Picture => format!("{stem}.png"),
         };
@@ -175,7 +176,7 @@ impl App {
     }
 
     /// Says what was done, in place of what was done before: such notices must not pile up over the plot.
-    fn tell_done(&mut self, said: String) {
+    pub(crate) fn tell_done(&mut self, said: String) {
         self.notices.retain(|n| n.stands != Stands::UntilTheNext);
         self.notices.push(Notice::done(said));
     }

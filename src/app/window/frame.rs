@@ -165,6 +165,7 @@ impl App {
             self.calculation
                 .seek_moves(&self.answers, &self.catalogue, ctx);
         }
+        self.seek_networks(ctx);
         if let Some(report) = self.calculation.take_report() {
             self.tell_report(report);
             ctx.request_repaint();

@@ -7,6 +7,7 @@
 
 mod asking;
 mod dock;
+mod drawer;
 #[cfg(test)]
 mod evening_tests;
 mod exporting;
@@ -31,6 +32,7 @@ use crate::app::answers::Answers;
 use crate::app::answers::calculation::{Calculation, PATIENCE};
 use crate::app::answers::jobs::Errands;
 use crate::app::disk::dialogs::Purpose;
+use crate::app::disk::drawer::DrawerFile;
 use crate::app::disk::recovery::{self, Recovery};
 use crate::app::disk::settings::{Folders, Settings};
 use crate::app::disk::{files, own_types, presets};
@@ -45,7 +47,7 @@ use crate::app::work::command::{Command, Ledger};
 use crate::app::work::history::Moment;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::file::FileError;
-use crate::parts::{Supply, Work};
+use crate::parts::{Drawer, Supply, Work};
 
 /// The window's state.
 pub struct App {
@@ -54,6 +56,9 @@ pub struct App {
     calculation: Calculation,
     catalogue: Catalogue,
     settings: Settings,
+    drawer_file: DrawerFile,
+    /// What that file holds.
+    drawer_on_disk: Drawer,
     folders: Folders,
     notices: Vec<Notice>,
     state: WindowState,
@@ -70,6 +75,7 @@ impl App {
     pub fn open(file: Option<PathBuf>, folders: Folders) -> Result<Self, FileError> {
         let (catalogue, type_faults) = own_types::catalogue(&folders);
         let (settings, settings_faults) = Settings::load(&folders);
+        let (drawer_file, drawer, drawer_faults) = DrawerFile::load(&folders);
         let demo = presets::demo(&catalogue)?;
         let (tubes, drafts_fault) = TubeDrafts::load(&folders);
         let (left_behind, unreadable) = (folders.recovery.as_deref())
@@ -79,7 +85,7 @@ impl App {
             files::sweep(folder);
         }
         let mut app = Self {
-            ledger: Ledger::of(demo, presets::demo_origin()),
+            ledger: Ledger::of(demo, presets::demo_origin()).with_drawer(drawer.clone()),
             answers: Answers::default(),
             calculation: Calculation::with_patience(PATIENCE),
             errands: Errands::default(),
@@ -88,6 +94,8 @@ impl App {
             notices: Vec::new(),
             catalogue,
             settings,
+            drawer_file,
+            drawer_on_disk: drawer,
             folders,
         };
         if app.settings.caution_read {
@@ -99,6 +107,7 @@ impl App {
             type_faults
                 .into_iter()
                 .chain(settings_faults)
+                .chain(drawer_faults)
                 .chain(drafts_fault)
                 .chain(unreadable)
                 .map(Notice::standing_fault),
@@ -141,6 +150,11 @@ impl App {
         &self.ledger.document().work
     }
 
+    /// The resistors in the drawer, whatever supply is open.
+    pub fn drawer(&self) -> &Drawer {
+        self.ledger.drawer()
+    }
+
     /// The point (A, V).
     pub fn point(&self) -> [f64; 2] {
         self.ledger.view().point
@@ -152,6 +166,8 @@ impl App {
             view: self.ledger.view(),
             answers: &self.answers,
             moves: &self.calculation.moves,
+            networks: &self.calculation.networks,
+            drawer: self.ledger.drawer(),
             history: self.ledger.history(),
             catalogue: &self.catalogue,
             settings: &self.settings,
@@ -181,6 +197,7 @@ impl App {
                 Command::Do(Action::Theme) => self.next_theme(ctx),
                 Command::Do(Action::ExportPicture) => self.begin_picture(ctx),
                 Command::Do(Action::ExportCurves) => self.ask_for(Purpose::Curves, None, ctx),
+                Command::SaveDrawer => self.ask_for(Purpose::Drawer, None, ctx),
                 Command::Do(Action::SavePage) => self.ask_for(Purpose::Page, None, ctx),
                 Command::Do(Action::CopyTable) => self.copy_table(ctx),
                 Command::EditTube(wish) => self.edit_tube(wish),
@@ -198,6 +215,7 @@ impl App {
                 other => self.ledger.apply(other, moment),
             }
         }
+        self.keep_drawer();
         self.calculation.refresh(
             &mut self.answers,
             self.ledger.document(),

@@ -146,7 +146,15 @@ impl App {
                 .first()
                 .map(|file| file.path().to_owned())
         });
-        if let Some(path) = dropped {
+        let is_table = |path: &Path| {
+            let ends = path
+                .extension()
+                .map(|end| end.to_string_lossy().to_lowercase());
+            ends.is_some_and(|end| ["csv", "tsv", "txt"].contains(&end.as_str()))
+        };
+        if let Some(path) = dropped.as_deref().filter(|path| is_table(path)) {
+            self.put_in_from(path, ctx);
+        } else if let Some(path) = dropped {
             self.unless_unsaved(Then::Open(path), ctx);
         }
     }
@@ -348,8 +356,9 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let folders = Folders {
             config: None,
-            recovery: Some(folder.path().to_owned()),
+            recovery: Some(folder.path().join("recovery")),
         };
+        let recovery = folder.path().join("recovery");
         let mut app = App::open(None, folders).expect("the demo supply");
         let mut supply = app.supply().clone();
         supply.filter.bleeder = None;
@@ -357,7 +366,7 @@ mod tests {
             supply: supply.clone(),
             said: "a planted fault".to_owned(),
         });
-        let path = folder.path().join("report.ron");
+        let path = recovery.join("report.ron");
         let said = app.notices.last().map(|notice| notice.text.clone());
         let said = said.unwrap_or_default();
         assert!(said.contains("a planted fault"), "{said}");
@@ -368,7 +377,7 @@ mod tests {
         assert_eq!(kept.supply, supply);
         assert_eq!(kept.name, app.work().name);
         // It is no work left behind.
-        let left = recovery::left_behind(folder.path(), &app.catalogue);
+        let left = recovery::left_behind(&recovery, &app.catalogue);
         assert_eq!(left, (vec![], vec![]));
     }
 }

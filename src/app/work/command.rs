@@ -9,13 +9,13 @@ use crate::app::work::action::Action;
 use crate::app::work::document::{Document, Origin};
 use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::theme_choice::ThemeChoice;
-use crate::app::work::view::{Kept, LETTERS, Layer, Named, Scene, Trying, View};
+use crate::app::work::view::{DrawerAsk, Kept, LETTERS, Layer, Named, Scene, Trying, View};
 use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
-    Accepted, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer,
-    Work,
+    Accepted, Drawer, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage,
+    Transformer, Work,
 };
 use crate::physics::limit::Limit;
 
@@ -73,6 +73,12 @@ pub(crate) enum Edit {
 pub(crate) enum Command {
     /// Change the supply.
     Edit(Box<Edit>, Change),
+    /// Another drawer of resistors in place of this one; the words say what was done.
+    EditDrawer(Box<Drawer>, String),
+    /// Look in the drawer for this.
+    AskDrawer(DrawerAsk),
+    /// Ask where the drawer is to go as a table.
+    SaveDrawer,
     /// Open this card, or close all.
     OpenCard(Option<Stage>),
     /// Put the point there (A, V).
@@ -136,6 +142,7 @@ pub(crate) struct Ledger {
     document: Document,
     view: View,
     history: History,
+    drawer: Drawer,
 }
 
 impl Ledger {
@@ -145,7 +152,19 @@ impl Ledger {
             view: View::first(&work),
             document: Document::opened(work, origin, 0),
             history: History::default(),
+            drawer: Drawer::default(),
         }
+    }
+
+    /// The same with these resistors in the drawer.
+    #[must_use]
+    pub(crate) fn with_drawer(self, drawer: Drawer) -> Self {
+        Self { drawer, ..self }
+    }
+
+    /// The resistors one owns, whatever work is open.
+    pub(crate) fn drawer(&self) -> &Drawer {
+        &self.drawer
     }
 
     /// What is saved and undone.
@@ -167,7 +186,8 @@ impl Ledger {
     pub(crate) fn open(&mut self, work: Work, origin: Origin) {
         let serial = self.document.serial + 1;
         let dock = self.view.dock;
-        *self = Self::of(work, origin);
+        let drawer = std::mem::take(&mut self.drawer);
+        *self = Self::of(work, origin).with_drawer(drawer);
         self.document.serial = serial;
         // The dock is furniture of the window.
         self.view.dock = dock;
@@ -176,7 +196,8 @@ impl Ledger {
     /// Work, view and steps as they once were, in place of these.
     pub(crate) fn put_back(&mut self, before: Self) {
         let serial = self.document.serial + 1;
-        *self = before;
+        let drawer = std::mem::take(&mut self.drawer);
+        *self = before.with_drawer(drawer);
         self.document.serial = serial;
     }
 
@@ -282,6 +303,16 @@ impl Ledger {
                     self.document.work = work;
                 }
             }
+            Command::EditDrawer(drawer, label) => {
+                if *drawer != self.drawer {
+                    self.history.record_drawer(label, &self.drawer);
+                    self.drawer = *drawer;
+                }
+            }
+            Command::AskDrawer(ask) => {
+                self.view.drawer_ask = ask;
+                self.view.dock.look_at(Scene::Networks);
+            }
             Command::OpenCard(stage) => self.view.open = stage,
             Command::MovePoint([amps, volts]) => {
                 if amps.is_finite() && volts.is_finite() {
@@ -300,12 +331,16 @@ impl Ledger {
             Command::ShowLayer(Layer::Margins, on) => self.view.layers.margins = on,
             Command::Explain(about) => self.view.about = about,
             Command::Do(Action::Undo) => {
-                if let Some(work) = self.history.undo(&self.document.work) {
+                if let Some(drawer) = self.history.undo_drawer(&self.drawer) {
+                    self.drawer = drawer;
+                } else if let Some(work) = self.history.undo(&self.document.work) {
                     self.document.work = work;
                 }
             }
             Command::Do(Action::Redo) => {
-                if let Some(work) = self.history.redo(&self.document.work) {
+                if let Some(drawer) = self.history.redo_drawer(&self.drawer) {
+                    self.drawer = drawer;
+                } else if let Some(work) = self.history.redo(&self.document.work) {
                     self.document.work = work;
                 }
             }
@@ -337,6 +372,7 @@ impl Ledger {
             Command::OpenPath(_)
             | Command::OpenPreset(_)
             | Command::Define(_)
+            | Command::SaveDrawer
             | Command::EditTube(_)
             | Command::Dismiss(_)
             | Command::Accept(_)

@@ -1,6 +1,6 @@
 //! Undo and redo, each step with the words of what it undoes. Moving one control in one go is one step.
 
-use crate::parts::Work;
+use crate::parts::{Drawer, Work};
 
 /// Steps kept.
 const DEEPEST: usize = 200;
@@ -16,11 +16,20 @@ pub(crate) struct Change {
     pub(crate) control: Option<String>,
 }
 
-/// One step: the work on its other side.
+/// One step: what it changed, as it was on its other side.
 #[derive(Debug, Clone, PartialEq)]
 struct Step {
     label: String,
-    work: Work,
+    other: Other,
+}
+
+/// What a step changed.
+#[derive(Debug, Clone, PartialEq)]
+enum Other {
+    /// The work.
+    Work(Box<Work>),
+    /// The drawer of resistors, which belongs to no work.
+    Drawer(Drawer),
 }
 
 /// The control whose step may still grow.
@@ -54,7 +63,7 @@ impl History {
             Some(step) if same_step => step.label = change.label,
             _ => self.undo.push(Step {
                 label: change.label,
-                work: before.clone(),
+                other: Other::Work(Box::new(before.clone())),
             }),
         }
         if self.undo.len() > DEEPEST {
@@ -65,6 +74,31 @@ impl History {
             held: moment.held,
             last_seconds: moment.seconds,
         });
+    }
+
+    /// Takes down that the drawer was changed.
+    pub(crate) fn record_drawer(&mut self, label: String, before: &Drawer) {
+        self.redo.clear();
+        self.growing = None;
+        self.undo.push(Step {
+            label,
+            other: Other::Drawer(before.clone()),
+        });
+        if self.undo.len() > DEEPEST {
+            self.undo.remove(0);
+        }
+    }
+
+    /// One step back from `now`, if it was one of the drawer.
+    pub(crate) fn undo_drawer(&mut self, now: &Drawer) -> Option<Drawer> {
+        self.growing = None;
+        go_drawer(&mut self.undo, &mut self.redo, now)
+    }
+
+    /// One step forth from `now`, if it is one of the drawer.
+    pub(crate) fn redo_drawer(&mut self, now: &Drawer) -> Option<Drawer> {
+        self.growing = None;
+        go_drawer(&mut self.redo, &mut self.undo, now)
     }
 
     /// The pointer has let go: the next change starts a step of its own, unless it follows at once.
@@ -91,27 +125,43 @@ impl History {
         self.redo.last().map(|s| s.label.as_str())
     }
 
-    /// One step back from `now`.
+    /// One step back from `now`, if it was one of the work.
     pub(crate) fn undo(&mut self, now: &Work) -> Option<Work> {
         self.growing = None;
-        let step = self.undo.pop()?;
-        self.redo.push(Step {
-            label: step.label,
-            work: now.clone(),
-        });
-        Some(step.work)
+        go_work(&mut self.undo, &mut self.redo, now)
     }
 
-    /// One step forth from `now`.
+    /// One step forth from `now`, if it is one of the work.
     pub(crate) fn redo(&mut self, now: &Work) -> Option<Work> {
         self.growing = None;
-        let step = self.redo.pop()?;
-        self.undo.push(Step {
-            label: step.label,
-            work: now.clone(),
-        });
-        Some(step.work)
+        go_work(&mut self.redo, &mut self.undo, now)
     }
+}
+
+/// Takes a step of the work from one list to the other.
+fn go_work(from: &mut Vec<Step>, to: &mut Vec<Step>, now: &Work) -> Option<Work> {
+    let step = from.pop_if(|step| matches!(step.other, Other::Work(_)))?;
+    let Other::Work(work) = step.other else {
+        return None;
+    };
+    to.push(Step {
+        label: step.label,
+        other: Other::Work(Box::new(now.clone())),
+    });
+    Some(*work)
+}
+
+/// Takes a step of the drawer from one list to the other.
+fn go_drawer(from: &mut Vec<Step>, to: &mut Vec<Step>, now: &Drawer) -> Option<Drawer> {
+    let step = from.pop_if(|step| matches!(step.other, Other::Drawer(_)))?;
+    let Other::Drawer(drawer) = step.other else {
+        return None;
+    };
+    to.push(Step {
+        label: step.label,
+        other: Other::Drawer(now.clone()),
+    });
+    Some(drawer)
 }
 
 /// When a change came, and whether the pointer still holds its control.

@@ -125,6 +125,8 @@ pub(crate) enum Scene {
     /// The dummy loads.
     #[default]
     Loads,
+    /// What of the drawer makes a load; one comes to it from the loads.
+    Networks,
     /// One mains cycle.
     Cycle,
     /// After switch-off.
@@ -139,7 +141,7 @@ impl Scene {
     /// The page that it is a stop of.
     pub(crate) fn page(self) -> Page {
         match self {
-            Self::Loads => Page::Bench,
+            Self::Loads | Self::Networks => Page::Bench,
             Self::Cycle | Self::RunDown => Page::InTime,
             Self::Energy | Self::Regulation => Page::Workings,
         }
@@ -149,12 +151,25 @@ impl Scene {
     pub(crate) fn text(self) -> &'static str {
         match self {
             Self::Loads => "loads",
+            Self::Networks => "from the drawer",
             Self::Cycle => "mains cycle",
             Self::RunDown => "after switch-off",
             Self::Energy => "where the watts go",
             Self::Regulation => "how the output is held",
         }
     }
+}
+
+/// What a load is looked for in the drawer for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum DrawerAsk {
+    /// The point.
+    #[default]
+    Point,
+    /// The ohms of the selected load.
+    Load,
+    /// The few loads that show the envelope best.
+    Envelope,
 }
 
 /// How the dock below the plot stands.
@@ -228,6 +243,8 @@ pub(crate) struct View {
     pub(crate) about: Option<Limit>,
     /// What is shown on the plane.
     pub(crate) layers: Layers,
+    /// What a load is looked for in the drawer for.
+    pub(crate) drawer_ask: DrawerAsk,
 }
 
 impl View {
@@ -263,6 +280,7 @@ impl View {
                 mains: true,
                 margins: false,
             },
+            drawer_ask: DrawerAsk::default(),
         }
     }
 }

@@ -88,7 +88,7 @@ fn each_stage_names_what_cannot_be() {
     });
     let mut work = read_work(presets()[0].1, &Catalogue::built_in()).unwrap();
     assert_eq!(check_work(&work), []);
-    work.dummies[1].derating = Fraction(1.1);
+    work.dummies[1].derating = Some(Fraction(1.1));
     let found = check_work(&work);
     assert_eq!(found.len(), 1, "{found:#?}");
     assert_eq!(found[0].stage, Stage::Dummies);

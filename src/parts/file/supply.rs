@@ -14,10 +14,7 @@ use crate::parts::rating::RatingSystem;
 use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
-    PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
-    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts,
-    Work,
+    Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Ohms, Output, PassStage, PassTubeType, PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
@@ -348,8 +345,52 @@ record!(Dummy, "dummy", context, {
     name or String::new(),
     resistance, power, working_volts,
     tolerance or Fraction(0.05),
-    derating or Fraction(1.0),
+    derating, kind,
+    mounting,
+    made_of,
 });
+
+record!(Resistor, "resistor", context, {
+    name or String::new(),
+    resistance, power, working_volts,
+    tolerance or Fraction(0.05),
+    derating, kind,
+    mounting,
+});
+
+variants!(MadeOf {
+    One[resistor], Series(parts), Parallel(parts),
+});
+
+variants!(ResistorKind {
+    WireWound(), AluminiumHoused(), Cement(), MetalOxide(), MetalFilm(), CarbonComposition(),
+});
+
+/// Left out, a resistor hangs in free air.
+impl Notation for Mounting {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        const NAMES: [&str; 3] = ["FreeAir", "OnPlate", "BoxedIn"];
+        let name = value.variant(&NAMES)?;
+        value.alone()?;
+        Ok(match name {
+            "OnPlate" => Self::OnPlate,
+            "BoxedIn" => Self::BoxedIn,
+            _ => Self::FreeAir,
+        })
+    }
+
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        Text::Plain(format!("{self:?}"))
+    }
+
+    fn left_out() -> Option<Self> {
+        Some(Self::FreeAir)
+    }
+
+    fn is_left_out(&self) -> bool {
+        *self == Self::FreeAir
+    }
+}
 
 record!(StatedSpread, "spread", context, { field, spread, });
 

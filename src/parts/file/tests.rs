@@ -13,11 +13,7 @@ use crate::parts::rectifier::Heater;
 use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
     Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
-    Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
-    PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw,
-    RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts,
-    SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients,
-    TubeRatings, Volts, WindingVolts, Work,
+    Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -87,6 +83,29 @@ impl Random {
 
     fn maybe_si<T: Quantity>(&mut self) -> Option<T> {
         self.maybe(Self::si)
+    }
+
+    fn resistor(&mut self) -> Resistor {
+        Resistor {
+            name: self.words(),
+            resistance: self.si(),
+            power: self.si(),
+            tolerance: self.si(),
+            working_volts: self.maybe_si(),
+            kind: self.maybe(|r| r.one(&ResistorKind::ALL)),
+            mounting: self.one(&Mounting::ALL),
+            derating: self.maybe_si(),
+        }
+    }
+
+    /// Wired this deep at most.
+    fn made_of(&mut self, deepest: usize) -> MadeOf {
+        let which = if deepest == 0 { 0 } else { self.of(0..3) };
+        match which {
+            0 => MadeOf::One(self.resistor()),
+            1 => MadeOf::Series(self.some(4, |r| r.made_of(deepest - 1))),
+            _ => MadeOf::Parallel(self.some(4, |r| r.made_of(deepest - 1))),
+        }
     }
 
     fn source(&mut self) -> Source {
@@ -385,7 +404,10 @@ impl Random {
                 power: r.maybe_si(),
                 working_volts: r.maybe_si(),
                 tolerance: r.si(),
-                derating: r.si(),
+                derating: r.maybe_si(),
+                kind: r.maybe(|r| r.one(&ResistorKind::ALL)),
+                mounting: r.one(&Mounting::ALL),
+                made_of: r.maybe(|r| r.made_of(2)),
             }),
             guessed: self.some(3, Self::words),
             spreads: self.some(3, |r| StatedSpread {

@@ -7,7 +7,7 @@ use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::{read_work_checked, write};
 use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
-use sagline::parts::{Dummy, Fraction, Ohms, Supply, Watts, Work};
+use sagline::parts::{Dummy, Fraction, Mounting, Ohms, ResistorKind, Supply, Watts, Work};
 
 use crate::regulator::regulated;
 use crate::supplies::supply;
@@ -171,7 +171,10 @@ fn described(number: u64, random: &mut Random) -> String {
         power: Some(Watts(50.0)),
         working_volts: None,
         tolerance: Fraction(0.05),
-        derating: Fraction(1.0),
+        derating: None,
+        kind: Some(ResistorKind::WireWound),
+        mounting: Mounting::FreeAir,
+        made_of: None,
     };
     let work = Work {
         name: format!("supply {number}"),

@@ -99,8 +99,8 @@ pub(super) fn row_ui(
         if let Some(found) = &finding {
             ui.label(theme::tied(&found.sentence));
         }
-        if let Some(missing) = load_line::not_known(dummy) {
-            ui.label(theme::tied(&missing));
+        for more in load_line::more_about(dummy, finding.as_ref()) {
+            ui.label(theme::tied(&more));
         }
     });
     if response.clicked() {
@@ -125,6 +125,7 @@ fn described(dummy: &Dummy) -> String {
         .to_owned()
 }
 
+/// The cells of a row: one line each, or in a narrow table two.
 fn cells_ui(
     ui: &Ui,
     shown: Shown<'_>,
@@ -134,55 +135,47 @@ fn cells_ui(
 ) {
     let theme = shown.theme;
     let cell = |column| Columns::cell(area, column);
-    let resistor = load_line::resistor(dummy);
-    let Some(wide) = columns.resistor else {
-        // Two lines: what resistor it is stands below its ohms.
-        let below = cell(columns.ohms).with_min_y(area.top() + 26.0);
-        let words = Cell {
-            text: String::new(),
-            about: described(dummy),
-        };
-        line(ui, below, &words, (theme.middle, theme.middle));
-        if let Some(row) = row {
-            let ink = severity_text(shown, row.severity);
-            stacked(
-                ui,
-                cell(columns.reaches),
-                &row.reaches,
-                (theme.ink, theme.middle),
-            );
-            stacked(ui, cell(columns.stops), &row.stops, (theme.ink, ink));
-            let own = Cell {
-                text: row.watts.clone(),
-                about: format!("{} {}", row.own.text, row.own.about),
-            };
-            stacked(ui, cell(columns.own), &own, (theme.ink, theme.middle));
-        }
-        return;
-    };
     // Small letters for what is printed on it, with a name or without: the values of the other cells are what is read first.
+    let printed = load_line::resistor(dummy);
     let printed = Cell {
         text: String::new(),
-        about: format!("{}  {}", resistor.text, resistor.about),
+        about: match columns.resistor {
+            Some(_) => format!("{}  {}", printed.text, printed.about),
+            None => described(dummy),
+        },
     };
-    line(ui, cell(wide), &printed, (theme.ink, theme.ink));
-    let (Some(row), Some(watts)) = (row, columns.watts) else {
+    let below_the_ohms = || cell(columns.ohms).with_min_y(area.top() + 26.0);
+    let at = columns.resistor.map_or_else(below_the_ohms, cell);
+    line(ui, at, &printed, (theme.middle, theme.middle));
+    let Some(row) = row else {
         return;
     };
-    let ink = severity_text(shown, row.severity);
-    line(
-        ui,
-        cell(columns.reaches),
-        &row.reaches,
-        (theme.ink, theme.middle),
-    );
-    line(ui, cell(columns.stops), &row.stops, (theme.ink, ink));
-    let there = Cell {
-        text: row.watts.clone(),
-        about: String::new(),
+    let draw = if columns.resistor.is_some() {
+        line
+    } else {
+        stacked
     };
-    line(ui, cell(watts), &there, (theme.ink, theme.middle));
-    line(ui, cell(columns.own), &row.own, (theme.ink, theme.middle));
+    let (own, watts) = match columns.watts {
+        Some(column) => (row.own.clone(), Some((column, &row.watts))),
+        // The watts stand above the rating that they are of.
+        None => {
+            let own = Cell {
+                text: row.watts.text.clone(),
+                about: format!("{} {}", row.own.text, row.own.about),
+            };
+            (own, None)
+        }
+    };
+    let stops_for = severity_text(shown, row.severity);
+    let cells = [
+        (columns.reaches, &row.reaches, theme.middle),
+        (columns.stops, &row.stops, stops_for),
+        (columns.own, &own, theme.middle),
+    ];
+    let watts = watts.map(|(column, watts)| (column, watts, theme.middle));
+    for (column, words, second) in cells.into_iter().chain(watts) {
+        draw(ui, cell(column), words, (theme.ink, second));
+    }
 }
 
 /// A cell in one line: its value, then what it is about, cut where the column ends.
@@ -330,6 +323,8 @@ fn ohms_ui(
     if let Typed::Value(ohms) = typed {
         let mut new = dummy.clone();
         new.resistance = ohms;
+        // Its resistors gave the old value.
+        new.made_of = None;
         let change = Change {
             label: format!("Dummy, resistance {ohms}"),
             control: None,

@@ -4,12 +4,16 @@ use egui::{Align, Label, Layout, RichText, Ui};
 
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::choice::choice_box;
+use crate::app::widgets::network::network_ui;
 use crate::app::widgets::quantity_field::{Empty, Face, Named, Typed, fault, typed_field};
 use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
-use crate::parts::Dummy;
+use crate::bench::networks::{Network, Wanted};
+use crate::explain::{networks, resistor};
 use crate::parts::quantity::Quantity;
+use crate::parts::{Dummy, Fraction, MadeOf, Mounting, ResistorKind};
 
 /// Height of the strip (points).
 pub(super) const HEIGHT: f32 = 46.0;
@@ -33,7 +37,7 @@ pub(super) fn values_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
         };
         let mut strip = Strip {
             key: egui::Id::unique(("dummy", place, shown.document.serial)),
-            width: ((ui.available_width() - 4.0 * GAP) / 5.0).max(40.0),
+            width: ((ui.available_width() - 6.0 * GAP) / 7.0).max(40.0),
             shown,
             change: None,
         };
@@ -57,36 +61,10 @@ struct Strip<'a> {
 
 impl Strip<'_> {
     fn fields_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
-        self.optional(
-            ui,
-            ("Power", "Rated power, printed on it"),
-            &mut dummy.power,
-        );
-        self.optional(
-            ui,
-            (
-                "Working volts",
-                "Highest volts across it, whatever the power. In its sheet; matters for high resistances",
-            ),
-            &mut dummy.working_volts,
-        );
-        self.quantity(
-            ui,
-            (
-                "Tolerance",
-                "Spread of the resistance, ± this. Printed on it",
-            ),
-            &mut dummy.tolerance,
-        );
-        self.quantity(
-            ui,
-            (
-                "Derating",
-                "Share of the rated power allowed where it is mounted: 100 % in free air or on its heat sink, \
-                 50 % boxed in or without the heat sink its rating asks for",
-            ),
-            &mut dummy.derating,
-        );
+        match dummy.made_of.clone() {
+            Some(made_of) => self.wired_ui(ui, &made_of),
+            None => self.own_ui(ui, dummy),
+        }
         let (key, width) = (self.key, self.width);
         let typed = self.field(
             ui,
@@ -112,6 +90,109 @@ impl Strip<'_> {
         if let Some(name) = typed {
             self.note(&format!("name {name}"));
             dummy.name = name;
+        }
+    }
+
+    /// The ratings of a load that is one resistor.
+    fn own_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
+        self.optional(
+            ui,
+            ("Power", "Rated power, printed on it"),
+            &mut dummy.power,
+        );
+        self.optional(
+            ui,
+            (
+                "Working volts",
+                "Highest volts across it, whatever the power. In its sheet; matters for high resistances",
+            ),
+            &mut dummy.working_volts,
+        );
+        self.quantity(
+            ui,
+            (
+                "Tolerance",
+                "Spread of the resistance, ± this. Printed on it",
+            ),
+            &mut dummy.tolerance,
+        );
+        self.kind_ui(ui, dummy);
+        self.mounting_ui(ui, dummy);
+        self.optional(
+            ui,
+            (
+                "Derating",
+                "Share of the rated power that you allow. Empty, what is usual of its kind and mounting; of an unknown kind all of it",
+            ),
+            &mut dummy.derating,
+        );
+    }
+
+    /// How a load of several resistors is wired; its circuit, with the watts at the end of its line, hangs from it.
+    fn wired_ui(&self, ui: &mut Ui, made_of: &MadeOf) {
+        let place = self.shown.view.dummy.unwrap_or_default();
+        let picture = self.shown.answers.picture.as_ref();
+        let line = picture.and_then(|picture| picture.load_lines.get(place));
+        let end = line.and_then(|line| line.stretches.last().or(line.reach.last()));
+        let wanted = Wanted {
+            ohms: made_of.ohms(),
+            volts: end.map(|end| end.to[1]),
+        };
+        let names = (
+            "Wired of",
+            "The resistors that it was put together from; other ohms in its row undo that",
+        );
+        let wide = Strip {
+            key: self.key,
+            width: 6.0 * self.width + 5.0 * GAP,
+            shown: self.shown,
+            change: None,
+        };
+        wide.field(ui, names, |ui| {
+            let network = Network::of(made_of.clone(), wanted);
+            let all: Vec<String> = network.elements.iter().map(networks::element).collect();
+            let text = format!("{}: {}", networks::wiring(made_of), all.join("; "));
+            let label = Label::new(RichText::new(text).font(theme::font(theme::SMALL)));
+            ui.add(label.truncate()).on_hover_ui(|ui| {
+                network_ui(ui, &network);
+            });
+        });
+    }
+
+    /// How it is made. What it bears goes by that from then on, unless a share of one's own stands there.
+    fn kind_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
+        let mut options = vec![(None, resistor::KIND_NOT_KNOWN)];
+        options.extend(ResistorKind::ALL.map(|kind| (Some(kind), resistor::kind(kind))));
+        let names = (
+            "Kind",
+            "How it is made: what it bears for long, and how hot it gets, goes by that",
+        );
+        let salt = self.key.with("kind");
+        let picked = self.field(ui, names, |ui| {
+            choice_box(ui, salt, names, (dummy.kind, options.as_slice()))
+        });
+        if let Some((kind, text)) = picked {
+            self.note(&text);
+            // All of its power was what stands there for an unknown kind.
+            let is_whole = |share: &Fraction| share.0 >= 1.0;
+            dummy.derating = dummy.derating.filter(|share| !is_whole(share));
+            dummy.kind = kind;
+        }
+    }
+
+    fn mounting_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
+        let options = Mounting::ALL.map(|mounting| (mounting, resistor::mounting_choice(mounting)));
+        let names = (
+            "Mounting",
+            "Where it gets rid of its heat. Matters once its kind is known",
+        );
+        let salt = self.key.with("mounting");
+        let picked = self.field(ui, names, |ui| {
+            choice_box(ui, salt, names, (dummy.mounting, options.as_slice()))
+        });
+        if let Some((mounting, text)) = picked {
+            self.note(&text);
+            dummy.mounting = mounting;
         }
     }
 

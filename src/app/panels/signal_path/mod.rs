@@ -1,5 +1,6 @@
 //! The column of parts from the mains to the output: one card a stage, with the bar of its tightest use.
 
+mod drawer;
 mod faults;
 mod filter;
 mod gas_shunts;
@@ -69,8 +70,33 @@ pub(crate) fn signal_path_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Comma
             if trying != shown.view.trying {
                 commands.push(Command::Try(trying.map(Box::new)));
             }
+            drawer_ui(ui, shown, commands);
             notes_ui(ui, shown, commands);
             ui.add_space(theme::GAP);
+        });
+}
+
+/// The drawer of resistors, which belongs to no supply: a card that the path does not run to.
+fn drawer_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let open = shown.view.open == Some(Stage::Dummies);
+    let (fill, edge) = if open {
+        (shown.theme.open_card, Stroke::new(1.5, shown.theme.dropout))
+    } else {
+        (shown.theme.card, Stroke::new(1.0, shown.theme.card))
+    };
+    Frame::new()
+        .fill(fill)
+        .stroke(edge)
+        .corner_radius(theme::RADIUS)
+        .inner_margin(Margin::symmetric(10, 6))
+        .show(ui, |ui| {
+            if header_ui(ui, shown, Stage::Dummies) {
+                commands.push(Command::OpenCard((!open).then_some(Stage::Dummies)));
+            }
+            if open {
+                ui.spacing_mut().item_spacing.y = 4.0;
+                drawer::rows(ui, shown, commands);
+            }
         });
 }
 
@@ -109,7 +135,7 @@ pub(crate) fn title(stage: Stage) -> &'static str {
         Stage::PassStage => "Pass tubes",
         Stage::Regulator => "Regulator",
         Stage::Output => "Output",
-        Stage::Dummies => "Dummy loads",
+        Stage::Dummies => "Resistor drawer",
     }
 }
 
@@ -127,6 +153,9 @@ fn summary(stage: Stage, supply: &Supply) -> String {
 
 /// The summary as the closed card has it: with how many of its values nobody measured.
 fn summary_line(shown: Shown<'_>, stage: Stage) -> String {
+    if stage == Stage::Dummies {
+        return drawer::summary(shown.drawer);
+    }
     let work = &shown.document.work;
     let said = summary(stage, &work.supply);
     match guessed::marks(work, stage).len() {
@@ -337,7 +366,10 @@ fn header_ui(ui: &mut Ui, shown: Shown<'_>, stage: Stage) -> bool {
     );
     response
         .on_hover_ui(|ui| {
-            ui.label(summary(stage, &shown.document.work.supply));
+            ui.label(match stage {
+                Stage::Dummies => "The resistors that you have, whatever supply is open".to_owned(),
+                _ => summary(stage, &shown.document.work.supply),
+            });
             if let Some(term) = glossary::of_stage(stage) {
                 ui.separator();
                 meaning_ui(ui, term);

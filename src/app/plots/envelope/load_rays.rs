@@ -32,6 +32,8 @@ pub(super) struct LoadRay {
     pub(super) ticks: Vec<(f64, Pos2)>,
     /// Whether it is the selected one.
     pub(super) selection: Selection,
+    /// Of the selected one: what its tolerance spans, from the origin.
+    pub(super) band: Vec<Pos2>,
 }
 
 /// Whether a dummy load is the selected one.
@@ -99,7 +101,31 @@ fn ray(canvas: &Canvas, input: &PlotInput<'_>, index: usize) -> Option<LoadRay> 
             .filter(|p| canvas.frame().contains(*p) && p.y >= ends[1].y),
         ticks,
         selection,
+        band: if selection == Selection::Selected {
+            band(canvas, line.between_ohms)
+        } else {
+            Vec::new()
+        },
     })
+}
+
+/// The corners of what lies between two resistances (Ω): the origin, where each line leaves the frame, and the frame's corner if it
+/// lies between them.
+fn band(canvas: &Canvas, [low, high]: [f64; 2]) -> Vec<Pos2> {
+    let [amps, volts] = canvas.transform.bounds().max();
+    if !(low > 0.0 && high > low && high.is_finite()) {
+        return Vec::new();
+    }
+    let end = |ohms: f64| {
+        let top = volts.min(amps * ohms);
+        canvas.at([top / ohms, top])
+    };
+    let mut corners = vec![canvas.at([0.0, 0.0]), end(low)];
+    if low * amps < volts && volts < high * amps {
+        corners.push(canvas.at([amps, volts]));
+    }
+    corners.push(end(high));
+    corners
 }
 
 /// Draws the rays with their ticks.
@@ -110,6 +136,11 @@ pub(super) fn paint_rays(canvas: &mut Canvas, rays: &[LoadRay]) {
             Selection::Selected => (theme.ink, 1.2, 2.6),
             Selection::Other => (theme.middle, 0.9, 1.9),
         };
+        if !ray.band.is_empty() {
+            let faint = colour.gamma_multiply(0.10);
+            let shape = Shape::convex_polygon(ray.band.clone(), faint, Stroke::NONE);
+            canvas.painter.add(shape);
+        }
         canvas.stroke(
             &ray.ends,
             Stroke::new(thin, colour.gamma_multiply(0.75)),

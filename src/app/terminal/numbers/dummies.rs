@@ -3,8 +3,8 @@
 use serde_json::Value;
 
 use crate::app::terminal::numbers::record::Record;
-use crate::bench::load_line::{End, Stretch, load_line};
-use crate::explain;
+use crate::bench::load_line::{End, Stretch, bears_watts, load_line};
+use crate::explain::{self, resistor};
 use crate::parts::{Dummy, Supply};
 use crate::physics::envelope::Envelope;
 
@@ -27,7 +27,29 @@ fn one(dummy: &Dummy, supply: &Supply, envelope: &Envelope) -> Record {
         dummy.power.map(|power| power.0),
         "not known: read it on the resistor",
     );
-    record.number("derating_fraction", dummy.derating.0);
+    let share = bears_watts(dummy).zip(dummy.power).map_or(
+        dummy.derating.map_or(1.0, |share| share.0),
+        |(bears, power)| bears / power.0,
+    );
+    record.number("derating_fraction", share);
+    record.put("kind", resistor::kind_key(dummy.kind));
+    record.put("mounting", resistor::mounting(dummy.kind, dummy.mounting));
+    record.number_or("bears_watts", bears_watts(dummy), "its power is not known");
+    match &dummy.made_of {
+        Some(made_of) => record.put("made_of", explain::networks::wiring(made_of)),
+        None => record.null("made_of", "it is one resistor"),
+    }
+    let strain = line.strain(dummy);
+    record.number_or(
+        "surface_celsius",
+        strain.celsius,
+        "its kind is not known, or nothing is allowed",
+    );
+    record.number_or(
+        "seconds_at_the_supplys_end",
+        strain.beyond.map(|(seconds, _)| seconds),
+        "the supply stops it first, or its kind is not known",
+    );
     record.number_or(
         "working_volts",
         dummy.working_volts.map(|volts| volts.0),

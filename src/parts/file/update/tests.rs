@@ -7,8 +7,8 @@ use crate::parts::catalogue::presets;
 use crate::parts::file::tests::Random;
 use crate::parts::file::{read_work, updated, write};
 use crate::parts::{
-    Amps, Dummy, Fraction, GasReference, HeaterTie, Ohms, Rating, RatingSystem, ReferenceFeed,
-    SecondaryVolts, SeriesElement, Volts, Watts, WindingVolts,
+    Amps, Dummy, Fraction, GasReference, HeaterTie, Mounting, Ohms, Rating, RatingSystem,
+    ReferenceFeed, SecondaryVolts, SeriesElement, Volts, Watts, WindingVolts,
 };
 
 fn read_it(text: &str) -> Work {
@@ -339,7 +339,10 @@ fn dummy(name: &str, ohms: f64) -> Dummy {
         power: Some(Watts(50.0)),
         working_volts: None,
         tolerance: Fraction(0.05),
-        derating: Fraction(1.0),
+        derating: Some(Fraction(1.0)),
+        kind: None,
+        mounting: Mounting::FreeAir,
+        made_of: None,
     }
 }
 
