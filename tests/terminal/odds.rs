@@ -47,7 +47,7 @@ fn words_say_the_odds_what_to_measure_and_what_is_not_covered() {
     let text = String::from_utf8(output.stdout).expect("text");
     for words in [
         "60 such units",
-        "Inside: ",
+        "Inside in ",
         "Dropout, nine units in ten",
         "What a meter would show",
         "Worst corner",

@@ -5,7 +5,7 @@ use crate::explain::odds::{
     CORNER_AND_ODDS, NOT_COVERED, band, condition, corner, field, limit_odds, origin, reading,
     reading_band, to_measure, verdict,
 };
-use crate::explain::{cautions, limits, number, sentence_case};
+use crate::explain::{cautions, limits, number, sentence, sentence_case};
 use crate::parts::Work;
 use crate::parts::spread::Input;
 
@@ -63,7 +63,7 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
         &mut page,
         format!("At {}, {}", number::amps(amps), number::volts(volts)),
     );
-    page.push(format!("  {}", verdict(odds)));
+    page.push(format!("  {}", sentence(&verdict(odds))));
     let most = odds
         .limits
         .iter()
@@ -99,7 +99,7 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
         page.extend(
             corners
                 .iter()
-                .map(|one| format!("  {}", corner(one, supply))),
+                .map(|one| format!("  {}", sentence(&corner(one, supply)))),
         );
         page.push(format!("  {CORNER_AND_ODDS}"));
     }
@@ -109,7 +109,7 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
         .collect();
     if !next.is_empty() {
         section(&mut page, "What to measure next".to_owned());
-        page.extend(next.into_iter().map(|sentence| format!("  {sentence}")));
+        page.extend(next.iter().map(|said| format!("  {}", sentence(said))));
     }
     if told == Told::WithSpreads {
         section(&mut page, "Spreads".to_owned());
