@@ -9,12 +9,17 @@ pub use text::{Found, Told, text};
 use crate::bench::odds::{Band, Corner, LimitOdds, Odds, Question, Ranked, Ranking, Reading};
 use crate::explain::{limits, number, sentence_case};
 use crate::parts::Supply;
-use crate::parts::spread::{Condition, Electrolytics, Input, Origin, Tubes};
+use crate::parts::spread::{Condition, Electrolytics, Field, Input, Origin, Tubes, Usual, usual};
 use crate::physics::spread::Mover;
 
 /// What a spread does not cover, whatever it is.
 pub const NOT_COVERED: &str = "Not covered: a wrong type, a leaky or open part, a shorted turn, a slip in the wiring; \
 the odds are of units that are whole.";
+
+/// While no unit has been drawn yet.
+pub const DRAWING: &str = "Drawing such units…";
+/// Where none can be drawn.
+pub const CANNOT_BE: &str = "The odds could not be computed; the rest is still valid.";
 
 /// A share of the units, in words that do not claim more than the samples say: `93 of 100`, `1 of 9`, `more than 99 of 100`.
 pub fn share(part: u32, of: u32) -> String {
@@ -56,6 +61,14 @@ pub fn verdict(odds: &Odds) -> String {
     } else {
         format!("{inside}; {}", others.join(", "))
     }
+}
+
+/// What stands above the odds of a point, and the same in fewer words.
+pub fn titles(odds: &Odds) -> [String; 2] {
+    let [amps, volts] = odds.asked.at;
+    let inside = format!("Inside in {}", share(odds.inside, odds.worked_out));
+    let at = format!("{}, {}", number::volts(volts), number::amps(amps));
+    [format!("{inside} such units at {at}"), inside]
 }
 
 /// In how many units a limit is exceeded: `over in 1 of 9 such units`; nothing where it never was.
@@ -156,6 +169,15 @@ pub fn corner(corner: &Corner, supply: &Supply) -> String {
     )
 }
 
+/// Above the bands of readings.
+pub const METER: &str = "What a meter would show, 9 units in 10";
+/// Above the worst corners.
+pub const WORST_CORNER: &str = "Worst corner";
+/// Above the ranking.
+pub const MEASURE_NEXT: &str = "What to measure next";
+/// Where no single value matters.
+pub const NOTHING_TO_MEASURE: &str = "No single measurement would tell much more";
+
 /// Why the worst corner and the odds differ.
 pub const CORNER_AND_ODDS: &str = "No such unit is worse than the corner, and hardly one is as bad: every value would have to be off the \
 worst way at once. The odds say how many are.";
@@ -230,19 +252,31 @@ fn fine_per_cent(share: f64) -> String {
 /// Half the width of the middle nine tenths of a normal distribution, in standard deviations.
 const HALF_OF_NINE_TENTHS: f64 = 1.644_854;
 
-/// How worn the parts are taken to be.
-pub fn condition(condition: Condition) -> String {
-    let tubes = match condition.tubes {
+/// How worn tubes are taken to be.
+pub fn tubes(tubes: Tubes) -> &'static str {
+    match tubes {
         Tubes::New => "new",
         Tubes::Used => "used",
         Tubes::Tired => "tired",
-    };
-    let electrolytics = match condition.electrolytics {
+    }
+}
+
+/// How worn electrolytics are taken to be.
+pub fn electrolytics(electrolytics: Electrolytics) -> &'static str {
+    match electrolytics {
         Electrolytics::Fresh => "fresh",
         Electrolytics::Old => "old",
         Electrolytics::Dried => "dried out",
-    };
-    format!("tubes {tubes}, electrolytics {electrolytics}")
+    }
+}
+
+/// How worn the parts are taken to be.
+pub fn condition(condition: Condition) -> String {
+    format!(
+        "{} tubes, {} electrolytics",
+        tubes(condition.tubes),
+        electrolytics(condition.electrolytics)
+    )
 }
 
 /// How far a value is taken to be off, and why: `Taken to be right to ±3 %: common practice, no source`.
@@ -255,6 +289,37 @@ pub fn taken(input: &Input) -> String {
         format!("Taken to be {} of this", from_to(&low, &high))
     };
     format!("{within}: {}", origin(input.origin))
+}
+
+/// What tubes of this age are taken to do.
+pub fn of_tubes(supply: &Supply, tubes: Tubes) -> String {
+    let condition = Condition {
+        tubes,
+        ..Condition::default()
+    };
+    let what = "Emission, of what the type has";
+    aged(what, usual(supply, condition, Field::PassTube))
+}
+
+/// What electrolytics of this age are taken to hold.
+pub fn of_electrolytics(supply: &Supply, electrolytics: Electrolytics) -> String {
+    let condition = Condition {
+        electrolytics,
+        ..Condition::default()
+    };
+    let all = Field::all_of(supply).into_iter();
+    let first = all.filter(|field| matches!(field, Field::InputCapacitor | Field::SectionCapacitor(_)));
+    let usual = first.min().and_then(|field| usual(supply, condition, field));
+    aged("Capacitance, of what is printed", usual)
+}
+
+fn aged(what: &str, usual: Option<Usual>) -> String {
+    let Some(usual) = usual else {
+        return String::new();
+    };
+    let [low, high] = usual.chance.ends().map(number::per_cent);
+    let range = from_to(&low, &high);
+    format!("{what}: {range}. From: {}. What is stated beside a value goes before", usual.source)
 }
 
 /// Why a spread is what it is.
@@ -289,7 +354,7 @@ mod tests {
 
     #[test]
     fn a_spread_is_said_with_its_reason() {
-        use crate::parts::spread::{Chance, Field};
+        use crate::parts::spread::Chance;
         let input = |low, high, origin| Input {
             field: Field::Winding,
             chance: Chance::Even { low, high },

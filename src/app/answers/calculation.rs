@@ -9,11 +9,12 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
+use crate::app::answers::how_sure::{Depth, Drawing, HowSure};
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::{Answers, Standing, Tried};
 use crate::app::work::document::Document;
-use crate::app::work::view::View;
+use crate::app::work::view::{Scene, View};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{Supply, Work};
 use crate::physics::watch::Watch as _;
@@ -150,6 +151,8 @@ pub(crate) struct Calculation {
     waited: (u64, Duration),
     /// What moves the limit that is explained.
     pub(crate) moves: Jobs<Moves>,
+    /// Bands and odds.
+    pub(crate) how_sure: HowSure,
     behind: JobPool,
 }
 
@@ -168,6 +171,7 @@ impl Calculation {
             patience,
             waited: (0, Duration::ZERO),
             moves: Jobs::default(),
+            how_sure: HowSure::default(),
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -289,9 +293,39 @@ impl Calculation {
         }
     }
 
+    /// Has worked out behind the frames how sure it is, while that is looked at; the answers must be those to what is on the desk.
+    pub(crate) fn seek_how_sure(
+        &mut self,
+        answers: &Answers,
+        document: &Document,
+        view: &View,
+        ctx: &egui::Context,
+    ) {
+        if !view.asks_how_sure() {
+            self.how_sure.rest();
+            return;
+        }
+        let is_now = answers.standing == Standing::Now && answers.failure.is_none();
+        let Some(picture) = answers.picture.as_ref().filter(|_| is_now) else {
+            self.how_sure.is_to_come();
+            return;
+        };
+        let depth = if view.scene() == Scene::Odds {
+            Depth::Advice
+        } else {
+            Depth::Odds
+        };
+        let wanted = Drawing::of(&document.work, picture, view.point, &self.hold);
+        let point = picture.point.as_ref();
+        self.how_sure
+            .seek(wanted, (depth, point), &mut self.behind, ctx);
+    }
+
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
-        (self.report.take()).or_else(|| self.moves.take_report())
+        (self.report.take())
+            .or_else(|| self.moves.take_report())
+            .or_else(|| self.how_sure.take_report())
     }
 
     fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {

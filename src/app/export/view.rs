@@ -79,9 +79,9 @@ impl PictureView {
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
-            Scene::Loads if view.ghost.is_some() => Self::Comparison,
-            Scene::Loads if view.layers.margins => Self::Margins,
-            Scene::Loads => Self::Envelope,
+            Scene::Loads | Scene::Odds if view.ghost.is_some() => Self::Comparison,
+            Scene::Loads | Scene::Odds if view.layers.margins => Self::Margins,
+            Scene::Loads | Scene::Odds => Self::Envelope,
         }
     }
 }

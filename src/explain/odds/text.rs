@@ -2,7 +2,7 @@
 
 use crate::bench::odds::{Corner, Odds, Ranking};
 use crate::explain::odds::{
-    CORNER_AND_ODDS, NOT_COVERED, band, condition, corner, field, limit_odds, origin, reading,
+    CORNER_AND_ODDS, MEASURE_NEXT, NOT_COVERED, WORST_CORNER, band, condition, corner, field, limit_odds, origin, reading,
     reading_band, to_measure, verdict,
 };
 use crate::explain::{cautions, limits, number, sentence, sentence_case};
@@ -95,7 +95,7 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
         ));
     }
     if !corners.is_empty() {
-        section(&mut page, "Worst corner".to_owned());
+        section(&mut page, WORST_CORNER.to_owned());
         page.extend(
             corners
                 .iter()
@@ -108,7 +108,7 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
         .flat_map(|one| to_measure(one, supply))
         .collect();
     if !next.is_empty() {
-        section(&mut page, "What to measure next".to_owned());
+        section(&mut page, MEASURE_NEXT.to_owned());
         page.extend(next.iter().map(|said| format!("  {}", sentence(said))));
     }
     if told == Told::WithSpreads {

@@ -7,6 +7,7 @@ use crate::app::plots::envelope::limit_lines::{
 use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
 use crate::app::plots::envelope::margins::{self, Contour};
 use crate::app::plots::envelope::reach::{OverARating, paint_over_a_rating};
+use crate::app::plots::envelope::tolerance::{Edges, paint_band};
 use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::theme;
@@ -31,6 +32,8 @@ pub(super) struct Scene {
     pub(super) published: Vec<(Limit, Vec<Pos2>)>,
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
+    /// The edges of the dropout line's band, if it is shown.
+    pub(super) band: Edges,
     /// Contours of the margin map, if it is shown.
     pub(super) contours: Vec<Contour>,
     /// What is within reach but over a rating.
@@ -60,6 +63,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
     if let (Some(areas), Some(zone)) = (zone, input.zone) {
         paint_zone(canvas, areas, zone);
     }
+    let band = paint_tolerance(canvas, input);
     for ghost in input.ghosts {
         paint_ghost(canvas, ghost);
     }
@@ -96,6 +100,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         lost,
         published,
         zone,
+        band,
         contours,
         over_a_rating,
     }
@@ -130,6 +135,19 @@ fn paint_region(canvas: &Canvas, envelope: &Envelope) {
     canvas
         .painter
         .add(Shape::closed_line(outline, Stroke::new(1.0, edge)));
+}
+
+/// The band of the dropout line at present mains.
+fn paint_tolerance(canvas: &mut Canvas, input: &PlotInput<'_>) -> Edges {
+    let Some(band) = &input.band else {
+        return Edges::default();
+    };
+    let dropout = (input.envelope.limits.iter()).find(|line| line.limit == Limit::Dropout);
+    let line = match dropout.map(|line| &line.at_low_present_high[1]) {
+        Some(Curve::Ceiling(points)) => canvas.line(points),
+        _ => Vec::new(),
+    };
+    paint_band(canvas, band, &line)
 }
 
 /// Where a rating is accepted as built: the line of the published one, thin and dotted.
