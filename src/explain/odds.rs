@@ -279,14 +279,24 @@ pub fn condition(condition: Condition) -> String {
     )
 }
 
-/// How far a value is taken to be off, and why: `Taken to be right to ±3 %: common practice, no source`.
-pub fn taken(input: &Input) -> String {
+/// How far a value is taken to be off: `±3 %`, `67 to 133 %`.
+pub fn range(input: &Input) -> String {
     let [low, high] = input.chance.ends();
-    let within = if (low + high - 2.0).abs() < 1e-9 {
-        format!("Taken to be right to ±{}", fine_per_cent(high - 1.0))
+    if (low + high - 2.0).abs() < 1e-9 {
+        format!("±{}", fine_per_cent(high - 1.0))
     } else {
         let [low, high] = [low, high].map(number::per_cent);
-        format!("Taken to be {} of this", from_to(&low, &high))
+        from_to(&low, &high)
+    }
+}
+
+/// How far a value is taken to be off, and why: `Taken to be right to ±3 %: common practice, no source`.
+pub fn taken(input: &Input) -> String {
+    let range = range(input);
+    let within = if range.starts_with('±') {
+        format!("Taken to be right to {range}")
+    } else {
+        format!("Taken to be {range} of this")
     };
     format!("{within}: {}", origin(input.origin))
 }

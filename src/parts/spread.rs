@@ -245,7 +245,7 @@ impl Spread {
     }
 
     /// What would have to stand in its place, if it does not do for a value.
-    fn fault(self, value: Measured) -> Option<String> {
+    pub fn fault(self, value: Measured) -> Option<String> {
         let Some([low, high]) = self.factors(value) else {
             return Some(match value {
                 Measured::ByPerCent => "a spread in per cent, such as \"20 %\"".to_owned(),

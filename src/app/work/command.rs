@@ -423,7 +423,13 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::Output(output) => supply.output = output,
         Edit::Accepted(accepted) => supply.accepted = accepted,
         Edit::NoGuess(field) => work.guessed.retain(|guessed| *guessed != field),
-        Edit::Spread(field, spread) => state(&mut work.spreads, field, spread),
+        Edit::Spread(field, spread) => {
+            if spread.is_some() {
+                // Whoever knows how far it may be off did not guess it.
+                work.guessed.retain(|guessed| *guessed != field);
+            }
+            state(&mut work.spreads, field, spread);
+        }
         Edit::Condition(condition) => work.condition = condition,
         Edit::Both(first, second) => {
             edit_work(*first, work, view);
