@@ -10,7 +10,7 @@ mod judged;
 mod question;
 mod ranking;
 
-pub use along::along;
+pub use along::{along, dropout_line};
 pub use band::Band;
 pub use corner::{Corner, CornerEnd, corner, corner_followed};
 use judged::Judged;

@@ -4,7 +4,7 @@ mod names;
 mod text;
 
 pub use names::{batch, field, reading};
-pub use text::{Found, Told, text};
+pub use text::{Found, Told, legend, section, text};
 
 use crate::bench::odds::{Band, Corner, LimitOdds, Odds, Question, Ranked, Ranking, Reading};
 use crate::explain::{limits, number, sentence_case};

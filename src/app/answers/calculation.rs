@@ -22,6 +22,9 @@ use crate::physics::watch::Watch as _;
 /// Longest that a frame waits for answers. What is left of the 50 ms in which a hand feels no delay is for drawing.
 pub(crate) const PATIENCE: Duration = Duration::from_millis(20);
 
+/// Longest that what leaves the window waits for bands and odds.
+const LONGEST: Duration = Duration::from_secs(10);
+
 /// What is to be done about the answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Step {
@@ -319,6 +322,25 @@ impl Calculation {
         let point = picture.point.as_ref();
         self.how_sure
             .seek(wanted, (depth, point), &mut self.behind, ctx);
+    }
+
+    /// Waits for the end of that, some seconds at most: for what leaves the window.
+    pub(crate) fn finish_how_sure(
+        &mut self,
+        answers: &Answers,
+        document: &Document,
+        view: &View,
+        ctx: &egui::Context,
+    ) {
+        let since = Instant::now();
+        loop {
+            self.seek_how_sure(answers, document, view, ctx);
+            let left = LONGEST.saturating_sub(since.elapsed());
+            if left.is_zero() || !self.how_sure.is_drawing() {
+                return;
+            }
+            self.how_sure.finish(left);
+        }
     }
 
     /// What went wrong since this was asked last.

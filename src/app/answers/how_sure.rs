@@ -13,13 +13,13 @@ use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::solved::Picture;
 use crate::bench::odds::{
     Asked, BandAt, Corner, Odds, Question, Ranking, USUAL, along, corner_followed, currents,
-    odds_followed, rankings_followed, rows_for,
+    dropout_line, odds_followed, rankings_followed, rows_for,
 };
+use crate::explain::odds::Found;
 use crate::parts::spread::{Input, inputs};
 use crate::parts::{Supply, Work};
 use crate::physics::Model;
-use crate::physics::envelope::{Curve, Envelope, Point};
-use crate::physics::limit::Limit;
+use crate::physics::envelope::{Envelope, Point};
 use crate::physics::spread::Spreading;
 use crate::physics::watch::{Follow, Watch};
 
@@ -105,15 +105,6 @@ impl Drawing {
         let currents = currents(&self.envelope, self.about.at);
         let found = odds_followed(&self.spreading(), &currents, asked, watch).ok()?;
         Drawn::of(&found, dropout_line(&self.envelope))
-    }
-}
-
-/// The dropout line at present mains (A, V).
-fn dropout_line(envelope: &Envelope) -> &[[f64; 2]] {
-    let line = (envelope.limits.iter()).find(|line| line.limit == Limit::Dropout);
-    match line.map(|line| &line.at_low_present_high[1]) {
-        Some(Curve::Ceiling(points)) => points,
-        _ => &[],
     }
 }
 
@@ -327,6 +318,11 @@ impl HowSure {
         self.take_in();
     }
 
+    /// True while something is being drawn.
+    pub(crate) fn is_drawing(&self) -> bool {
+        self.drawing.request().is_some()
+    }
+
     /// What was drawn last.
     pub(crate) fn drawn(&self) -> Option<&Drawn> {
         self.drawn.as_ref().map(|(_, drawn)| drawn.as_ref())
@@ -354,6 +350,23 @@ impl HowSure {
     /// True if what is asked for came to its end without an answer.
     pub(crate) fn cannot_be(&self) -> bool {
         self.ended.is_some() && self.ended == self.wanted && self.standing() != Standing::Now
+    }
+
+    /// What was found out about this work, if it is of the work as it is now.
+    pub(crate) fn found(&self) -> Option<Found<'_>> {
+        if self.standing() != Standing::Now {
+            return None;
+        }
+        let advice = self.advice().filter(|(_, of)| *of == Standing::Now);
+        let (corners, rankings) = advice.map_or((&[][..], None), |(advice, _)| {
+            (&advice.corners[..], advice.rankings.as_deref())
+        });
+        Some(Found {
+            odds: &self.drawn()?.odds,
+            corners,
+            rankings: rankings.unwrap_or_default(),
+            inputs: self.inputs(),
+        })
     }
 
     /// What went wrong since this was asked last.

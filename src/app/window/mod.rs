@@ -218,6 +218,17 @@ impl App {
         );
     }
 
+    /// The same for bands and odds, as far as they are looked at.
+    fn know_how_sure(&mut self, ctx: &egui::Context) {
+        self.know_all(ctx);
+        self.calculation.finish_how_sure(
+            &self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            ctx,
+        );
+    }
+
     /// Keys come first, but what they do comes after the fields had their chance to take over what was typed.
     fn keys(&mut self, ctx: &egui::Context) -> Commands {
         if self.state.asked.is_some() {

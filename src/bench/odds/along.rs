@@ -1,6 +1,17 @@
 //! A band that is known at a few currents, along a line that is known at many.
 
 use crate::bench::odds::{Band, BandAt};
+use crate::physics::envelope::{Curve, Envelope};
+use crate::physics::limit::Limit;
+
+/// The dropout line of the supply as described, at present mains (A, V, rising in current); empty where it is not known.
+pub fn dropout_line(envelope: &Envelope) -> &[[f64; 2]] {
+    let line = (envelope.limits.iter()).find(|line| line.limit == Limit::Dropout);
+    match line.map(|line| &line.at_low_present_high[1]) {
+        Some(Curve::Ceiling(points)) => points,
+        _ => &[],
+    }
+}
 
 /// The band at every point of a line (A, V, rising in current) between the first and the last current at which the band is known: its
 /// distances from the line change evenly in between, so that it has the line's bends. Nothing held counts as 0 V. Without such a line

@@ -52,7 +52,6 @@ fn row(field: Field, supply: &Supply) -> Option<String> {
             RailWinding::HighVoltageTap(_) => "Rail tap".to_owned(),
             RailWinding::Own(_) | RailWinding::HighVoltageEnd => "Rail winding".to_owned(),
         },
-        Field::RailCapacitor if rail?.filter.stacks().count() == 1 => "Rail C".to_owned(),
         _ => place(&field.path()?, supply)?.row,
     })
 }

@@ -12,6 +12,7 @@ use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZon
 use crate::app::plots::geometry;
 use crate::app::theme;
 use crate::app::widgets::landmark::Landmark;
+use crate::bench::odds::dropout_line;
 use crate::physics::envelope::{Curve, Envelope, Point};
 use crate::physics::limit::{Limit, Use};
 use egui::{Color32, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
@@ -142,11 +143,7 @@ fn paint_tolerance(canvas: &mut Canvas, input: &PlotInput<'_>) -> Edges {
     let Some(band) = &input.band else {
         return Edges::default();
     };
-    let dropout = (input.envelope.limits.iter()).find(|line| line.limit == Limit::Dropout);
-    let line = match dropout.map(|line| &line.at_low_present_high[1]) {
-        Some(Curve::Ceiling(points)) => canvas.line(points),
-        _ => Vec::new(),
-    };
+    let line = canvas.line(dropout_line(input.envelope));
     paint_band(canvas, band, &line)
 }
 

@@ -5,7 +5,7 @@ use super::*;
 use crate::app::answers::solved::load_lines;
 use crate::app::plots::geometry::{clip_polyline, segments};
 use crate::bench::acceptance::taken_if_much;
-use crate::bench::odds::Band;
+use crate::bench::odds::{Band, dropout_line};
 use crate::explain::{plot, samples};
 use crate::parts::Dummy;
 use crate::parts::catalogue::{Catalogue, presets};
@@ -56,7 +56,6 @@ impl Case {
 
     /// With the band of its dropout line: an invented one, a twentieth either side.
     fn with_band(mut self) -> Self {
-        let dropout = (self.envelope.limits.iter()).find(|line| line.limit == Limit::Dropout);
         let band = |[amps, volts]: &[f64; 2]| BandAt {
             amps: *amps,
             band: Band {
@@ -65,9 +64,7 @@ impl Case {
                 high: 1.05 * volts,
             },
         };
-        if let Some(Curve::Ceiling(points)) = dropout.map(|line| &line.at_low_present_high[1]) {
-            self.band = points.iter().map(band).collect();
-        }
+        self.band = dropout_line(&self.envelope).iter().map(band).collect();
         self
     }
 
