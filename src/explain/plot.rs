@@ -99,6 +99,11 @@ pub fn outlines(names: &[String]) -> String {
     }
 }
 
+/// What band stands on the plot, behind the point: ` Band: dropout of 9 units in 10`.
+pub fn with_band(name: &str) -> String {
+    format!(" Band: {name}")
+}
+
 /// What is wrong wherever the point is, in one line: `Over with nothing connected: C1 volts, no load`. Empty if
 /// some point is allowed.
 pub fn nothing_allowed(envelope: &Envelope, supply: &Supply) -> String {

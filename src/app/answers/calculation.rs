@@ -15,6 +15,7 @@ use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::{Answers, Standing, Tried};
 use crate::app::work::document::Document;
 use crate::app::work::view::{Scene, View};
+use crate::bench::odds::USUAL;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{Supply, Work};
 use crate::physics::watch::Watch as _;
@@ -156,6 +157,8 @@ pub(crate) struct Calculation {
     pub(crate) moves: Jobs<Moves>,
     /// Bands and odds.
     pub(crate) how_sure: HowSure,
+    /// How many units are drawn for them.
+    pub(crate) units: u32,
     behind: JobPool,
 }
 
@@ -175,6 +178,7 @@ impl Calculation {
             waited: (0, Duration::ZERO),
             moves: Jobs::default(),
             how_sure: HowSure::default(),
+            units: USUAL,
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -318,7 +322,8 @@ impl Calculation {
         } else {
             Depth::Odds
         };
-        let wanted = Drawing::of(&document.work, picture, view.point, &self.hold);
+        let asked = (view.point, self.units);
+        let wanted = Drawing::of(&document.work, picture, asked, &self.hold);
         let point = picture.point.as_ref();
         self.how_sure
             .seek(wanted, (depth, point), &mut self.behind, ctx);

@@ -12,7 +12,7 @@ use crate::app::answers::Standing;
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::solved::Picture;
 use crate::bench::odds::{
-    Asked, BandAt, Corner, Odds, Question, Ranking, USUAL, along, corner_followed, currents,
+    Asked, BandAt, Corner, Odds, Question, Ranking, along, corner_followed, currents,
     dropout_line, odds_followed, rankings_followed, rows_for,
 };
 use crate::explain::odds::Found;
@@ -34,6 +34,8 @@ pub(crate) struct About {
     pub(crate) inputs: Vec<Input>,
     /// The point (A, V).
     at: [f64; 2],
+    /// How many units are drawn.
+    units: u32,
 }
 
 /// Bands and odds of a point.
@@ -72,11 +74,11 @@ impl Drawn {
 }
 
 impl Drawing {
-    /// Of the work whose picture this is, at a point (A, V).
+    /// Of the work whose picture this is, at a point (A, V), by so many units.
     pub(crate) fn of(
         work: &Work,
         picture: &Picture,
-        at: [f64; 2],
+        (at, units): ([f64; 2], u32),
         hold: &Arc<AtomicBool>,
     ) -> Self {
         Self {
@@ -84,6 +86,7 @@ impl Drawing {
                 supply: work.supply.clone(),
                 inputs: inputs(work),
                 at,
+                units,
             }),
             model: Arc::clone(&picture.model),
             envelope: Arc::clone(&picture.envelope),
@@ -99,7 +102,7 @@ impl Drawing {
     fn work(&self, watch: &(dyn Follow<Odds> + Sync)) -> Option<Arc<Drawn>> {
         let asked = Asked {
             at: self.about.at,
-            samples: USUAL,
+            samples: self.about.units,
             seed: SEED,
         };
         let currents = currents(&self.envelope, self.about.at);
@@ -189,7 +192,7 @@ impl Advising {
             rankings: None,
         };
         corners_are(&advice);
-        let sampled = [rows_for(USUAL), SEED];
+        let sampled = [rows_for(self.drawing.about.units), SEED];
         let rankings = match *self.questions.as_slice() {
             [one, other] => rankings_followed(&spreading, [one, other], sampled, watch),
             [one, ..] => rankings_followed(&spreading, [one], sampled, watch),

@@ -301,10 +301,12 @@ pub(crate) fn envelope_plot_ui(
             input.words.name.as_str(),
         );
         let outlines: Vec<String> = input.ghosts.iter().map(Ghost::name).collect();
+        let band = input.band.map(|band| plot::with_band(band.name));
         info.current_text_value = Some(format!(
-            "{}{}",
+            "{}{}{}",
             input.words.value,
-            plot::outlines(&outlines)
+            plot::outlines(&outlines),
+            band.unwrap_or_default()
         ));
         info
     });

@@ -120,6 +120,13 @@ impl App {
         self
     }
 
+    /// The same window, which draws so many units where it says how sure it is, in place of the usual number: for tests.
+    #[must_use]
+    pub fn with_units(mut self, units: u32) -> Self {
+        self.calculation.units = units;
+        self
+    }
+
     /// Holds back all answers that are begun while it is true, as a very slow supply would: for tests of what is shown meanwhile.
     pub fn hold(&self) -> Arc<AtomicBool> {
         self.calculation.hold()
