@@ -116,7 +116,7 @@ pub(crate) fn spread_field(
         .font(font)
         .text_color(ink)
         .hint_text(hint)
-        .horizontal_align(egui::Align::RIGHT)
+        .align(egui::Align2::RIGHT_CENTER)
         .margin(egui::Margin::symmetric(4, 0))
         .desired_width(width);
     let response = ui.add(edit);

@@ -83,9 +83,12 @@ fn in_regulator(name: &str, supply: &Supply) -> Option<Place> {
         let (inner, row) = in_filter(name, &rail.filter, "Rail ")?;
         // A capacitor that is the only one has no number.
         let is_only = rail.filter.stacks().count() == 1;
-        let bare = |name: String| match is_only {
-            true => name.replacen("Rail C1", "Rail C", 1),
-            false => name,
+        let bare = |name: String| {
+            if is_only {
+                name.replacen("Rail C1", "Rail C", 1)
+            } else {
+                name
+            }
         };
         let inner = inner.into_iter().map(bare);
         let folds = core::iter::once(RAIL.to_owned()).chain(inner).collect();

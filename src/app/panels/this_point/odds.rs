@@ -3,6 +3,7 @@
 use egui::{Align, Label, Layout, RichText, Ui};
 
 use crate::app::answers::Standing;
+use crate::app::answers::how_sure::HowSure;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::keep_seen;
@@ -69,8 +70,9 @@ fn standing(shown: Shown<'_>) -> Option<(String, egui::Color32)> {
 }
 
 /// The odds of a limit, while they are looked at.
-pub(super) fn of_limit(shown: Shown<'_>, limit: Limit) -> Option<&LimitOdds> {
-    let drawn = shown.how_sure.drawn()?;
+pub(super) fn of_limit<'a>(shown: Shown<'a>, limit: Limit) -> Option<&'a LimitOdds> {
+    let how_sure: &'a HowSure = shown.how_sure;
+    let drawn = how_sure.drawn()?;
     drawn.odds.limits.iter().find(|one| one.limit == limit)
 }
 
@@ -81,11 +83,10 @@ pub(super) fn row_ui(ui: &mut Ui, shown: Shown<'_>, limit: Limit) {
     let Some(words) = one.and_then(odds::over) else {
         return;
     };
-    let is_before = shown.how_sure.standing() == Standing::SupplyBefore;
-    let colour = if is_before {
-        shown.theme.dim
-    } else {
+    let colour = if shown.how_sure.standing() == Standing::Now {
         shown.theme.near_text
+    } else {
+        shown.theme.dim
     };
     ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
         let text = RichText::new(words)

@@ -7,7 +7,7 @@ use crate::app::plots::envelope::limit_lines::{
 use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
 use crate::app::plots::envelope::margins::{self, Contour};
 use crate::app::plots::envelope::reach::{OverARating, paint_over_a_rating};
-use crate::app::plots::envelope::tolerance::{Edges, paint_band};
+use crate::app::plots::envelope::tolerance::paint_band;
 use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::theme;
@@ -33,8 +33,8 @@ pub(super) struct Scene {
     pub(super) published: Vec<(Limit, Vec<Pos2>)>,
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
-    /// The edges of the dropout line's band, if it is shown.
-    pub(super) band: Edges,
+    /// The upper edge of the dropout line's band, if it is shown.
+    pub(super) band: Vec<Pos2>,
     /// Contours of the margin map, if it is shown.
     pub(super) contours: Vec<Contour>,
     /// What is within reach but over a rating.
@@ -139,9 +139,9 @@ fn paint_region(canvas: &Canvas, envelope: &Envelope) {
 }
 
 /// The band of the dropout line at present mains.
-fn paint_tolerance(canvas: &mut Canvas, input: &PlotInput<'_>) -> Edges {
+fn paint_tolerance(canvas: &mut Canvas, input: &PlotInput<'_>) -> Vec<Pos2> {
     let Some(band) = &input.band else {
-        return Edges::default();
+        return Vec::new();
     };
     let line = canvas.line(dropout_line(input.envelope));
     paint_band(canvas, band, &line)

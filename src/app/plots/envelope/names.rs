@@ -249,7 +249,7 @@ fn mains_names(canvas: &Canvas, input: &PlotInput<'_>, scene: &Scene) -> Vec<Nam
 /// The band of the dropout line, at its upper edge.
 fn band_name(canvas: &Canvas, input: &PlotInput<'_>, scene: &Scene) -> Option<Name> {
     let band = input.band.as_ref()?;
-    let line = inside(canvas, &scene.band.high);
+    let line = inside(canvas, &scene.band);
     let caption = canvas.caption(
         band.name,
         theme::font(theme::SMALL),

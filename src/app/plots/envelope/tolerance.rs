@@ -13,17 +13,9 @@ const MIDDLE: Dash = &[[7.0, 4.0]];
 /// Nearer to the dropout line than this it would only make that thicker (points).
 const APART: f32 = 3.0;
 
-/// Lower end, middle and upper end of the band on the screen.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Edges {
-    /// One unit in twenty is below.
-    pub(super) low: Vec<Pos2>,
-    /// One unit in twenty is above.
-    pub(super) high: Vec<Pos2>,
-}
-
-/// Fills the band between its edges; `line` is the dropout line on the screen as it is for the supply as described.
-pub(super) fn paint_band(canvas: &mut Canvas, band: &ToleranceBand<'_>, line: &[Pos2]) -> Edges {
+/// Fills the band between its edges, and gives the upper one on the screen; `line` is the dropout line there, as it is for the supply as
+/// described.
+pub(super) fn paint_band(canvas: &mut Canvas, band: &ToleranceBand<'_>, line: &[Pos2]) -> Vec<Pos2> {
     let edge_of = |volts: fn(&BandAt) -> f64| -> Vec<Pos2> {
         let at = band.at.iter().map(|at| [at.amps, volts(at)]);
         canvas.line(&at.collect::<Vec<_>>())
@@ -32,7 +24,7 @@ pub(super) fn paint_band(canvas: &mut Canvas, band: &ToleranceBand<'_>, line: &[
     let middle = edge_of(|at| at.band.middle);
     let high = edge_of(|at| at.band.high);
     if low.len() < 2 {
-        return Edges::default();
+        return Vec::new();
     }
     let strength = |[now, before]: [f32; 2]| match band.age {
         Age::Fresh => now,
@@ -64,7 +56,7 @@ pub(super) fn paint_band(canvas: &mut Canvas, band: &ToleranceBand<'_>, line: &[
     for (a, b) in low.iter().zip(high.iter().skip(1)) {
         canvas.hatched.push(Rect::from_two_pos(*a, *b));
     }
-    Edges { low, high }
+    high
 }
 
 /// True where the middle of the units lies clear of the line as described at some current.

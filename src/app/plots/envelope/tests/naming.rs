@@ -207,7 +207,7 @@ fn names_wanted(
         .zip(mains.into_iter().cycle())
         .filter(|(points, _)| points.as_ref().is_some_and(|points| is_seen(points)))
         .map(|(_, words)| words.clone());
-    let band = (input.band.as_ref()).filter(|_| is_seen(&scene.band.high));
+    let band = (input.band.as_ref()).filter(|_| is_seen(&scene.band));
     let lost = is_seen(&scene.lost).then(|| plot::REGULATION_LOST.to_owned());
     let ghosts = (input.ghosts.iter())
         .filter(|ghost| is_seen(&names::ghost_line(canvas, ghost)))
