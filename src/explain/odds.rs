@@ -47,6 +47,9 @@ pub fn share(part: u32, of: u32) -> String {
 /// The verdict on the point: `Inside in 93 of 100 such units; over a rating in 1 of 20, out of reach in 1 of 50`.
 pub fn verdict(odds: &Odds) -> String {
     let all = odds.worked_out;
+    if all == 0 {
+        return "None of the units that were drawn could be worked out".to_owned();
+    }
     let others: Vec<String> = [
         (odds.over_a_rating, "over a rating"),
         (odds.out_of_reach, "out of reach"),

@@ -14,6 +14,7 @@ use sagline::parts::{SecondaryVolts, Volts};
 use crate::{click, follow, text_in, type_in, undo_label, window_of, window_on, words};
 
 const BEFORE: &str = "from a moment ago";
+const WINDING: &str = "transformer.winding";
 const OFF: &str = "How sure is it?";
 
 /// A window on the demo supply that draws few units: what is tested is what is said of them.
@@ -198,7 +199,6 @@ fn stated(h: &Harness<'_, App>, field: &str) -> Option<String> {
 fn a_spread_is_typed_behind_its_value_changed_below_it_and_undone_by_name() {
     let mut h = window();
     click(&mut h, "Transformer");
-    const WINDING: &str = "transformer.winding";
     let small = "Winding volts, spread";
     assert!(h.query_by_role_and_label(Role::TextInput, small).is_none());
     type_in(&mut h, "Winding volts", "360 V ± 3 %", Key::Enter);

@@ -112,6 +112,7 @@ fn taken_as(now: Condition, new: Condition) -> Option<Command> {
 }
 
 /// One of several.
+#[derive(Debug, Clone, Copy)]
 struct Choice<'c> {
     is_chosen: bool,
     text: &'c str,

@@ -79,12 +79,12 @@ mod tests {
                 assert!(one.1.is_some(), "{}: {:?}", work.name, fields.get(place));
                 assert!(!named[..place].contains(one), "{}: {one:?} twice", work.name);
             }
-            let rows: usize = Stage::PATH
+            let count: usize = Stage::PATH
                 .iter()
-                .map(|stage| super::rows(&work, *stage).len())
+                .map(|stage| rows(&work, *stage).len())
                 .sum();
-            assert_eq!(rows, named.len(), "{}", work.name);
-            seen += rows;
+            assert_eq!(count, named.len(), "{}", work.name);
+            seen += count;
         }
         assert!(seen > 100, "{seen}");
     }
