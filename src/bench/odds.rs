@@ -3,17 +3,19 @@
 //! Many supplies are drawn as they might be in truth, and each is asked what the one described is asked. A band is where the middle nine
 //! tenths of them lie; the odds of a point are the share of them that it is inside of.
 
+mod along;
 mod band;
 mod corner;
 mod judged;
 mod question;
 mod ranking;
 
+pub use along::{along, dropout_line};
 pub use band::Band;
-pub use corner::{Corner, CornerEnd, corner};
+pub use corner::{Corner, CornerEnd, corner, corner_followed};
 use judged::Judged;
 pub use question::Question;
-pub use ranking::{Ranked, Ranking, USUAL_ROWS, rankings, rows_for};
+pub use ranking::{Ranked, Ranking, USUAL_ROWS, rankings, rankings_followed, rows_for};
 
 use rayon::prelude::*;
 
@@ -176,7 +178,8 @@ pub fn odds(spreading: &Spreading, currents: &[f64], asked: Asked) -> Result<Odd
     odds_followed(spreading, currents, asked, &Unwatched)
 }
 
-/// The same for someone who may lose interest: asked between lots of samples, and told what was found so far.
+/// The same for someone who may lose interest: asked before each sample, and told what was found so far after each lot of them. A lot
+/// that was broken off is left out.
 ///
 /// # Errors
 /// As [`odds`].
@@ -184,22 +187,25 @@ pub fn odds_followed(
     spreading: &Spreading,
     currents: &[f64],
     asked: Asked,
-    watch: &dyn Follow<Odds>,
+    watch: &(dyn Follow<Odds> + Sync),
 ) -> Result<Odds, Failure> {
     let wanted = asked.samples.clamp(FEWEST, MOST);
     let mut tally = Tally::of(spreading, currents, asked)?;
     let mut lot = FIRST_LOT;
     let mut done = 0;
     while done < wanted {
-        if done > 0 && !watch.may_go_on(f64::from(done) / f64::from(wanted)) {
-            break;
-        }
         let end = (done + lot).min(wanted);
         // Each follows from its number alone; they are put together in order.
-        let drawn: Vec<Option<Drawn>> = (done..end)
+        let drawn: Option<Vec<Option<Drawn>>> = (done..end)
             .into_par_iter()
-            .map(|number| drawn(spreading, &tally, number).ok())
+            .map(|number| {
+                let goes_on = watch.may_go_on(f64::from(number) / f64::from(wanted));
+                goes_on.then(|| drawn(spreading, &tally, number).ok())
+            })
             .collect();
+        let Some(drawn) = drawn else {
+            break;
+        };
         for one in drawn {
             tally.add(one);
         }

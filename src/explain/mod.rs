@@ -105,7 +105,7 @@ pub fn ended(text: &str) -> String {
 }
 
 /// `text` with a capital at its start, as a sentence begins.
-fn sentence_case(text: &str) -> String {
+pub fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

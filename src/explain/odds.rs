@@ -4,50 +4,85 @@ mod names;
 mod text;
 
 pub use names::{batch, field, reading};
-pub use text::{Found, Told, text};
+pub use text::{Found, Told, legend, section, text};
 
 use crate::bench::odds::{Band, Corner, LimitOdds, Odds, Question, Ranked, Ranking, Reading};
 use crate::explain::{limits, number, sentence_case};
 use crate::parts::Supply;
-use crate::parts::spread::{Condition, Electrolytics, Origin, Tubes};
+use crate::parts::spread::{Condition, Electrolytics, Field, Input, Origin, Tubes, Usual, usual};
 use crate::physics::spread::Mover;
 
 /// What a spread does not cover, whatever it is.
 pub const NOT_COVERED: &str = "Not covered: a wrong type, a leaky or open part, a shorted turn, a slip in the wiring; \
 the odds are of units that are whole.";
 
-/// The odds in per cent or, at the ends, in words that do not claim more than the samples say: `93 in 100`, `more than 99 in 100`.
+/// While no unit has been drawn yet.
+pub const DRAWING: &str = "Drawing such units…";
+/// Where none can be drawn.
+pub const CANNOT_BE: &str = "The odds could not be computed; the rest is still valid.";
+
+/// A share of the units, in words that do not claim more than the samples say: `93 of 100`, `1 of 9`, `more than 99 of 100`.
 pub fn share(part: u32, of: u32) -> String {
+    /// Below this it is said as one of so many.
+    const RARE: f64 = 0.2;
     if of == 0 {
         return "none worked out".to_owned();
     }
-    let hundred = 100.0 * f64::from(part) / f64::from(of);
+    let share = f64::from(part) / f64::from(of);
     if part == 0 {
         format!("none of {of}")
     } else if part == of {
-        format!("all of {of}")
-    } else if hundred < 1.0 {
-        "fewer than 1 in 100".to_owned()
-    } else if hundred > 99.0 {
-        "more than 99 in 100".to_owned()
+        format!("all {of}")
+    } else if share < 0.01 {
+        "fewer than 1 of 100".to_owned()
+    } else if share > 0.99 {
+        "more than 99 of 100".to_owned()
+    } else if share < RARE {
+        format!("1 of {:.0}", 1.0 / share)
     } else {
-        format!("{hundred:.0} in 100")
+        format!("{:.0} of 100", 100.0 * share)
     }
 }
 
-/// The verdict on the point: `Inside in 93 in 100 such units; over a rating in 5 in 100, out of reach in 2 in 100`.
+/// The verdict on the point: `Inside in 93 of 100 such units; over a rating in 1 of 20, out of reach in 1 of 50`.
 pub fn verdict(odds: &Odds) -> String {
     let all = odds.worked_out;
-    let mut said = format!("Inside: {}", share(odds.inside, all));
-    for (part, what) in [
+    if all == 0 {
+        return "None of the units that were drawn could be worked out".to_owned();
+    }
+    let others: Vec<String> = [
         (odds.over_a_rating, "over a rating"),
         (odds.out_of_reach, "out of reach"),
-    ] {
-        if part > 0 {
-            said = format!("{said}; {what}: {}", share(part, all));
-        }
+    ]
+    .into_iter()
+    .filter(|(part, _)| *part > 0)
+    .map(|(part, what)| format!("{what} in {}", share(part, all)))
+    .collect();
+    let inside = format!("Inside in {} such units", share(odds.inside, all));
+    if others.is_empty() {
+        inside
+    } else {
+        format!("{inside}; {}", others.join(", "))
     }
-    said
+}
+
+/// What stands above the odds of a point, and the same in fewer words.
+pub fn titles(odds: &Odds) -> [String; 2] {
+    let [amps, volts] = odds.asked.at;
+    let inside = format!("Inside in {}", share(odds.inside, odds.worked_out));
+    let at = format!("{}, {}", number::volts(volts), number::amps(amps));
+    [format!("{inside} such units at {at}"), inside]
+}
+
+/// In how many units a limit is exceeded: `over in 1 of 9 such units`; nothing where it never was.
+pub fn over(one: &LimitOdds) -> Option<String> {
+    (one.over > 0).then(|| format!("over in {} such units", share(one.over, one.judged)))
+}
+
+/// How far the drawing is: `so far 64 of 1000 drawn`; nothing at its end.
+pub fn so_far(odds: &Odds) -> Option<String> {
+    let drawn = odds.worked_out + odds.failed;
+    (drawn < odds.asked.samples).then(|| format!("so far {drawn} of {} drawn", odds.asked.samples))
 }
 
 /// A band of volts or amperes: `214 to 236 V, middle 225 V`.
@@ -76,7 +111,7 @@ pub fn reading_band(of: Reading, found: Band) -> String {
     }
 }
 
-/// A limit's odds: `over in 11 in 100; 62 to 108 % used, middle 84 %`.
+/// A limit's odds: `over in 1 of 9 such units; 62 to 108 % used, middle 84 %`.
 pub fn limit_odds(one: &LimitOdds) -> String {
     let used = [one.used.low, one.used.middle, one.used.high].map(number::per_cent);
     let [low, middle, high] = used;
@@ -85,11 +120,8 @@ pub fn limit_odds(one: &LimitOdds) -> String {
     } else {
         format!("{} used, middle {middle}", from_to(&low, &high))
     };
-    if one.over == 0 {
-        format!("never over; {range}")
-    } else {
-        format!("over: {}; {range}", share(one.over, one.judged))
-    }
+    let over = over(one).unwrap_or_else(|| "never over".to_owned());
+    format!("{over}; {range}")
 }
 
 /// What a question is about: `dropout at 80 mA`.
@@ -139,6 +171,15 @@ pub fn corner(corner: &Corner, supply: &Supply) -> String {
         answer(corner.question, corner.middle),
     )
 }
+
+/// Above the bands of readings.
+pub const METER: &str = "What a meter would show, 9 units in 10";
+/// Above the worst corners.
+pub const WORST_CORNER: &str = "Worst corner";
+/// Above the ranking.
+pub const MEASURE_NEXT: &str = "What to measure next";
+/// Where no single value matters.
+pub const NOTHING_TO_MEASURE: &str = "No single measurement would tell much more";
 
 /// Why the worst corner and the odds differ.
 pub const CORNER_AND_ODDS: &str = "No such unit is worse than the corner, and hardly one is as bad: every value would have to be off the \
@@ -214,19 +255,84 @@ fn fine_per_cent(share: f64) -> String {
 /// Half the width of the middle nine tenths of a normal distribution, in standard deviations.
 const HALF_OF_NINE_TENTHS: f64 = 1.644_854;
 
-/// How worn the parts are taken to be.
-pub fn condition(condition: Condition) -> String {
-    let tubes = match condition.tubes {
+/// How worn tubes are taken to be.
+pub fn tubes(tubes: Tubes) -> &'static str {
+    match tubes {
         Tubes::New => "new",
         Tubes::Used => "used",
         Tubes::Tired => "tired",
-    };
-    let electrolytics = match condition.electrolytics {
+    }
+}
+
+/// How worn electrolytics are taken to be.
+pub fn electrolytics(electrolytics: Electrolytics) -> &'static str {
+    match electrolytics {
         Electrolytics::Fresh => "fresh",
         Electrolytics::Old => "old",
         Electrolytics::Dried => "dried out",
+    }
+}
+
+/// How worn the parts are taken to be.
+pub fn condition(condition: Condition) -> String {
+    format!(
+        "{} tubes, {} electrolytics",
+        tubes(condition.tubes),
+        electrolytics(condition.electrolytics)
+    )
+}
+
+/// How far a value is taken to be off: `±3 %`, `67 to 133 %`.
+pub fn range(input: &Input) -> String {
+    let [low, high] = input.chance.ends();
+    if (low + high - 2.0).abs() < 1e-9 {
+        format!("±{}", fine_per_cent(high - 1.0))
+    } else {
+        let [low, high] = [low, high].map(number::per_cent);
+        from_to(&low, &high)
+    }
+}
+
+/// How far a value is taken to be off, and why: `Taken to be right to ±3 %: common practice, no source`.
+pub fn taken(input: &Input) -> String {
+    let range = range(input);
+    let within = if range.starts_with('±') {
+        format!("Taken to be right to {range}")
+    } else {
+        format!("Taken to be {range} of this")
     };
-    format!("tubes {tubes}, electrolytics {electrolytics}")
+    format!("{within}: {}", origin(input.origin))
+}
+
+/// What tubes of this age are taken to do.
+pub fn of_tubes(supply: &Supply, tubes: Tubes) -> String {
+    let condition = Condition {
+        tubes,
+        ..Condition::default()
+    };
+    let what = "Emission, of what the type has";
+    aged(what, usual(supply, condition, Field::PassTube))
+}
+
+/// What electrolytics of this age are taken to hold.
+pub fn of_electrolytics(supply: &Supply, electrolytics: Electrolytics) -> String {
+    let condition = Condition {
+        electrolytics,
+        ..Condition::default()
+    };
+    let all = Field::all_of(supply).into_iter();
+    let first = all.filter(|field| matches!(field, Field::InputCapacitor | Field::SectionCapacitor(_)));
+    let usual = first.min().and_then(|field| usual(supply, condition, field));
+    aged("Capacitance, of what is printed", usual)
+}
+
+fn aged(what: &str, usual: Option<Usual>) -> String {
+    let Some(usual) = usual else {
+        return String::new();
+    };
+    let [low, high] = usual.chance.ends().map(number::per_cent);
+    let range = from_to(&low, &high);
+    format!("{what}: {range}. From: {}. What is stated beside a value goes before", usual.source)
 }
 
 /// Why a spread is what it is.
@@ -246,14 +352,39 @@ mod tests {
     fn odds_never_claim_more_than_the_samples_say() {
         for (part, of, said) in [
             (0, 1000, "none of 1000"),
-            (1000, 1000, "all of 1000"),
-            (3, 1000, "fewer than 1 in 100"),
-            (999, 1000, "more than 99 in 100"),
-            (930, 1000, "93 in 100"),
-            (10, 1000, "1 in 100"),
+            (1000, 1000, "all 1000"),
+            (3, 1000, "fewer than 1 of 100"),
+            (999, 1000, "more than 99 of 100"),
+            (930, 1000, "93 of 100"),
+            (300, 1000, "30 of 100"),
+            (111, 1000, "1 of 9"),
+            (10, 1000, "1 of 100"),
             (0, 0, "none worked out"),
         ] {
             assert_eq!(share(part, of), said);
+        }
+    }
+
+    #[test]
+    fn a_spread_is_said_with_its_reason() {
+        use crate::parts::spread::Chance;
+        let input = |low, high, origin| Input {
+            field: Field::Winding,
+            chance: Chance::Even { low, high },
+            origin,
+            batch: None,
+        };
+        for (one, said) in [
+            (
+                input(0.97, 1.03, Origin::Usual("common practice, no source")),
+                "Taken to be right to ±3 %: common practice, no source",
+            ),
+            (
+                input(0.7, 1.0, Origin::Stated),
+                "Taken to be 70 to 100 % of this: as stated",
+            ),
+        ] {
+            assert_eq!(taken(&one), said);
         }
     }
 

@@ -29,6 +29,13 @@ pub const VERDICT_OF_SUPPLY_BEFORE: &str = "Calculating … what follows is of t
 /// Over a verdict that stays until that of the point as it is now is worked out.
 pub const VERDICT_OF_POINT_BEFORE: &str = "Calculating … what follows is of the point before";
 
+/// At the band of the dropout line over the spreads of the parts.
+pub const TOLERANCE_BAND: &str = "dropout of 9 units in 10";
+/// The same where it is of the supply before.
+pub const TOLERANCE_BAND_BEFORE: &str = "9 units in 10, from a moment ago";
+/// Behind what is of before, while it is worked out anew.
+pub const A_MOMENT_AGO: &str = "from a moment ago";
+
 /// Beside the margin map: what shade and lines say.
 pub const MARGIN_KEY: &str = "shade and lines: how much of the tightest limit is used";
 
@@ -90,6 +97,11 @@ pub fn outlines(names: &[String]) -> String {
     } else {
         format!(" In outline: {}", names.join(", "))
     }
+}
+
+/// What band stands on the plot, behind the point: ` Band: dropout of 9 units in 10`.
+pub fn with_band(name: &str) -> String {
+    format!(" Band: {name}")
 }
 
 /// What is wrong wherever the point is, in one line: `Over with nothing connected: C1 volts, no load`. Empty if

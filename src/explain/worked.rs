@@ -63,9 +63,20 @@ pub fn page(
             page.text(&format!("- {one}"));
         }
     }
-    page.text("## Before you touch it");
+    page.text(CAUTIONS);
     page.text(&cautions::STANDING.map(|c| format!("- {c}")).join("\n"));
     page.0
+}
+
+/// Above what is said last.
+const CAUTIONS: &str = "## Before you touch it";
+
+/// The page with one more section before its last, which stays there.
+pub fn with_section(page: &str, section: &str) -> String {
+    match page.rsplit_once(CAUTIONS) {
+        Some((before, cautions)) => format!("{before}{section}\n{CAUTIONS}{cautions}"),
+        None => format!("{page}\n{section}"),
+    }
 }
 
 /// Paragraphs with a blank line between them.

@@ -245,7 +245,7 @@ impl Spread {
     }
 
     /// What would have to stand in its place, if it does not do for a value.
-    fn fault(self, value: Measured) -> Option<String> {
+    pub fn fault(self, value: Measured) -> Option<String> {
         let Some([low, high]) = self.factors(value) else {
             return Some(match value {
                 Measured::ByPerCent => "a spread in per cent, such as \"20 %\"".to_owned(),
@@ -282,7 +282,7 @@ impl Spread {
             _ => (!is_sound(high - 1.0)).then(|| match value {
                 Measured::ByPerCent => "0 % to 90 %".to_owned(),
                 Measured::In(value) => {
-                    format!("no less than nothing and at most 90 % of the value, {value}")
+                    format!("a spread from 0 % to 90 % of the value, {value}")
                 }
             }),
         }
@@ -417,9 +417,14 @@ mod tests {
                 "transformer.winding",
                 "-3 %",
                 Part::Spread,
-                "less than nothing",
+                "from 0 % to 90 %",
             ),
-            ("transformer.winding", "300 %", Part::Spread, "at most 90 %"),
+            (
+                "transformer.winding",
+                "300 %",
+                Part::Spread,
+                "90 % of the value, 290 V",
+            ),
             (
                 "transformer.winding",
                 "±5 Ω",

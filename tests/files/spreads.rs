@@ -79,13 +79,13 @@ fn a_faulty_spread_is_told_with_its_line_and_loses_nothing() {
             r#"(field: "transformer.winding", spread: "-3 %")"#,
             "spreads[0].spread",
             "-3 %",
-            "no less than nothing",
+            "from 0 % to 90 %",
         ),
         (
             r#"(field: "transformer.winding", spread: "400 %")"#,
             "spreads[0].spread",
             "400 %",
-            "at most 90 %",
+            "90 % of the value",
         ),
         (
             r#"(field: "transformer.winding", spread: "300 V to 280 V")"#,

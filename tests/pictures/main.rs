@@ -38,6 +38,7 @@ fn draw(work: &Work, share: f64, options: PictureOptions) -> image::RgbaImage {
         .point(&model, amps, volts)
         .unwrap_or_else(|e| panic!("the point can be judged: {e:?}"));
     let subject = Subject {
+        band: None,
         name: &work.name,
         model: &model,
         dummies: &work.dummies,

@@ -47,7 +47,7 @@ fn words_say_the_odds_what_to_measure_and_what_is_not_covered() {
     let text = String::from_utf8(output.stdout).expect("text");
     for words in [
         "60 such units",
-        "Inside: ",
+        "Inside in ",
         "Dropout, nine units in ten",
         "What a meter would show",
         "Worst corner",
@@ -72,4 +72,22 @@ fn what_is_asked_for_in_vain_is_said() {
     complains(&["odds", FILE, "--seed=-1"], &["--seed"]);
     complains(&["odds", FILE, "--at", "80mA"], &["--at"]);
     complains(&["odds", "presets/none.ron"], &["none.ron"]);
+}
+
+#[test]
+fn picture_and_page_say_it_on_request() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("band.svg");
+    let path = path.to_str().expect("a path");
+    let output = sagline(&["picture", FILE, "-o", path, "--band", "--at", "50mA,120V"]);
+    assert!(output.status.success(), "{}", said(&output));
+    let svg = std::fs::read_to_string(path).expect("a picture");
+    assert!(svg.contains("dropout of 9 units in 10") && svg.contains("Band: the dropout line"));
+    let output = sagline(&["explain", FILE, "--at", "50mA,120V", "--worked", "--odds"]);
+    assert!(output.status.success(), "{}", said(&output));
+    let page = String::from_utf8(output.stdout).expect("text");
+    let (before, cautions) = page.split_once("## How sure it is").expect("a section");
+    assert!(before.contains("## Limits") && cautions.contains("## Before you touch it"));
+    assert!(cautions.contains("- Inside in "), "{page}");
+    complains(&["explain", FILE, "--at", "50mA,120V", "--odds"], &["--worked"]);
 }

@@ -19,6 +19,7 @@ mod fields;
 mod files;
 mod ghosts;
 mod guide;
+mod how_sure;
 mod keyboard;
 mod layout;
 mod new_supply;

@@ -9,18 +9,23 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
+use crate::app::answers::how_sure::{Depth, Drawing, HowSure};
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::networks::{Search, Sought};
 use crate::app::answers::{Answers, Standing, Tried};
 use crate::app::work::document::Document;
-use crate::app::work::view::View;
+use crate::app::work::view::{Scene, View};
+use crate::bench::odds::USUAL;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{Drawer, Supply, Work};
 use crate::physics::watch::Watch as _;
 
 /// Longest that a frame waits for answers. What is left of the 50 ms in which a hand feels no delay is for drawing.
 pub(crate) const PATIENCE: Duration = Duration::from_millis(20);
+
+/// Longest that what leaves the window waits for bands and odds.
+const LONGEST: Duration = Duration::from_secs(10);
 
 /// What is to be done about the answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -153,6 +158,10 @@ pub(crate) struct Calculation {
     pub(crate) moves: Jobs<Moves>,
     /// What of the drawer makes a load.
     pub(crate) networks: Jobs<Search>,
+    /// Bands and odds.
+    pub(crate) how_sure: HowSure,
+    /// How many units are drawn for them.
+    pub(crate) units: u32,
     behind: JobPool,
 }
 
@@ -172,6 +181,8 @@ impl Calculation {
             waited: (0, Duration::ZERO),
             moves: Jobs::default(),
             networks: Jobs::default(),
+            how_sure: HowSure::default(),
+            units: USUAL,
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -309,11 +320,61 @@ impl Calculation {
         self.networks.ask(request, &mut self.behind, ctx);
     }
 
+    /// Has worked out behind the frames how sure it is, while that is looked at; the answers must be those to what is on the desk.
+    pub(crate) fn seek_how_sure(
+        &mut self,
+        answers: &Answers,
+        document: &Document,
+        view: &View,
+        ctx: &egui::Context,
+    ) {
+        if !view.asks_how_sure() {
+            self.how_sure.rest();
+            return;
+        }
+        let is_now = answers.standing == Standing::Now && answers.failure.is_none();
+        let Some(picture) = answers.picture.as_ref().filter(|_| is_now) else {
+            self.how_sure.is_to_come();
+            return;
+        };
+        let depth = if view.scene() == Scene::Odds {
+            Depth::Advice
+        } else {
+            Depth::Odds
+        };
+        let asked = (view.point, self.units);
+        let wanted = Drawing::of(&document.work, picture, asked, &self.hold);
+        let point = picture.point.as_ref();
+        self.how_sure
+            .seek(wanted, (depth, point), &mut self.behind, ctx);
+    }
+
+    /// Waits for the end of that, some seconds at most: for what leaves the window.
+    pub(crate) fn finish_how_sure(
+        &mut self,
+        answers: &Answers,
+        document: &Document,
+        view: &View,
+        ctx: &egui::Context,
+    ) {
+        let since = Instant::now();
+        loop {
+            self.seek_how_sure(answers, document, view, ctx);
+            let left = LONGEST.saturating_sub(since.elapsed());
+            if left.is_zero() || !self.how_sure.is_drawing() {
+                return;
+            }
+            self.how_sure.finish(left);
+        }
+    }
+
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
         (self.report.take())
+            
             .or_else(|| self.moves.take_report())
             .or_else(|| self.networks.take_report())
+            .or_else(|| self.how_sure.take_report())
     }
 
     fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {

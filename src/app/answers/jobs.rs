@@ -128,6 +128,8 @@ pub(crate) struct Progress<A> {
     messages: Sender<Message<A>>,
     /// False while a frame waits for the end and need not be woken.
     wakes: Arc<AtomicBool>,
+    /// True once a part was passed on.
+    has_told: AtomicBool,
     ctx: egui::Context,
 }
 
@@ -141,8 +143,12 @@ impl<A> Watch for Progress<A> {
 impl<A: Clone> Follow<A> for Progress<A> {
     fn so_far(&self, part: &A) {
         self.send(Message::SoFar(part.clone()));
-        // Nobody reads faster than a few lines a second.
-        self.ctx.request_repaint_after(Duration::from_millis(150));
+        if self.has_told.swap(true, Ordering::Relaxed) {
+            // Nobody reads faster than a few lines a second.
+            self.ctx.request_repaint_after(Duration::from_millis(150));
+        } else {
+            self.ctx.request_repaint();
+        }
     }
 }
 
@@ -248,6 +254,7 @@ impl<R: Request> Jobs<R> {
             latest: Arc::clone(&self.latest),
             done: Arc::clone(&done),
             wakes: Arc::clone(&wakes),
+            has_told: AtomicBool::new(false),
             messages,
             ctx: ctx.clone(),
         };

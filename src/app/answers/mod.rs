@@ -3,6 +3,7 @@
 pub(crate) mod below;
 pub(crate) mod calculation;
 pub(crate) mod ghosts;
+pub(crate) mod how_sure;
 pub(crate) mod jobs;
 pub(crate) mod moves;
 pub(crate) mod networks;

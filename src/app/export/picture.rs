@@ -5,11 +5,13 @@ use crate::app::export::drawing::Drawing;
 use crate::app::export::pdf::PdfError;
 use crate::app::export::raster::{PixelSize, Raster, RasterError};
 use crate::app::plots::envelope::{
-    AtLine, Ghost, PlotSheet, PlotState, PlotView, Stay, envelope_plot_ui,
+    Age, AtLine, Ghost, PlotSheet, PlotState, PlotView, Stay, ToleranceBand, envelope_plot_ui,
 };
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::acceptance::taken_if_much;
+use crate::bench::odds::BandAt;
+use crate::explain::plot::TOLERANCE_BAND;
 use crate::explain::{accepted, number};
 use crate::parts::Dummy;
 use crate::parts::escape;
@@ -111,8 +113,19 @@ pub struct Subject<'a> {
     pub selected_load: Option<usize>,
     /// Earlier variants that it is compared with; the changes are those since the first.
     pub against: &'a [Earlier<'a>],
+    /// The band of the dropout line over the spreads of the parts, if one is to be shown.
+    pub band: Option<PictureBand<'a>>,
     /// Lines of one's own under the plot.
     pub words: PictureWords<'a>,
+}
+
+/// The band of the dropout line over the spreads of the parts.
+#[derive(Debug, Clone, Copy)]
+pub struct PictureBand<'a> {
+    /// Where it is, rising in current.
+    pub at: &'a [BandAt],
+    /// What stands of it below the plot.
+    pub words: &'a str,
 }
 
 /// An earlier variant of a supply.
@@ -194,6 +207,11 @@ pub(crate) fn plane_picture(
         selected_load: subject.selected_load,
         ghosts: &ghosts,
         map,
+        band: subject.band.map(|band| ToleranceBand {
+            at: band.at,
+            name: TOLERANCE_BAND,
+            age: Age::Fresh,
+        }),
         ..PlotState::default()
     };
     let input = sheet.input(envelope, point, &loads, state);
@@ -241,9 +259,11 @@ fn below_ui(ui: &mut Ui, subject: Subject<'_>) {
     let theme = Theme::of(ui.ctx());
     let words = subject.words;
     let accepted = accepted::in_one_line(&subject.model.supply);
+    let band = subject.band.map_or("", |band| band.words);
     for (text, font, colour) in [
         (words.caption, theme::font(theme::BODY), theme.ink),
         (words.legend, theme::font(theme::SMALL), theme.middle),
+        (band, theme::font(theme::SMALL), theme.middle),
         (accepted.as_str(), theme::font(theme::SMALL), theme.middle),
         (CAUTION, theme::font(theme::SMALL), theme.near_text),
     ] {
@@ -405,6 +425,7 @@ mod tests {
             point: Some(&point),
             selected_load: Some(0),
             against: &[],
+            band: None,
             words: PictureWords::default(),
         };
         let options = PictureOptions {

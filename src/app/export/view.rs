@@ -85,9 +85,9 @@ impl PictureView {
             Scene::RunDown => Self::Discharge,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
-            Scene::Loads | Scene::Networks if view.ghost.is_some() => Self::Comparison,
-            Scene::Loads | Scene::Networks if view.layers.margins => Self::Margins,
-            Scene::Loads | Scene::Networks => Self::Envelope,
+            Scene::Loads | Scene::Networks | Scene::Odds if view.ghost.is_some() => Self::Comparison,
+            Scene::Loads | Scene::Networks | Scene::Odds if view.layers.margins => Self::Margins,
+            Scene::Loads | Scene::Networks | Scene::Odds => Self::Envelope,
         }
     }
 }

@@ -10,6 +10,7 @@ use crate::app::widgets::quantity_field::{keep_seen, name_it};
 use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::app::work::view::{Kept, LETTERS, Layer};
+use crate::explain::sentence;
 
 /// Height of a row (points).
 const ROW: f32 = 20.0;
@@ -18,7 +19,7 @@ const CHIP: f32 = 18.0;
 /// From this width on both fit in one row (points).
 const ONE_ROW: f32 = 780.0;
 /// Room for the layers where both are in one row: share of it, least and most (points).
-const LAYERS_ROOM: [f32; 3] = [0.33, 230.0, 400.0];
+const LAYERS_ROOM: [f32; 3] = [0.38, 318.0, 420.0];
 /// Widest that the name of a ghost gets (points).
 const NAME: f32 = 150.0;
 /// Width of a ghost's letter, alone and with a piece of its line (points).
@@ -27,12 +28,19 @@ const LETTER: [f32; 2] = [20.0, 44.0];
 const CRAMPED: f32 = 90.0;
 
 /// The layers with their text, their accessible name, and what they show.
-const LAYERS: [(Layer, &str, &str, &str); 2] = [
+const LAYERS: [(Layer, &str, &str, &str); 3] = [
     (
         Layer::Mains,
         "low/high mains",
         "Show low and high mains",
         "The dropout line and the lowest regulated output at low and at high mains",
+    ),
+    (
+        Layer::Tolerance,
+        "tolerance band",
+        "Show the tolerance band",
+        "Where the dropout line of nine in ten such units lies, for all that their parts may be off; and at the right the odds of the \
+         point and of each limit. Drawn beside the frames while it is shown",
     ),
     (
         Layer::Margins,
@@ -114,6 +122,7 @@ fn switches_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     heading_ui(ui, shown, "Show");
     for (layer, text, name, hint) in LAYERS {
         let on = shown.view.layers.shows(layer);
+        let hint = sentence(hint);
         let switch = ui.add(chip(shown, text, on.into())).on_hover_text(hint);
         keep_seen(ui, &switch);
         switch.widget_info(|| WidgetInfo::selected(egui::Role::CheckBox, true, on, name));

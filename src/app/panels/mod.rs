@@ -4,6 +4,7 @@ pub(crate) mod caution;
 pub(crate) mod changes;
 pub(crate) mod dock;
 pub(crate) mod glossary;
+pub(crate) mod how_sure;
 pub(crate) mod layers;
 pub(crate) mod loads;
 pub(crate) mod networks;

@@ -3,6 +3,7 @@
 pub(crate) mod rows;
 
 use crate::app::answers::Answers;
+use crate::app::answers::how_sure::HowSure;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;
 use crate::app::answers::networks::Search;
@@ -30,6 +31,8 @@ pub(crate) struct Shown<'a> {
     pub(crate) networks: &'a Jobs<Search>,
     /// The resistors one owns.
     pub(crate) drawer: &'a Drawer,
+    /// How sure it is.
+    pub(crate) how_sure: &'a HowSure,
     /// The steps.
     pub(crate) history: &'a History,
     /// Known types.

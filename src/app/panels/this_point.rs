@@ -2,6 +2,7 @@
 
 mod acceptance;
 mod list;
+mod odds;
 mod verdict;
 mod why;
 

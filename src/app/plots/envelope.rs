@@ -22,9 +22,11 @@ mod reach;
 mod sheet;
 #[cfg(test)]
 mod tests;
+mod tolerance;
 
 use crate::app::theme::Theme;
 use crate::bench::load_line::LoadLine;
+use crate::bench::odds::BandAt;
 use crate::explain::plot;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use crate::physics::limit::Limit;
@@ -56,6 +58,8 @@ pub(crate) struct PlotInput<'a> {
     pub(crate) mains_lines: MainsLines,
     /// Shades the envelope by the tightest limit, if asked for.
     pub(crate) map: Option<&'a MarginMap>,
+    /// The band of the dropout line over the spreads of the parts, if asked for.
+    pub(crate) band: Option<ToleranceBand<'a>>,
     /// Whether this is the envelope of the supply as it is described now.
     pub(crate) age: Age,
     /// The other words on the plot.
@@ -67,6 +71,17 @@ impl PlotInput<'_> {
     fn place(&self) -> Option<[f64; 2]> {
         self.point.map(|p| [p.amps, p.volts])
     }
+}
+
+/// The band of the dropout line over the spreads of the parts.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ToleranceBand<'a> {
+    /// Where it is, rising in current.
+    pub(crate) at: &'a [BandAt],
+    /// Its name.
+    pub(crate) name: &'a str,
+    /// Whether it is of the supply as it is now.
+    pub(crate) age: Age,
 }
 
 /// Whether the lines at low and high mains are drawn.
@@ -286,10 +301,12 @@ pub(crate) fn envelope_plot_ui(
             input.words.name.as_str(),
         );
         let outlines: Vec<String> = input.ghosts.iter().map(Ghost::name).collect();
+        let band = input.band.map(|band| plot::with_band(band.name));
         info.current_text_value = Some(format!(
-            "{}{}",
+            "{}{}{}",
             input.words.value,
-            plot::outlines(&outlines)
+            plot::outlines(&outlines),
+            band.unwrap_or_default()
         ));
         info
     });

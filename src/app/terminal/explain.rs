@@ -6,10 +6,13 @@ use crate::app::export::day::today;
 use crate::app::export::page::dated;
 use crate::app::terminal::ExplainArguments;
 use crate::app::terminal::input::{Complaint, Opened};
+use crate::app::terminal::odds::{Known, SEED};
 use crate::bench::first_met::{first_met, ways_back};
 use crate::bench::holding::holding;
+use crate::bench::odds::{Asked, USUAL};
 use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
+use crate::explain::odds;
 use crate::explain::why;
 use crate::explain::worked;
 use crate::parts::Work;
@@ -36,6 +39,18 @@ pub(super) fn print(wanted: &ExplainArguments, opened: &Opened) -> Result<String
         let page = worked::page(name, supply, &point, &now, &|one| {
             working(&model, one.judged.as_ref().ok()?.case, at).ok()
         });
+        let page = if wanted.odds {
+            let asked = Asked {
+                at,
+                samples: USUAL,
+                seed: SEED,
+            };
+            let known = Known::of(&opened.work, (&model, &envelope), asked);
+            let known = known.map_err(|f| about(&f))?;
+            worked::with_section(&page, &odds::section(&opened.work, known.found()))
+        } else {
+            page
+        };
         return Ok(escaped_lines(&dated(&page, &today())));
     }
     // Faults in a file of own types were told when the supply was read.

@@ -89,6 +89,9 @@ struct ExplainArguments {
     /// The whole calculation from the mains to the limits instead, as Markdown
     #[arg(long)]
     worked: bool,
+    /// On that page also how sure it is: bands and odds over the spreads of the parts
+    #[arg(long, requires = "worked")]
+    odds: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -184,6 +187,9 @@ struct PictureArguments {
     /// The point to show, as in `--at 80mA,120V`
     #[arg(long, value_name = "AMPS,VOLTS")]
     at: Option<OutputPoint>,
+    /// Draw the band in which the dropout line of nine in ten such units lies, over the spreads of the parts
+    #[arg(long)]
+    band: bool,
     /// A line of your own under the plot
     #[arg(long, value_name = "TEXT")]
     caption: Option<String>,

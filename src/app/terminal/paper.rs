@@ -5,14 +5,21 @@ use std::path::Path;
 use crate::app::disk::files;
 use crate::app::export::curves;
 use crate::app::export::day::today;
-use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
+use crate::app::export::picture::{
+    Earlier, PictureBand, PictureOptions, PictureTheme, PictureWords, Subject,
+};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::terminal::input::{self, Complaint, Opened};
+use crate::app::terminal::odds::SEED;
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
+use crate::bench::odds::{self, Asked, BandAt, USUAL, along, dropout_line};
+use crate::explain::odds::legend;
 use crate::parts::Work;
 use crate::parts::escape::{self, escaped_lines};
+use crate::parts::spread::inputs;
 use crate::physics::envelope::{Envelope, Point, envelope};
+use crate::physics::spread::Spreading;
 use crate::physics::{Failure, Model};
 
 /// Draws and writes it.
@@ -37,6 +44,10 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         .map(|path| Other::read(path, point.as_ref()))
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
+    let band = (wanted.band)
+        .then(|| Banded::of(work, (&model, &envelope), point.as_ref()))
+        .transpose()
+        .map_err(about)?;
     let today = today();
     let subject = Subject {
         name: &work.name,
@@ -46,6 +57,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         point: point.as_ref(),
         selected_load: None,
         against: &against,
+        band: band.as_ref().map(Banded::band),
         words: PictureWords {
             caption: wanted.caption.as_deref().unwrap_or_default(),
             legend: wanted.legend.as_deref().unwrap_or_default(),
@@ -77,6 +89,40 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
     files::write_bytes(&wanted.output, &bytes).map_err(|error| Complaint(error.to_string()))?;
     files::sweep_beside(&wanted.output);
     Ok(())
+}
+
+/// The band of the dropout line, and what is said of it.
+struct Banded {
+    at: Vec<BandAt>,
+    words: String,
+}
+
+impl Banded {
+    fn of(
+        work: &Work,
+        (model, envelope): (&Model, &Envelope),
+        point: Option<&Point>,
+    ) -> Result<Self, Failure> {
+        let at = point.map_or_else(|| odds::middle(envelope), |at| [at.amps, at.volts]);
+        let asked = Asked {
+            at,
+            samples: USUAL,
+            seed: SEED,
+        };
+        let spreading = Spreading::of(model, &inputs(work));
+        let found = odds::odds(&spreading, &odds::currents(envelope, at), asked)?;
+        Ok(Self {
+            at: along(dropout_line(envelope), &found.dropout),
+            words: legend(&found, work.condition),
+        })
+    }
+
+    fn band(&self) -> PictureBand<'_> {
+        PictureBand {
+            at: &self.at,
+            words: &self.words,
+        }
+    }
 }
 
 /// A supply to compare with.

@@ -7,9 +7,10 @@ use crate::app::theme::{self, Theme};
 use crate::app::widgets::choice::choice_box;
 use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{
-    Count, Empty, Face, Named, Span, Typed, bare_words, fault, field_width, keep_in_view,
+    Count, Empty, Face, Named, Span, Typed, bare_words, fault_beside, field_width, keep_in_view,
     keep_seen, name_it, slider, typed_field, wrong_line,
 };
+use crate::app::widgets::spread_field::{said, spread_field};
 use crate::app::widgets::term::meaning_on_hover;
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
@@ -17,6 +18,7 @@ use crate::app::work::view::Trying;
 use crate::explain::new_supply::why_guessed;
 use crate::explain::{ended, glossary};
 use crate::parts::quantity::Quantity;
+use crate::parts::spread::{Measured, Spread};
 use crate::parts::{Confidence, Figure, Rating, RatingSystem, Source};
 
 /// Height of a row (points).
@@ -49,6 +51,8 @@ pub(crate) struct Fields<'u> {
     asks: Option<Command>,
     marks: Vec<Mark>,
     faults: Vec<Fault>,
+    spreads: Vec<SpreadRow>,
+    also: Option<Edit>,
 }
 
 /// A row whose value cannot be.
@@ -60,6 +64,21 @@ pub(crate) struct Fault {
     pub(crate) folds: Vec<String>,
     /// What is wrong, and what would do.
     pub(crate) words: String,
+}
+
+/// A row whose value has a spread.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct SpreadRow {
+    /// The row's name.
+    pub(crate) row: String,
+    /// The field, as the file names it.
+    pub(crate) field: String,
+    /// What the spread is of.
+    pub(crate) value: Measured,
+    /// What is stated.
+    pub(crate) stated: Option<Spread>,
+    /// What it is taken for where nothing is stated, and why; empty where it is taken as exact.
+    pub(crate) taken: [String; 2],
 }
 
 /// A row whose value was guessed.
@@ -83,6 +102,8 @@ impl<'u> Fields<'u> {
             asks: None,
             marks: Vec::new(),
             faults: Vec::new(),
+            spreads: Vec::new(),
+            also: None,
         }
     }
 
@@ -96,9 +117,74 @@ impl<'u> Fields<'u> {
         Self { marks, ..self }
     }
 
+    /// The same rows, with the spreads of some.
+    pub(crate) fn spread(self, spreads: Vec<SpreadRow>) -> Self {
+        Self { spreads, ..self }
+    }
+
+    /// What changes with the part, if anything does.
+    pub(crate) fn also(&mut self) -> Option<Edit> {
+        self.also.take()
+    }
+
+    /// What is to be said of a row without a typed value, below it: as [`Self::say`], and its spread.
+    pub(crate) fn mark(&mut self, row: &str) {
+        self.say(row);
+        if let Some(spread) = self.spread_of(row) {
+            self.spread_line(&spread);
+        }
+    }
+
+    fn spread_of(&self, row: &str) -> Option<SpreadRow> {
+        self.spreads.iter().find(|one| one.row == row).cloned()
+    }
+
+    /// The spread of a row in a small field below it.
+    fn spread_line(&mut self, spread: &SpreadRow) {
+        let theme = Theme::of(self.ui.ctx());
+        let [usual, why] = &spread.taken;
+        let hover = ended(&format!("{why}. {STATE}"));
+        let name = format!("{}, spread", spread.row);
+        let named = Named {
+            name: &name,
+            id: self.key.with((&spread.field, "spread")),
+        };
+        let right = Layout::right_to_left(Align::Center);
+        let room = egui::vec2(self.ui.available_width(), MARK);
+        let drawn = self.ui.allocate_ui_with_layout(room, right, |ui| {
+            ui.spacing_mut().interact_size.y = MARK;
+            ui.spacing_mut().item_spacing.x = 2.0;
+            let answer = spread_field(ui, named, (spread.stated, spread.value), usual);
+            let word = RichText::new("spread")
+                .font(theme::font(theme::SMALL))
+                .color(theme.dim);
+            ui.label(word).on_hover_text(hover);
+            answer
+        });
+        let (typed, wrong) = drawn.inner;
+        if let Some(wrong) = wrong {
+            wrong_line(self.ui, &wrong, theme.over_text);
+        }
+        let new = match typed {
+            Typed::Value(new) => Some(new),
+            Typed::Cleared => None,
+            Typed::Unchanged | Typed::WithSpread(..) => return,
+        };
+        if new == spread.stated {
+            return;
+        }
+        let words = new.map_or_else(|| "spread as usual".to_owned(), said);
+        let change = Change {
+            label: format!("{}, {} {words}", self.card, lower(&spread.row)),
+            control: None,
+        };
+        let edit = Edit::Spread(spread.field.clone(), new);
+        self.asks = Some(Command::Edit(Box::new(edit), change));
+    }
+
     /// What is to be said of a row, below its value: what is wrong with it, and that it was guessed; a click on that says that the
     /// guess is right.
-    pub(crate) fn mark(&mut self, row: &str) {
+    fn say(&mut self, row: &str) {
         let theme = Theme::of(self.ui.ctx());
         for fault in self.faults.iter().filter(|fault| fault.row == row) {
             wrong_line(self.ui, &fault.words, theme.over_text);
@@ -298,6 +384,7 @@ impl<'u> Fields<'u> {
     pub(crate) fn folded(&mut self, title: &str, add: impl FnOnce(&mut Fields<'_>)) {
         let (card, key) = (self.card, self.key);
         let (marks, faults) = (self.marks.clone(), self.faults.clone());
+        let spreads = self.spreads.clone();
         let is_around = |fault: &Fault| fault.folds.iter().any(|fold| fold == title);
         // A fold opens over what is wrong in it.
         let opens = faults.iter().any(is_around).then_some(true);
@@ -305,14 +392,20 @@ impl<'u> Fields<'u> {
             .id_salt((card, title))
             .open(opens)
             .show_unindented(self.ui, |ui| {
-                let mut inner = Fields::new(ui, card, key).marked(marks).at_fault(faults);
+                let mut inner = Fields::new(ui, card, key)
+                    .marked(marks)
+                    .at_fault(faults)
+                    .spread(spreads);
                 add(&mut inner);
-                (inner.change, inner.trying, inner.asks)
+                (inner.change.zip(Some(inner.also)), inner.trying, inner.asks)
             });
         keep_seen(self.ui, &folded.header_response);
         if let Some((change, trying, asks)) = folded.body_returned {
             self.asks = asks.or(self.asks.take());
-            self.change = change.or(self.change.take());
+            if let Some((change, also)) = change {
+                self.change = Some(change);
+                self.also = also;
+            }
             self.trying = trying.or(self.trying.take());
         }
     }
@@ -320,6 +413,11 @@ impl<'u> Fields<'u> {
     fn row<Q: Quantity>(&mut self, field: Field<'_>, value: &mut Option<Q>, empty: Empty) {
         let mut typed = Typed::Unchanged;
         let mut moved = None;
+        let spread = self.spread_of(field.name);
+        let face = match spread.as_ref().map(|one| one.value) {
+            Some(Measured::In(size)) => Face::WithSpread(size.unit),
+            _ => Face::Field,
+        };
         let key = self.key.with(field.name);
         let named = Named {
             name: field.name,
@@ -330,7 +428,7 @@ impl<'u> Fields<'u> {
                 Some(words) => format!("{} {words}", ended(field.hover)),
                 None => field.hover.to_owned(),
             };
-            name_ui(ui, field.name, &hover);
+            name_ui(ui, field.name, &with_spread(hover, spread.as_ref()));
             let shown = value.map(|v| v.to_string()).unwrap_or_default();
             let room = ui.available_width() - theme::GAP;
             let rail = (room - field_width(ui, &shown).max(VALUE)).max(24.0);
@@ -339,18 +437,33 @@ impl<'u> Fields<'u> {
                 Layout::left_to_right(Align::Center),
                 |ui| moved = slider(ui, field.name, *value, field.span),
             );
-            typed = typed_field(ui, named, *value, empty, Face::Field);
+            typed = typed_field(ui, named, *value, empty, face);
         });
         let theme = Theme::of(self.ui.ctx());
-        if let Some(wrong) = fault::<Q>(self.ui, named.id, empty) {
+        if let Some(wrong) = fault_beside(self.ui, named.id, empty, (*value, face)) {
             wrong_line(self.ui, &wrong, theme.over_text);
         }
-        self.mark(field.name);
+        self.say(field.name);
+        if let Some(stated) = spread.as_ref().filter(|one| one.stated.is_some()) {
+            self.spread_line(stated);
+        }
         let control = moved
             .is_some()
             .then(|| format!("{} {}", self.card, field.name));
+        if let (Typed::WithSpread(new, behind), Some(spread)) = (&typed, &spread) {
+            if Some(*new) != *value || Some(*behind) != spread.stated {
+                *value = Some(*new);
+                self.change = Some(Change {
+                    label: format!("{}, {} {new} {}", self.card, lower(field.name), said(*behind)),
+                    control: None,
+                });
+                self.also = Some(Edit::Spread(spread.field.clone(), Some(*behind)));
+            }
+            return;
+        }
         let new = match (typed, moved) {
-            (Typed::Value(new), _) | (Typed::Unchanged, Some(new)) => Some(new),
+            (Typed::Value(new) | Typed::WithSpread(new, _), _)
+            | (Typed::Unchanged, Some(new)) => Some(new),
             (Typed::Cleared, _) => None,
             (Typed::Unchanged, None) => return,
         };
@@ -416,6 +529,23 @@ impl<'u> Fields<'u> {
             self.note(&format!("{} {}", lower(name), system_text(system)));
         }
     }
+}
+
+/// How a spread is stated in its small field.
+const STATE: &str = "Type how far it may be off, such as ±10 %; empty it is as usual";
+
+/// What a row says of itself, and how far its value is taken to be off.
+fn with_spread(hover: String, spread: Option<&SpreadRow>) -> String {
+    let Some(SpreadRow {
+        value: Measured::In(size),
+        taken: [_, why],
+        ..
+    }) = spread
+    else {
+        return hover;
+    };
+    let why = if why.is_empty() { String::new() } else { ended(why) };
+    format!("{}\n{why} To say it better, type it behind the value: {size} ± 2 %.", ended(&hover))
 }
 
 /// The rating systems, to choose from.

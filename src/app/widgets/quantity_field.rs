@@ -9,8 +9,10 @@ use std::str::FromStr;
 use egui::{Color32, Id, TextEdit, Ui};
 
 use crate::app::theme::{self, Theme};
+use crate::app::widgets::spread_field::value_and_spread;
 use crate::parts::Volts;
 use crate::parts::quantity::{Bare, Quantity, QuantityError};
+use crate::parts::spread::{Spread, Unit};
 
 /// The unit that a number without one gets in a field that holds this value; `None` where there are no units.
 fn bare_unit<Q: Quantity>(value: Option<Q>) -> Option<String> {
@@ -39,6 +41,19 @@ fn read<Q: Quantity>(text: &str, value: Option<Q>) -> Result<Q, QuantityError> {
         }
         _ => text.parse(),
     }
+}
+
+/// Value and spread, where the field takes both and the text has both.
+fn both_in<Q: Quantity>(
+    text: &str,
+    value: Option<Q>,
+    face: Face,
+) -> Option<Result<(Q, Spread), QuantityError>> {
+    let Face::WithSpread(unit) = face else {
+        return None;
+    };
+    let in_unit = bare_unit(value).unwrap_or_default();
+    value_and_spread(text, (value, unit), &in_unit, read)
 }
 
 /// A whole number of things, at least 1.
@@ -131,6 +146,8 @@ pub(crate) enum Typed<Q> {
     Unchanged,
     /// A new value.
     Value(Q),
+    /// A value, new or not, and how far it may be off.
+    WithSpread(Q, Spread),
     /// Emptied, where that is allowed.
     Cleared,
 }
@@ -163,6 +180,8 @@ pub(crate) enum Empty {
 pub(crate) enum Face {
     /// In a frame as wide as its room, set to the right.
     Field,
+    /// The same, of a value in this unit; behind it one may type how far it may be off.
+    WithSpread(Unit),
     /// The large figure of this size (points): as wide as its text, without a frame until it is pointed at.
     Figure(f32),
 }
@@ -190,14 +209,14 @@ pub(crate) fn typed_field<Q: Quantity>(
     let shown = value.map(|v| v.to_string()).unwrap_or_default();
     let kept: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = kept.clone().unwrap_or_else(|| shown.clone());
-    let wrong = text_fault::<Q>(&text, &shown, empty).is_some();
+    let wrong = text_fault(&text, &shown, empty, (value, face)).is_some();
     let width = match face {
-        Face::Field => ui.available_width(),
+        Face::Field | Face::WithSpread(_) => ui.available_width(),
         Face::Figure(size) => figure_width(ui, &text, size),
     };
     let mut edit = TextEdit::singleline(&mut text).id(id).desired_width(width);
     edit = match face {
-        Face::Field => edit
+        Face::Field | Face::WithSpread(_) => edit
             .align(egui::Align2::RIGHT_CENTER)
             .margin(egui::Margin::symmetric(6, 3)),
         Face::Figure(size) => {
@@ -216,7 +235,7 @@ pub(crate) fn typed_field<Q: Quantity>(
     }
     let mut response = ui.add(edit);
     name_it(ui.ctx(), response.id, name, None);
-    if let (Face::Field, Some(words)) = (face, bare_words(value)) {
+    if let (Face::Field | Face::WithSpread(_), Some(words)) = (face, bare_words(value)) {
         response = response.on_hover_text(words);
     }
     keep_in_view(&response);
@@ -242,10 +261,14 @@ pub(crate) fn typed_field<Q: Quantity>(
         ui.data_mut(|data| data.remove::<String>(id));
         return Typed::Cleared;
     }
-    match read(&text, value) {
-        Ok(value) => {
+    let typed = match both_in(&text, value, face) {
+        Some(both) => both.map(|(value, spread)| Typed::WithSpread(value, spread)),
+        None => read(&text, value).map(Typed::Value),
+    };
+    match typed {
+        Ok(typed) => {
             ui.data_mut(|data| data.remove::<String>(id));
-            Typed::Value(value)
+            typed
         }
         Err(_said_below_the_field) => {
             ui.data_mut(|data| data.insert_temp(id, text));
@@ -274,17 +297,34 @@ pub(crate) fn bare(ui: &mut Ui) {
 
 /// What is wrong in the text that stands in the field of this id now.
 pub(crate) fn fault<Q: Quantity>(ui: &Ui, id: Id, empty: Empty) -> Option<String> {
-    let text: String = ui.data(|data| data.get_temp(id))?;
-    text_fault::<Q>(&text, "", empty)
+    fault_beside::<Q>(ui, id, empty, (None, Face::Field))
 }
 
-fn text_fault<Q: Quantity>(text: &str, shown: &str, empty: Empty) -> Option<String> {
+/// The same of a field that holds this value and looks so.
+pub(crate) fn fault_beside<Q: Quantity>(
+    ui: &Ui,
+    id: Id,
+    empty: Empty,
+    holds: (Option<Q>, Face),
+) -> Option<String> {
+    let text: String = ui.data(|data| data.get_temp(id))?;
+    text_fault(&text, "", empty, holds)
+}
+
+fn text_fault<Q: Quantity>(
+    text: &str,
+    shown: &str,
+    empty: Empty,
+    (value, face): (Option<Q>, Face),
+) -> Option<String> {
     if text == shown || (text.trim().is_empty() && empty != Empty::Never) {
         return None;
     }
-    text.parse::<Q>()
-        .err()
-        .map(|error| format!("expected {}", error.expected))
+    let error = match both_in(text, value, face) {
+        Some(both) => both.err(),
+        None => text.parse::<Q>().err(),
+    };
+    error.map(|error| format!("expected {}", error.expected))
 }
 
 fn select_all(ctx: &egui::Context, id: Id, length: usize) {

@@ -130,8 +130,10 @@ impl App {
         then: Option<Then>,
         ctx: &egui::Context,
     ) -> Result<(), String> {
-        if matches!(purpose, Purpose::Curves | Purpose::Page) {
-            self.know_all(ctx);
+        match purpose {
+            Purpose::Curves => self.know_all(ctx),
+            Purpose::Page => self.know_how_sure(ctx),
+            _ => {}
         }
         match purpose {
             Purpose::Open => self.try_open(&path).map_err(|error| error.to_string()),

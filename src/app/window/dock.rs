@@ -4,6 +4,7 @@ use egui::{Frame, Margin, Panel, Rect, Stroke, Ui};
 
 use crate::app::answers::Standing;
 use crate::app::panels::dock::{self, EdgeAnswer, Fold, Head};
+use crate::app::panels::how_sure;
 use crate::app::panels::loads;
 use crate::app::panels::networks;
 use crate::app::panels::shown::{Commands, Shown};
@@ -11,6 +12,7 @@ use crate::app::plots::below;
 use crate::app::theme;
 use crate::app::window::App;
 use crate::app::work::view::Scene;
+use crate::explain::odds;
 use crate::explain::plot::CALCULATING;
 
 /// Below this height of the window the dock is a sheet (points).
@@ -203,8 +205,21 @@ fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     match shown.view.dock.scene {
         Scene::Loads => loads::loads_ui(ui, shown, commands),
         Scene::Networks => networks::networks_ui(ui, shown, commands),
+        Scene::Odds => odds_ui(ui, shown, commands),
         scene => stop_ui(ui, shown, scene, commands),
     }
+}
+
+/// How sure it is, as far as it is known.
+fn odds_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    let drawn = shown.how_sure.drawn();
+    let titles = drawn.map_or_else(Vec::new, |drawn| odds::titles(&drawn.odds).to_vec());
+    let head = Head {
+        titles: &titles,
+        words: &["tolerance"],
+    };
+    dock::head_ui(ui, shown, &head, commands);
+    how_sure::how_sure_ui(ui, shown, commands);
 }
 
 /// One of the stops that are worked out for the point.

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::app::answers::Standing;
 use crate::app::answers::ghosts::selected;
 use crate::app::disk::dialogs::Purpose;
 use crate::app::disk::files;
@@ -9,7 +10,7 @@ use crate::app::export::curves::curves;
 use crate::app::export::day::today;
 use crate::app::export::page::{dated, worked_page};
 use crate::app::export::picture::{
-    Earlier, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
+    Earlier, PictureBand, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
@@ -19,7 +20,9 @@ use crate::app::theme::Theme;
 use crate::app::window::App;
 use crate::app::window::session::file_stem;
 use crate::app::window::state::Asked;
-use crate::explain::table;
+use crate::bench::odds::BandAt;
+use crate::explain::{odds, table};
+use crate::parts::spread::Condition;
 
 /// Said where something needs a picture and none could be computed yet.
 const NOTHING: &str = "Found no picture to give away, expected a supply that can be computed";
@@ -49,7 +52,7 @@ impl App {
     pub(crate) fn ask_picture(&mut self, mut request: Box<PictureRequest>, ctx: &egui::Context) {
         let answer = picture_export_ui(ctx, &mut request);
         if matches!(answer, Some(PictureAnswer::Copy | PictureAnswer::Write)) {
-            self.know_all(ctx);
+            self.know_how_sure(ctx);
         }
         let done = match answer {
             None => {
@@ -110,6 +113,8 @@ impl App {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let against = self.earlier();
         let today = today();
+        let work = &self.ledger.document().work;
+        let band = self.known_band(work.condition);
         let subject = Subject {
             name: &self.ledger.document().work.name,
             model: &known.model,
@@ -122,6 +127,7 @@ impl App {
                 .dummy
                 .filter(|d| *d < known.load_lines.len()),
             against: &against,
+            band: band.as_ref().map(|(at, words)| PictureBand { at, words }),
             words: PictureWords {
                 caption: &request.caption,
                 legend: &request.legend,
@@ -130,6 +136,15 @@ impl App {
         };
         view_picture(request.view, subject, request.options)
             .map_err(|error: PictureError| error.to_string())
+    }
+
+    /// The band that is shown on the plane, if it is of the supply as it is, with what is said of it.
+    fn known_band(&self, condition: Condition) -> Option<(&[BandAt], String)> {
+        let how_sure = &self.calculation.how_sure;
+        let is_shown = self.ledger.view().layers.tolerance;
+        let drawn = how_sure.drawn().filter(|_| is_shown)?;
+        (how_sure.standing() == Standing::Now)
+            .then(|| (drawn.band.as_slice(), odds::legend(&drawn.odds, condition)))
     }
 
     /// The ghosts that are worked out, the selected one first.
@@ -185,8 +200,10 @@ impl App {
     pub(crate) fn write_page(&mut self, path: &Path) -> Result<(), String> {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let point = known.point.as_ref().ok_or(NOTHING)?;
+        let work = &self.ledger.document().work;
+        let sure = (self.calculation.how_sure.found()).map(|found| odds::section(work, found));
         let page =
-            worked_page(&self.ledger.document().work.name, &known.model, point).ok_or(NOTHING)?;
+            worked_page(&work.name, &known.model, point, sure).ok_or(NOTHING)?;
         let page = dated(&page, &today());
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", files::shown_path(path));

@@ -6,12 +6,13 @@ use egui::{CentralPanel, Frame, Margin, Panel, Rect, Ui};
 
 use crate::app::answers::Standing;
 use crate::app::answers::ghosts::{Variants, selected};
+use crate::app::answers::how_sure::HowSure;
 use crate::app::panels::shown::Commands;
 use crate::app::panels::{
     caution, changes, layers, notices as notices_panel, pointed, signal_path, this_point, top_bar,
 };
 use crate::app::plots::envelope::{
-    Age, AtLine, Ghost, MainsLines, PlotSheet, PlotState, Stay, envelope_plot_ui,
+    Age, AtLine, Ghost, MainsLines, PlotSheet, PlotState, Stay, ToleranceBand, envelope_plot_ui,
 };
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::landmark::Landmark;
@@ -20,7 +21,7 @@ use crate::app::window::panes::Pane;
 use crate::app::work::command::Command;
 use crate::app::work::view::{Trying, View};
 use crate::explain::change::IN_BETWEEN;
-use crate::explain::plot::CALCULATING;
+use crate::explain::plot::{CALCULATING, TOLERANCE_BAND, TOLERANCE_BAND_BEFORE};
 use crate::parts::Supply;
 use crate::parts::escape::escaped;
 use crate::physics::envelope::Point;
@@ -34,6 +35,7 @@ impl eframe::App for App {
         self.take_dropped(ctx);
         self.guard_close(ctx);
         self.keep_recovery(ctx);
+        self.calculation.how_sure.take_in();
         self.keep_drafts(ctx);
         let title = match self.ledger.document().work.name.trim() {
             "" => "Sagline".to_owned(),
@@ -166,6 +168,12 @@ impl App {
                 .seek_moves(&self.answers, &self.catalogue, ctx);
         }
         self.seek_networks(ctx);
+        self.calculation.seek_how_sure(
+            &self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            ctx,
+        );
         if let Some(report) = self.calculation.take_report() {
             self.tell_report(report);
             ctx.request_repaint();
@@ -237,6 +245,7 @@ impl App {
                 MainsLines::LeftOut
             },
             map: (picture.map.as_ref()).filter(|_| self.ledger.view().layers.margins),
+            band: band(&self.calculation.how_sure, self.ledger.view()),
             ..PlotState::default()
         };
         let input = sheet.input(&picture.envelope, point, &loads, state);
@@ -287,6 +296,21 @@ impl App {
                 notices_panel::notices_ui(ui, shown, &self.notices, commands);
             });
     }
+}
+
+/// The band of the dropout line, where it is shown and known.
+fn band<'a>(how_sure: &'a HowSure, view: &View) -> Option<ToleranceBand<'a>> {
+    let drawn = how_sure.drawn().filter(|_| view.layers.tolerance)?;
+    // Where the point is does not move it.
+    let (name, age) = match how_sure.standing() {
+        Standing::Now | Standing::PointBefore => (TOLERANCE_BAND, Age::Fresh),
+        Standing::SupplyBefore | Standing::GivenUp => (TOLERANCE_BAND_BEFORE, Age::Older),
+    };
+    Some(ToleranceBand {
+        at: &drawn.band,
+        name,
+        age,
+    })
 }
 
 /// Everything that stands on the plot in outline.

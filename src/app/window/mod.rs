@@ -129,6 +129,13 @@ impl App {
         self
     }
 
+    /// The same window, which draws so many units where it says how sure it is, in place of the usual number: for tests.
+    #[must_use]
+    pub fn with_units(mut self, units: u32) -> Self {
+        self.calculation.units = units;
+        self
+    }
+
     /// Holds back all answers that are begun while it is true, as a very slow supply would: for tests of what is shown meanwhile.
     pub fn hold(&self) -> Arc<AtomicBool> {
         self.calculation.hold()
@@ -168,6 +175,7 @@ impl App {
             moves: &self.calculation.moves,
             networks: &self.calculation.networks,
             drawer: self.ledger.drawer(),
+            how_sure: &self.calculation.how_sure,
             history: self.ledger.history(),
             catalogue: &self.catalogue,
             settings: &self.settings,
@@ -229,6 +237,17 @@ impl App {
     fn know_all(&mut self, ctx: &egui::Context) {
         self.calculation.finish(
             &mut self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            ctx,
+        );
+    }
+
+    /// The same for bands and odds, as far as they are looked at.
+    fn know_how_sure(&mut self, ctx: &egui::Context) {
+        self.know_all(ctx);
+        self.calculation.finish_how_sure(
+            &self.answers,
             self.ledger.document(),
             self.ledger.view(),
             ctx,

@@ -12,6 +12,7 @@ use crate::app::work::theme_choice::ThemeChoice;
 use crate::app::work::view::{DrawerAsk, Kept, LETTERS, Layer, Named, Scene, Trying, View};
 use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
+use crate::parts::spread::{Condition, Spread, StatedSpread};
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
     Accepted, Drawer, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage,
@@ -58,6 +59,12 @@ pub(crate) enum Edit {
     Accepted(Vec<Accepted>),
     /// This field is right as it was guessed.
     NoGuess(String),
+    /// How far the value of this field may be off; `None` as is usual of its kind.
+    Spread(String, Option<Spread>),
+    /// How worn the parts are taken to be.
+    Condition(Condition),
+    /// Both, one after the other.
+    Both(Box<Edit>, Box<Edit>),
     /// One more dummy at the end.
     AddDummy(Dummy),
     /// Another dummy in this place.
@@ -185,12 +192,13 @@ impl Ledger {
     /// Another work in place of this one.
     pub(crate) fn open(&mut self, work: Work, origin: Origin) {
         let serial = self.document.serial + 1;
-        let dock = self.view.dock;
+        let (dock, tolerance) = (self.view.dock, self.view.layers.tolerance);
         let drawer = std::mem::take(&mut self.drawer);
         *self = Self::of(work, origin).with_drawer(drawer);
         self.document.serial = serial;
-        // The dock is furniture of the window.
+        // The dock is furniture of the window; and whoever wants to know how sure it is wants that of every supply.
         self.view.dock = dock;
+        self.view.layers.tolerance = tolerance;
     }
 
     /// Work, view and steps as they once were, in place of these.
@@ -329,6 +337,7 @@ impl Ledger {
             Command::UnfoldDock(unfolded) => self.view.dock.unfolded = unfolded,
             Command::ShowLayer(Layer::Mains, on) => self.view.layers.mains = on,
             Command::ShowLayer(Layer::Margins, on) => self.view.layers.margins = on,
+            Command::ShowLayer(Layer::Tolerance, on) => self.view.layers.tolerance = on,
             Command::Explain(about) => self.view.about = about,
             Command::Do(Action::Undo) => {
                 if let Some(drawer) = self.history.undo_drawer(&self.drawer) {
@@ -450,6 +459,18 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::Output(output) => supply.output = output,
         Edit::Accepted(accepted) => supply.accepted = accepted,
         Edit::NoGuess(field) => work.guessed.retain(|guessed| *guessed != field),
+        Edit::Spread(field, spread) => {
+            if spread.is_some() {
+                // Whoever knows how far it may be off did not guess it.
+                work.guessed.retain(|guessed| *guessed != field);
+            }
+            state(&mut work.spreads, field, spread);
+        }
+        Edit::Condition(condition) => work.condition = condition,
+        Edit::Both(first, second) => {
+            edit_work(*first, work, view);
+            edit_work(*second, work, view);
+        }
         Edit::AddDummy(dummy) => {
             work.dummies.push(dummy);
             view.dummy = Some(work.dummies.len() - 1);
@@ -476,6 +497,16 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
                 };
             }
         }
+    }
+}
+
+/// States the spread of a field where it stood before, or at the end; or takes it away.
+fn state(spreads: &mut Vec<StatedSpread>, field: String, spread: Option<Spread>) {
+    let before = spreads.iter_mut().find(|stated| stated.field == field);
+    match (spread, before) {
+        (Some(spread), Some(stated)) => stated.spread = spread,
+        (Some(spread), None) => spreads.push(StatedSpread { field, spread }),
+        (None, _) => spreads.retain(|stated| stated.field != field),
     }
 }
 

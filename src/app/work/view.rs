@@ -39,6 +39,8 @@ pub(crate) enum Layer {
     Mains,
     /// The envelope shaded by the tightest limit.
     Margins,
+    /// The band of the dropout line, and the odds of the point.
+    Tolerance,
 }
 
 /// Which of them are shown.
@@ -48,6 +50,8 @@ pub(crate) struct Layers {
     pub(crate) mains: bool,
     /// The envelope shaded by the tightest limit.
     pub(crate) margins: bool,
+    /// The band of the dropout line, and the odds of the point.
+    pub(crate) tolerance: bool,
 }
 
 impl Layers {
@@ -56,6 +60,7 @@ impl Layers {
         match layer {
             Layer::Mains => self.mains,
             Layer::Margins => self.margins,
+            Layer::Tolerance => self.tolerance,
         }
     }
 }
@@ -114,7 +119,7 @@ impl Page {
         match self {
             Self::Bench => &[Scene::Loads],
             Self::InTime => &[Scene::Cycle, Scene::RunDown],
-            Self::Workings => &[Scene::Energy, Scene::Regulation],
+            Self::Workings => &[Scene::Energy, Scene::Regulation, Scene::Odds],
         }
     }
 }
@@ -135,6 +140,8 @@ pub(crate) enum Scene {
     Energy,
     /// How the output is held.
     Regulation,
+    /// How sure it is.
+    Odds,
 }
 
 impl Scene {
@@ -143,7 +150,7 @@ impl Scene {
         match self {
             Self::Loads | Self::Networks => Page::Bench,
             Self::Cycle | Self::RunDown => Page::InTime,
-            Self::Energy | Self::Regulation => Page::Workings,
+            Self::Energy | Self::Regulation | Self::Odds => Page::Workings,
         }
     }
 
@@ -156,6 +163,7 @@ impl Scene {
             Self::RunDown => "after switch-off",
             Self::Energy => "where the watts go",
             Self::Regulation => "how the output is held",
+            Self::Odds => "how sure it is",
         }
     }
 }
@@ -257,6 +265,11 @@ impl View {
         }
     }
 
+    /// True while bands and odds are to be seen; else they are not worked out.
+    pub(crate) fn asks_how_sure(&self) -> bool {
+        self.layers.tolerance || self.scene() == Scene::Odds
+    }
+
     /// What one sees first of a supply: no card open, a point inside most supplies' reach.
     pub(crate) fn first(work: &Work) -> Self {
         let volts = 0.8 * work.supply.output.set_high.0;
@@ -279,6 +292,7 @@ impl View {
             layers: Layers {
                 mains: true,
                 margins: false,
+                tolerance: false,
             },
             drawer_ask: DrawerAsk::default(),
         }

@@ -9,6 +9,7 @@ use crate::bench::odds::Question;
 use crate::parts::spread::Field;
 use crate::physics::failure::Failure;
 use crate::physics::spread::{Beside, Spreading};
+use crate::physics::watch::{Unwatched, Watch};
 
 /// Rounds of single changes after which no further one is tried: each follows from the last and mostly the second finds nothing.
 const ROUNDS: usize = 4;
@@ -43,6 +44,18 @@ pub struct CornerEnd {
 /// # Errors
 /// [`Failure`] of the supply in the middle of its spreads.
 pub fn corner(spreading: &Spreading, question: Question) -> Result<Option<Corner>, Failure> {
+    corner_followed(spreading, question, &Unwatched)
+}
+
+/// The same for someone who may lose interest, and is then given anything.
+///
+/// # Errors
+/// As [`corner`].
+pub fn corner_followed(
+    spreading: &Spreading,
+    question: Question,
+    watch: &(dyn Watch + Sync),
+) -> Result<Option<Corner>, Failure> {
     let sign = if question.is_worse_above() { 1.0 } else { -1.0 };
     // How bad it is: more is worse. A corner that is no supply at all is not one.
     let middle = spreading.middle();
@@ -50,6 +63,9 @@ pub fn corner(spreading: &Spreading, question: Question) -> Result<Option<Corner
     let beside = Beside::of(&in_middle, question.amps());
     let cases = question.cases(&in_middle.supply);
     let bad = |factors: &[f64]| {
+        if !watch.may_go_on(0.0) {
+            return None;
+        }
         let model = spreading.model_for(factors, &cases).ok()?;
         Some(sign * question.answer(&model, &beside)?)
     };

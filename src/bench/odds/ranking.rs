@@ -6,6 +6,7 @@ use crate::parts::spread::{Batch, Chance, Field, Input};
 use crate::physics::failure::Failure;
 use crate::physics::operation::Case;
 use crate::physics::spread::{Beside, Mover, Spreading, quantile};
+use crate::physics::watch::{Unwatched, Watch};
 
 /// One thing that the answer depends on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,7 +49,20 @@ pub fn rows_for(samples: u32) -> u32 {
 pub fn rankings<const K: usize>(
     spreading: &Spreading,
     questions: [Question; K],
+    sampled: [u32; 2],
+) -> Result<Vec<Ranking>, Failure> {
+    rankings_followed(spreading, questions, sampled, &Unwatched)
+}
+
+/// The same for someone who may lose interest, and is then given anything.
+///
+/// # Errors
+/// As [`rankings`].
+pub fn rankings_followed<const K: usize>(
+    spreading: &Spreading,
+    questions: [Question; K],
     [rows, seed]: [u32; 2],
+    watch: &(dyn Watch + Sync),
 ) -> Result<Vec<Ranking>, Failure> {
     let middle = spreading.model(&spreading.middle())?;
     let beside = questions.map(|question| Beside::of(&middle, question.amps()));
@@ -61,6 +75,9 @@ pub fn rankings<const K: usize>(
         seed,
     };
     let found = indices(design, &|point| {
+        if !watch.may_go_on(0.0) {
+            return None;
+        }
         let model = spreading
             .model_for(&spreading.factors(point), &cases)
             .ok()?;

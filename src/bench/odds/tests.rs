@@ -79,6 +79,43 @@ fn the_same_seed_gives_the_same_bytes_on_any_number_of_threads() {
     assert!(one != format!("{:?}", case.odds(100, 5)));
 }
 
+/// Whoever lost interest is not kept waiting, and is told no half of a lot.
+#[test]
+fn a_lot_that_is_broken_off_is_left_out() {
+    use std::sync::atomic::{AtomicU32, Ordering};
+
+    use crate::physics::watch::{Follow, Watch};
+
+    struct Leaves {
+        asked: AtomicU32,
+        told: AtomicU32,
+    }
+    impl Watch for Leaves {
+        fn may_go_on(&self, _done: f64) -> bool {
+            self.asked.fetch_add(1, Ordering::Relaxed) < FIRST_LOT + 5
+        }
+    }
+    impl Follow<Odds> for Leaves {
+        fn so_far(&self, part: &Odds) {
+            self.told.store(part.worked_out + part.failed, Ordering::Relaxed);
+        }
+    }
+    let case = case("school");
+    let watch = Leaves {
+        asked: AtomicU32::new(0),
+        told: AtomicU32::new(0),
+    };
+    let asked = Asked {
+        at: case.at,
+        samples: 1000,
+        seed: 4,
+    };
+    let found = odds_followed(&case.spreading, &case.currents, asked, &watch).unwrap();
+    assert_eq!(found.worked_out + found.failed, FIRST_LOT);
+    assert_eq!(watch.told.load(Ordering::Relaxed), FIRST_LOT);
+    assert!(watch.asked.load(Ordering::Relaxed) < 3 * FIRST_LOT);
+}
+
 /// Units drawn with another seed are the planted ones: nine in ten of them are to lie in the band, be it of the line or of a reading.
 #[test]
 fn nine_in_ten_planted_units_lie_in_the_band() {

@@ -2,12 +2,12 @@
 
 use crate::bench::odds::{Corner, Odds, Ranking};
 use crate::explain::odds::{
-    CORNER_AND_ODDS, NOT_COVERED, band, condition, corner, field, limit_odds, origin, reading,
+    CORNER_AND_ODDS, MEASURE_NEXT, NOT_COVERED, WORST_CORNER, band, condition, corner, field, limit_odds, origin, reading,
     reading_band, to_measure, verdict,
 };
-use crate::explain::{cautions, limits, number, sentence_case};
+use crate::explain::{cautions, limits, number, sentence, sentence_case};
 use crate::parts::Work;
-use crate::parts::spread::Input;
+use crate::parts::spread::{Condition, Input};
 
 /// What was found out about a supply.
 #[derive(Debug, Clone, Copy)]
@@ -31,8 +31,74 @@ pub enum Told {
     WithSpreads,
 }
 
+/// A part of what is said: its heading, which may be empty, and its lines.
+struct Part {
+    heading: String,
+    lines: Vec<String>,
+}
+
 /// The text.
 pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
+    let mut page = Vec::new();
+    if !work.name.is_empty() {
+        page.push(work.name.clone());
+    }
+    page.extend(drawn(work, found));
+    for Part { heading, lines } in parts(work, found, told) {
+        page.extend([String::new(), heading]);
+        page.extend(lines.iter().map(|line| format!("  {line}")));
+    }
+    page.extend([String::new(), NOT_COVERED.to_owned()]);
+    page.extend([cautions::ESTIMATE.to_owned(), String::new()]);
+    page.join("\n")
+}
+
+/// The same as a section of a page in Markdown.
+pub fn section(work: &Work, found: Found<'_>) -> String {
+    let mut page = vec!["## How sure it is".to_owned()];
+    page.push(format!("{}.", drawn(work, found).join(". ")));
+    for Part { heading, lines } in parts(work, found, Told::Answer) {
+        let lines: Vec<String> = lines.iter().map(|line| format!("- {line}")).collect();
+        page.push(format!("**{heading}**"));
+        page.push(lines.join("\n"));
+    }
+    page.push(NOT_COVERED.to_owned());
+    format!("{}\n", page.join("\n\n"))
+}
+
+/// What stands below a picture with a band: what it is, and of what it was drawn.
+pub fn legend(odds: &Odds, condition_of: Condition) -> String {
+    let [amps, volts] = odds.asked.at;
+    format!(
+        "Band: the dropout line of 9 in 10 such units ({} drawn; {}). {} at {}, {}.",
+        odds.worked_out,
+        condition(condition_of),
+        verdict(odds),
+        number::volts(volts),
+        number::amps(amps)
+    )
+}
+
+/// How many were drawn, and of what.
+fn drawn(work: &Work, found: Found<'_>) -> Vec<String> {
+    let odds = found.odds;
+    let mut said = vec![format!(
+        "{} such units drawn (seed {}), {} values not known exactly, {}",
+        odds.worked_out,
+        odds.asked.seed,
+        found.inputs.len(),
+        condition(work.condition)
+    )];
+    if odds.failed > 0 {
+        said.push(format!(
+            "{} more were no supplies, at the far ends of wide spreads",
+            odds.failed
+        ));
+    }
+    said
+}
+
+fn parts(work: &Work, found: Found<'_>, told: Told) -> Vec<Part> {
     let Found {
         odds,
         corners,
@@ -41,90 +107,54 @@ pub fn text(work: &Work, found: Found<'_>, told: Told) -> String {
     } = found;
     let supply = &work.supply;
     let [amps, volts] = odds.asked.at;
-    let mut page = Vec::new();
-    if !work.name.is_empty() {
-        page.push(work.name.clone());
-    }
-    page.push(format!(
-        "{} such units drawn (seed {}), {} values not known exactly, {}",
-        odds.worked_out,
-        odds.asked.seed,
-        inputs.len(),
-        condition(work.condition)
-    ));
-    if odds.failed > 0 {
-        page.push(format!(
-            "{} more were no supplies, at the far ends of wide spreads",
-            odds.failed
-        ));
-    }
-    let section = |page: &mut Vec<String>, title: String| page.extend([String::new(), title]);
-    section(
-        &mut page,
-        format!("At {}, {}", number::amps(amps), number::volts(volts)),
+    let mut parts = Vec::new();
+    let mut part = |heading: &str, lines: Vec<String>| {
+        if !lines.is_empty() {
+            let heading = heading.to_owned();
+            parts.push(Part { heading, lines });
+        }
+    };
+    let most = (odds.limits.iter()).filter(|one| one.over > 0 || one.used.high > NEAR);
+    let at_point = core::iter::once(sentence(&verdict(odds)));
+    let at_point = at_point.chain(most.map(|one| {
+        let name = sentence_case(&limits::name(one.limit, supply));
+        format!("{name}: {}", limit_odds(one))
+    }));
+    let heading = format!("At {}, {}", number::amps(amps), number::volts(volts));
+    part(&heading, at_point.collect());
+    let dropout = odds.dropout.iter();
+    let dropout = dropout.map(|at| {
+        let band = band(at.band, number::volts);
+        format!("{}: {band}", number::amps(at.amps))
+    });
+    part("Dropout, nine units in ten", dropout.collect());
+    let readings = odds.readings.iter();
+    let readings = readings.map(|(of, found)| {
+        let name = sentence_case(reading(*of));
+        format!("{name}: {}", reading_band(*of, *found))
+    });
+    part(
+        "What a meter would show there, nine units in ten",
+        readings.collect(),
     );
-    page.push(format!("  {}", verdict(odds)));
-    let most = odds
-        .limits
-        .iter()
-        .filter(|one| one.over > 0 || one.used.high > NEAR);
-    for one in most {
-        page.push(format!(
-            "  {}: {}",
-            sentence_case(&limits::name(one.limit, supply)),
-            limit_odds(one)
-        ));
-    }
-    section(&mut page, "Dropout, nine units in ten".to_owned());
-    for at in &odds.dropout {
-        page.push(format!(
-            "  {}: {}",
-            number::amps(at.amps),
-            band(at.band, number::volts)
-        ));
-    }
-    section(
-        &mut page,
-        "What a meter would show there, nine units in ten".to_owned(),
-    );
-    for (of, found) in &odds.readings {
-        page.push(format!(
-            "  {}: {}",
-            sentence_case(reading(*of)),
-            reading_band(*of, *found)
-        ));
-    }
-    if !corners.is_empty() {
-        section(&mut page, "Worst corner".to_owned());
-        page.extend(
-            corners
-                .iter()
-                .map(|one| format!("  {}", corner(one, supply))),
-        );
-        page.push(format!("  {CORNER_AND_ODDS}"));
-    }
-    let next: Vec<String> = rankings
-        .iter()
-        .flat_map(|one| to_measure(one, supply))
+    let mut worst: Vec<String> = (corners.iter())
+        .map(|one| sentence(&corner(one, supply)))
         .collect();
-    if !next.is_empty() {
-        section(&mut page, "What to measure next".to_owned());
-        page.extend(next.into_iter().map(|sentence| format!("  {sentence}")));
+    if !worst.is_empty() {
+        worst.push(CORNER_AND_ODDS.to_owned());
     }
+    part(WORST_CORNER, worst);
+    let next = rankings.iter().flat_map(|one| to_measure(one, supply));
+    part(MEASURE_NEXT, next.map(|said| sentence(&said)).collect());
     if told == Told::WithSpreads {
-        section(&mut page, "Spreads".to_owned());
-        page.extend(inputs.iter().map(|input| {
+        let spreads = inputs.iter().map(|input| {
             let [low, high] = input.chance.ends().map(|end| number::change(end - 1.0));
-            format!(
-                "  {}: {low} to {high} ({})",
-                sentence_case(&field(input.field, supply)),
-                origin(input.origin)
-            )
-        }));
+            let name = sentence_case(&field(input.field, supply));
+            format!("{name}: {low} to {high} ({})", origin(input.origin))
+        });
+        part("Spreads", spreads.collect());
     }
-    page.extend([String::new(), NOT_COVERED.to_owned()]);
-    page.extend([cautions::ESTIMATE.to_owned(), String::new()]);
-    page.join("\n")
+    parts
 }
 
 /// A limit of which less is used in nineteen of twenty units is not worth a line.

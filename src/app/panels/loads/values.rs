@@ -212,7 +212,7 @@ impl Strip<'_> {
         let empty = Empty::Means("not known");
         match self.typed(ui, (name, hover), *value, empty) {
             Typed::Unchanged => {}
-            Typed::Value(new) => {
+            Typed::Value(new) | Typed::WithSpread(new, _) => {
                 self.note(&format!("{} {new}", name.to_lowercase()));
                 *value = Some(new);
             }

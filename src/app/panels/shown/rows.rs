@@ -82,7 +82,18 @@ fn in_regulator(name: &str, supply: &Supply) -> Option<Place> {
     if let Some(name) = name.strip_prefix("bias_rail.filter.") {
         let rail = supply.regulator.as_ref()?.bias_rail.as_ref()?;
         let (inner, row) = in_filter(name, &rail.filter, "Rail ")?;
+        // A capacitor that is the only one has no number.
+        let is_only = rail.filter.stacks().count() == 1;
+        let bare = |name: String| {
+            if is_only {
+                name.replacen("Rail C1", "Rail C", 1)
+            } else {
+                name
+            }
+        };
+        let inner = inner.into_iter().map(bare);
         let folds = core::iter::once(RAIL.to_owned()).chain(inner).collect();
+        let row = bare(row);
         return Some(Place {
             stage: Stage::Regulator,
             folds,

@@ -15,6 +15,7 @@ mod regulator;
 mod regulator_parts;
 mod screen;
 mod sense_control;
+mod spreads;
 mod swap;
 mod transformer;
 mod tube_buttons;
@@ -228,7 +229,8 @@ fn rows_ui(
     let marks = guessed::marks(&shown.document.work, stage);
     let mut fields = Fields::new(ui, title(stage), key)
         .marked(marks)
-        .at_fault(faults);
+        .at_fault(faults)
+        .spread(spreads::rows(&shown.document.work, stage));
     let edit = match stage {
         Stage::Mains => {
             let mut new = supply.mains.clone();
@@ -268,6 +270,10 @@ fn rows_ui(
     };
     let trying = fields.trying();
     commands.extend(fields.asked());
+    let edit = match fields.also() {
+        Some(also) => Edit::Both(Box::new(edit), Box::new(also)),
+        None => edit,
+    };
     push(commands, edit, fields.change());
     trying
 }

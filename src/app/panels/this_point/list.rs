@@ -3,13 +3,14 @@
 use egui::{Align, Id, Label, Layout, Rect, RichText, Sense, Shape, Stroke, Ui, Vec2};
 
 use crate::app::panels::shown::{Commands, Shown};
-use crate::app::panels::this_point::{quiet_heading, why};
+use crate::app::panels::this_point::{odds, quiet_heading, why};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::{keep_in_view, keep_seen};
 use crate::app::widgets::term::meaning_ui;
 use crate::app::widgets::use_bar::use_bar;
 use crate::app::work::command::Command;
 use crate::explain::limits::{self, MOVING, NOT_JUDGED, always_there, figures, listed_name, more};
+use crate::explain::odds::limit_odds;
 use crate::explain::{glossary, sentence};
 use crate::parts::Supply;
 use crate::physics::envelope::{Envelope, Point};
@@ -119,6 +120,7 @@ fn row_ui(
             ui.spacing_mut().interact_size.y = 18.0;
             figures_ui(ui, shown, (listed, one, sizes));
             use_bar(ui, one.nearness(), ui.available_width());
+            odds::row_ui(ui, shown, one.limit);
         })
         .response;
     let name = listed_name(one.limit, listed.supply);
@@ -202,6 +204,10 @@ fn hover_ui(row: egui::Response, shown: Shown<'_>, listed: Listed<'_>, one: &Use
             )));
             if let Some(how) = limits::how_judged(one) {
                 ui.label(RichText::new(how).color(shown.theme.middle));
+            }
+            if let Some(of_units) = odds::of_limit(shown, one.limit) {
+                let said = format!("Of such units: {}", limit_odds(of_units));
+                ui.label(RichText::new(sentence(&said)).color(shown.theme.middle));
             }
         } else {
             ui.label(sentence(&limits::not_known(one, listed.supply)));

@@ -4,7 +4,7 @@ use egui::{Frame, Label, Margin, RichText, Ui};
 
 use crate::app::answers::Standing;
 use crate::app::panels::shown::{Commands, Shown};
-use crate::app::panels::this_point::quiet_heading;
+use crate::app::panels::this_point::{odds, quiet_heading};
 use crate::app::theme;
 use crate::app::widgets::quantity_field::keep_seen;
 use crate::app::work::command::Command;
@@ -43,6 +43,7 @@ pub(super) fn verdict_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, command
         }
         (None, None) => {}
     }
+    odds::odds_ui(ui, shown, commands);
     ui.add_space(4.0);
 }
 

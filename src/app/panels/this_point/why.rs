@@ -14,7 +14,7 @@ use crate::app::work::action::Action;
 use crate::app::work::command::Command;
 use crate::bench::sensitivity::{Enough, Sensitivity, enough};
 use crate::explain::why::{Moved, Way};
-use crate::explain::{glossary, limits, sentence, why};
+use crate::explain::{glossary, limits, odds, sentence, why};
 use crate::parts::Supply;
 use crate::physics::limit::Use;
 
@@ -224,7 +224,12 @@ fn links_ui(
         if link(ui, "Copy worked page", "Copy worked page", COPY)
             && shown.answers.standing == Standing::Now
             && let Some(picture) = &shown.answers.picture
-            && let Some(page) = worked_page(&shown.document.work.name, &picture.model, listed.point)
+            && let Some(page) = worked_page(
+                &shown.document.work.name,
+                &picture.model,
+                listed.point,
+                (shown.how_sure.found()).map(|found| odds::section(&shown.document.work, found)),
+            )
         {
             ui.ctx().copy_text(page);
         }

@@ -7,10 +7,12 @@ use crate::app::plots::envelope::limit_lines::{
 use crate::app::plots::envelope::load_rays::{LoadRay, load_rays, paint_rays};
 use crate::app::plots::envelope::margins::{self, Contour};
 use crate::app::plots::envelope::reach::{OverARating, paint_over_a_rating};
+use crate::app::plots::envelope::tolerance::paint_band;
 use crate::app::plots::envelope::{Cross, Ghost, MainsLines, PlotInput, StressZone};
 use crate::app::plots::geometry;
 use crate::app::theme;
 use crate::app::widgets::landmark::Landmark;
+use crate::bench::odds::dropout_line;
 use crate::physics::envelope::{Curve, Envelope, Point};
 use crate::physics::limit::{Limit, Use};
 use egui::{Color32, Mesh, Pos2, Rect, Shape, Stroke, Vec2, vec2};
@@ -31,6 +33,8 @@ pub(super) struct Scene {
     pub(super) published: Vec<(Limit, Vec<Pos2>)>,
     /// The lower and the upper part of the stress zone, as far as they are in the frame.
     pub(super) zone: Option<[Rect; 2]>,
+    /// The upper edge of the dropout line's band, if it is shown.
+    pub(super) band: Vec<Pos2>,
     /// Contours of the margin map, if it is shown.
     pub(super) contours: Vec<Contour>,
     /// What is within reach but over a rating.
@@ -60,6 +64,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
     if let (Some(areas), Some(zone)) = (zone, input.zone) {
         paint_zone(canvas, areas, zone);
     }
+    let band = paint_tolerance(canvas, input);
     for ghost in input.ghosts {
         paint_ghost(canvas, ghost);
     }
@@ -96,6 +101,7 @@ pub(super) fn paint_layers(canvas: &mut Canvas, input: &PlotInput<'_>) -> Scene 
         lost,
         published,
         zone,
+        band,
         contours,
         over_a_rating,
     }
@@ -130,6 +136,15 @@ fn paint_region(canvas: &Canvas, envelope: &Envelope) {
     canvas
         .painter
         .add(Shape::closed_line(outline, Stroke::new(1.0, edge)));
+}
+
+/// The band of the dropout line at present mains.
+fn paint_tolerance(canvas: &mut Canvas, input: &PlotInput<'_>) -> Vec<Pos2> {
+    let Some(band) = &input.band else {
+        return Vec::new();
+    };
+    let line = canvas.line(dropout_line(input.envelope));
+    paint_band(canvas, band, &line)
 }
 
 /// Where a rating is accepted as built: the line of the published one, thin and dotted.

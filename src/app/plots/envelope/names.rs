@@ -79,6 +79,7 @@ pub(super) fn paint_names(canvas: &mut Canvas, input: &PlotInput<'_>, scene: &Sc
     let (mut placed, mut rim) = limit_names(canvas, input, scene);
     let mut others = published_names(canvas, input, scene);
     others.extend(input.ghosts.iter().map(|ghost| ghost_name(canvas, ghost)));
+    others.extend(band_name(canvas, input, scene));
     others.extend(mains_names(canvas, input, scene));
     others.extend(lost_name(canvas, scene));
     for name in others {
@@ -243,6 +244,23 @@ fn mains_names(canvas: &Canvas, input: &PlotInput<'_>, scene: &Scene) -> Vec<Nam
             })
         })
         .collect()
+}
+
+/// The band of the dropout line, at its upper edge.
+fn band_name(canvas: &Canvas, input: &PlotInput<'_>, scene: &Scene) -> Option<Name> {
+    let band = input.band.as_ref()?;
+    let line = inside(canvas, &scene.band);
+    let caption = canvas.caption(
+        band.name,
+        theme::font(theme::SMALL),
+        canvas.theme.dropout_text,
+    );
+    let size = caption.size();
+    Some(Name {
+        // Above the band, lest it be read as the dropout line's own.
+        at_line: beside_curve(&line, size, 3.0, Beside::Above, &SHARES),
+        ..beside_line(caption, line, canvas.theme.dropout)
+    })
 }
 
 fn lost_name(canvas: &Canvas, scene: &Scene) -> Vec<Name> {

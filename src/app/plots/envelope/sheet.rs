@@ -2,6 +2,7 @@
 
 use crate::app::plots::envelope::{
     Age, Cross, Ghost, LimitLabel, MainsLines, PlotInput, PlotLoad, PlotWords, StressZone,
+    ToleranceBand,
 };
 use crate::bench::acceptance::Taken;
 use crate::bench::load_line::LoadLine;
@@ -33,6 +34,8 @@ pub(crate) struct PlotState<'a> {
     pub(crate) mains_lines: MainsLines,
     /// Shades the envelope by the tightest limit.
     pub(crate) map: Option<&'a MarginMap>,
+    /// The band of the dropout line over the spreads of the parts.
+    pub(crate) band: Option<ToleranceBand<'a>>,
     /// Whether this is the envelope of the supply as it is described now.
     pub(crate) age: Age,
 }
@@ -116,6 +119,7 @@ impl PlotSheet {
             readings: state.readings,
             mains_lines: state.mains_lines,
             map: state.map,
+            band: state.band,
             age: state.age,
             words: &self.words,
         }

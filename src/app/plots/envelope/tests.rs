@@ -61,6 +61,7 @@ impl Sheet {
             readings: &self.readings,
             mains_lines: MainsLines::Shown,
             map: None,
+            band: None,
             age: self.age,
             words: &self.words,
         })

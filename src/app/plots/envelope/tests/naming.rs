@@ -5,6 +5,7 @@ use super::*;
 use crate::app::answers::solved::load_lines;
 use crate::app::plots::geometry::{clip_polyline, segments};
 use crate::bench::acceptance::taken_if_much;
+use crate::bench::odds::{Band, dropout_line};
 use crate::explain::{plot, samples};
 use crate::parts::Dummy;
 use crate::parts::catalogue::{Catalogue, presets};
@@ -31,6 +32,7 @@ struct Case {
     point: Point,
     dummies: Vec<Dummy>,
     ghosts: Vec<Envelope>,
+    band: Vec<BandAt>,
 }
 
 impl Case {
@@ -48,7 +50,22 @@ impl Case {
             point,
             dummies: work.dummies,
             ghosts: Vec::new(),
+            band: Vec::new(),
         }
+    }
+
+    /// With the band of its dropout line: an invented one, a twentieth either side.
+    fn with_band(mut self) -> Self {
+        let band = |[amps, volts]: &[f64; 2]| BandAt {
+            amps: *amps,
+            band: Band {
+                low: 0.95 * volts,
+                middle: 0.98 * volts,
+                high: 1.05 * volts,
+            },
+        };
+        self.band = dropout_line(&self.envelope).iter().map(band).collect();
+        self
     }
 
     /// With ten dummy loads and four ghosts.
@@ -87,6 +104,12 @@ impl Case {
         let state = PlotState {
             ghosts: &ghosts,
             selected_load: Some(0),
+            band: Some(ToleranceBand {
+                at: &self.band,
+                name: plot::TOLERANCE_BAND,
+                age: Age::Fresh,
+            })
+            .filter(|band| !band.at.is_empty()),
             ..PlotState::default()
         };
         then(&sheet.input(&self.envelope, Some(&self.point), &loads, state))
@@ -184,6 +207,7 @@ fn names_wanted(
         .zip(mains.into_iter().cycle())
         .filter(|(points, _)| points.as_ref().is_some_and(|points| is_seen(points)))
         .map(|(_, words)| words.clone());
+    let band = (input.band.as_ref()).filter(|_| is_seen(&scene.band));
     let lost = is_seen(&scene.lost).then(|| plot::REGULATION_LOST.to_owned());
     let ghosts = (input.ghosts.iter())
         .filter(|ghost| is_seen(&names::ghost_line(canvas, ghost)))
@@ -193,6 +217,7 @@ fn names_wanted(
     (limits.map(|line| name(line.limit)))
         .chain(published.map(|(limit, _)| format!("{}, {}", name(*limit), input.words.by_the_book)))
         .chain(companions)
+        .chain(band.map(|band| band.name.to_owned()))
         .chain(lost)
         .chain(ghosts)
         .chain(loads)
@@ -238,7 +263,12 @@ fn everything_drawn_is_named_and_no_text_lies_on_another_in_any_preset_at_any_si
     for (name, text) in presets() {
         let plain = Case::of(name, text);
         let crowded = plain.clone().crowded();
-        for (crowd, case) in [("plain", &plain), ("crowded", &crowded)] {
+        let banded = plain.clone().with_band();
+        for (crowd, case) in [
+            ("plain", &plain),
+            ("crowded", &crowded),
+            ("with its band", &banded),
+        ] {
             for room in ROOMS {
                 let (wanted, texts) = case.with_input(|input| drawn(input, room));
                 assert!(wanted.len() > 4, "{name}: {wanted:?}");
