@@ -3,6 +3,8 @@
 pub mod acceptance;
 pub mod bus_by_hand;
 pub mod change;
+pub mod diagnosis;
+pub mod expected;
 pub mod first_met;
 pub mod holding;
 pub mod indices;

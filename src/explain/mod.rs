@@ -8,6 +8,7 @@ pub mod accepted;
 pub mod cautions;
 pub mod change;
 pub mod cycle;
+pub mod diagnosis;
 pub mod energy;
 pub mod failure;
 pub mod glossary;
@@ -20,6 +21,7 @@ pub mod new_supply;
 pub mod number;
 pub mod odds;
 pub mod plot;
+pub mod readings;
 pub mod regulation;
 #[cfg(test)]
 pub(crate) mod samples;

@@ -3,6 +3,7 @@
 use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
+    AsFound,
     Amps, CapacitorStack, Connection, Copper, CrestFactor, Dummy, Farads, Filter, FilterSection,
     Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
     Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
@@ -149,6 +150,7 @@ pub(crate) fn laboratory_supply() -> Supply {
             meter_scale: None,
         },
         accepted: Vec::new(),
+        as_found: AsFound::default(),
     }
 }
 

@@ -3,6 +3,7 @@
 use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
+    AsFound,
     Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
     Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
     SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
@@ -102,6 +103,7 @@ pub(crate) fn supply(
     };
     Supply {
         accepted: Vec::new(),
+        as_found: AsFound::default(),
         mains: Mains {
             nominal: Volts(100.0),
             present: Volts(100.0),

@@ -2,6 +2,7 @@
 //!
 //! Answers go to standard output, complaints to standard error with exit code 2.
 
+mod diagnose;
 mod explain;
 mod input;
 mod numbers;
@@ -53,6 +54,8 @@ enum Task {
     Explain(ExplainArguments),
     /// Say how sure it is: bands and odds over the spreads of the parts, the worst corner, what to measure next
     Odds(OddsArguments),
+    /// Say what the readings in a supply file tell of the unit: what is off, what would explain it, what to read next
+    Diagnose(DiagnoseArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -105,6 +108,22 @@ struct OddsArguments {
     /// List every spread with its source
     #[arg(long)]
     spreads: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct DiagnoseArguments {
+    /// Supply file with readings, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// The set of readings, by its name; without it, the latest that is not a log of the unit while it was well
+    #[arg(long, value_name = "NAME")]
+    set: Option<String>,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
+    /// List every cause with its weight beforehand and its range
+    #[arg(long)]
+    causes: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -240,6 +259,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Odds(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             odds::print(&wanted, &opened)
+        }
+        Some(Task::Diagnose(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            diagnose::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

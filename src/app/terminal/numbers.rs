@@ -4,6 +4,7 @@
 //! `_null_because`: never zero, never left out. Numbers are rounded to seven significant figures.
 
 mod circuit;
+mod diagnosis;
 mod dummies;
 mod energy;
 mod limits;
@@ -11,6 +12,7 @@ mod odds;
 mod record;
 mod regulator;
 
+pub(super) use diagnosis::print as diagnosis;
 pub(super) use odds::print as odds;
 
 use std::path::Path;
