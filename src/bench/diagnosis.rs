@@ -140,7 +140,10 @@ pub fn judge(asked: &Asked, predicted: &Predicted) -> Diagnosis {
     let evidence = Evidence::of(predicted, &taken);
     let weighed = weigh(&evidence);
     let mut ranked = rank(&evidence, &weighed);
-    let best = ranked.iter().map(|r| r.ln).fold(f64::NEG_INFINITY, f64::max);
+    let best = ranked
+        .iter()
+        .map(|r| r.ln)
+        .fold(f64::NEG_INFINITY, f64::max);
     let whole = ln_sum(&ranked.iter().map(|r| r.ln).collect::<Vec<_>>());
     for one in &mut ranked {
         one.share = if whole.is_finite() {
@@ -158,7 +161,11 @@ pub fn judge(asked: &Asked, predicted: &Predicted) -> Diagnosis {
         .fold(f64::INFINITY, f64::min);
     let all_exact = evidence.exact().len();
     let fit = Fit {
-        chi_square: if chi_square.is_finite() { chi_square } else { 0.0 },
+        chi_square: if chi_square.is_finite() {
+            chi_square
+        } else {
+            0.0
+        },
         bound: bound(all_exact),
     };
     let stretch = (fit.chi_square / all_exact.max(1) as f64).sqrt().max(1.0);
@@ -229,7 +236,13 @@ impl Ranked<'_> {
 fn weigh(evidence: &Evidence<'_>) -> Vec<Vec<Option<Weighed>>> {
     let causes = evidence.predicted().causes.iter();
     causes
-        .map(|cause| cause.nodes.iter().map(|node| evidence.weigh(node)).collect())
+        .map(|cause| {
+            cause
+                .nodes
+                .iter()
+                .map(|node| evidence.weigh(node))
+                .collect()
+        })
         .collect()
 }
 
@@ -248,7 +261,9 @@ fn rank<'a>(evidence: &'a Evidence<'_>, weighed: &'a [Vec<Option<Weighed>>]) -> 
             let best = lns.is_empty().then_some(f64::INFINITY);
             let chi_square = best.unwrap_or_else(|| {
                 let place = largest_place(&lns);
-                known.get(place).map_or(f64::INFINITY, |(_, w)| w.chi_square)
+                known
+                    .get(place)
+                    .map_or(f64::INFINITY, |(_, w)| w.chi_square)
             });
             Ranked {
                 nodes: cause,
@@ -357,11 +372,7 @@ fn left_over(asked: &Asked, evidence: &Evidence<'_>, node: &Node) -> Vec<(usize,
 }
 
 /// The reading that was likely misread, over all causes.
-fn doubtful(
-    asked: &Asked,
-    evidence: &Evidence<'_>,
-    ranked: &[Ranked<'_>],
-) -> Option<(usize, f64)> {
+fn doubtful(asked: &Asked, evidence: &Evidence<'_>, ranked: &[Ranked<'_>]) -> Option<(usize, f64)> {
     let mut likely = vec![0.0; evidence.exact().len()];
     for one in ranked {
         for ((_, weighed), share) in one.weighed.iter().zip(one.shares()) {
@@ -381,9 +392,8 @@ fn doubtful(
 impl Diagnosis {
     /// Causes worth showing: those with a danger of their own first, then the likeliest three.
     pub fn shown(&self) -> Vec<&Suspect> {
-        let is_danger = |one: &&Suspect| {
-            one.row.danger == Danger::OfItsOwn && one.share > DANGEROUS
-        };
+        let is_danger =
+            |one: &&Suspect| one.row.danger == Danger::OfItsOwn && one.share > DANGEROUS;
         let mut all: Vec<&Suspect> = self.suspects.iter().filter(is_danger).collect();
         let rest = self.suspects.iter().filter(|one| !is_danger(one));
         let rest: Vec<&Suspect> = rest.take(3).filter(|one| one.share > SHOWN).collect();

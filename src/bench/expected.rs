@@ -150,9 +150,7 @@ impl AtUnit<'_> {
                 .and_then(|number| filter.stacks().nth(number))
                 .map(CapacitorStack::farads),
             What::Leak => Some(self.unit.leak_amps),
-            What::WindingVolts => {
-                Some(self.model.at(Case::Present).source.winding.emf_rms_volts)
-            }
+            What::WindingVolts => Some(self.model.at(Case::Present).source.winding.emf_rms_volts),
             _ => return None,
         })
     }

@@ -11,6 +11,7 @@ pub mod indices;
 pub mod load_line;
 pub mod morph;
 pub mod odds;
+pub mod plan;
 pub mod preferred;
 pub mod sensitivity;
 pub mod variation;

@@ -69,7 +69,11 @@ pub fn explains(one: &Suspect, taken: &[Reading], supply: &Supply) -> String {
     let mut said = match (one.of_off, one.explains) {
         (0, _) => format!("{subject}: no reading is off"),
         (all, none) if none == 0 => {
-            let of = if all == 1 { "the one reading" } else { "any of the readings" };
+            let of = if all == 1 {
+                "the one reading"
+            } else {
+                "any of the readings"
+            };
             format!("{subject} {} {of} that {} off", verb.does_not(), are(all))
         }
         (1, _) => format!("{subject} {} the one reading that is off", verb.explains()),
@@ -89,7 +93,10 @@ pub fn explains(one: &Suspect, taken: &[Reading], supply: &Supply) -> String {
         let reading = taken.get(*number)?;
         let side = if *miss > 0.0 { "high" } else { "low" };
         let by = readings::value(reading.what, miss.abs());
-        Some(format!("; {} stays {by} {side}", readings::name(reading, supply)))
+        Some(format!(
+            "; {} stays {by} {side}",
+            readings::name(reading, supply)
+        ))
     });
     said.extend(left);
     said
@@ -117,9 +124,7 @@ pub fn how_likely(share: f64) -> &'static str {
 /// Two causes at once.
 pub fn pair(pair: &PairSuspect, supply: &Supply) -> String {
     let [a, b] = pair.of;
-    let of = |(row, unit, size): (Row, u8, f64)| {
-        cause::at_size(row, unit, size, supply)
-    };
+    let of = |(row, unit, size): (Row, u8, f64)| cause::at_size(row, unit, size, supply);
     format!("{} and {}", of(a), of(b))
 }
 
@@ -162,8 +167,7 @@ pub fn doubtful(found: &Diagnosis, taken: &[Reading], supply: &Supply) -> Option
 /// Dangers of their own that are not unlikely, to be said before all else.
 pub fn dangers(found: &Diagnosis, supply: &Supply) -> Vec<String> {
     let all = found.suspects.iter();
-    let dangerous =
-        all.filter(|one| one.row.danger == Danger::OfItsOwn && one.share > DANGEROUS);
+    let dangerous = all.filter(|one| one.row.danger == Danger::OfItsOwn && one.share > DANGEROUS);
     dangerous
         .filter_map(|one| {
             let warned = danger(one.row.cause)?;
@@ -175,10 +179,12 @@ pub fn dangers(found: &Diagnosis, supply: &Supply) -> Vec<String> {
 
 /// Which readings agree with a sound unit.
 pub fn agreeing(found: &Diagnosis) -> String {
-    let told: Vec<_> = found.compared.iter().filter(|one| one.expected.is_some()).collect();
-    let within = told
+    let told: Vec<_> = found
+        .compared
         .iter()
-        .filter(|one| one.off_by.abs() <= OFF);
+        .filter(|one| one.expected.is_some())
+        .collect();
+    let within = told.iter().filter(|one| one.off_by.abs() <= OFF);
     let (within, all) = (within.count(), told.len());
     match all {
         0 => "No reading to compare".to_owned(),

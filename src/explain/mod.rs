@@ -20,6 +20,7 @@ pub mod needs;
 pub mod new_supply;
 pub mod number;
 pub mod odds;
+pub mod plan;
 pub mod plot;
 pub mod readings;
 pub mod regulation;
@@ -104,7 +105,7 @@ pub fn ended(text: &str) -> String {
 }
 
 /// `text` with a capital at its start, as a sentence begins.
-fn sentence_case(text: &str) -> String {
+pub(crate) fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

@@ -4,8 +4,8 @@
 mod text;
 mod what;
 
-pub(in crate::parts) use text::{LOADS, READS};
 pub use text::read_value;
+pub(in crate::parts) use text::{LOADS, READS};
 pub use what::What;
 
 use crate::parts::quantity::{Amps, Ohms, Volts};

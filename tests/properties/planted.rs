@@ -70,7 +70,10 @@ fn study(file: &str, [half, full]: [f64; 2], which: &[(What, usize)]) -> Option<
     };
     let spots: Vec<(What, Connected)> = which.iter().map(|(what, k)| (*what, load(*k))).collect();
     let set = ReadingSet {
-        readings: spots.iter().map(|(what, load)| reading(*what, *load, 1.0)).collect(),
+        readings: spots
+            .iter()
+            .map(|(what, load)| reading(*what, *load, 1.0))
+            .collect(),
         ..ReadingSet::default()
     };
     let ground = Arc::new(Ground::of(&work, work.supply.mains.present.0).ok()?);
@@ -93,7 +96,11 @@ fn reading(what: What, load: Connected, value: f64) -> Reading {
 
 impl Study {
     fn causes(&self) -> Vec<Cause> {
-        self.predicted.causes.iter().map(|one| one.row.cause).collect()
+        self.predicted
+            .causes
+            .iter()
+            .map(|one| one.row.cause)
+            .collect()
     }
 
     /// A unit with a cause, by the whole physics; `None` where one of the readings is not there to be read.
@@ -114,7 +121,8 @@ impl Study {
             if let Connected::Current(amps) = load
                 && !unit.loads.iter().any(|(of, _)| of == load)
             {
-                unit.loads.push((*load, 1.0 + LOAD_AMPS / amps.0 * draw.normal()));
+                unit.loads
+                    .push((*load, 1.0 + LOAD_AMPS / amps.0 * draw.normal()));
             }
         }
         let which = number % u32::from(self.work.supply.pass_stage.units);
@@ -132,7 +140,11 @@ impl Study {
         let [direct, alternating] =
             [DIRECT_SCALE, ALTERNATING_SCALE].map(|sigma| 1.0 + sigma * draw.normal());
         let set = ReadingSet {
-            readings: self.spots.iter().map(|(what, load)| reading(*what, *load, 1.0)).collect(),
+            readings: self
+                .spots
+                .iter()
+                .map(|(what, load)| reading(*what, *load, 1.0))
+                .collect(),
             ..ReadingSet::default()
         };
         let asked = Asked::on(Arc::clone(&self.ground), &self.work, &set);
@@ -153,12 +165,16 @@ impl Study {
             };
             let own = own_error(spot.what);
             let [one, other] = [draw.normal(), draw.normal()];
-            let mut value = scale * cause.on_meters(range, size) * shown.figure()?
-                * (1.0 + own.share * one)
-                + own.fixed * other;
+            let mut value =
+                scale * cause.on_meters(range, size) * shown.figure()? * (1.0 + own.share * one)
+                    + own.fixed * other;
             if spoilt == Some(k) {
                 let off = between(draw.share(), [0.04, 0.15]);
-                value *= if draw.share() < 0.5 { 1.0 + off } else { 1.0 - off };
+                value *= if draw.share() < 0.5 {
+                    1.0 + off
+                } else {
+                    1.0 - off
+                };
             }
             readings.push(Reading {
                 mains: Some(Volts(shown_mains)),
@@ -337,18 +353,26 @@ fn planted_study() {
             let named = spoilt
                 .iter()
                 .filter(|(planted, found)| found.doubtful.map(|(n, _)| n) == planted.spoilt);
-            println!("   the misread one named in {} of {}", named.count(), spoilt.len());
+            println!(
+                "   the misread one named in {} of {}",
+                named.count(),
+                spoilt.len()
+            );
             let sound: Vec<_> = (0..2 * rounds.max(24))
                 .into_par_iter()
                 .filter_map(|number| study.plant(Cause::Nothing, 5000 + number, Spoil::OneReading))
                 .map(|planted| study.judge(&planted))
                 .collect();
             let blamed = sound.iter().filter(|found| {
-                found.best().is_some_and(|one| {
-                    one.share > PROBABLE && one.row.cause != Cause::Nothing
-                })
+                found
+                    .best()
+                    .is_some_and(|one| one.share > PROBABLE && one.row.cause != Cause::Nothing)
             });
-            println!("   sound with one misread: blamed {} of {}", blamed.count(), sound.len());
+            println!(
+                "   sound with one misread: blamed {} of {}",
+                blamed.count(),
+                sound.len()
+            );
         }
     }
 }

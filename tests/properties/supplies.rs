@@ -9,10 +9,10 @@ use sagline::parts::pass_stage::{
 };
 use sagline::parts::rating::{Rating, RatingSystem};
 use sagline::parts::{
-    AsFound,
-    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
-    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
-    SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
+    Amps, AsFound, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType,
+    SecondaryVolts, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts,
+    WindingVolts,
 };
 
 /// From `low` to `high`, even on a logarithmic scale.
@@ -265,7 +265,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 set_high,
             )| Supply {
                 accepted: Vec::new(),
-        as_found: AsFound::default(),
+                as_found: AsFound::default(),
                 transformer: Transformer {
                     primary_volts: mains.nominal,
                     winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(emf))),

@@ -3,10 +3,9 @@
 use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
-    AsFound,
-    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
-    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
-    SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
+    Amps, AsFound, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType,
+    SecondaryVolts, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 
 pub(crate) fn capacitor(farads: f64) -> CapacitorStack {

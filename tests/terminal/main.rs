@@ -18,6 +18,7 @@ use std::process::{Command, Output};
 use serde_json::Value;
 
 mod odds;
+mod readings;
 mod regulator;
 mod streams;
 

@@ -60,7 +60,7 @@ impl Below {
     ) -> Option<Result<Self, Missing>> {
         let wave = || waveform(&model.raw, Case::Present, at[0]).map_err(Missing::Failure);
         Some(match scene {
-            Scene::Loads => return None,
+            Scene::Loads | Scene::Plan | Scene::Readings => return None,
             Scene::Cycle => wave().map(|wave| Self::Cycle(Box::new(wave))),
             Scene::Energy => energy::energy(model, Case::Present, at)
                 .map(Self::Energy)

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
+use crate::app::answers::at_bench::AtBench;
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::{Answers, Standing, Tried};
@@ -150,6 +151,8 @@ pub(crate) struct Calculation {
     waited: (u64, Duration),
     /// What moves the limit that is explained.
     pub(crate) moves: Jobs<Moves>,
+    /// What plan and readings come to.
+    pub(crate) at_bench: Jobs<AtBench>,
     behind: JobPool,
 }
 
@@ -168,6 +171,7 @@ impl Calculation {
             patience,
             waited: (0, Duration::ZERO),
             moves: Jobs::default(),
+            at_bench: Jobs::default(),
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -289,9 +293,25 @@ impl Calculation {
         }
     }
 
+    /// Has worked out behind the frames what plan and readings come to.
+    pub(crate) fn seek_bench(
+        &mut self,
+        document: &Document,
+        set: Option<usize>,
+        ctx: &egui::Context,
+    ) {
+        let request = AtBench {
+            work: document.work.clone(),
+            set,
+        };
+        self.at_bench.ask(request, &mut self.behind, ctx);
+    }
+
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
-        (self.report.take()).or_else(|| self.moves.take_report())
+        (self.report.take())
+            .or_else(|| self.moves.take_report())
+            .or_else(|| self.at_bench.take_report())
     }
 
     fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {

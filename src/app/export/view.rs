@@ -79,9 +79,11 @@ impl PictureView {
             Scene::Cycle => Self::Cycle,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
-            Scene::Loads if view.ghost.is_some() => Self::Comparison,
-            Scene::Loads if view.layers.margins => Self::Margins,
-            Scene::Loads => Self::Envelope,
+            Scene::Loads | Scene::Plan | Scene::Readings if view.ghost.is_some() => {
+                Self::Comparison
+            }
+            Scene::Loads | Scene::Plan | Scene::Readings if view.layers.margins => Self::Margins,
+            Scene::Loads | Scene::Plan | Scene::Readings => Self::Envelope,
         }
     }
 }

@@ -3,6 +3,7 @@
 pub(crate) mod rows;
 
 use crate::app::answers::Answers;
+use crate::app::answers::at_bench::AtBench;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;
 use crate::app::disk::settings::Settings;
@@ -24,6 +25,8 @@ pub(crate) struct Shown<'a> {
     pub(crate) answers: &'a Answers,
     /// What moves the limit that is explained.
     pub(crate) moves: &'a Jobs<Moves>,
+    /// What plan and readings come to.
+    pub(crate) at_bench: &'a Jobs<AtBench>,
     /// The steps.
     pub(crate) history: &'a History,
     /// Known types.

@@ -52,13 +52,19 @@ pub(super) fn set_named<'a>(
     };
     let found = bench.sets.iter().find(|set| set.name == name);
     found.ok_or_else(|| {
-        let names = bench.sets.iter().map(|set| format!("\"{}\"", escaped(&set.name)));
+        let names = bench
+            .sets
+            .iter()
+            .map(|set| format!("\"{}\"", escaped(&set.name)));
         let names: Vec<String> = names.collect();
         let expected = if names.is_empty() {
             "no set, for the file has none".to_owned()
         } else {
             format!("one of {}", names.join(", "))
         };
-        format!("--set: found \"{}\", expected {expected}", escaped(&shortened(name)))
+        format!(
+            "--set: found \"{}\", expected {expected}",
+            escaped(&shortened(name))
+        )
     })
 }

@@ -8,6 +8,7 @@ mod input;
 mod numbers;
 mod odds;
 mod paper;
+mod plan;
 mod request;
 
 use std::ffi::OsString;
@@ -54,6 +55,8 @@ enum Task {
     Explain(ExplainArguments),
     /// Say how sure it is: bands and odds over the spreads of the parts, the worst corner, what to measure next
     Odds(OddsArguments),
+    /// Suggest the steps of an evening at the bench, with what each would show
+    Plan(PlanArguments),
     /// Say what the readings in a supply file tell of the unit: what is off, what would explain it, what to read next
     Diagnose(DiagnoseArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
@@ -108,6 +111,16 @@ struct OddsArguments {
     /// List every spread with its source
     #[arg(long)]
     spreads: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct PlanArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -259,6 +272,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Odds(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             odds::print(&wanted, &opened)
+        }
+        Some(Task::Plan(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            plan::print(&wanted, &opened)
         }
         Some(Task::Diagnose(wanted)) => {
             let opened = input::opened(&wanted.file)?;

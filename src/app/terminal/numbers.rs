@@ -9,11 +9,13 @@ mod dummies;
 mod energy;
 mod limits;
 mod odds;
+mod plan;
 mod record;
 mod regulator;
 
 pub(super) use diagnosis::print as diagnosis;
 pub(super) use odds::print as odds;
+pub(super) use plan::print as plan;
 
 use std::path::Path;
 

@@ -5,6 +5,8 @@ use egui::{Frame, Margin, Panel, Rect, Stroke, Ui};
 use crate::app::answers::Standing;
 use crate::app::panels::dock::{self, EdgeAnswer, Fold, Head};
 use crate::app::panels::loads;
+use crate::app::panels::plan;
+use crate::app::panels::readings;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::plots::below;
 use crate::app::theme;
@@ -200,7 +202,35 @@ fn stand(ctx: &egui::Context) -> Stand {
 /// Draws the page that is chosen, in all the room that `ui` has.
 fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     match shown.view.dock.scene {
-        Scene::Loads => loads::loads_ui(ui, shown, commands),
+        Scene::Loads => {
+            dock::head_ui(ui, shown, &Head::default(), commands);
+            loads::loads_ui(ui, shown, commands);
+        }
+        Scene::Plan => {
+            let titles = [
+                "Plan: the steps of an evening".to_owned(),
+                "Plan".to_owned(),
+            ];
+            let head = Head {
+                titles: &titles,
+                ..Head::default()
+            };
+            dock::head_ui(ui, shown, &head, commands);
+            plan::plan_ui(ui, shown, commands);
+        }
+        Scene::Readings => {
+            let titles = [
+                "Readings beside what was expected at the mains that were read".to_owned(),
+                "Readings beside what was expected".to_owned(),
+                "Readings".to_owned(),
+            ];
+            let head = Head {
+                titles: &titles,
+                ..Head::default()
+            };
+            dock::head_ui(ui, shown, &head, commands);
+            readings::readings_ui(ui, shown, commands);
+        }
         scene => stop_ui(ui, shown, scene, commands),
     }
 }

@@ -39,6 +39,8 @@ pub(crate) enum Layer {
     Mains,
     /// The envelope shaded by the tightest limit.
     Margins,
+    /// What was measured.
+    Readings,
 }
 
 /// Which of them are shown.
@@ -48,6 +50,8 @@ pub(crate) struct Layers {
     pub(crate) mains: bool,
     /// The envelope shaded by the tightest limit.
     pub(crate) margins: bool,
+    /// What was measured.
+    pub(crate) readings: bool,
 }
 
 impl Layers {
@@ -56,6 +60,7 @@ impl Layers {
         match layer {
             Layer::Mains => self.mains,
             Layer::Margins => self.margins,
+            Layer::Readings => self.readings,
         }
     }
 }
@@ -88,7 +93,7 @@ impl Trying {
 /// A page of the dock below the plot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Page {
-    /// What one does at the bench: the dummy loads.
+    /// What one does at the bench: the dummy loads, the plan, the readings.
     Bench,
     /// What happens in time.
     InTime,
@@ -112,7 +117,7 @@ impl Page {
     /// The stops of the page, from left to right.
     pub(crate) fn stops(self) -> &'static [Scene] {
         match self {
-            Self::Bench => &[Scene::Loads],
+            Self::Bench => &[Scene::Loads, Scene::Plan, Scene::Readings],
             Self::InTime => &[Scene::Cycle],
             Self::Workings => &[Scene::Energy, Scene::Regulation],
         }
@@ -125,6 +130,10 @@ pub(crate) enum Scene {
     /// The dummy loads.
     #[default]
     Loads,
+    /// The steps of an evening.
+    Plan,
+    /// What was read, and what that says.
+    Readings,
     /// One mains cycle.
     Cycle,
     /// Where the watts go.
@@ -137,7 +146,7 @@ impl Scene {
     /// The page that it is a stop of.
     pub(crate) fn page(self) -> Page {
         match self {
-            Self::Loads => Page::Bench,
+            Self::Loads | Self::Plan | Self::Readings => Page::Bench,
             Self::Cycle => Page::InTime,
             Self::Energy | Self::Regulation => Page::Workings,
         }
@@ -147,6 +156,8 @@ impl Scene {
     pub(crate) fn text(self) -> &'static str {
         match self {
             Self::Loads => "loads",
+            Self::Plan => "plan",
+            Self::Readings => "readings",
             Self::Cycle => "mains cycle",
             Self::Energy => "where the watts go",
             Self::Regulation => "how the output is held",
@@ -159,6 +170,8 @@ impl Scene {
 pub(crate) struct Dock {
     /// What it shows.
     pub(crate) scene: Scene,
+    /// The stop of the bench that was looked at last.
+    pub(crate) bench: Scene,
     /// The stop of the workings that was looked at last: their tab leads back to it.
     pub(crate) working: Scene,
     /// Whether it is unfolded; `None` as long as nobody said: then by the size of the window.
@@ -169,6 +182,7 @@ impl Default for Dock {
     fn default() -> Self {
         Self {
             scene: Scene::default(),
+            bench: Scene::Loads,
             working: Scene::Energy,
             unfolded: None,
         }
@@ -178,8 +192,10 @@ impl Default for Dock {
 impl Dock {
     /// Shows this, unfolded.
     pub(crate) fn look_at(&mut self, scene: Scene) {
-        if scene.page() == Page::Workings {
-            self.working = scene;
+        match scene.page() {
+            Page::Bench => self.bench = scene,
+            Page::InTime => {}
+            Page::Workings => self.working = scene,
         }
         self.scene = scene;
         self.unfolded = Some(true);
@@ -188,7 +204,7 @@ impl Dock {
     /// What a page shows when one comes to it.
     pub(crate) fn stop_of(self, page: Page) -> Scene {
         match page {
-            Page::Bench => Scene::Loads,
+            Page::Bench => self.bench,
             Page::InTime => Scene::Cycle,
             Page::Workings => self.working,
         }
@@ -220,6 +236,8 @@ pub(crate) struct View {
     pub(crate) about: Option<Limit>,
     /// What is shown on the plane.
     pub(crate) layers: Layers,
+    /// The set of readings that is looked at, by its place.
+    pub(crate) set: usize,
 }
 
 impl View {
@@ -254,7 +272,9 @@ impl View {
             layers: Layers {
                 mains: true,
                 margins: false,
+                readings: true,
             },
+            set: work.bench.sets.len().saturating_sub(1),
         }
     }
 }

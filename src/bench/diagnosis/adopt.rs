@@ -20,7 +20,9 @@ pub fn adopted(work: &Work, suspect: &Suspect) -> Option<Work> {
         Cause::PassAmplification | Cause::ReferenceLow(_) | Cause::ReferenceHigh(_) => return None,
         Cause::PassWeak => {
             let each = found.pass_units(supply.pass_stage.units);
-            let scaled = each.into_iter().map(|share| Fraction(rounded(share * size)));
+            let scaled = each
+                .into_iter()
+                .map(|share| Fraction(rounded(share * size)));
             found.pass_emission = scaled.collect();
             field = Some(Field::PassTube);
         }

@@ -264,7 +264,9 @@ impl Cause {
             Self::PassAmplification => scale_field(supply, Field::PassAmplification, size),
             Self::PassGrids => supply.pass_stage.grid_limit.0 = size,
             // The three-halves-power law: so many times the drop is the current to the −3/2.
-            Self::RectifierWeak => scale_field(supply, Field::Rectifier, 1.0 / (size * size.sqrt())),
+            Self::RectifierWeak => {
+                scale_field(supply, Field::Rectifier, 1.0 / (size * size.sqrt()))
+            }
             Self::DeadPlate => supply.as_found.dead_plate = true,
             Self::WindingPath => scale_field(supply, Field::SecondaryResistance, size),
             Self::WindingLow | Self::WindingHigh => scale_field(supply, Field::Winding, size),

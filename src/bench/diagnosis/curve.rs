@@ -94,7 +94,14 @@ mod tests {
 
     #[test]
     fn it_never_overshoots_and_leaves_what_is_missing() {
-        let values = [Some(0.0), Some(0.0), Some(10.0), Some(10.0), None, Some(3.0)];
+        let values = [
+            Some(0.0),
+            Some(0.0),
+            Some(10.0),
+            Some(10.0),
+            None,
+            Some(3.0),
+        ];
         let found = finer(&values, 51);
         for (k, value) in found.iter().enumerate() {
             let between = (31..50).contains(&k);

@@ -5,7 +5,7 @@
 //! the mains is in them.
 
 use crate::bench::diagnosis::cause::Alternating;
-use crate::parts::readings::{Bench, Reading, What};
+use crate::parts::readings::{Bench, Connected, Reading, What};
 use crate::parts::spread::{Spread, Unit};
 
 /// A reading's own error.
@@ -94,6 +94,29 @@ pub enum Shared {
     Fixed(usize, f64),
 }
 
+/// Where a reading of the output lies in the plane (A, V), each with twice its standard deviation; `None` for what is not of the output.
+pub fn place_of(bench: &Bench, reading: &Reading) -> Option<[(f64, f64); 2]> {
+    if !matches!(reading.what, What::KnobUp | What::StillHolds | What::Output) {
+        return None;
+    }
+    let volts = reading.value.si;
+    let (shared, own) = of_reading(bench, reading);
+    let scale = match shared {
+        Shared::Usual(Alternating::No) => DIRECT_SCALE * volts,
+        Shared::Usual(_) => 0.0,
+        Shared::Scale(_, sigma) => sigma * volts,
+        Shared::Fixed(_, sigma) => sigma,
+    };
+    let sigma = own.variance(volts).sqrt().hypot(scale);
+    let amps = reading.load.amps_at(volts);
+    let amps_sigma = match reading.load {
+        Connected::Nothing => 0.0,
+        Connected::Resistor(_) => amps * LOAD_OHMS,
+        Connected::Current(_) => LOAD_AMPS.hypot(AMMETER_SCALE * amps),
+    };
+    Some([(amps, 2.0 * amps_sigma), (volts, 2.0 * sigma)])
+}
+
 /// What a reading is taken with, as far as its range goes.
 pub fn range_of(what: What) -> Alternating {
     if what.is_alternating() {
@@ -121,7 +144,10 @@ pub fn of_reading(bench: &Bench, reading: &Reading) -> (Shared, OwnError) {
         Spread::Digits(share, digits, digit) => {
             let digits = sigma(f64::from(digits) * digit.si);
             let fixed = own.fixed.hypot(digits);
-            (Shared::Scale(number, sigma(share.0)), OwnError { fixed, ..own })
+            (
+                Shared::Scale(number, sigma(share.0)),
+                OwnError { fixed, ..own },
+            )
         }
         Spread::OfFullScale(share, scale) => {
             // A pointer is read to a quarter of a per cent of its scale (common practice, no source).

@@ -178,7 +178,9 @@ impl<'a> Evidence<'a> {
             let mean = shows.get(row).copied().unwrap_or(0.0) + with.dot(pulled);
             let own = scaled(&self.together, scale, row, row) + one.own.variance(one.value);
             let left = (own - with.dot(&root.solve(&with))).max(1e-12 * own);
-            normal_below((mean - one.value) / left.sqrt()).max(1e-300).ln()
+            normal_below((mean - one.value) / left.sqrt())
+                .max(1e-300)
+                .ln()
         };
         self.at_least.iter().enumerate().map(of).sum()
     }

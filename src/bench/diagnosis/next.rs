@@ -7,12 +7,12 @@
 //! C. E. Shannon (1948), mutual information; nodes and weights of the rule of five points: Abramowitz and Stegun, table 25.10 (values from
 //! memory).
 
+use crate::bench::diagnosis::Ranked;
 use crate::bench::diagnosis::cause::Cause;
 use crate::bench::diagnosis::errors::risk;
 use crate::bench::diagnosis::evidence::{Evidence, Taken, largest_place};
 use crate::bench::diagnosis::predicted::Node;
 use crate::bench::diagnosis::setting::Asked;
-use crate::bench::diagnosis::Ranked;
 use crate::bench::expected::Spot;
 
 /// A reading that may be taken next.
@@ -112,9 +112,11 @@ fn one(
         .collect();
     let with = first_two.iter().filter_map(|cause| {
         let mine = foretold.iter().filter(|(of, _, _)| of == cause);
-        let (share, mean) = mine.clone().fold((0.0, 0.0), |(all, sum), (_, share, [mean, _])| {
-            (all + share, sum + share * mean)
-        });
+        let (share, mean) = mine
+            .clone()
+            .fold((0.0, 0.0), |(all, sum), (_, share, [mean, _])| {
+                (all + share, sum + share * mean)
+            });
         let mean = mean / share;
         let square = mine.fold(0.0, |sum, (_, part, [at, sigma])| {
             sum + part * (sigma * sigma + (at - mean) * (at - mean))
@@ -143,7 +145,9 @@ fn information(rows: &[(usize, f64, [f64; 2])]) -> Option<f64> {
             .sum()
     };
     let density = |y: f64, cause: Option<usize>| -> f64 {
-        let mine = rows.iter().filter(|(of, _, _)| cause.is_none_or(|cause| cause == *of));
+        let mine = rows
+            .iter()
+            .filter(|(of, _, _)| cause.is_none_or(|cause| cause == *of));
         mine.map(|(_, share, [mean, sigma])| {
             let away = (y - mean) / sigma;
             share * (-0.5 * away * away).exp() / sigma

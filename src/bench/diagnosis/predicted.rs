@@ -228,25 +228,32 @@ pub fn predicted(
     }))
 }
 
+/// The same of the sound unit alone, without causes: for what is only expected.
+pub fn sound(ground: &Ground, spots: &[Spot]) -> Predicted {
+    let rig = ground.rig(spots);
+    let figures = |unit: &Unit| -> Vec<Option<f64>> {
+        let shown = rig.shown(unit, spots).into_iter();
+        shown.map(Shown::figure).collect()
+    };
+    Predicted {
+        spots: spots.to_vec(),
+        sound: figures(&ground.sound),
+        unknowns: unknowns(ground, spots, &figures),
+        causes: Vec::new(),
+    }
+}
+
 type Figures<'a> = dyn Fn(&Unit) -> Vec<Option<f64>> + Sync + 'a;
 
 /// What a cause's own error of a meter makes of readings.
-fn on_meters(
-    cause: Cause,
-    size: f64,
-    spots: &[Spot],
-    shown: Vec<Option<f64>>,
-) -> Vec<Option<f64>> {
+fn on_meters(cause: Cause, size: f64, spots: &[Spot], shown: Vec<Option<f64>>) -> Vec<Option<f64>> {
     let both = shown.into_iter().zip(spots);
     both.map(|(value, spot)| Some(value? * cause.on_meters(range_of(spot.what), size)))
         .collect()
 }
 
 /// Finer nodes of a cause's lines, of which the solved ones come next.
-fn nodes(
-    lines: Vec<Line>,
-    solved: &mut impl Iterator<Item = Vec<Option<f64>>>,
-) -> Vec<Node> {
+fn nodes(lines: Vec<Line>, solved: &mut impl Iterator<Item = Vec<Option<f64>>>) -> Vec<Node> {
     let mut all = Vec::new();
     for line in lines {
         let coarse: Vec<Vec<Option<f64>>> = solved.take(line.sizes.len()).collect();
@@ -315,7 +322,10 @@ fn unknowns(ground: &Ground, spots: &[Spot], figures: &Figures<'_>) -> Vec<Unkno
             loads.push(spot.load);
         }
     }
-    if loads.iter().any(|load| matches!(load, Connected::Current(_))) {
+    if loads
+        .iter()
+        .any(|load| matches!(load, Connected::Current(_)))
+    {
         let [up, down] = [1.0 + AMMETER_SCALE, 1.0 - AMMETER_SCALE]
             .map(|factor| with(&|unit| unit.ammeter *= factor));
         all.push(one(UnknownOf::Ammeter, slope(&up, &down, 0.5)));
@@ -354,7 +364,11 @@ fn by_batches(inputs: &[Input], own: &[Vec<f64>]) -> Vec<Unknown> {
         };
         let share = Batch::COMMON.sqrt();
         let sum = |spot: usize| -> f64 {
-            members.iter().filter_map(|moves| moves.get(spot)).sum::<f64>() * share
+            members
+                .iter()
+                .filter_map(|moves| moves.get(spot))
+                .sum::<f64>()
+                * share
         };
         all.push(Unknown {
             of: UnknownOf::Common(batch),
@@ -377,7 +391,10 @@ fn slope(up: &[Option<f64>], down: &[Option<f64>], factor: f64) -> Vec<f64> {
 impl Predicted {
     /// What one unknown moves a reading by with a cause in the unit: of what goes as the ripple goes, more where there is more of it.
     pub fn row_scale(&self, spot: usize, node: &Node) -> f64 {
-        let is_scaled = self.spots.get(spot).is_some_and(|spot| is_ripple(spot.what));
+        let is_scaled = self
+            .spots
+            .get(spot)
+            .is_some_and(|spot| is_ripple(spot.what));
         let of = |values: &[Option<f64>]| values.get(spot).copied().flatten();
         match (of(&node.shows), of(&self.sound)) {
             (Some(here), Some(sound)) if is_scaled && sound > 0.0 => (here / sound).max(0.0),

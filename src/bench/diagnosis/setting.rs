@@ -3,9 +3,9 @@
 use std::sync::Arc;
 
 use crate::bench::diagnosis::Compared;
-use crate::bench::diagnosis::errors::{of_reading, own_error, range_of, Shared};
-use crate::bench::diagnosis::evidence::{Evidence, Taken};
 use crate::bench::diagnosis::cause::Cause;
+use crate::bench::diagnosis::errors::{Shared, of_reading, own_error, range_of};
+use crate::bench::diagnosis::evidence::{Evidence, Taken};
 use crate::bench::diagnosis::predicted::{Ground, Node, Predicted, predicted};
 use crate::bench::expected::{Shown, Spot, Unit, usual_setting};
 use crate::parts::readings::{Bench, Connected, Reading, ReadingSet, What};
@@ -289,7 +289,10 @@ impl Asked {
         let shown = self.ground.rig(&spots).shown(&unit, &spots).into_iter();
         let read = |(shown, spot): (Shown, &Spot)| {
             let range = range_of(spot.what);
-            let off: f64 = causes.iter().map(|(cause, _, size)| cause.on_meters(range, *size)).product();
+            let off: f64 = causes
+                .iter()
+                .map(|(cause, _, size)| cause.on_meters(range, *size))
+                .product();
             Some(shown.figure()? * off)
         };
         Node {
@@ -312,7 +315,10 @@ fn moved(value: f64, there: f64, here: f64) -> f64 {
 
 /// The mains of a set (V): the middle of those that were read, else the present ones.
 fn mains_of(work: &Work, set: &ReadingSet) -> f64 {
-    let own = set.readings.iter().filter_map(|one| one.mains.or(set.mains));
+    let own = set
+        .readings
+        .iter()
+        .filter_map(|one| one.mains.or(set.mains));
     let mut read: Vec<f64> = own.map(|volts| volts.0).collect();
     read.sort_by(f64::total_cmp);
     let present = work.supply.mains.present.0;

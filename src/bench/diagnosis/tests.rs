@@ -87,7 +87,10 @@ fn at_least_is_the_share_above() {
     // Given 5 V more on the rail: mean 400 + 6/5·5 = 406, variance 10 − 36/5 = 2.8.
     let share = crate::physics::spread::normal_below((406.0 - 403.0) / 2.8f64.sqrt());
     let plain = -0.5 * 25.0 / 5.0 - 0.5 * 5f64.ln() + 0.7f64.ln() + share.ln();
-    assert!((weighed.ln_each[0] - plain).abs() < 1e-9, "{weighed:?} {plain}");
+    assert!(
+        (weighed.ln_each[0] - plain).abs() < 1e-9,
+        "{weighed:?} {plain}"
+    );
 }
 
 /// What the next reading would show, given one: mean and variance by hand as above.
@@ -169,7 +172,10 @@ fn found(work: &Work, set: &ReadingSet) -> Diagnosis {
 fn weak_tubes_are_named_and_taken_over() {
     let work = school();
     let sound = found(&work, &as_if(&work, |_| {}, &THIRTEEN));
-    assert!(sound.compared.iter().all(|one| one.off_by.abs() < 0.5), "{sound:?}");
+    assert!(
+        sound.compared.iter().all(|one| one.off_by.abs() < 0.5),
+        "{sound:?}"
+    );
     assert!(sound.fit.is_good() && sound.doubtful.is_none() && sound.pairs.is_empty());
     assert_eq!(sound.best().unwrap().row.cause, Cause::Nothing);
     let weaken = |work: &mut Work| {
@@ -185,7 +191,10 @@ fn weak_tubes_are_named_and_taken_over() {
     let after = adopted(&work, best).unwrap();
     let again = found(&after, &set);
     assert_eq!(again.best().unwrap().row.cause, Cause::Nothing);
-    assert!(again.compared.iter().all(|one| one.off_by.abs() < 1.0), "{again:?}");
+    assert!(
+        again.compared.iter().all(|one| one.off_by.abs() < 1.0),
+        "{again:?}"
+    );
 }
 
 /// Of the usual readings none tells weak tubes from grids that do not come up: both are named, and what would tell is the output with
@@ -217,8 +226,13 @@ fn what_is_impossible_or_not_read_is_said() {
     };
     let said = found(&work, &set).remarks;
     let has = |wanted: &dyn Fn(&Remark) -> bool| said.iter().any(wanted);
-    assert!(has(&|r| matches!(r, Remark::MainsTaken(0, volts) if (volts - 120.0).abs() < 1e-9)));
-    assert!(has(&|r| matches!(r, Remark::AboveTheCrest(0, _))), "{said:?}");
+    assert!(has(
+        &|r| matches!(r, Remark::MainsTaken(0, volts) if (volts - 120.0).abs() < 1e-9)
+    ));
+    assert!(
+        has(&|r| matches!(r, Remark::AboveTheCrest(0, _))),
+        "{said:?}"
+    );
     // The school supply has no positive reference.
     assert!(has(&|r| matches!(r, Remark::NotPredicted(1))), "{said:?}");
 }

@@ -34,7 +34,10 @@ impl Unit {
     /// The supply with all of it.
     pub fn whole(&self) -> Supply {
         let mut whole = self.supply.clone();
-        let is_alike = self.emission.iter().all(|share| share.to_bits() == 1f64.to_bits());
+        let is_alike = self
+            .emission
+            .iter()
+            .all(|share| share.to_bits() == 1f64.to_bits());
         if !is_alike {
             whole.as_found.pass_emission = self.emission.iter().map(|e| Fraction(*e)).collect();
         }

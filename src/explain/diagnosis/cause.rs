@@ -137,7 +137,9 @@ fn amount(of: SizeOf, size: f64, error: Option<f64>) -> String {
     };
     let per_cent = |share: f64| format!("{:.0} %", 100.0 * share);
     match of {
-        SizeOf::Share => with(per_cent(size), &|e| format!("{:.0} %", (100.0 * e).max(1.0))),
+        SizeOf::Share => with(per_cent(size), &|e| {
+            format!("{:.0} %", (100.0 * e).max(1.0))
+        }),
         SizeOf::Factor => format!(
             "{} times",
             with(format!("{size:.1}"), &|e| format!("{:.1}", e.max(0.1)))

@@ -33,7 +33,11 @@ pub fn text(work: &Work, set: &ReadingSet, found: &Diagnosis, told: Told) -> Str
     } else {
         format!("Readings, {}", title.join(", "))
     });
-    page.extend(dangers(found, supply).into_iter().map(|said| format!("! {}", ended(&said))));
+    page.extend(
+        dangers(found, supply)
+            .into_iter()
+            .map(|said| format!("! {}", ended(&said))),
+    );
     section(&mut page, "What was read");
     page.extend(rows(work, set, found));
     page.push(format!("  {}", agreeing(found)));
@@ -67,7 +71,10 @@ pub fn text(work: &Work, set: &ReadingSet, found: &Diagnosis, told: Told) -> Str
         page.extend(next_rows.map(|one| format!("  {}", next(one, found, supply))));
     }
     if told == Told::WithCauses {
-        section(&mut page, "Causes, their weights beforehand and their ranges");
+        section(
+            &mut page,
+            "Causes, their weights beforehand and their ranges",
+        );
         page.extend(table_rows(work, set));
     }
     page.extend([String::new(), NOT_COVERED.to_owned()]);
@@ -100,9 +107,7 @@ fn rows(work: &Work, set: &ReadingSet, found: &Diagnosis) -> Vec<String> {
 
 /// The table of causes, as it was used.
 fn table_rows(work: &Work, set: &ReadingSet) -> Vec<String> {
-    let by_ammeter = |one: &Reading| {
-        matches!(one.load, Connected::Current(_))
-    };
+    let by_ammeter = |one: &Reading| matches!(one.load, Connected::Current(_));
     let by = if set.readings.iter().any(by_ammeter) || set.readings.is_empty() {
         LoadsBy::Ammeter
     } else {

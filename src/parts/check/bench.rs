@@ -46,7 +46,11 @@ pub(super) fn bench(work: &Work) -> Vec<Problem> {
         f.within(&field(&path, "mains"), &set.mains, MAINS_VOLTS);
         if set.readings.len() > MOST_READINGS {
             let found = format!("{} readings", set.readings.len());
-            f.add(&field(&path, "readings"), found, format!("at most {MOST_READINGS}"));
+            f.add(
+                &field(&path, "readings"),
+                found,
+                format!("at most {MOST_READINGS}"),
+            );
         }
         for (n, reading) in set.readings.iter().enumerate() {
             one(&mut f, &format!("{path}.readings[{n}]"), work, reading);
@@ -66,10 +70,18 @@ fn one(f: &mut Findings, path: &str, work: &Work, reading: &Reading) {
     let shown = |si: f64| Size { si, unit: wanted }.to_string();
     if value.unit != wanted {
         let expected = format!("a value such as \"{}\"", shown(example(wanted)));
-        f.add(&value_path, escaped(&shortened(&value.to_string())), expected);
+        f.add(
+            &value_path,
+            escaped(&shortened(&value.to_string())),
+            expected,
+        );
     } else if !(low..=high).contains(&value.si) {
         let expected = format!("{} to {}", shown(low), shown(high));
-        f.add(&value_path, escaped(&shortened(&value.to_string())), expected);
+        f.add(
+            &value_path,
+            escaped(&shortened(&value.to_string())),
+            expected,
+        );
     }
     if let Some((found, expected)) = missing_part(work, reading.what) {
         f.add(&field(path, "what"), found, expected);

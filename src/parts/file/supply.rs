@@ -16,10 +16,11 @@ use crate::parts::readings::{
 };
 use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
-    Accepted, Amps, AsFound, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
-    PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
-    SenseControl, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    Accepted, Amps, AsFound, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter,
+    FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage,
+    PassTubeType, PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider,
+    ScreenFeed, SenseControl, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts,
+    WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.

@@ -9,18 +9,16 @@ use crate::parts::file::{read, read_work, write};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
-use crate::parts::readings::{
-    Bench, Connected, Meter, Phase, Reading, ReadingSet, Step, What,
-};
+use crate::parts::readings::{Bench, Connected, Meter, Phase, Reading, ReadingSet, Step, What};
 use crate::parts::rectifier::Heater;
 use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
-    Accepted, Amount, AsFound, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
-    Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
-    PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw,
-    RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts,
-    SenseControl, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts,
-    WindingVolts, Work,
+    Accepted, Amount, AsFound, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider,
+    Dummy, Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output,
+    PassStage, PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier,
+    RectifierLaw, RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
+    SecondaryVolts, SenseControl, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients,
+    TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -430,7 +428,12 @@ impl Random {
                 well: r.of(any::<bool>()),
                 mains: r.maybe_si(),
                 readings: r.some(4, |r| {
-                    let what = r.one(&[What::KnobUp, What::CathodeResistor(2), What::Capacitance(1), What::Leak]);
+                    let what = r.one(&[
+                        What::KnobUp,
+                        What::CathodeResistor(2),
+                        What::Capacitance(1),
+                        What::Leak,
+                    ]);
                     Reading {
                         load: load(r),
                         set: r.maybe_si(),

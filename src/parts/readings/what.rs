@@ -73,7 +73,10 @@ impl What {
 
     /// True for what can be read at the terminals, with the chassis closed.
     pub fn is_at_the_terminals(self) -> bool {
-        matches!(self, Self::KnobUp | Self::StillHolds | Self::Output | Self::Droop)
+        matches!(
+            self,
+            Self::KnobUp | Self::StillHolds | Self::Output | Self::Droop
+        )
     }
 
     /// True for what the load moves.

@@ -3,7 +3,8 @@
 use std::borrow::Cow;
 
 use crate::parts::{
-    AsFound, CapacitorStack, Connection, ControlTubeKind, Fraction, SecondaryVolts, Supply, WindingVolts,
+    AsFound, CapacitorStack, Connection, ControlTubeKind, Fraction, SecondaryVolts, Supply,
+    WindingVolts,
 };
 use crate::physics::device::scaled::{put_law, scale_control, scale_current, scale_rectifier};
 

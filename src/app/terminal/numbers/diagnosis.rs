@@ -78,7 +78,7 @@ pub(in crate::app::terminal) fn print(
     layout(&whole.into_map())
 }
 
-fn unit_key(what: What) -> &'static str {
+pub(super) fn unit_key(what: What) -> &'static str {
     match what.unit() {
         Unit::Amps => "amps",
         Unit::Ohms => "ohms",
