@@ -23,6 +23,7 @@ pub mod odds;
 pub mod plan;
 pub mod plot;
 pub mod readings;
+pub mod record;
 pub mod regulation;
 #[cfg(test)]
 pub(crate) mod samples;

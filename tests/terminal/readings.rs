@@ -165,3 +165,25 @@ fn readings_that_cannot_be_meant_are_named() {
         &["--set", "after", "before the repair"],
     );
 }
+
+#[test]
+fn a_record_has_all_of_an_evening() {
+    let (folder, path) = with(EVENING);
+    let out = folder.path().join("an evening.md");
+    let out_text = out.to_str().expect("a path");
+    let output = sagline(&["record", path.to_str().expect("a path"), "-o", out_text]);
+    assert!(output.status.success(), "{}", said(&output));
+    let page = fs::read_to_string(&out).expect("the record");
+    for words in [
+        "# School laboratory supply",
+        "Lethal voltages",
+        "## Readings: before the repair",
+        "| 384 V |",
+        "## Plan",
+        "![Envelope](an-evening-envelope.svg)",
+    ] {
+        assert!(page.contains(words), "no {words:?} in\n{page}");
+    }
+    let picture = fs::read_to_string(folder.path().join("an-evening-envelope.svg"));
+    assert!(picture.expect("the picture").contains("<svg"));
+}

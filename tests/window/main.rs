@@ -21,6 +21,7 @@ mod guide;
 mod keyboard;
 mod layout;
 mod new_supply;
+mod readings;
 mod regulator;
 mod right_panel;
 mod saving;

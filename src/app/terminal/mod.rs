@@ -9,6 +9,7 @@ mod numbers;
 mod odds;
 mod paper;
 mod plan;
+mod record;
 mod request;
 
 use std::ffi::OsString;
@@ -59,6 +60,8 @@ enum Task {
     Plan(PlanArguments),
     /// Say what the readings in a supply file tell of the unit: what is off, what would explain it, what to read next
     Diagnose(DiagnoseArguments),
+    /// Write one document of an evening, as Markdown with a picture beside it: supply, readings, what they say, plan
+    Record(RecordArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -137,6 +140,16 @@ struct DiagnoseArguments {
     /// List every cause with its weight beforehand and its range
     #[arg(long)]
     causes: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct RecordArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// File to write; the picture goes beside it
+    #[arg(short, long, alias = "out", value_name = "OUT.md")]
+    output: PathBuf,
 }
 
 #[derive(Debug, clap::Args)]
@@ -280,6 +293,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Diagnose(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             diagnose::print(&wanted, &opened)
+        }
+        Some(Task::Record(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            record::write(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

@@ -68,7 +68,7 @@ fn rows(shown: Shown<'_>) -> Vec<Row<'_>> {
             compared,
         });
     }
-    for step in known.iter().flat_map(|known| &known.plan) {
+    for step in known.into_iter().flat_map(|known| &known.plan) {
         for figure in &step.figures {
             let usual = usual_setting(supply);
             let spot = Spot {
