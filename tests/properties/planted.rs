@@ -328,6 +328,28 @@ fn small(readings: usize) -> Option<Study> {
     study("small-fixed-range.ron", [0.02, 0.04], &all)
 }
 
+/// Those that were said to be something else with more than 80 %, or whose size was more than two standard errors off.
+#[expect(clippy::print_stdout, reason = "a study that is run by hand")]
+fn print_wrong(all: &[(Planted, Diagnosis)]) {
+    for (planted, found) in all {
+        let Some(first) = found.best() else { continue };
+        let off = (first.size - planted.size) / first.error;
+        if first.row.cause != planted.cause {
+            if first.share > PROBABLE {
+                println!(
+                    "   {:?} {:.3} taken for {:?} {:.3} ({:.3})",
+                    planted.cause, planted.size, first.row.cause, first.size, first.share
+                );
+            }
+        } else if off.abs() > 2.0 {
+            println!(
+                "   {:?} {:.3}: {:.3} ± {:.3}",
+                planted.cause, planted.size, first.size, first.error
+            );
+        }
+    }
+}
+
 /// How many rounds of all causes the study by hand has.
 fn rounds_by_hand() -> Option<u32> {
     let units: u32 = std::env::var("SAGLINE_PLANTED").ok()?.parse().ok()?;
@@ -347,7 +369,9 @@ fn planted_study() {
     ] {
         for readings in [8, 13, 20] {
             let study = make(readings).unwrap();
-            score(&run(&study, rounds, Spoil::Nothing)).print(&format!("{name} {readings}"));
+            let clean = run(&study, rounds, Spoil::Nothing);
+            score(&clean).print(&format!("{name} {readings}"));
+            print_wrong(&clean);
             let spoilt = run(&study, rounds, Spoil::OneReading);
             score(&spoilt).print(&format!("{name} {readings}, one misread"));
             let named = spoilt

@@ -187,3 +187,18 @@ fn a_record_has_all_of_an_evening() {
     let picture = fs::read_to_string(folder.path().join("an-evening-envelope.svg"));
     assert!(picture.expect("the picture").contains("<svg"));
 }
+
+#[test]
+fn a_bench_card_is_one_sheet_of_paper() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let card = folder.path().join("card.pdf");
+    let to = card.to_str().expect("a path");
+    let output = sagline(&["plan", FILE, "--card", to, "--paper", "letter"]);
+    assert!(output.status.success(), "{}", said(&output));
+    let bytes = fs::read(&card).expect("the card");
+    assert!(bytes.starts_with(b"%PDF"));
+    // 8.5 by 11 inch.
+    let text = String::from_utf8_lossy(&bytes);
+    assert!(text.contains("612 792"), "another paper");
+    complains(&["plan", FILE, "--card", "card.txt"], &["card.txt", ".pdf"]);
+}

@@ -15,7 +15,10 @@ use crate::{click, show, type_in, undo_label, window, words};
 fn until(h: &mut Harness<'_, App>, what: &str, holds: impl Fn(&Harness<'_, App>) -> bool) {
     let since = Instant::now();
     while !holds(h) {
-        assert!(since.elapsed() < Duration::from_mins(3), "{what} never came");
+        assert!(
+            since.elapsed() < Duration::from_mins(3),
+            "{what} never came"
+        );
         std::thread::sleep(Duration::from_millis(30));
         h.run();
     }
@@ -42,7 +45,12 @@ fn readings_are_typed_judged_and_a_cause_is_adopted_and_taken_back() {
     assert_eq!(reading.mains.map(|volts| volts.0), Some(120.0));
     assert!(undo_label(&h).contains("384 V"), "{}", undo_label(&h));
     // Every step is one of its own, and the way back leads over each.
-    type_in(&mut h, "Across the bus, cold and discharged", "221k", Key::Enter);
+    type_in(
+        &mut h,
+        "Across the bus, cold and discharged",
+        "221k",
+        Key::Enter,
+    );
     assert_eq!(set(&h).readings.len(), 2);
     until(&mut h, "a verdict", |h| {
         h.query_by_role_and_label(Role::Button, "Adopt").is_some()
@@ -63,7 +71,8 @@ fn a_step_of_the_plan_is_dropped_and_comes_back() {
     click(&mut h, "Understood");
     show(&mut h, "Bench", Some("plan"));
     until(&mut h, "the plan", |h| {
-        h.query_by_role_and_label(Role::Button, "Drop step 2").is_some()
+        h.query_by_role_and_label(Role::Button, "Drop step 2")
+            .is_some()
     });
     assert!(words(&h).contains("Cold inspection"), "{}", words(&h));
     click(&mut h, "Drop step 2");

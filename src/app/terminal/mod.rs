@@ -121,6 +121,12 @@ struct PlanArguments {
     /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
     file: PathBuf,
+    /// Write the bench card, one sheet for the bench with blank columns, to this file; its end, .png, .svg or .pdf, says the kind
+    #[arg(long, value_name = "CARD.pdf")]
+    card: Option<PathBuf>,
+    /// The paper of the card
+    #[arg(long, value_enum, default_value_t = PaperSize::A4)]
+    paper: PaperSize,
     /// Print the figures as JSON instead of words
     #[arg(long)]
     json: bool,
@@ -198,6 +204,12 @@ struct CurvesArguments {
     /// File to write; without it, standard output
     #[arg(short, long, value_name = "OUT.csv")]
     output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PaperSize {
+    A4,
+    Letter,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
