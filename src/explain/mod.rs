@@ -9,6 +9,7 @@ pub mod cautions;
 pub mod change;
 pub mod cycle;
 pub mod discharge;
+pub mod diagnosis;
 pub mod energy;
 pub mod failure;
 pub mod glossary;
@@ -21,7 +22,10 @@ pub mod networks;
 pub mod new_supply;
 pub mod number;
 pub mod odds;
+pub mod plan;
 pub mod plot;
+pub mod readings;
+pub mod record;
 pub mod regulation;
 pub mod resistor;
 #[cfg(test)]
@@ -105,7 +109,7 @@ pub fn ended(text: &str) -> String {
 }
 
 /// `text` with a capital at its start, as a sentence begins.
-pub fn sentence_case(text: &str) -> String {
+pub pub(crate) fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

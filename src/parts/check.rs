@@ -3,6 +3,8 @@
 //! The bounds are wide: they keep out what no bench ever saw (a typing slip in the unit) and what no law can take
 //! (zero inductance), not what is merely unwise. Bounds without a note are common practice, no source.
 
+mod as_found;
+mod bench;
 mod filter;
 mod regulator;
 mod resistors;
@@ -63,15 +65,17 @@ pub fn check(supply: &Supply) -> Vec<Problem> {
     all.extend(output(&supply.output));
     all.extend(stand_by(supply));
     all.extend(accepted(&supply.accepted));
+    all.extend(as_found::as_found(supply));
     all
 }
 
-/// All problems of the supply, as [`check`] has them, then those of the dummy loads and of the marks of what is guessed.
+/// All problems of the supply, as [`check`] has them, then those of the dummy loads, of the marks of what is guessed, of the spreads and of the readings.
 pub fn check_work(work: &Work) -> Vec<Problem> {
     let mut all = check(&work.supply);
     all.extend(dummies(&work.dummies));
     all.extend(guessed(work));
     all.extend(spreads(work));
+    all.extend(bench::bench(work));
     all
 }
 

@@ -5,6 +5,7 @@
 //! that was computed. [`Work`] is the supply with what stands beside it: name, notes, dummy loads.
 
 pub mod accepted;
+pub mod as_found;
 pub mod catalogue;
 pub mod check;
 pub mod control_tube;
@@ -24,6 +25,7 @@ pub mod point_lines;
 pub mod quantity;
 pub mod rating;
 pub mod raw_supply;
+pub mod readings;
 pub mod rectifier;
 pub mod regulator;
 pub mod resistor;
@@ -34,6 +36,7 @@ pub mod tube_ratings;
 pub mod work;
 
 pub use accepted::{Accepted, Amount};
+pub use as_found::AsFound;
 pub use control_tube::{ControlTubeKind, ControlTubeType, KneePoint, PentodePoint};
 pub use copper::Copper;
 pub use drawer::{Drawer, Owned};
@@ -76,6 +79,8 @@ pub struct Supply {
     pub output: Output,
     /// Ratings accepted as built; empty where the book holds.
     pub accepted: Vec<Accepted>,
+    /// What was found of its parts that they do differently from their type and marking.
+    pub as_found: AsFound,
 }
 
 /// A stage of the signal path; each has a card in the window.

@@ -7,9 +7,10 @@ mod small;
 
 use crate::parts::catalogue::Catalogue;
 use crate::parts::new_supply::guess::{Circuit, Guessing};
+use crate::parts::readings::Bench;
 use crate::parts::spread::Condition;
 use crate::parts::{
-    CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
+    AsFound, CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
     FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
     RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
     VoltAmps, Volts, WindingVolts, Work,
@@ -85,6 +86,7 @@ pub fn new_supply(answers: &Answers, catalogue: &Catalogue) -> Option<Work> {
         regulator: small::regulator(answers, &circuit, catalogue, &mut guessing),
         output: output(answers, &circuit, &mut guessing),
         accepted: Vec::new(),
+        as_found: AsFound::default(),
     };
     // Without a control tube there is no place for a rail that was answered: it is not lost.
     let notes = match (&answers.control_tube, answers.rail) {
@@ -102,6 +104,7 @@ pub fn new_supply(answers: &Answers, catalogue: &Catalogue) -> Option<Work> {
         guessed: guessing.fields,
         spreads: Vec::new(),
         condition: Condition::default(),
+        bench: Bench::default(),
     })
 }
 

@@ -1,9 +1,10 @@
 //! What one works on and keeps in a file: the supply, and beside it what moves no volt.
 
+use crate::parts::readings::Bench;
 use crate::parts::spread::{Condition, StatedSpread};
 use crate::parts::{Dummy, Supply};
 
-/// A supply with its name, its notes and the loads at hand. Here is the place of the drawer of parts, of plan and readings.
+/// A supply with its name, its notes and the loads at hand. Plan and readings stand here too.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Work {
     /// What the supply is called.
@@ -20,4 +21,6 @@ pub struct Work {
     pub spreads: Vec<StatedSpread>,
     /// How worn the parts are of which that is not known.
     pub condition: Condition,
+    /// Meters, plan and readings.
+    pub bench: Bench,
 }

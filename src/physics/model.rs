@@ -1,6 +1,7 @@
 //! The supply made ready: laws fitted, sources and negative rail worked out, once. Everything that is asked about a supply is asked of
 //! its [`Model`]; nothing below it remembers anything.
 
+mod as_found;
 mod negative_rail;
 mod pass_tubes;
 mod regulator;
@@ -19,6 +20,7 @@ use crate::physics::needs::Needs;
 use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::{Case, Operation};
 
+pub use as_found::at_work;
 pub use negative_rail::{NegativeRail, negative_rail, raw_rail};
 pub use pass_tubes::{PassCurrent, PassTubes};
 pub use regulator::{RegulatorModel, ScreenOnDivider};
@@ -26,7 +28,7 @@ pub use regulator::{RegulatorModel, ScreenOnDivider};
 /// A supply, ready to be asked.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Model {
-    /// As described.
+    /// As described, with what was found of its parts put into them ([`at_work`]).
     pub supply: Supply,
     /// What makes its bus. Its internal current is the typed one and `regulator_amps`.
     pub raw: RawSupply,
@@ -108,6 +110,8 @@ impl Model {
         if !problems.is_empty() {
             return Err(Failure::Description(problems));
         }
+        let whole = at_work(supply);
+        let supply = &*whole;
         let pass = Arc::new(PassTubes::new(supply, pass_law(known, supply)));
         let control = known_control(known, supply);
         let mut model = Self {

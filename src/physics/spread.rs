@@ -15,10 +15,11 @@ pub use beside::Beside;
 pub use chance::{normal_below, normal_quantile, quantile};
 
 use crate::parts::spread::{Batch, Field, Input};
-use crate::parts::{
-    ControlTubeKind, PlateCharacteristic, RectifierLaw, Supply, TriodeCoefficients,
+use crate::parts::{ControlTubeKind, PlateCharacteristic, Supply};
+use crate::physics::device::plate_law::PlateLaw;
+use crate::physics::device::scaled::{
+    put_law, scale_amplification, scale_control, scale_current, scale_rectifier,
 };
-use crate::physics::device::plate_law::{PlateLaw, plate_law};
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
 use crate::physics::operation::Case;
@@ -91,6 +92,16 @@ impl Spreading {
         &self.inputs
     }
 
+    /// The supply as described, with laws in place of its triodes' points: to be scaled by [`scale_field`].
+    pub fn base(&self) -> &Supply {
+        &self.base
+    }
+
+    /// It as described, ready to be asked.
+    pub fn nominal(&self) -> &Model {
+        &self.nominal
+    }
+
     /// What moves it independently: one coordinate of a sample each, in this order.
     pub fn movers(&self) -> Vec<Mover> {
         let own = self.inputs.iter().map(|input| Mover::Own(input.field));
@@ -137,9 +148,7 @@ impl Spreading {
     pub fn supply(&self, factors: &[f64]) -> Supply {
         let mut supply = self.base.clone();
         for (input, factor) in self.inputs.iter().zip(factors) {
-            if !input.field.scale(&mut supply, *factor) {
-                scale_tube(&mut supply, input.field, *factor);
-            }
+            scale_field(&mut supply, input.field, *factor);
         }
         supply
     }
@@ -177,17 +186,20 @@ fn with_laws(model: &Model) -> Supply {
     }
     if let Some(regulator) = &mut supply.regulator
         && let ControlTubeKind::Triode(characteristic) = &mut regulator.control_tube.kind
-        && let Ok(PlateLaw::Triode(law)) = plate_law(characteristic)
     {
-        *characteristic = PlateCharacteristic::Law(law);
+        put_law(characteristic);
     }
     supply
 }
 
+/// Makes a field so many times what it is, a tube's law among them.
+pub fn scale_field(supply: &mut Supply, field: Field, factor: f64) {
+    if !field.scale(supply, factor) {
+        scale_tube(supply, field, factor);
+    }
+}
+
 /// Changes a tube's law: so many times the current at equal volts, or so many times the amplification factor.
-///
-/// # Source
-/// The current scale of the triode law divides the current; the three-halves-power law `i = K·v^1.5` turned round has `v` as `K^(−2/3)`.
 fn scale_tube(supply: &mut Supply, field: Field, factor: f64) {
     match field {
         Field::PassTube => scale_current(&mut supply.pass_stage.tube.characteristic, factor),
@@ -196,60 +208,13 @@ fn scale_tube(supply: &mut Supply, field: Field, factor: f64) {
                 scale_amplification(law, factor);
             }
         }
-        Field::Rectifier => {
-            if let RectifierLaw::Vacuum { drop, .. } = &mut supply.rectifier.kind.law {
-                let root = factor.cbrt();
-                drop.value.0 /= root * root;
-            }
-        }
+        Field::Rectifier => scale_rectifier(&mut supply.rectifier.kind.law, factor),
         Field::ControlTube => {
             if let Some(regulator) = &mut supply.regulator {
                 scale_control(&mut regulator.control_tube.kind, factor);
             }
         }
         _ => {}
-    }
-}
-
-fn scale_current(characteristic: &mut PlateCharacteristic, factor: f64) {
-    match characteristic {
-        PlateCharacteristic::Law(law) => law.kg1 /= factor,
-        PlateCharacteristic::ZeroBias(table) => {
-            for (_, amps) in table {
-                amps.0 *= factor;
-            }
-        }
-        // No law fits these points, so that nothing is asked of them.
-        PlateCharacteristic::Published { .. } => {}
-    }
-}
-
-/// The corner of the law lies at `kp/µ` of its drive: it goes along, so that the curves keep their shape.
-fn scale_amplification(law: &mut TriodeCoefficients, factor: f64) {
-    law.mu *= factor;
-    law.kp *= factor;
-}
-
-fn scale_control(kind: &mut ControlTubeKind, factor: f64) {
-    match kind {
-        ControlTubeKind::Triode(characteristic) => scale_current(characteristic, factor),
-        ControlTubeKind::Pentode {
-            operating_points,
-            knee,
-            ..
-        } => {
-            for point in operating_points {
-                point.plate_current.0 *= factor;
-                point.screen_current.0 *= factor;
-                point.transconductance.0 *= factor;
-                if let Some(ohms) = &mut point.plate_resistance {
-                    ohms.0 /= factor;
-                }
-            }
-            for point in knee {
-                point.plate_current.0 *= factor;
-            }
-        }
     }
 }
 

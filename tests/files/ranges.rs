@@ -29,6 +29,8 @@ const SLOPE: &str = "1 µS to 10 S";
 const DROPPER: &str = "0 Ω to 1 MΩ";
 const DIVIDER: &str = "100 Ω to 1 GΩ";
 const RESISTOR: &str = "100 mΩ to 1 GΩ";
+const EMISSION: &str = "2 % to 200 %";
+const SETTING: &str = "0 V to 100 kV";
 const HEATER_TIE: &str = "-10 kV to 10 kV";
 
 /// The numbers of `every-field.ron` in its order: field and range.
@@ -104,6 +106,21 @@ const FIELDS: &[(&str, &str)] = &[
     ("output.meter_shunt", DROPPER),
     ("output.meter_scale", VOLTS),
     ("accepted[0].up_to", VOLTS),
+    ("as_found.pass_emission[0]", "0 % to 200 %"),
+    ("as_found.pass_emission[1]", "0 % to 200 %"),
+    ("as_found.rectifier_emission", EMISSION),
+    ("as_found.control_emission", EMISSION),
+    // Of two units in series.
+    ("as_found.shorted_units[0]", "0 to 1"),
+    ("as_found.leak", "0 A to 1 A"),
+    ("bench.plan[0].load", AMPS),
+    ("bench.plan[0].set", SETTING),
+    ("bench.sets[0].mains", MAINS_VOLTS),
+    ("bench.sets[0].readings[0].what", "1 to 2"),
+    ("bench.sets[0].readings[0].load", "100 mΩ to 1 GΩ"),
+    ("bench.sets[0].readings[0].set", SETTING),
+    ("bench.sets[0].readings[0].value", SETTING),
+    ("bench.sets[0].readings[0].mains", MAINS_VOLTS),
     ("dummies[0].resistance", RESISTOR),
     ("dummies[0].power", WATTS),
     ("dummies[0].working_volts", VOLTS),

@@ -5,6 +5,7 @@ mod fuzz;
 mod halves;
 mod new_supply;
 mod outline;
+mod planted;
 mod regions;
 mod regulator;
 mod supplies;

@@ -9,9 +9,10 @@ use sagline::parts::pass_stage::{
 };
 use sagline::parts::rating::{Rating, RatingSystem};
 use sagline::parts::{
-    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
-    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
-    SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
+    Amps, AsFound, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType,
+    SecondaryVolts, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts,
+    WindingVolts,
 };
 
 /// From `low` to `high`, even on a logarithmic scale.
@@ -264,6 +265,7 @@ pub(crate) fn supply() -> impl Strategy<Value = Supply> {
                 set_high,
             )| Supply {
                 accepted: Vec::new(),
+                as_found: AsFound::default(),
                 transformer: Transformer {
                     primary_volts: mains.nominal,
                     winding: WindingVolts::OpenCircuit(SecondaryVolts::One(Volts(emf))),

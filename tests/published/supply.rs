@@ -3,9 +3,9 @@
 use sagline::parts::filter::CapacitorStack;
 use sagline::parts::pass_stage::{PassStage, PassTubeType, PlateCharacteristic};
 use sagline::parts::{
-    Amps, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection, Fraction,
-    Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
-    SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
+    Amps, AsFound, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
+    Fraction, Henries, Hertz, Mains, Ohms, Output, Rectifier, RectifierLaw, RectifierType,
+    SecondaryVolts, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 
 pub(crate) fn capacitor(farads: f64) -> CapacitorStack {
@@ -102,6 +102,7 @@ pub(crate) fn supply(
     };
     Supply {
         accepted: Vec::new(),
+        as_found: AsFound::default(),
         mains: Mains {
             nominal: Volts(100.0),
             present: Volts(100.0),

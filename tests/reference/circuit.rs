@@ -1,10 +1,10 @@
 //! The reference circuits as written in `cases.json`, and each as a supply of the program.
 
 use sagline::parts::{
-    Amps, CapacitorStack, Connection, Copper, CrestFactor, Farads, Figure, Filter, FilterSection,
-    Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic,
-    Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
-    TubeRatings, VoltAmps, Volts, WindingVolts,
+    Amps, AsFound, CapacitorStack, Connection, Copper, CrestFactor, Farads, Figure, Filter,
+    FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType,
+    PlateCharacteristic, Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement,
+    Supply, Transformer, TubeRatings, VoltAmps, Volts, WindingVolts,
 };
 use serde::Deserialize;
 
@@ -146,6 +146,7 @@ impl Circuit {
     pub(crate) fn supply(&self) -> Supply {
         Supply {
             accepted: Vec::new(),
+            as_found: AsFound::default(),
             mains: Mains {
                 nominal: PRIMARY,
                 present: PRIMARY,

@@ -20,6 +20,7 @@ use serde_json::Value;
 
 mod networks;
 mod odds;
+mod readings;
 mod regulator;
 mod streams;
 

@@ -10,11 +10,14 @@ use crate::{click, window_of};
 const EVERY_FIELD: &str = include_str!("../files/every-field.ron");
 
 /// Fields that stand elsewhere: beside the supply, or types, which the tube editor shows.
-const ELSEWHERE: [&str; 9] = [
+const ELSEWHERE: [&str; 11] = [
     "format",
     "name",
     "notes",
     "accepted",
+    // In a fold of each card.
+    "as_found",
+    "bench",
     "guessed",
     "spreads",
     "condition",

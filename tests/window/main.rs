@@ -23,6 +23,7 @@ mod how_sure;
 mod keyboard;
 mod layout;
 mod new_supply;
+mod readings;
 mod regulator;
 mod right_panel;
 mod saving;

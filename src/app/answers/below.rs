@@ -63,7 +63,7 @@ impl Below {
     ) -> Option<Result<Self, Missing>> {
         let wave = || waveform(&model.raw, Case::Present, at[0]).map_err(Missing::Failure);
         Some(match scene {
-            Scene::Loads | Scene::Networks | Scene::Odds => return None,
+            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings => return None,
             Scene::Cycle => wave().map(|wave| Self::Cycle(Box::new(wave))),
             Scene::RunDown => run_down(model, envelope, at)
                 .map(|found| Self::RunDown(Box::new(found)))

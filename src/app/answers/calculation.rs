@@ -10,6 +10,7 @@ use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
 use crate::app::answers::how_sure::{Depth, Drawing, HowSure};
+use crate::app::answers::at_bench::AtBench;
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::networks::{Search, Sought};
@@ -162,6 +163,8 @@ pub(crate) struct Calculation {
     pub(crate) how_sure: HowSure,
     /// How many units are drawn for them.
     pub(crate) units: u32,
+    /// What plan and readings come to.
+    pub(crate) at_bench: Jobs<AtBench>,
     behind: JobPool,
 }
 
@@ -183,6 +186,7 @@ impl Calculation {
             networks: Jobs::default(),
             how_sure: HowSure::default(),
             units: USUAL,
+            at_bench: Jobs::default(),
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -368,13 +372,29 @@ impl Calculation {
         }
     }
 
+    /// Has worked out behind the frames what plan and readings come to.
+    pub(crate) fn seek_bench(
+        &mut self,
+        document: &Document,
+        set: Option<usize>,
+        ctx: &egui::Context,
+    ) {
+        let request = AtBench {
+            work: document.work.clone(),
+            set,
+        };
+        self.at_bench.ask(request, &mut self.behind, ctx);
+    }
+
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
         (self.report.take())
             
+            
             .or_else(|| self.moves.take_report())
             .or_else(|| self.networks.take_report())
             .or_else(|| self.how_sure.take_report())
+            .or_else(|| self.at_bench.take_report())
     }
 
     fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {

@@ -1,5 +1,6 @@
 //! What has been computed, and for which input. While an input cannot be computed, the last good picture stays.
 
+pub(crate) mod at_bench;
 pub(crate) mod below;
 pub(crate) mod calculation;
 pub(crate) mod ghosts;

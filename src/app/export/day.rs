@@ -5,6 +5,12 @@ pub(crate) fn today() -> String {
     jiff::ZonedDateTime::now().date().to_string()
 }
 
+/// The time of day where the program runs: `19:42`.
+pub(crate) fn time_now() -> String {
+    let now = jiff::ZonedDateTime::now().time();
+    format!("{:02}:{:02}", now.hour(), now.minute())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,5 +1,6 @@
 //! What leaves the window: pictures drawn without a display, and curves as tables.
 
+pub mod card;
 pub mod curves;
 pub(crate) mod day;
 pub mod drawing;

@@ -85,9 +85,11 @@ impl PictureView {
             Scene::RunDown => Self::Discharge,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
-            Scene::Loads | Scene::Networks | Scene::Odds if view.ghost.is_some() => Self::Comparison,
-            Scene::Loads | Scene::Networks | Scene::Odds if view.layers.margins => Self::Margins,
-            Scene::Loads | Scene::Networks | Scene::Odds => Self::Envelope,
+            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings if view.ghost.is_some() => {
+                Self::Comparison
+            }
+            Scene::Loads | Scene::Plan | Scene::Readings | Scene::Networks | Scene::Odds if view.layers.margins => Self::Margins,
+            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings => Self::Envelope,
         }
     }
 }

@@ -49,6 +49,12 @@ const LAYERS: [(Layer, &str, &str, &str); 3] = [
         "Shades the envelope by the tightest limit at each point, the stronger the nearer; the lines say how much of it is \
          used. What is judged with nothing connected is left out: it is the same everywhere",
     ),
+    (
+        Layer::Readings,
+        "readings",
+        "Show readings",
+        "The outputs that were read, as crosses; their bars are twice the standard deviation of the meters",
+    ),
 ];
 
 /// Draws the rows.
@@ -120,7 +126,9 @@ fn chip<'a>(shown: Shown<'_>, text: &str, pressed: Pressed) -> Button<'a> {
 
 fn switches_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     heading_ui(ui, shown, "Show");
-    for (layer, text, name, hint) in LAYERS {
+    let has_readings = !shown.document.work.bench.sets.is_empty();
+    let there = |layer: Layer| layer != Layer::Readings || has_readings;
+    for (layer, text, name, hint) in LAYERS.into_iter().filter(|one| there(one.0)) {
         let on = shown.view.layers.shows(layer);
         let hint = sentence(hint);
         let switch = ui.add(chip(shown, text, on.into())).on_hover_text(hint);

@@ -4,6 +4,7 @@ pub(crate) mod rows;
 
 use crate::app::answers::Answers;
 use crate::app::answers::how_sure::HowSure;
+use crate::app::answers::at_bench::AtBench;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;
 use crate::app::answers::networks::Search;
@@ -33,6 +34,8 @@ pub(crate) struct Shown<'a> {
     pub(crate) drawer: &'a Drawer,
     /// How sure it is.
     pub(crate) how_sure: &'a HowSure,
+    /// What plan and readings come to.
+    pub(crate) at_bench: &'a Jobs<AtBench>,
     /// The steps.
     pub(crate) history: &'a History,
     /// Known types.

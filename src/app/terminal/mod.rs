@@ -3,12 +3,15 @@
 //! Answers go to standard output, complaints to standard error with exit code 2.
 
 mod discharge;
+mod diagnose;
 mod explain;
 mod input;
 mod networks;
 mod numbers;
 mod odds;
 mod paper;
+mod plan;
+mod record;
 mod request;
 
 use std::ffi::OsString;
@@ -59,6 +62,12 @@ enum Task {
     Discharge(DischargeArguments),
     /// Say what of the drawer of resistors makes a load for a point, or which few loads show the envelope
     Networks(NetworksArguments),
+    /// Suggest the steps of an evening at the bench, with what each would show
+    Plan(PlanArguments),
+    /// Say what the readings in a supply file tell of the unit: what is off, what would explain it, what to read next
+    Diagnose(DiagnoseArguments),
+    /// Write one document of an evening, as Markdown with a picture beside it: supply, readings, what they say, plan
+    Record(RecordArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -158,6 +167,48 @@ struct NetworksArguments {
 }
 
 #[derive(Debug, clap::Args)]
+struct PlanArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Write the bench card, one sheet for the bench with blank columns, to this file; its end, .png, .svg or .pdf, says the kind
+    #[arg(long, value_name = "CARD.pdf")]
+    card: Option<PathBuf>,
+    /// The paper of the card
+    #[arg(long, value_enum, default_value_t = PaperSize::A4)]
+    paper: PaperSize,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct DiagnoseArguments {
+    /// Supply file with readings, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// The set of readings, by its name; without it, the latest that is not a log of the unit while it was well
+    #[arg(long, value_name = "NAME")]
+    set: Option<String>,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
+    /// List every cause with its weight beforehand and its range
+    #[arg(long)]
+    causes: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct RecordArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// File to write; the picture goes beside it
+    #[arg(short, long, alias = "out", value_name = "OUT.md")]
+    output: PathBuf,
+}
+
+#[derive(Debug, clap::Args)]
 struct PictureArguments {
     /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
@@ -206,6 +257,12 @@ struct CurvesArguments {
     /// File to write; without it, standard output
     #[arg(short, long, value_name = "OUT.csv")]
     output: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PaperSize {
+    A4,
+    Letter,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -307,6 +364,18 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Networks(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             networks::print(&wanted, &opened)
+        }
+        Some(Task::Plan(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            plan::print(&wanted, &opened)
+        }
+        Some(Task::Diagnose(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            diagnose::print(&wanted, &opened)
+        }
+        Some(Task::Record(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            record::write(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

@@ -5,17 +5,21 @@
 
 mod circuit;
 mod discharge;
+mod diagnosis;
 mod dummies;
 mod energy;
 mod limits;
 mod networks;
 mod odds;
+mod plan;
 mod record;
 mod regulator;
 
 pub(super) use discharge::print as discharge;
 pub(super) use networks::print as networks;
+pub(super) use diagnosis::print as diagnosis;
 pub(super) use odds::print as odds;
+pub(super) use plan::print as plan;
 
 use std::path::Path;
 

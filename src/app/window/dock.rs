@@ -7,6 +7,8 @@ use crate::app::panels::dock::{self, EdgeAnswer, Fold, Head};
 use crate::app::panels::how_sure;
 use crate::app::panels::loads;
 use crate::app::panels::networks;
+use crate::app::panels::plan;
+use crate::app::panels::readings;
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::plots::below;
 use crate::app::theme;
@@ -203,9 +205,37 @@ fn stand(ctx: &egui::Context) -> Stand {
 /// Draws the page that is chosen, in all the room that `ui` has.
 fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     match shown.view.dock.scene {
-        Scene::Loads => loads::loads_ui(ui, shown, commands),
+        Scene::Loads => {
+            dock::head_ui(ui, shown, &Head::default(), commands);
+            loads::loads_ui(ui, shown, commands);
+        }
+        Scene::Plan => {
+            let titles = [
+                "Plan: the steps of an evening".to_owned(),
         Scene::Networks => networks::networks_ui(ui, shown, commands),
         Scene::Odds => odds_ui(ui, shown, commands),
+                "Plan".to_owned(),
+            ];
+            let head = Head {
+                titles: &titles,
+                ..Head::default()
+            };
+            dock::head_ui(ui, shown, &head, commands);
+            plan::plan_ui(ui, shown, commands);
+        }
+        Scene::Readings => {
+            let titles = [
+                "Readings beside what was expected at the mains that were read".to_owned(),
+                "Readings beside what was expected".to_owned(),
+                "Readings".to_owned(),
+            ];
+            let head = Head {
+                titles: &titles,
+                ..Head::default()
+            };
+            dock::head_ui(ui, shown, &head, commands);
+            readings::readings_ui(ui, shown, commands);
+        }
         scene => stop_ui(ui, shown, scene, commands),
     }
 }

@@ -12,14 +12,15 @@ use crate::app::panels::{
     caution, changes, layers, notices as notices_panel, pointed, signal_path, this_point, top_bar,
 };
 use crate::app::plots::envelope::{
-    Age, AtLine, Ghost, MainsLines, PlotSheet, PlotState, Stay, ToleranceBand, envelope_plot_ui,
+    Age, AtLine, Cross, Ghost, MainsLines, PlotSheet, PlotState, Stay, ToleranceBand, envelope_plot_ui,
 };
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::landmark::Landmark;
 use crate::app::window::App;
 use crate::app::window::panes::Pane;
 use crate::app::work::command::Command;
-use crate::app::work::view::{Trying, View};
+use crate::app::work::view::{Scene, Trying, View};
+use crate::bench::diagnosis::errors::place_of;
 use crate::explain::change::IN_BETWEEN;
 use crate::explain::plot::{CALCULATING, TOLERANCE_BAND, TOLERANCE_BAND_BEFORE};
 use crate::parts::Supply;
@@ -174,6 +175,14 @@ impl App {
             self.ledger.view(),
             ctx,
         );
+        let view = self.ledger.view();
+        let looks_at_bench = matches!(view.scene(), Scene::Plan | Scene::Readings)
+            || (view.layers.readings && !self.work().bench.sets.is_empty());
+        if looks_at_bench && self.answers.standing == Standing::Now {
+            let set = (!self.work().bench.sets.is_empty()).then_some(view.set);
+            self.calculation
+                .seek_bench(self.ledger.document(), set, ctx);
+        }
         if let Some(report) = self.calculation.take_report() {
             self.tell_report(report);
             ctx.request_repaint();
@@ -230,9 +239,11 @@ impl App {
             sheet = sheet.of_supply_before();
         }
         let loads = sheet.loads(&picture.load_lines);
+        let crosses = self.crosses();
         let outlines = outlines(&self.answers.variants, self.ledger.view());
         let state = PlotState {
             ghosts: &outlines,
+            readings: &crosses,
             selected_load: self.ledger.view().dummy.filter(|d| *d < loads.len()),
             age: if self.answers.is_older() {
                 Age::Older
@@ -278,6 +289,23 @@ impl App {
 }
 
 impl App {
+    /// The readings of the set that is looked at, as crosses in the plane.
+    fn crosses(&self) -> Vec<Cross> {
+        let view = self.ledger.view();
+        let bench = &self.work().bench;
+        let set = bench.sets.get(view.set).filter(|_| view.layers.readings);
+        let all = set.into_iter().flat_map(|set| &set.readings);
+        all.filter_map(|one| {
+            let at = place_of(bench, one)?;
+            Some(Cross {
+                at: at.map(|(value, _)| value),
+                error: at.map(|(_, error)| error),
+                label: String::new(),
+            })
+        })
+        .collect()
+    }
+
     /// The notices, over the lower edge of what is to be seen of the plot.
     fn notices_ui(&self, ctx: &egui::Context, plot: Rect, commands: &mut Commands) {
         let shown = self.shown(ctx);

@@ -176,6 +176,7 @@ impl App {
             networks: &self.calculation.networks,
             drawer: self.ledger.drawer(),
             how_sure: &self.calculation.how_sure,
+            at_bench: &self.calculation.at_bench,
             history: self.ledger.history(),
             catalogue: &self.catalogue,
             settings: &self.settings,

@@ -13,10 +13,10 @@ use crate::app::work::view::{DrawerAsk, Kept, LETTERS, Layer, Named, Scene, Tryi
 use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
 use crate::parts::spread::{Condition, Spread, StatedSpread};
+use crate::parts::readings::Bench;
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
-    Accepted, Drawer, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage,
-    Transformer, Work,
+    Accepted, AsFound, Drawer, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer, Work,
 };
 use crate::physics::limit::Limit;
 
@@ -57,6 +57,10 @@ pub(crate) enum Edit {
     Output(Output),
     /// The ratings accepted as built.
     Accepted(Vec<Accepted>),
+    /// What was found of the parts.
+    AsFound(Box<AsFound>),
+    /// Meters, plan and readings.
+    Bench(Box<Bench>),
     /// This field is right as it was guessed.
     NoGuess(String),
     /// How far the value of this field may be off; `None` as is usual of its kind.
@@ -96,6 +100,8 @@ pub(crate) enum Command {
     SelectDummy(Option<usize>),
     /// Show this in the dock.
     Look(Scene),
+    /// Look at this set of readings, by its place.
+    SelectSet(usize),
     /// Show this layer of the plane, or leave it out.
     ShowLayer(Layer, bool),
     /// Fold or unfold the dock; `None` leaves that to the size of the window.
@@ -338,6 +344,8 @@ impl Ledger {
             Command::ShowLayer(Layer::Mains, on) => self.view.layers.mains = on,
             Command::ShowLayer(Layer::Margins, on) => self.view.layers.margins = on,
             Command::ShowLayer(Layer::Tolerance, on) => self.view.layers.tolerance = on,
+            Command::ShowLayer(Layer::Readings, on) => self.view.layers.readings = on,
+            Command::SelectSet(place) => self.view.set = place,
             Command::Explain(about) => self.view.about = about,
             Command::Do(Action::Undo) => {
                 if let Some(drawer) = self.history.undo_drawer(&self.drawer) {
@@ -390,6 +398,8 @@ impl Ledger {
         }
         let dummies = self.document.work.dummies.len();
         self.view.dummy = self.view.dummy.filter(|d| *d < dummies);
+        let sets = self.document.work.bench.sets.len();
+        self.view.set = self.view.set.min(sets.saturating_sub(1));
         if renames {
             self.name_ghosts();
         }
@@ -458,6 +468,8 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::Regulator(regulator) => supply.regulator = *regulator,
         Edit::Output(output) => supply.output = output,
         Edit::Accepted(accepted) => supply.accepted = accepted,
+        Edit::AsFound(found) => supply.as_found = *found,
+        Edit::Bench(bench) => work.bench = *bench,
         Edit::NoGuess(field) => work.guessed.retain(|guessed| *guessed != field),
         Edit::Spread(field, spread) => {
             if spread.is_some() {

@@ -41,6 +41,8 @@ pub(crate) enum Layer {
     Margins,
     /// The band of the dropout line, and the odds of the point.
     Tolerance,
+    /// What was measured.
+    Readings,
 }
 
 /// Which of them are shown.
@@ -52,6 +54,8 @@ pub(crate) struct Layers {
     pub(crate) margins: bool,
     /// The band of the dropout line, and the odds of the point.
     pub(crate) tolerance: bool,
+    /// What was measured.
+    pub(crate) readings: bool,
 }
 
 impl Layers {
@@ -61,6 +65,7 @@ impl Layers {
             Layer::Mains => self.mains,
             Layer::Margins => self.margins,
             Layer::Tolerance => self.tolerance,
+            Layer::Readings => self.readings,
         }
     }
 }
@@ -93,7 +98,7 @@ impl Trying {
 /// A page of the dock below the plot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Page {
-    /// What one does at the bench: the dummy loads.
+    /// What one does at the bench: the dummy loads, the plan, the readings.
     Bench,
     /// What happens in time.
     InTime,
@@ -117,7 +122,7 @@ impl Page {
     /// The stops of the page, from left to right.
     pub(crate) fn stops(self) -> &'static [Scene] {
         match self {
-            Self::Bench => &[Scene::Loads],
+            Self::Bench => &[Scene::Loads, Scene::Plan, Scene::Readings],
             Self::InTime => &[Scene::Cycle, Scene::RunDown],
             Self::Workings => &[Scene::Energy, Scene::Regulation, Scene::Odds],
         }
@@ -132,6 +137,10 @@ pub(crate) enum Scene {
     Loads,
     /// What of the drawer makes a load; one comes to it from the loads.
     Networks,
+    /// The steps of an evening.
+    Plan,
+    /// What was read, and what that says.
+    Readings,
     /// One mains cycle.
     Cycle,
     /// After switch-off.
@@ -148,7 +157,7 @@ impl Scene {
     /// The page that it is a stop of.
     pub(crate) fn page(self) -> Page {
         match self {
-            Self::Loads | Self::Networks => Page::Bench,
+            Self::Loads | Self::Networks | Self::Plan | Self::Readings => Page::Bench,
             Self::Cycle | Self::RunDown => Page::InTime,
             Self::Energy | Self::Regulation | Self::Odds => Page::Workings,
         }
@@ -159,6 +168,8 @@ impl Scene {
         match self {
             Self::Loads => "loads",
             Self::Networks => "from the drawer",
+            Self::Plan => "plan",
+            Self::Readings => "readings",
             Self::Cycle => "mains cycle",
             Self::RunDown => "after switch-off",
             Self::Energy => "where the watts go",
@@ -185,6 +196,8 @@ pub(crate) enum DrawerAsk {
 pub(crate) struct Dock {
     /// What it shows.
     pub(crate) scene: Scene,
+    /// The stop of the bench that was looked at last.
+    pub(crate) bench: Scene,
     /// The stop of the workings that was looked at last: their tab leads back to it.
     pub(crate) working: Scene,
     /// The same of what happens in time.
@@ -197,6 +210,7 @@ impl Default for Dock {
     fn default() -> Self {
         Self {
             scene: Scene::default(),
+            bench: Scene::Loads,
             working: Scene::Energy,
             in_time: Scene::Cycle,
             unfolded: None,
@@ -208,7 +222,7 @@ impl Dock {
     /// Shows this, unfolded.
     pub(crate) fn look_at(&mut self, scene: Scene) {
         match scene.page() {
-            Page::Bench => {}
+            Page::Bench => self.bench = scene,
             Page::InTime => self.in_time = scene,
             Page::Workings => self.working = scene,
         }
@@ -219,7 +233,7 @@ impl Dock {
     /// What a page shows when one comes to it.
     pub(crate) fn stop_of(self, page: Page) -> Scene {
         match page {
-            Page::Bench => Scene::Loads,
+            Page::Bench => self.bench,
             Page::InTime => self.in_time,
             Page::Workings => self.working,
         }
@@ -253,6 +267,8 @@ pub(crate) struct View {
     pub(crate) layers: Layers,
     /// What a load is looked for in the drawer for.
     pub(crate) drawer_ask: DrawerAsk,
+    /// The set of readings that is looked at, by its place.
+    pub(crate) set: usize,
 }
 
 impl View {
@@ -293,8 +309,10 @@ impl View {
                 mains: true,
                 margins: false,
                 tolerance: false,
+                readings: true,
             },
             drawer_ask: DrawerAsk::default(),
+            set: work.bench.sets.len().saturating_sub(1),
         }
     }
 }

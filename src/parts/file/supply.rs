@@ -11,16 +11,18 @@ use crate::parts::file::notation::{
 use crate::parts::file::tree::{Tree, Value};
 use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
+use crate::parts::readings::{
+    Bench, Connected, Meter, Phase, Reading as BenchReading, ReadingSet, Step, What,
+};
 use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
-    Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Ohms, Output, PassStage, PassTubeType, PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    Accepted, Amps, AsFound, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Ohms, Output, PassStage, PassTubeType, PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
 pub(super) const OWN_TYPES: &str = "own_types";
 
-const FIELDS: [&str; 16] = [
+const FIELDS: [&str; 18] = [
     "format",
     "name",
     "notes",
@@ -32,10 +34,12 @@ const FIELDS: [&str; 16] = [
     "regulator",
     "output",
     "accepted",
+    "as_found",
     "dummies",
     "guessed",
     "spreads",
     "condition",
+    "bench",
     OWN_TYPES,
 ];
 
@@ -72,11 +76,13 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
             regulator: fields.get("regulator", context, None)?,
             output: fields.get("output", context, None)?,
             accepted: fields.get("accepted", context, Some(Vec::new()))?,
+            as_found: fields.get("as_found", context, Some(AsFound::default()))?,
         },
         dummies: fields.get("dummies", context, Some(Vec::new()))?,
         guessed: fields.get("guessed", context, Some(Vec::new()))?,
         spreads: fields.get("spreads", context, Some(Vec::new()))?,
         condition: fields.get("condition", context, Some(Condition::default()))?,
+        bench: fields.get("bench", context, Some(Bench::default()))?,
     })
 }
 
@@ -105,6 +111,9 @@ pub(super) fn write_with(work: &Work, own_types: Option<Text>) -> Text {
     if !supply.accepted.is_empty() {
         put(&mut file, "accepted", &supply.accepted, None);
     }
+    if !supply.as_found.is_as_described() {
+        put(&mut file, "as_found", &supply.as_found, None);
+    }
     put(&mut file, "dummies", &work.dummies, None);
     if !work.guessed.is_empty() {
         put(&mut file, "guessed", &work.guessed, None);
@@ -114,6 +123,9 @@ pub(super) fn write_with(work: &Work, own_types: Option<Text>) -> Text {
     }
     if work.condition != Condition::default() {
         put(&mut file, "condition", &work.condition, None);
+    }
+    if !work.bench.is_empty() {
+        put(&mut file, "bench", &work.bench, None);
     }
     file.extend(own_types.map(|own| own.field(OWN_TYPES)));
     Text::group("", file)
@@ -405,4 +417,54 @@ variants!(Tubes {
 
 variants!(Electrolytics {
     Fresh(), Old(), Dried(),
+});
+
+// What is left out is as described.
+record!(AsFound, "as_found", context, {
+    pass_emission or Vec::new(),
+    rectifier_emission or Fraction(1.0),
+    control_emission or Fraction(1.0),
+    dead_plate or false,
+    shorted_units or Vec::new(),
+    open_bleeder or false,
+    leak or Amps(0.0),
+});
+
+record!(Bench, "bench", context, {
+    meters or Vec::new(),
+    plan or Vec::new(),
+    sets or Vec::new(),
+});
+
+record!(Meter, "meter", context, { name, accuracy, });
+
+record!(ReadingSet, "set", context, {
+    name or String::new(),
+    day or String::new(),
+    well or false,
+    mains,
+    readings or Vec::new(),
+});
+
+record!(BenchReading, "reading", context, {
+    what,
+    load or Connected::Nothing,
+    set, value, meter, mains, time, note,
+});
+
+record!(Step, "step", context, {
+    phase,
+    load or Connected::Nothing,
+    set, note,
+});
+
+variants!(What {
+    KnobUp(), StillHolds(), Output(), Droop(), Bus(), FirstCapacitor(), BusRipple(), FirstRipple(), Rail(), RailRipple(), Reference(),
+    NegativeReference(), PassGrid(), CathodeResistor(unit), WindingVolts(), WindingOhms(), ChokeOhms(section), BleederOhms(),
+    Capacitance(capacitor), Leak(),
+});
+
+variants!(Phase {
+    ColdInspection(), Leakage(), BringUp(), StandBy(), NoLoad(), LightLoad(), Loaded(), KnobUp(), HotChecks(), ZeroSetting(),
+    MainsVariation(), ShutDown(), Discharge(),
 });

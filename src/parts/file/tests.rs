@@ -9,11 +9,11 @@ use crate::parts::file::{read, read_work, write};
 use crate::parts::pass_stage::{PlatePoint, SmallSignal};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
+use crate::parts::readings::{Bench, Connected, Meter, Phase, Reading, ReadingSet, Step, What};
 use crate::parts::rectifier::Heater;
 use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
-    Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
-    Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
+    Accepted, Amount, AsFound, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy, Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -422,6 +422,50 @@ impl Random {
                     Electrolytics::Dried,
                 ]),
             },
+            bench: self.bench(),
+        }
+    }
+
+    fn bench(&mut self) -> Bench {
+        let load = |r: &mut Self| match r.of(0..3) {
+            0 => Connected::Nothing,
+            1 => Connected::Resistor(r.si()),
+            _ => Connected::Current(r.si()),
+        };
+        Bench {
+            meters: self.some(2, |r| Meter {
+                name: r.words(),
+                accuracy: r.spread(),
+            }),
+            plan: self.some(3, |r| Step {
+                phase: r.one(&Phase::ALL),
+                load: load(r),
+                set: r.maybe_si(),
+                note: r.maybe(Self::words),
+            }),
+            sets: self.some(3, |r| ReadingSet {
+                name: r.words(),
+                day: r.words(),
+                well: r.of(any::<bool>()),
+                mains: r.maybe_si(),
+                readings: r.some(4, |r| {
+                    let what = r.one(&[
+                        What::KnobUp,
+                        What::CathodeResistor(2),
+                        What::Capacitance(1),
+                        What::Leak,
+                    ]);
+                    Reading {
+                        load: load(r),
+                        set: r.maybe_si(),
+                        meter: r.maybe(Self::words),
+                        mains: r.maybe_si(),
+                        time: r.maybe(Self::words),
+                        note: r.maybe(Self::words),
+                        ..Reading::of(what, r.number())
+                    }
+                }),
+            }),
         }
     }
 
@@ -500,6 +544,15 @@ impl Random {
                 up_to: Amount::Watts(r.si()),
                 reason: r.words(),
             }),
+            as_found: AsFound {
+                pass_emission: self.some(3, Self::si),
+                rectifier_emission: self.si(),
+                control_emission: self.si(),
+                dead_plate: self.of(any::<bool>()),
+                shorted_units: self.some(3, |r| r.of(any::<u8>())),
+                open_bleeder: self.of(any::<bool>()),
+                leak: self.si(),
+            },
         }
     }
 }

@@ -7,7 +7,8 @@ use crate::parts::file::notation::{Notation, Reading};
 use crate::parts::file::tree::{Kind, Value};
 use crate::parts::quantity::Quantity;
 use crate::parts::rating::RatingSystem;
-use crate::parts::spread::{SPREADS, Spread};
+use crate::parts::readings::{Connected, LOADS, READS};
+use crate::parts::spread::{SPREADS, Size, Spread};
 use crate::parts::{Copper, CrestFactor};
 
 impl<T: Quantity> Notation for T {
@@ -47,6 +48,38 @@ impl Notation for Spread {
 
     fn write(&self, _: Option<RatingSystem>) -> Text {
         Text::quoted(&self.to_string())
+    }
+}
+
+/// A reading's value, whatever it is of.
+impl Notation for Size {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        let text = value.as_text().ok_or_else(|| value.fault(READS))?;
+        Self::of_text(text).ok_or_else(|| value.fault(READS))
+    }
+
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        Text::quoted(&self.to_string())
+    }
+}
+
+impl Notation for Connected {
+    fn read(value: &Value<'_>, _: &Reading<'_>) -> Result<Self, Fault> {
+        let text = value.as_text().ok_or_else(|| value.fault(LOADS))?;
+        text.parse::<Self>()
+            .map_err(|error| value.fault(error.expected))
+    }
+
+    fn write(&self, _: Option<RatingSystem>) -> Text {
+        Text::quoted(&self.to_string())
+    }
+
+    fn left_out() -> Option<Self> {
+        Some(Self::Nothing)
+    }
+
+    fn is_left_out(&self) -> bool {
+        *self == Self::Nothing
     }
 }
 

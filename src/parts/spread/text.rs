@@ -76,6 +76,13 @@ impl FromStr for Spread {
     }
 }
 
+impl Size {
+    /// A value with its unit; a resistance may be written as on a circuit diagram.
+    pub(in crate::parts) fn of_text(text: &str) -> Option<Self> {
+        size(text)
+    }
+}
+
 fn per_cent(text: &str) -> Option<Fraction> {
     let text = text.trim();
     text.ends_with('%').then(|| text.parse().ok())?

@@ -4,5 +4,6 @@ pub mod control_tube;
 pub mod gas_stack;
 pub mod plate_law;
 pub mod rectifier;
+pub mod scaled;
 pub mod triode;
 pub mod triode_fit;

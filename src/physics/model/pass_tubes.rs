@@ -13,6 +13,8 @@ pub struct PassTubes {
     pub law: Option<PlateLaw>,
     /// Units that share the current, at least 1.
     pub units: f64,
+    /// Plate current of each unit at equal volts, over their mean; empty where they are alike.
+    pub relative: Vec<f64>,
     /// Meter shunt and fuse between the cathodes and the output (Ω).
     pub shunt_ohms: f64,
 }
@@ -44,6 +46,9 @@ impl PassTubes {
             stage: supply.pass_stage.clone(),
             law,
             units: f64::from(supply.pass_stage.units.max(1)),
+            relative: (supply.as_found.pass_emission.iter())
+                .map(|share| share.0)
+                .collect(),
             shunt_ohms: supply.output.meter_shunt.0,
         }
     }

@@ -15,6 +15,13 @@ pub fn worst_unit(
     volts: f64,
 ) -> f64 {
     let amps = current.amps();
+    if !pass.relative.is_empty()
+        && let Ok(law) = pass.triode()
+    {
+        let across = operation.bus.mean_volts - volts - current.output_amps * pass.shunt_ohms;
+        let each = unit_amps(&pass.stage, law, &pass.relative, [amps, across]);
+        return each.into_iter().fold(0.0, f64::max);
+    }
     match (pass.stage.tube_spread, pass.triode()) {
         (Some(spread), Ok(law)) => {
             let across = operation.bus.mean_volts - volts - current.output_amps * pass.shunt_ohms;
@@ -68,6 +75,48 @@ pub fn worst_amps(
     sum(nominal).0
 }
 
+/// Current of each unit (A), of whose plate currents at equal volts `relative` are the shares; together they carry `pass_amps` with
+/// `across_volts` from the plate resistors to the common end of the cathode resistors.
+///
+/// All grids are at one potential, `Vgk(i) + i·Rk` above the common end. The current of the strongest unit is sought whose place makes
+/// the sum of all the pass current.
+pub fn unit_amps(
+    stage: &PassStage,
+    law: &TriodeCoefficients,
+    relative: &[f64],
+    [pass_amps, across_volts]: [f64; 2],
+) -> Vec<f64> {
+    let strongest = relative.iter().copied().fold(0.0, f64::max);
+    if pass_amps <= 0.0 || strongest <= 0.0 {
+        return vec![0.0; relative.len()];
+    }
+    let (cathode, plate) = (stage.cathode_resistor.0, stage.plate_resistor.0);
+    let grids = |amps: f64, scale: f64| {
+        let across = (across_volts - amps * (cathode + plate)).max(1.0);
+        triode::grid_volts(law, across, amps / scale) + amps * cathode
+    };
+    let fine = Tolerance::fine(pass_amps);
+    let least = 1e-9 * pass_amps;
+    let each = |most: f64| -> Vec<f64> {
+        let wanted = grids(most, strongest);
+        let of = |share: &f64| {
+            if *share <= 0.0 {
+                0.0
+            } else if *share >= strongest {
+                most
+            } else {
+                root_between(least, most, fine, |amps| grids(amps, *share) - wanted)
+            }
+        };
+        relative.iter().map(of).collect()
+    };
+    let even = pass_amps / relative.len() as f64;
+    let most = root_between(even, pass_amps, fine, |most| {
+        each(most).iter().sum::<f64>() - pass_amps
+    });
+    each(most)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -94,6 +143,27 @@ mod tests {
         let place = triode::grid_volts(&law, volts - other * rk, other) + other * rk;
         let back = 1.3 * triode::plate_amps(&law, volts - worst * rk, place - worst * rk);
         assert!((back / worst - 1.0).abs() < 1e-6, "{worst} {back}");
+    }
+
+    /// Two units of 1.3 to 1 are those of a spread of 30 %; and of any list all stand at one grid potential.
+    #[test]
+    fn unlike_units_share_as_a_spread_does() {
+        let (stage, law) = demo();
+        let mean = 1.15;
+        let mut scaled = law;
+        scaled.kg1 /= mean;
+        let each = unit_amps(&stage, &scaled, &[1.3 / mean, 1.0 / mean], [0.1, 150.0]);
+        let worst = worst_amps(&stage, &law, 0.1, 150.0, 0.3);
+        assert!((each[0] / worst - 1.0).abs() < 1e-6, "{each:?} {worst}");
+        let weak = unit_amps(&stage, &law, &[1.6, 0.4, 0.0], [0.1, 150.0]);
+        let rk = stage.cathode_resistor.0;
+        assert!((weak.iter().sum::<f64>() - 0.1).abs() < 1e-6, "{weak:?}");
+        assert!(weak[2].abs() < f64::MIN_POSITIVE);
+        let place = |amps: f64, share: f64| {
+            triode::grid_volts(&law, 150.0 - amps * rk, amps / share) + amps * rk
+        };
+        let miss = place(weak[0], 1.6) - place(weak[1], 0.4);
+        assert!(miss.abs() < 1e-3, "{miss} V");
     }
 
     #[test]

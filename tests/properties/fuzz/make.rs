@@ -6,6 +6,7 @@ use proptest::strategy::{Strategy as _, ValueTree as _};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::{read_work_checked, write};
+use sagline::parts::readings::Bench;
 use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
 use sagline::parts::{Dummy, Fraction, Mounting, Ohms, ResistorKind, Supply, Watts, Work};
 
@@ -189,6 +190,7 @@ fn described(number: u64, random: &mut Random) -> String {
             tubes: Tubes::Used,
             electrolytics: Electrolytics::Old,
         },
+        bench: Bench::default(),
         dummies: vec![
             dummy(100.0 + 1e4 * random.share()),
             dummy(1e5 * random.share() + 1.0),

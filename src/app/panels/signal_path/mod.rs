@@ -1,6 +1,7 @@
 //! The column of parts from the mains to the output: one card a stage, with the bar of its tightest use.
 
 mod drawer;
+mod as_found;
 mod faults;
 mod filter;
 mod gas_shunts;
@@ -275,7 +276,27 @@ fn rows_ui(
         None => edit,
     };
     push(commands, edit, fields.change());
+    found_ui(ui, shown, commands, (stage, key));
     trying
+}
+
+/// What was found of the card's parts, in a fold of its own.
+fn found_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    commands: &mut Commands,
+    (stage, key): (Stage, egui::Id),
+) {
+    let supply = &shown.document.work.supply;
+    if !as_found::has_rows(stage, supply) {
+        return;
+    }
+    let mut found = supply.as_found.clone();
+    let mut fields = Fields::new(ui, title(stage), key.with(as_found::FOLD));
+    fields.folded(as_found::FOLD, |fields| {
+        as_found::rows(fields, supply, stage, &mut found);
+    });
+    push(commands, Edit::AsFound(Box::new(found)), fields.change());
 }
 
 fn push(commands: &mut Commands, edit: Edit, change: Option<Change>) {
