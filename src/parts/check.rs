@@ -4,6 +4,7 @@
 //! (zero inductance), not what is merely unwise. Bounds without a note are common practice, no source.
 
 mod filter;
+mod primary;
 mod regulator;
 mod small_tubes;
 mod types;
@@ -69,6 +70,7 @@ pub fn check_work(work: &Work) -> Vec<Problem> {
     all.extend(dummies(&work.dummies));
     all.extend(guessed(work));
     all.extend(spreads(work));
+    all.extend(primary::primary(work));
     all
 }
 

@@ -20,6 +20,7 @@ pub mod output;
 pub mod own_catalogue;
 pub mod pass_stage;
 pub mod point_lines;
+pub mod primary;
 pub mod quantity;
 pub mod rating;
 pub mod raw_supply;
@@ -39,8 +40,12 @@ pub use gas_tube::GasTubeType;
 pub use mains::{CrestFactor, Mains};
 pub use output::{Dummy, Output};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
+pub use primary::{
+    CoreBuild, Fuse, FuseKind, FusePlace, Limiter, NoLoadReadings, Primary,
+};
 pub use quantity::{
-    Amps, Farads, Fraction, Henries, Hertz, Ohms, SecondaryVolts, Siemens, VoltAmps, Volts, Watts,
+    Amps, Farads, Fraction, Henries, Hertz, Ohms, Seconds, SecondaryVolts, Siemens, VoltAmps, Volts,
+    Watts,
 };
 pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use raw_supply::RawSupply;

@@ -10,8 +10,8 @@ use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::spread::Condition;
 use crate::parts::{
     CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
-    FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
-    RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
+    FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Primary,
+    Rating, RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
     VoltAmps, Volts, WindingVolts, Work,
 };
 
@@ -102,6 +102,7 @@ pub fn new_supply(answers: &Answers, catalogue: &Catalogue) -> Option<Work> {
         guessed: guessing.fields,
         spreads: Vec::new(),
         condition: Condition::default(),
+        primary: Primary::default(),
     })
 }
 

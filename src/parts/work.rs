@@ -1,7 +1,7 @@
 //! What one works on and keeps in a file: the supply, and beside it what moves no volt.
 
 use crate::parts::spread::{Condition, StatedSpread};
-use crate::parts::{Dummy, Supply};
+use crate::parts::{Dummy, Primary, Supply};
 
 /// A supply with its name, its notes and the loads at hand. Here is the place of the drawer of parts, of plan and readings.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,4 +20,6 @@ pub struct Work {
     pub spreads: Vec<StatedSpread>,
     /// How worn the parts are of which that is not known.
     pub condition: Condition,
+    /// The primary side: what switching on depends on, and no volt of the supply at work.
+    pub primary: Primary,
 }

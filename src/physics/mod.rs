@@ -19,6 +19,7 @@ pub mod regulator;
 pub mod spread;
 pub mod steady_state;
 pub mod stress;
+pub mod switch_on;
 pub mod watch;
 
 pub use envelope::{Column, Curve, Envelope, LimitCurve, Point, envelope};

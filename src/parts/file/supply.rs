@@ -13,16 +13,17 @@ use crate::parts::file::types::{type_name, type_names};
 use crate::parts::rating::RatingSystem;
 use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
-    Accepted, Amps, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection,
-    Fraction, GasReference, GasShunt, HeaterTie, Mains, Ohms, Output, PassStage, PassTubeType,
-    PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed,
-    SenseControl, SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    Accepted, Amps, BiasRail, CapacitorStack, Connection, CoreBuild, Divider, Dummy, Filter,
+    FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt, HeaterTie, Limiter,
+    Mains, NoLoadReadings, Ohms, Output, PassStage, PassTubeType, PlateSupply, Primary, RailWinding,
+    Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl, SeriesElement,
+    Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
 pub(super) const OWN_TYPES: &str = "own_types";
 
-const FIELDS: [&str; 16] = [
+const FIELDS: [&str; 17] = [
     "format",
     "name",
     "notes",
@@ -38,6 +39,7 @@ const FIELDS: [&str; 16] = [
     "guessed",
     "spreads",
     "condition",
+    "primary",
     OWN_TYPES,
 ];
 
@@ -79,6 +81,7 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
         guessed: fields.get("guessed", context, Some(Vec::new()))?,
         spreads: fields.get("spreads", context, Some(Vec::new()))?,
         condition: fields.get("condition", context, Some(Condition::default()))?,
+        primary: fields.get("primary", context, Some(Primary::default()))?,
     })
 }
 
@@ -116,6 +119,9 @@ pub(super) fn write_with(work: &Work, own_types: Option<Text>) -> Text {
     }
     if work.condition != Condition::default() {
         put(&mut file, "condition", &work.condition, None);
+    }
+    if !work.primary.is_unknown() {
+        put(&mut file, "primary", &work.primary, None);
     }
     file.extend(own_types.map(|own| own.field(OWN_TYPES)));
     Text::group("", file)
@@ -359,4 +365,35 @@ variants!(Tubes {
 
 variants!(Electrolytics {
     Fresh(), Old(), Dried(),
+});
+
+record!(Primary, "primary", context, {
+    mains_resistance, mains_inductance, limiter, fuse,
+    build or CoreBuild::default(),
+    core_rating, no_load, saturates_at, saturated_inductance, heaters,
+});
+
+variants!(CoreBuild {
+    Interleaved(), Butted(), Toroid(),
+});
+
+record!(NoLoadReadings, "no_load", context, { lower, higher, });
+
+variants!(Limiter {
+    Resistor(ohms),
+    SoftStart { resistance, shorted_after, },
+    Thermistor { cold, hot, at, time_constant, },
+});
+
+record!(Fuse, "fuse", context, {
+    rating, kind,
+    place or FusePlace::default(),
+});
+
+variants!(FuseKind {
+    QuickGlass(), QuickCeramic(), TimeLagGlass(), TimeLagCeramic(), UlFast(), UlSlow(),
+});
+
+variants!(FusePlace {
+    Line(), BothLines(), Secondary(),
 });

@@ -12,9 +12,10 @@ use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
-    Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy,
-    Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, Mains, Output, PassStage,
-    PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CoreBuild, CrestFactor, Divider,
+    Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt,
+    HeaterTie, Limiter, Mains, NoLoadReadings, Output, PassStage, PassTubeType,
+    PlateCharacteristic, PlateSupply, Primary, RailWinding, Rectifier, RectifierLaw,
     RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts,
     SenseControl, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts,
     WindingVolts, Work,
@@ -400,6 +401,46 @@ impl Random {
                     Electrolytics::Dried,
                 ]),
             },
+            primary: self.primary(),
+        }
+    }
+
+    fn primary(&mut self) -> Primary {
+        let limiters = [
+            Limiter::Resistor(self.si()),
+            Limiter::SoftStart {
+                resistance: self.si(),
+                shorted_after: self.si(),
+            },
+            Limiter::Thermistor {
+                cold: self.si(),
+                hot: self.si(),
+                at: self.si(),
+                time_constant: self.si(),
+            },
+        ];
+        Primary {
+            mains_resistance: self.maybe_si(),
+            mains_inductance: self.maybe_si(),
+            limiter: self.maybe(|r| r.one(&limiters)),
+            fuse: self.maybe(|r| Fuse {
+                rating: r.si(),
+                kind: r.one(&FuseKind::ALL),
+                place: r.one(&[FusePlace::Line, FusePlace::BothLines, FusePlace::Secondary]),
+            }),
+            build: self.one(&[
+                CoreBuild::Interleaved,
+                CoreBuild::Butted,
+                CoreBuild::Toroid,
+            ]),
+            core_rating: self.maybe_si(),
+            no_load: self.maybe(|r| NoLoadReadings {
+                lower: (r.si(), r.si()),
+                higher: (r.si(), r.si()),
+            }),
+            saturates_at: self.maybe_si(),
+            saturated_inductance: self.maybe_si(),
+            heaters: self.maybe_si(),
         }
     }
 

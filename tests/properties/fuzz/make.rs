@@ -7,7 +7,7 @@ use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::{read_work_checked, write};
 use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
-use sagline::parts::{Dummy, Fraction, Ohms, Supply, Watts, Work};
+use sagline::parts::{Dummy, Fraction, Ohms, Primary, Supply, Watts, Work};
 
 use crate::regulator::regulated;
 use crate::supplies::supply;
@@ -186,6 +186,7 @@ fn described(number: u64, random: &mut Random) -> String {
             tubes: Tubes::Used,
             electrolytics: Electrolytics::Old,
         },
+        primary: Primary::default(),
         dummies: vec![
             dummy(100.0 + 1e4 * random.share()),
             dummy(1e5 * random.share() + 1.0),
