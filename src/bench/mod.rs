@@ -4,6 +4,7 @@ pub mod acceptance;
 pub mod bus_by_hand;
 pub mod change;
 pub mod first_met;
+pub mod fuses;
 pub mod holding;
 pub mod indices;
 pub mod load_line;

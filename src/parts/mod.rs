@@ -12,6 +12,7 @@ pub mod copper;
 pub mod escape;
 pub mod file;
 pub mod filter;
+pub mod fuse_table;
 pub mod gas_tube;
 pub mod guessed;
 pub mod mains;

@@ -22,7 +22,7 @@ use crate::physics::circuit::radau::{A, Nodes, WEIGHTS, inverse3, node_times};
 use crate::physics::circuit::source::Winding;
 use crate::physics::circuit::step::{Conducting, Step, StepInput, StepOutcome};
 use crate::physics::device::rectifier::{Commutation, Path};
-use crate::physics::switch_on::core::Core;
+use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::heaters::{Wire, emission};
 use crate::physics::switch_on::side::PrimarySide;
 use crate::physics::switch_on::thermistor::InLine;

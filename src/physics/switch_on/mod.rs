@@ -1,14 +1,14 @@
 //! Switching on: what the primary draws from the instant at which the switch closes until all is warm.
 //!
-//! Read in this order: [`core`] (a core that saturates), [`heaters`] (tungsten, and when cathodes emit), [`thermistor`] (what limits the
+//! Read in this order: [`saturation`] (a core that saturates), [`heaters`] (tungsten, and when cathodes emit), [`thermistor`] (what limits the
 //! current), [`side`] (all of it made ready, with what is usual where nothing is stated), `march` (one step of time), [`transient`] (the
 //! first cycles), [`settling`] (the seconds after them), [`running`] (the primary at work), [`faults`] (what a fuse is there for).
 
-pub mod core;
 pub mod faults;
 pub mod heaters;
 mod march;
 pub mod running;
+pub mod saturation;
 pub mod settling;
 pub mod side;
 pub mod thermistor;
@@ -87,7 +87,7 @@ impl SwitchOn {
 
     /// Length of one mains cycle (s).
     pub fn cycle_seconds(&self) -> f64 {
-        ::core::f64::consts::TAU / self.source.angular_frequency
+        core::f64::consts::TAU / self.source.angular_frequency
     }
 
     /// The largest residual flux that is reckoned with, as a share of the working flux.

@@ -13,7 +13,7 @@ use crate::physics::circuit::source::MainsShape;
 use crate::physics::model::Model;
 use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Case;
-use crate::physics::switch_on::core::Core;
+use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::heaters::{Wire, warming};
 
 /// The primary side, ready to be switched on. Small, so that drawn ones are cheap.

@@ -4,14 +4,14 @@ use crate::parts::file::read_work;
 use crate::physics::circuit::source::MainsShape;
 use crate::parts::CrestFactor;
 use crate::physics::steady_state::waveform;
-use core::Core;
+use saturation::Core;
 use march::{Begin, March};
 use side::Auxiliary;
 
 /// A primary by itself, with a sharp knee and no current below it, from the table of `published` figures: Bm 1.2 T, Bs 2.0 T.
 fn bare(volts: f64, hertz: f64, henries: f64, ohms: f64) -> PrimarySide {
-    let angular_frequency = ::core::f64::consts::TAU * hertz;
-    let working = ::core::f64::consts::SQRT_2 * volts / angular_frequency;
+    let angular_frequency = core::f64::consts::TAU * hertz;
+    let working = core::f64::consts::SQRT_2 * volts / angular_frequency;
     PrimarySide {
         mains_volts: volts,
         angular_frequency,
@@ -34,7 +34,7 @@ fn bare(volts: f64, hertz: f64, henries: f64, ohms: f64) -> PrimarySide {
 
 /// Crest and I²t of the first cycle, marched in so many steps.
 fn surge_of(side: &PrimarySide, degrees: f64, residual: f64, steps: u32) -> [f64; 2] {
-    let cycle = ::core::f64::consts::TAU / side.angular_frequency;
+    let cycle = core::f64::consts::TAU / side.angular_frequency;
     let begin = Begin {
         radians: degrees.to_radians(),
         linkages: residual * side.working,
@@ -104,7 +104,7 @@ fn a_coil_closes_as_its_closed_form_at_any_phase() {
         let mut march = March::<1>::new(&side, None, begin, length);
         let reactance = omega * 0.05;
         let (impedance, phi) = (10.0_f64.hypot(reactance), reactance.atan2(10.0));
-        let top = ::core::f64::consts::SQRT_2 * 120.0 / impedance;
+        let top = core::f64::consts::SQRT_2 * 120.0 / impedance;
         let alpha = degrees.to_radians();
         for _ in 0..3 * steps {
             let stepped = march.step();
@@ -118,7 +118,7 @@ fn a_coil_closes_as_its_closed_form_at_any_phase() {
 }
 
 fn side_cycle(side: &PrimarySide) -> f64 {
-    ::core::f64::consts::TAU / side.angular_frequency
+    core::f64::consts::TAU / side.angular_frequency
 }
 
 /// Without residual flux a zero crossing is worst and a crest mildest; and no resistor more makes the crest higher.

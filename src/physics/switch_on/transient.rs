@@ -7,7 +7,7 @@ use nalgebra::SVector;
 use crate::physics::circuit::radau::Nodes;
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::switch_on::SwitchOn;
-use crate::physics::switch_on::core::Core;
+use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::march::{
     Begin, HalfWinding, March, Secondary, Stepped, filter_steps,
 };
