@@ -10,6 +10,7 @@ mod circuit;
 mod energy;
 mod rail_on_winding;
 mod regulator;
+mod switch_on;
 
 use std::collections::BTreeMap;
 use std::fmt;

@@ -16,7 +16,7 @@
 use nalgebra::SVector;
 
 use crate::parts::{Connection, Rectifier, RectifierLaw};
-use crate::physics::circuit::network::{self, Network};
+use crate::physics::circuit::network::{self, Input, Network};
 use crate::physics::circuit::port::{Port, PortSolver, ReverseCurrent};
 use crate::physics::circuit::radau::{A, Nodes, WEIGHTS, inverse3, node_times};
 use crate::physics::circuit::source::Winding;
@@ -98,7 +98,8 @@ pub(super) struct Stepped<const N: usize> {
     pub(super) siemens: f64,
     pub(super) flowed: Option<StepOutcome<N>>,
     pub(super) bus_amps: f64,
-    /// In the core (V·s).
+    /// In the core and the mains (V·s); of nodes the third is the end.
+    pub(super) node_linkages: Nodes,
     pub(super) linkages: f64,
     pub(super) state: SVector<f64, N>,
 }
@@ -214,6 +215,27 @@ impl<'a, const N: usize> March<'a, N> {
         };
     }
 
+    /// Through the plug at the very instant of closing (A): a rectifier that is ready charges an empty capacitor at once.
+    pub(super) fn at_closing(&self) -> f64 {
+        let ohms = self.warm.ohms;
+        let siemens = self.warm.siemens;
+        let share = 1.0 / (1.0 + ohms * siemens);
+        let magnetising = self.core.current(self.linkages).0;
+        let seen = share * (self.side.emf(self.begin.radians) - ohms * magnetising);
+        let ready = self.secondary.zip(self.warm.ports.as_ref());
+        let reflected = ready.map_or(0.0, |(secondary, ports)| {
+            if secondary.net.input == Input::Choke {
+                return 0.0;
+            }
+            let turn = secondary.turn(seen);
+            let factor = secondary.factor(turn);
+            let flow = ports[turn].flow(factor * seen, self.state[0], 0.0, &mut 0.0);
+            factor * flow.paths[0] + secondary.factor(1 - turn) * flow.paths[1]
+        });
+        let volts = seen - share * ohms * reflected;
+        magnetising + reflected + siemens * volts
+    }
+
     /// Goes one step ahead.
     pub(super) fn step(&mut self) -> Stepped<N> {
         let seconds = self.seconds();
@@ -254,6 +276,7 @@ impl<'a, const N: usize> March<'a, N> {
             siemens,
             flowed,
             bus_amps,
+            node_linkages: linkages,
             linkages: self.linkages,
             state: self.state,
         };

@@ -4,7 +4,7 @@ use core::f64::consts::TAU;
 
 use nalgebra::SVector;
 
-use crate::physics::circuit::radau::Nodes;
+use crate::physics::circuit::radau::{A, Nodes};
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::switch_on::SwitchOn;
 use crate::physics::switch_on::saturation::Core;
@@ -135,18 +135,23 @@ impl Transient {
         ((last.heating - before) / cycle_seconds).max(0.0).sqrt()
     }
 
-    /// `∫i²dt` up to a time (A²s), along a straight line between the instants.
+    /// `∫i²dt` up to a time (A²s).
     pub fn heating_at(&self, seconds: f64) -> f64 {
+        self.value_at(seconds, |one| one.heating)
+    }
+
+    /// What an instant has, at any time: along a straight line between those that there are.
+    pub fn value_at(&self, seconds: f64, of: impl Fn(&Instant) -> f64) -> f64 {
         let behind = self.instants.partition_point(|one| one.seconds <= seconds);
         let before = behind.checked_sub(1).and_then(|k| self.instants.get(k));
         match (before, self.instants.get(behind)) {
             (Some(a), Some(b)) => {
                 let share = (seconds - a.seconds) / (b.seconds - a.seconds);
-                a.heating + share * (b.heating - a.heating)
+                of(a) + share * (of(b) - of(a))
             }
-            (Some(last), None) => last.heating,
+            (Some(last), None) => of(last),
             (None, Some(first)) if first.seconds > 0.0 => {
-                first.heating * (seconds / first.seconds).max(0.0)
+                of(first) * (seconds / first.seconds).max(0.0)
             }
             _ => 0.0,
         }
@@ -272,6 +277,7 @@ pub(super) fn followed<const N: usize>(
     let begin = of.begin(side, closing);
     let mut march = March::new(side, Some(&secondary), begin, length);
     let mut record = Record::new(of, &secondary, begin);
+    record.crest.add(0.0, march.at_closing());
     for _ in 0..cycles.saturating_mul(STEPS_SHOWN) {
         let stepped = march.step();
         record.add(&stepped, &secondary);
@@ -287,6 +293,7 @@ struct Record<const N: usize> {
     heating: f64,
     balance: Balance,
     begin_joules: f64,
+    bus_at_first: f64,
     stored_before: f64,
     used_before: f64,
 }
@@ -305,6 +312,7 @@ impl<const N: usize> Record<N> {
             heating: 0.0,
             balance: Balance::default(),
             begin_joules: core.joules(begin.linkages),
+            bus_at_first: state[secondary.net.bus()],
             stored_before: secondary.stored(&state),
             used_before: secondary.used(&state, 0.0),
         }
@@ -315,17 +323,21 @@ impl<const N: usize> Record<N> {
         let before = self.heating;
         self.heating += stepped.heating();
         let begin = stepped.times[2] - stepped.length;
+        let bus_before = self.instants.last().map_or(self.bus_at_first, |one| one.bus_volts);
+        let squares = stepped.primary_amps.map(|amps| amps * amps);
         for k in 0..3 {
             self.crest.add(stepped.times[k], stepped.primary_amps[k]);
             let share = (stepped.times[k] - begin) / stepped.length;
+            let [a, b, c] = A[k];
+            let brought = a * squares[0] + b * squares[1] + c * squares[2];
             self.instants.push(Instant {
                 seconds: stepped.times[k],
                 primary_amps: stepped.primary_amps[k],
                 magnetising_amps: stepped.magnetising_amps[k],
                 mains_volts: stepped.emf[k],
-                flux: stepped.linkages / self.core.knee,
-                bus_volts: stepped.state[bus],
-                heating: before + share * (self.heating - before),
+                flux: stepped.node_linkages[k] / self.core.knee,
+                bus_volts: bus_before + share * (stepped.state[bus] - bus_before),
+                heating: before + (stepped.length * brought).max(0.0),
             });
         }
         self.account(stepped, secondary);
@@ -428,6 +440,7 @@ impl<const N: usize> Surging for Prepared<N> {
         let [.., last] = CHECKPOINTS;
         let quiet = QUIET * side.core_and_mains().rms_amps(side.mains_volts * side.shape.crest_factor / side.angular_frequency);
         let (mut crest, mut heating, mut next) = (Crest::default(), 0.0, 0);
+        crest.add(0.0, march.at_closing());
         let mut cycles = 0;
         while march.seconds() < last && next < CHECKPOINTS.len() {
             let (mut magnetising, mut bus) = (0.0_f64, [f64::INFINITY, f64::NEG_INFINITY]);
