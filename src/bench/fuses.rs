@@ -4,10 +4,12 @@
 //! that are not known exactly; each drawn switch-on is held against the curve of a fuse that is drawn too, for makers' fuses differ.
 
 mod curve;
+mod inrush;
 mod judge;
 
 pub use curve::{FuseCurve, melting};
-pub use judge::{FuseJudged, Holds, Pick, Protection, Verdict, judge_all, pick};
+pub use inrush::{Hang, Inrush, InrushInput, inrush, kinds_for, worst_closing};
+pub use judge::{FuseJudged, Holds, Judge, MOST_WORN, Pick, Protection, Verdict, pick};
 
 use rayon::prelude::*;
 
@@ -38,12 +40,12 @@ pub struct AskedSurges {
     /// Which ones: another seed draws others.
     pub seed: u32,
     /// Whether the supply is cold, or was on just before.
-    pub from: From,
+    pub before: Before,
 }
 
 /// What the supply was before.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum From {
+pub enum Before {
     /// Cold, its capacitors empty.
     #[default]
     Cold,
@@ -130,9 +132,9 @@ pub fn surges_followed(
     watch: &dyn Follow<Surges>,
 ) -> Result<Surges, Failure> {
     let wanted = asked.samples.clamp(FEWEST, MOST);
-    let closing = match asked.from {
-        From::Cold => Closing::cold(90.0, 0.0),
-        From::Hot => Closing::hot(90.0, 0.0),
+    let closing = match asked.before {
+        Before::Cold => Closing::cold(90.0, 0.0),
+        Before::Hot => Closing::hot(90.0, 0.0),
     };
     let settling = on.settling(&closing)?;
     let many = on.many_times(&settling)?;
@@ -186,6 +188,28 @@ const fn within(share: f64) -> Chance {
     }
 }
 
+/// By what share the inductance of the saturated primary may be off: a tenth where it was stated, a quarter where it is that of a
+/// transformer of the stated size, four tenths where the size was reckoned too.
+fn saturated_within(assumed: &[Value]) -> f64 {
+    match (
+        assumed.contains(&Value::SaturatedInductance),
+        assumed.contains(&Value::CoreRating),
+    ) {
+        (false, _) => 0.1,
+        (true, false) => 0.25,
+        (true, true) => 0.4,
+    }
+}
+
+/// By what share the knee may be off.
+fn knee_within(assumed: &[Value]) -> f64 {
+    if assumed.contains(&Value::Knee) {
+        0.1
+    } else {
+        0.03
+    }
+}
+
 impl Spreads {
     /// Stated spreads and usual ones of the supply's own fields; of the primary side those that a value has by whether it was stated
     /// (common practice, no source): a tenth where it was, else what its default may be off: the mains' impedance by half, the
@@ -203,8 +227,8 @@ impl Spreads {
             primary_ohms: of(Field::PrimaryResistance, 0.08),
             auxiliary: of(Field::Auxiliary, 0.1),
             mains_impedance: by(Value::MainsResistance, 0.5),
-            saturated: by(Value::SaturatedInductance, 0.25),
-            knee: within(if is_usual(Value::Knee) { 0.1 } else { 0.03 }),
+            saturated: within(saturated_within(&on.ready.assumed)),
+            knee: within(knee_within(&on.ready.assumed)),
             most_residual: on.most_residual(),
         }
     }
@@ -231,9 +255,9 @@ impl Spreads {
         side.auxiliary.steady *= auxiliary;
         side.auxiliary.heaters *= auxiliary;
         side.auxiliary.filaments *= auxiliary;
-        let closing = match asked.from {
-            From::Cold => Closing::cold(degrees, residual),
-            From::Hot => Closing::hot(degrees, residual),
+        let closing = match asked.before {
+            Before::Cold => Closing::cold(degrees, residual),
+            Before::Hot => Closing::hot(degrees, residual),
         };
         (side, closing, at(2))
     }

@@ -11,6 +11,7 @@ pub mod cycle;
 pub mod energy;
 pub mod failure;
 pub mod glossary;
+pub mod inrush;
 pub mod kind;
 pub mod limits;
 pub mod load_line;

@@ -3,6 +3,7 @@
 //! Answers go to standard output, complaints to standard error with exit code 2.
 
 mod explain;
+mod inrush;
 mod input;
 mod numbers;
 mod odds;
@@ -21,6 +22,7 @@ use crate::app::answers::jobs::on_all_cores;
 use crate::app::disk::files::{self, STANDARD_INPUT};
 use crate::app::terminal::input::Complaint;
 use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint};
+use crate::bench::fuses;
 use crate::bench::odds::{FEWEST, MOST, USUAL};
 use crate::explain::failure;
 use crate::parts::escape::{escaped, shortened};
@@ -53,6 +55,8 @@ enum Task {
     Explain(ExplainArguments),
     /// Say how sure it is: bands and odds over the spreads of the parts, the worst corner, what to measure next
     Odds(OddsArguments),
+    /// Say what switching on draws, which fuse bears it, and what it protects
+    Inrush(InrushArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -105,6 +109,25 @@ struct OddsArguments {
     /// List every spread with its source
     #[arg(long)]
     spreads: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct InrushArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// How many switch-ons are drawn, 100 to 50000
+    #[arg(long, default_value_t = fuses::USUAL, value_parser = clap::value_parser!(u32).range(i64::from(fuses::FEWEST)..=i64::from(fuses::MOST)))]
+    samples: u32,
+    /// Which ones are drawn: the same number gives the same answer
+    #[arg(long, default_value_t = 1, allow_negative_numbers = true)]
+    seed: u32,
+    /// Switched on again at once: tubes, thermistor and rectifier hot, capacitors nearly full
+    #[arg(long)]
+    hot: bool,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -240,6 +263,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Odds(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             odds::print(&wanted, &opened)
+        }
+        Some(Task::Inrush(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            inrush::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

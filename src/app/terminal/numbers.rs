@@ -6,11 +6,13 @@
 mod circuit;
 mod dummies;
 mod energy;
+mod inrush;
 mod limits;
 mod odds;
 mod record;
 mod regulator;
 
+pub(super) use inrush::print as inrush;
 pub(super) use odds::print as odds;
 
 use std::path::Path;

@@ -49,7 +49,7 @@ impl FuseCurve {
     pub fn of(kind: FuseKind, rating: f64, strength: f64) -> Self {
         let family = Family::of(kind);
         let between = |[low, high]: [f64; 2]| low * (high / low).powf(strength);
-        let mut melting = between(self::melting(kind, rating));
+        let mut melting = between(melting(kind, rating));
         let gates = family.gates_of(rating);
         let mut points = Vec::new();
         let mut holds = [rating, rating];

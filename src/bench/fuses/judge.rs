@@ -84,45 +84,64 @@ const LATER: [f64; 14] = [
     0.3, 0.5, 0.7, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 20.0, 60.0, 300.0, 1200.0, 3600.0,
 ];
 
-/// What every rating of every kind makes of these switch-ons, the faults and what the primary draws at work (A rms).
-pub fn judge_all(surges: &Surges, faults: &[FaultCurrent], running_amps: f64) -> Vec<FuseJudged> {
-    let times: Vec<f64> = CHECKPOINTS.into_iter().chain(LATER).collect();
-    let later: Vec<f64> = LATER
-        .iter()
-        .map(|at| {
-            let [.., last] = CHECKPOINTS;
-            (surges.settling.heating_at(*at) - surges.settling.heating_at(last)).max(0.0)
-        })
-        .collect();
-    let worst = worst_pulse(surges);
-    let mut all = Vec::new();
-    for kind in FuseKind::ALL {
-        let family = Family::of(kind);
-        for &rating in family.ratings {
-            let curves: Vec<Vec<f64>> = (0..LEVELS)
-                .map(|level| {
-                    let strength = level as f64 / (LEVELS - 1) as f64;
-                    let curve = FuseCurve::of(kind, rating, strength);
-                    times.iter().map(|at| curve.melting_within(*at)).collect()
-                })
-                .collect();
-            let [low, high] = melting(kind, rating);
-            all.push(FuseJudged {
-                kind,
-                rating,
-                carries: running_amps <= family.loading * rating,
-                holds: holds(surges, &curves, &later),
-                worn: worst / low,
-                melting: [low, high],
-                protects: faults
-                    .iter()
-                    .map(|fault| (fault.fault, protection(kind, rating, fault)))
-                    .collect(),
-                breaking_amps: breaking_amps(kind, rating),
-            });
+/// What fuses are judged by.
+pub struct Judge<'a> {
+    surges: &'a Surges,
+    faults: &'a [FaultCurrent],
+    running_amps: f64,
+    /// What every switch-on brings from the last checkpoint to each of the later times (A²s).
+    later: Vec<f64>,
+    worst_pulse: f64,
+}
+
+impl<'a> Judge<'a> {
+    /// By these switch-ons, the currents of the faults, and what the primary draws at work (A rms).
+    pub fn new(surges: &'a Surges, faults: &'a [FaultCurrent], running_amps: f64) -> Self {
+        let [.., last] = CHECKPOINTS;
+        let settling = &surges.settling;
+        let brought = |at: &f64| settling.heating_at(*at) - settling.heating_at(last);
+        Self {
+            surges,
+            faults,
+            running_amps,
+            later: LATER.iter().map(|at| brought(at).max(0.0)).collect(),
+            worst_pulse: worst_pulse(surges),
         }
     }
-    all
+
+    /// What one rating (A) of a kind is worth.
+    pub fn judged(&self, kind: FuseKind, rating: f64) -> FuseJudged {
+        let times: Vec<f64> = CHECKPOINTS.into_iter().chain(LATER).collect();
+        let curves: Vec<Vec<f64>> = (0..LEVELS)
+            .map(|level| {
+                let strength = level as f64 / (LEVELS - 1) as f64;
+                let curve = FuseCurve::of(kind, rating, strength);
+                times.iter().map(|at| curve.melting_within(*at)).collect()
+            })
+            .collect();
+        let [low, high] = melting(kind, rating);
+        FuseJudged {
+            kind,
+            rating,
+            carries: self.running_amps <= Family::of(kind).loading * rating,
+            holds: holds(self.surges, &curves, &self.later),
+            worn: self.worst_pulse / low,
+            melting: [low, high],
+            protects: self
+                .faults
+                .iter()
+                .map(|fault| (fault.fault, protection(kind, rating, fault)))
+                .collect(),
+            breaking_amps: breaking_amps(kind, rating),
+        }
+    }
+
+    /// What every standard rating of every kind is worth.
+    pub fn all(&self) -> Vec<FuseJudged> {
+        let every = FuseKind::ALL.into_iter();
+        let every = every.flat_map(|kind| Family::of(kind).ratings.iter().map(move |r| (kind, *r)));
+        every.map(|(kind, rating)| self.judged(kind, rating)).collect()
+    }
 }
 
 /// The 95 % point of the I²t within the first 10 ms (A²s).

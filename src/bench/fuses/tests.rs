@@ -18,7 +18,7 @@ fn asked(samples: u32) -> AskedSurges {
     AskedSurges {
         samples,
         seed: 1,
-        from: From::Cold,
+        before: Before::Cold,
     }
 }
 
@@ -68,7 +68,7 @@ fn a_larger_fuse_blows_less_and_protects_less() {
     let faults = fault_currents(&model, &on.ready);
     assert_eq!(faults.len(), 3);
     let at_work = running(&model, &on.ready, Case::Present, 0.05).unwrap();
-    let judged = judge_all(&found, &faults, at_work.rms_amps);
+    let judged = Judge::new(&found, &faults, at_work.rms_amps).all();
     let odds = |one: &FuseJudged| match one.holds {
         Holds::Always => 0.0,
         Holds::AllButTheWeakest => 1e-6,

@@ -3,7 +3,7 @@
 //! Where nothing is stated, what is usual of a transformer of its size stands in its place, with how far it may be off; the answer says
 //! which values are so.
 
-use core::f64::consts::{SQRT_2, TAU};
+use core::f64::consts::SQRT_2;
 
 use crate::parts::{
     Connection, CoreBuild, Limiter, NoLoadReadings, PassStage, Primary, Rectifier, RectifierType,
