@@ -10,6 +10,7 @@
 )]
 
 mod accepted;
+mod inrush;
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -369,6 +369,7 @@ fn is_about_the_same(one: &View, other: &View) -> bool {
             view.about,
             view.scene(),
             view.layers.margins,
+            view.switch.closing(),
         )
     };
     of(one) == of(other)

@@ -1,7 +1,9 @@
 //! What is only looked at: not saved, not undone.
 
+use crate::bench::fuses::Before;
 use crate::parts::{Stage, Supply, Work};
 use crate::physics::limit::Limit;
+use crate::physics::switch_on::Closing;
 
 /// Letters of the ghosts; there are never more.
 pub(crate) const LETTERS: [char; 4] = ['a', 'b', 'c', 'd'];
@@ -113,7 +115,7 @@ impl Page {
     pub(crate) fn stops(self) -> &'static [Scene] {
         match self {
             Self::Bench => &[Scene::Loads],
-            Self::InTime => &[Scene::Cycle],
+            Self::InTime => &[Scene::SwitchingOn, Scene::Cycle],
             Self::Workings => &[Scene::Energy, Scene::Regulation],
         }
     }
@@ -125,6 +127,8 @@ pub(crate) enum Scene {
     /// The dummy loads.
     #[default]
     Loads,
+    /// The moment at which it is switched on.
+    SwitchingOn,
     /// One mains cycle.
     Cycle,
     /// Where the watts go.
@@ -138,7 +142,7 @@ impl Scene {
     pub(crate) fn page(self) -> Page {
         match self {
             Self::Loads => Page::Bench,
-            Self::Cycle => Page::InTime,
+            Self::SwitchingOn | Self::Cycle => Page::InTime,
             Self::Energy | Self::Regulation => Page::Workings,
         }
     }
@@ -147,6 +151,7 @@ impl Scene {
     pub(crate) fn text(self) -> &'static str {
         match self {
             Self::Loads => "loads",
+            Self::SwitchingOn => "switching on",
             Self::Cycle => "mains cycle",
             Self::Energy => "where the watts go",
             Self::Regulation => "how the output is held",
@@ -161,6 +166,8 @@ pub(crate) struct Dock {
     pub(crate) scene: Scene,
     /// The stop of the workings that was looked at last: their tab leads back to it.
     pub(crate) working: Scene,
+    /// The same of the page of time.
+    pub(crate) in_time: Scene,
     /// Whether it is unfolded; `None` as long as nobody said: then by the size of the window.
     pub(crate) unfolded: Option<bool>,
 }
@@ -170,6 +177,7 @@ impl Default for Dock {
         Self {
             scene: Scene::default(),
             working: Scene::Energy,
+            in_time: Scene::Cycle,
             unfolded: None,
         }
     }
@@ -178,8 +186,10 @@ impl Default for Dock {
 impl Dock {
     /// Shows this, unfolded.
     pub(crate) fn look_at(&mut self, scene: Scene) {
-        if scene.page() == Page::Workings {
-            self.working = scene;
+        match scene.page() {
+            Page::Workings => self.working = scene,
+            Page::InTime => self.in_time = scene,
+            Page::Bench => {}
         }
         self.scene = scene;
         self.unfolded = Some(true);
@@ -189,8 +199,51 @@ impl Dock {
     pub(crate) fn stop_of(self, page: Page) -> Scene {
         match page {
             Page::Bench => Scene::Loads,
-            Page::InTime => Scene::Cycle,
+            Page::InTime => self.in_time,
             Page::Workings => self.working,
+        }
+    }
+}
+
+/// How the switch closes in the picture of switching on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Switch {
+    /// Angle of the mains (degrees).
+    pub(crate) degrees: f64,
+    /// What stayed in the core, as a share of the working flux.
+    pub(crate) residual: f64,
+    /// What the supply was before.
+    pub(crate) before: Before,
+    /// Whether switch-ons are drawn behind the frames.
+    pub(crate) drawing: Drawing,
+}
+
+/// Whether many switch-ons are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Drawing {
+    /// They are.
+    On,
+    /// They were stopped.
+    Stopped,
+}
+
+impl Default for Switch {
+    fn default() -> Self {
+        Self {
+            degrees: 0.0,
+            residual: 0.3,
+            before: Before::Cold,
+            drawing: Drawing::On,
+        }
+    }
+}
+
+impl Switch {
+    /// The same for the physics.
+    pub(crate) fn closing(self) -> Closing {
+        match self.before {
+            Before::Cold => Closing::cold(self.degrees, self.residual),
+            Before::Hot => Closing::hot(self.degrees, self.residual),
         }
     }
 }
@@ -220,6 +273,8 @@ pub(crate) struct View {
     pub(crate) about: Option<Limit>,
     /// What is shown on the plane.
     pub(crate) layers: Layers,
+    /// How the switch closes.
+    pub(crate) switch: Switch,
 }
 
 impl View {
@@ -255,6 +310,7 @@ impl View {
                 mains: true,
                 margins: false,
             },
+            switch: Switch::default(),
         }
     }
 }

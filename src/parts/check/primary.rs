@@ -14,7 +14,7 @@ const NO_LOAD_AMPS: RangeInclusive<f64> = 1e-6..=100.0;
 
 pub(super) fn primary(work: &Work) -> Vec<Problem> {
     let primary = &work.primary;
-    let mut f = Findings::of(Stage::Mains);
+    let mut f = Findings::of(Stage::Transformer);
     bounds!(f, "primary", primary, {
         mains_resistance: 0.0..=1e3,
         mains_inductance: 0.0..=1.0,
@@ -25,18 +25,16 @@ pub(super) fn primary(work: &Work) -> Vec<Problem> {
     if let Some(fuse) = &primary.fuse {
         f.within("primary.fuse.rating", &fuse.rating, 1e-3..=100.0);
     }
-    let mut core = Findings::of(Stage::Transformer);
-    bounds!(core, "primary", primary, {
+    bounds!(f, "primary", primary, {
         core_rating: 0.1..=100e3,
         saturates_at: MAINS_VOLTS,
         saturated_inductance: 1e-6..=100.0,
         heaters: 0.0..=10e3,
     });
     if let Some(readings) = &primary.no_load {
-        no_load(&mut core, readings);
+        no_load(&mut f, readings);
     }
-    saturation(&mut core, work);
-    f.problems.append(&mut core.problems);
+    saturation(&mut f, work);
     f.problems
 }
 
