@@ -9,7 +9,7 @@ pub use text::text;
 use crate::bench::fuses::{Before, Hang, Inrush, Surges};
 use crate::explain::odds::band;
 use crate::explain::{number, sentence_case};
-use crate::parts::{CoreBuild, Limiter, Primary, Work};
+use crate::parts::{CoreBuild, Limiter, Primary, Supply};
 use crate::physics::switch_on::thermistor::InLine;
 use crate::physics::switch_on::{
     Closing, CoreFault, Fault, MadeReady, NoSwitchOn, Settling, Transient, Value,
@@ -107,6 +107,23 @@ pub fn residual(share: f64) -> String {
     format!("{} of the working flux", signed_per_cent(share))
 }
 
+/// The same without what it is a share of: `+35 %`.
+pub fn per_cent(share: f64) -> String {
+    signed_per_cent(share)
+}
+
+/// How the closing is drawn in the picture.
+pub const DRAG: &str = "draw in the picture, across for the instant of closing, up and down for the flux that stayed in the core";
+
+/// What `cold` and `hot` stand for.
+pub fn before_in_full(word: &str) -> &'static str {
+    if word == "hot" {
+        "Switched on again at once: heaters, rectifier and thermistor hot, the capacitors nearly full"
+    } else {
+        "Switched on from cold: heaters cold, capacitors empty"
+    }
+}
+
 fn signed_per_cent(share: f64) -> String {
     let hundred = (100.0 * share).round();
     if hundred > 0.0 {
@@ -136,6 +153,74 @@ pub fn closing(closing: &Closing) -> String {
         residual(closing.residual)
     )
 }
+
+/// The same in few words: `35°, residual flux +20 %`.
+fn short_closing(closing: &Closing) -> String {
+    format!(
+        "{}, residual flux {}",
+        degrees(closing.degrees),
+        signed_per_cent(closing.residual)
+    )
+}
+
+/// Words of the glossary that the picture uses.
+pub const WORDS: [&str; 0] = [];
+
+/// Accessible name of the picture.
+pub const NAME: &str = "Switching on";
+
+/// Names of its curves.
+pub const CURVES: [&str; 4] = [
+    "through the plug",
+    "magnetising the core",
+    "this switch-on",
+    "nineteen of twenty switch-ons stay below",
+];
+
+/// The picture in words: this closing, all closings, the fuse that is shown.
+pub fn in_words(found: &Transient, all: Option<&Inrush>) -> String {
+    let this = format!("{}. {}", sentence_case(&closing(&found.closing)), transient(found));
+    let Some(all) = all else {
+        return this;
+    };
+    let crests = crests(&all.surges).unwrap_or_default();
+    let best = all.picks.first().map_or_else(String::new, |best| {
+        format!(
+            ". Recommended {}: {}",
+            caption(best.fuse.kind, best.fuse.rating),
+            holds(&best.fuse)
+        )
+    });
+    format!("{this}. {crests}{best}")
+}
+
+/// One line under the picture's title: what all switch-ons say, and the fuse.
+pub fn verdict(all: &Inrush) -> String {
+    let drawn = all.surges.drawn.len();
+    let crest = all.surges.crest();
+    let crest = crest.map_or_else(String::new, |crest| {
+        format!("Of {drawn} switch-ons nine in ten have a crest of {}. ", band(crest, number::amps))
+    });
+    let fuse = match (&all.fitted, all.picks.first()) {
+        (Some(fitted), _) => format!(
+            "The fitted {} {}; {}",
+            caption(fitted.kind, fitted.rating),
+            holds(fitted),
+            protects(fitted)
+        ),
+        (None, Some(best)) => format!(
+            "{} {}; {}",
+            caption(best.fuse.kind, best.fuse.rating),
+            holds(&best.fuse),
+            protects(&best.fuse)
+        ),
+        (None, None) => "No standard fuse bears this: a limiter is needed first".to_owned(),
+    };
+    format!("{crest}{fuse}. {SHORT_CAUTION}")
+}
+
+/// The shortest caution that a fuse's figures have beside them.
+pub const SHORT_CAUTION: &str = "Fuses are for someone qualified; plug out first.";
 
 /// Crests of many switch-ons: `Crest 3.1 to 28 A, middle 11 A; highest drawn 41 A`.
 pub fn crests(surges: &Surges) -> Option<String> {
@@ -269,10 +354,11 @@ pub fn running(found: &Inrush) -> Vec<String> {
 }
 
 /// What stands above the picture of one closing, and the same in fewer words.
-pub fn titles(found: &Transient, work: &Work) -> [String; 2] {
-    let volts = work.supply.mains.present;
+pub fn titles(found: &Transient, supply: &Supply) -> [String; 3] {
+    let volts = supply.mains.present;
     [
         format!("Switching on at {volts}, {}. {}", closing(&found.closing), transient(found)),
+        format!("{}: {}", short_closing(&found.closing), transient(found)),
         format!(
             "{}, {}: crest {}",
             degrees(found.closing.degrees),

@@ -11,9 +11,10 @@ use std::time::{Duration, Instant};
 
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
+use crate::app::answers::surges::SurgesWanted;
 use crate::app::answers::{Answers, Standing, Tried};
 use crate::app::work::document::Document;
-use crate::app::work::view::View;
+use crate::app::work::view::{Drawing, Scene, View};
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{Supply, Work};
 use crate::physics::watch::Watch as _;
@@ -150,6 +151,8 @@ pub(crate) struct Calculation {
     waited: (u64, Duration),
     /// What moves the limit that is explained.
     pub(crate) moves: Jobs<Moves>,
+    /// Many switch-ons.
+    pub(crate) surges: Jobs<SurgesWanted>,
     behind: JobPool,
 }
 
@@ -168,6 +171,7 @@ impl Calculation {
             patience,
             waited: (0, Duration::ZERO),
             moves: Jobs::default(),
+            surges: Jobs::default(),
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -289,9 +293,37 @@ impl Calculation {
         }
     }
 
+    /// Has many switch-ons drawn behind the frames while they are looked at.
+    pub(crate) fn seek_surges(
+        &mut self,
+        answers: &Answers,
+        document: &Document,
+        view: &View,
+        ctx: &egui::Context,
+    ) {
+        if view.scene() != Scene::SwitchingOn || view.switch.drawing == Drawing::Stopped {
+            self.surges.stop();
+            return;
+        }
+        let current = (answers.picture.as_ref()).filter(|_| answers.standing == Standing::Now);
+        if let Some(picture) = current
+            && answers.failure.is_none()
+        {
+            let request = SurgesWanted::of(
+                &document.work,
+                (&picture.model, picture.envelope.as_ref()),
+                view.switch.before,
+                &self.hold,
+            );
+            self.surges.ask(request, &mut self.behind, ctx);
+        }
+    }
+
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
-        (self.report.take()).or_else(|| self.moves.take_report())
+        (self.report.take())
+            .or_else(|| self.moves.take_report())
+            .or_else(|| self.surges.take_report())
     }
 
     fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {

@@ -6,6 +6,7 @@ pub(crate) mod ghosts;
 pub(crate) mod jobs;
 pub(crate) mod moves;
 pub(crate) mod solved;
+pub(crate) mod surges;
 
 use crate::app::answers::below::{Below, Missing};
 use crate::app::answers::ghosts::Variants;

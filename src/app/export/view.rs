@@ -81,7 +81,8 @@ impl PictureView {
             Scene::Regulation => Self::Regulation,
             Scene::Loads if view.ghost.is_some() => Self::Comparison,
             Scene::Loads if view.layers.margins => Self::Margins,
-            Scene::Loads => Self::Envelope,
+            // Its picture is that of the plane above it.
+            Scene::Loads | Scene::SwitchingOn => Self::Envelope,
         }
     }
 }

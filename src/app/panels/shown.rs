@@ -5,6 +5,7 @@ pub(crate) mod rows;
 use crate::app::answers::Answers;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;
+use crate::app::answers::surges::SurgesWanted;
 use crate::app::disk::settings::Settings;
 use crate::app::theme::Theme;
 use crate::app::work::command::Command;
@@ -24,6 +25,8 @@ pub(crate) struct Shown<'a> {
     pub(crate) answers: &'a Answers,
     /// What moves the limit that is explained.
     pub(crate) moves: &'a Jobs<Moves>,
+    /// Many switch-ons.
+    pub(crate) surges: &'a Jobs<SurgesWanted>,
     /// The steps.
     pub(crate) history: &'a History,
     /// Known types.

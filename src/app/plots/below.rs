@@ -6,6 +6,7 @@ use crate::app::answers::below::Below;
 use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
+use crate::app::plots::switching::{SwitchingInput, switching_plot_ui};
 use crate::explain;
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -17,6 +18,9 @@ pub(crate) fn titles(below: &Below, supply: &Supply) -> Vec<String> {
         Below::Cycle(wave) => explain::cycle::titles(wave, supply).to_vec(),
         Below::Energy(energy) => explain::energy::titles(energy).to_vec(),
         Below::Regulation(holding) => vec![explain::regulation::title(holding)],
+        Below::SwitchingOn(switched) => {
+            explain::inrush::titles(&switched.transient, supply).to_vec()
+        }
     }
 }
 
@@ -26,6 +30,7 @@ pub(crate) fn words(below: &Below) -> &'static [&'static str] {
         Below::Cycle(_) => &explain::cycle::WORDS,
         Below::Energy(_) => &explain::energy::WORDS,
         Below::Regulation(_) => &["output resistance", "regulation"],
+        Below::SwitchingOn(_) => &explain::inrush::WORDS,
     }
 }
 
@@ -51,6 +56,9 @@ pub(crate) fn below_ui(ui: &mut Ui, below: &Below, supply: &Supply, point: Optio
         }
         Below::Regulation(holding) => {
             regulation_plot_ui(ui, &RegulationSheet::of(holding, supply));
+        }
+        Below::SwitchingOn(switched) => {
+            switching_plot_ui(ui, &SwitchingInput::alone(switched));
         }
     }
 }

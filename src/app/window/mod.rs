@@ -152,6 +152,7 @@ impl App {
             view: self.ledger.view(),
             answers: &self.answers,
             moves: &self.calculation.moves,
+            surges: &self.calculation.surges,
             history: self.ledger.history(),
             catalogue: &self.catalogue,
             settings: &self.settings,

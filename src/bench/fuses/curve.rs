@@ -10,12 +10,20 @@ use crate::parts::primary::FuseKind;
 /// A fuse of one kind and rating, so strong among its kind.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FuseCurve {
+    weakest: Bound,
+    strongest: Bound,
+    strength: f64,
+}
+
+/// The curve of the weakest or of the strongest fuse of a kind and rating.
+#[derive(Debug, Clone, PartialEq)]
+struct Bound {
     /// Melting I²t (A²s) where no heat has left yet.
-    pub melting: f64,
+    melting: f64,
     /// Time (s) and the I²t that melts it within that time (A²s), rising in both.
-    pub points: Vec<[f64; 2]>,
+    points: Vec<[f64; 2]>,
     /// Current that it carries for good (A).
-    pub holds_amps: f64,
+    holds_amps: f64,
 }
 
 /// Where a family has but one maker or none, its melting I²t is taken to be this many times more or less.
@@ -44,70 +52,103 @@ pub fn melting(kind: FuseKind, rating: f64) -> [f64; 2] {
     ]
 }
 
-impl FuseCurve {
-    /// Of a kind and rating (A), between the weakest (0) and the strongest (1).
-    pub fn of(kind: FuseKind, rating: f64, strength: f64) -> Self {
+impl Bound {
+    /// `side` is 0 for the weakest and 1 for the strongest.
+    fn of(kind: FuseKind, rating: f64, side: usize) -> Self {
         let family = Family::of(kind);
-        let between = |[low, high]: [f64; 2]| low * (high / low).powf(strength);
-        let mut melting = between(melting(kind, rating));
-        let gates = family.gates_of(rating);
-        let mut points = Vec::new();
+        let of_side = |ends: [f64; 2]| ends[side];
+        let mut melting = of_side(melting(kind, rating));
+        let mut points: Vec<[f64; 2]> = Vec::new();
         let mut holds = [rating, rating];
-        for gate in gates.iter().rev() {
+        for gate in family.gates_of(rating).iter().rev() {
             let amps = gate.multiple * rating;
-            match (gate.least_seconds, gate.most_seconds) {
+            let square = amps * amps;
+            let Some(most) = gate.most_seconds else {
                 // What it carries for so long, it carries.
-                (Some(_), None) => holds[0] = amps,
-                (least, Some(most)) => {
-                    let seconds = if gate.multiple >= 10.0 {
-                        // By its melting I²t, within the gate.
-                        let own = (melting / (amps * amps)).min(most);
-                        least.map_or(own, |least| own.max(least))
-                    } else {
-                        between([least.unwrap_or(most / OPEN_GATE), most])
-                    };
-                    if gate.multiple >= 10.0 {
-                        melting = amps * amps * seconds;
-                    }
-                    points.push([seconds, amps * amps * seconds]);
-                    holds[1] = amps;
-                }
-                (None, None) => {}
-            }
+                holds[0] = amps;
+                continue;
+            };
+            holds[1] = amps;
+            let seconds = if gate.multiple >= SHORT {
+                // By its melting I²t, within the gate.
+                let own = (melting / square).min(most);
+                let own = gate.least_seconds.map_or(own, |least| own.max(least));
+                melting = square * own;
+                own
+            } else {
+                // Less current never melts it with less I²t.
+                let before = points.last().map_or(melting, |[_, heat]| *heat);
+                let least = gate.least_seconds.unwrap_or(most / OPEN_GATE);
+                of_side([least, most]).max(before / square).min(most)
+            };
+            points.push([seconds, square * seconds]);
         }
         if let Some([seconds, heat]) = points.first().copied()
             && heat > melting * (1.0 + 1e-9)
         {
             // Heat begins to leave about where ten times the rating melts it, as it does in those families that have a gate there.
-            let adiabatic = (melting / (100.0 * rating * rating)).min(0.5 * seconds);
+            let short = SHORT * rating;
+            let adiabatic = (melting / (short * short)).min(0.5 * seconds);
             points.insert(0, [adiabatic, melting]);
-        }
-        let mut highest = melting;
-        for [_, heat] in &mut points {
-            highest = highest.max(*heat);
-            *heat = highest;
         }
         Self {
             melting,
             points,
             // The strongest still melts at its last gate.
-            holds_amps: holds[0] + 0.98 * strength * (holds[1] - holds[0]),
+            holds_amps: if side == 0 { holds[0] } else { 0.98 * holds[1] },
         }
     }
 
     /// I²t that melts it within a time (A²s).
-    pub fn melting_within(&self, seconds: f64) -> f64 {
+    fn melting_within(&self, seconds: f64) -> f64 {
         let behind = self.points.partition_point(|[at, _]| *at <= seconds);
         let before = behind.checked_sub(1).and_then(|k| self.points.get(k));
-        let held = self.holds_amps * self.holds_amps * seconds;
         match (before, self.points.get(behind)) {
             (Some([t0, h0]), Some([t1, h1])) => {
                 let share = (seconds / t0).ln() / (t1 / t0).ln();
                 h0 * (h1 / h0).powf(share)
             }
-            (Some([_, last]), None) => last.max(held),
+            (Some([_, last]), None) => last.max(self.holds_amps * self.holds_amps * seconds),
             (None, _) => self.melting,
         }
+    }
+}
+
+/// So many times the rated current is a short circuit, in which no heat leaves the wire.
+const SHORT: f64 = 10.0;
+
+impl FuseCurve {
+    /// Of a kind and rating (A), between the weakest (0) and the strongest (1).
+    pub fn of(kind: FuseKind, rating: f64, strength: f64) -> Self {
+        Self {
+            weakest: Bound::of(kind, rating, 0),
+            strongest: Bound::of(kind, rating, 1),
+            strength,
+        }
+    }
+
+    /// The same fuse, so strong.
+    #[must_use]
+    pub fn with_strength(&self, strength: f64) -> Self {
+        Self {
+            strength,
+            ..self.clone()
+        }
+    }
+
+    fn between(&self, of: impl Fn(&Bound) -> f64) -> f64 {
+        let [low, high] = [of(&self.weakest), of(&self.strongest)];
+        low * (high / low).powf(self.strength)
+    }
+
+    /// I²t that melts it within a time (A²s).
+    pub fn melting_within(&self, seconds: f64) -> f64 {
+        self.between(|bound| bound.melting_within(seconds))
+    }
+
+    /// Current that it carries for good (A).
+    pub fn holds_amps(&self) -> f64 {
+        self.between(|bound| bound.holds_amps)
     }
 
     /// Current that melts it in a time (A rms).
@@ -117,7 +158,7 @@ impl FuseCurve {
 
     /// How long a current that stays takes to melt it (s); infinite where it never does.
     pub fn seconds_at(&self, amps: f64) -> f64 {
-        if amps <= self.holds_amps {
+        if amps <= self.holds_amps() {
             return f64::INFINITY;
         }
         // The first time by which the current has brought what it takes: finer than any gate is.

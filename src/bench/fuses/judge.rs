@@ -112,10 +112,11 @@ impl<'a> Judge<'a> {
     /// What one rating (A) of a kind is worth.
     pub fn judged(&self, kind: FuseKind, rating: f64) -> FuseJudged {
         let times: Vec<f64> = CHECKPOINTS.into_iter().chain(LATER).collect();
+        let family = FuseCurve::of(kind, rating, 0.0);
         let curves: Vec<Vec<f64>> = (0..LEVELS)
             .map(|level| {
                 let strength = level as f64 / (LEVELS - 1) as f64;
-                let curve = FuseCurve::of(kind, rating, strength);
+                let curve = family.with_strength(strength);
                 times.iter().map(|at| curve.melting_within(*at)).collect()
             })
             .collect();
