@@ -69,7 +69,8 @@ pub(crate) fn switching_plot_ui(ui: &mut Ui, input: &SwitchingInput<'_>) -> Swit
         Pos2::new(split + GAP + LEFT, area.top() + 4.0),
         area.max - vec2(8.0, BOTTOM),
     );
-    let response = ui.interact(current, ui.id().with("closing"), Sense::drag());
+    let id = egui::Id::unique("closing of the switch");
+    let response = ui.interact(current, id, Sense::drag());
     let pane = Pane::of(ui, current, input);
     pane.scale(ui.painter(), &theme);
     pane.spread(input, &theme);
