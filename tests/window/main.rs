@@ -24,6 +24,7 @@ mod new_supply;
 mod regulator;
 mod right_panel;
 mod saving;
+mod switching;
 mod tube_keys;
 mod tubes;
 mod views;

@@ -9,10 +9,15 @@ use crate::app::plots::below;
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::work::view::{Scene, View};
+use crate::app::plots::switching::{SwitchingInput, switching_plot_ui};
 use crate::bench::change::{Variant, compare};
+use crate::bench::fuses::{AskedSurges, InrushInput, USUAL, inrush};
+use crate::bench::odds::{currents, middle};
+use crate::explain;
 use crate::explain::{Finding, Severity, change};
 use crate::parts::escape;
 use crate::physics::envelope::{Point, margin_map};
+use crate::physics::watch::Unwatched;
 use egui::{RichText, Ui};
 
 /// Most changes that are listed under a comparison.
@@ -38,17 +43,20 @@ pub enum PictureView {
     Energy,
     /// How the output is held at the point.
     Regulation,
+    /// The current at switch-on, and what it makes of a fuse.
+    SwitchingOn,
 }
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Envelope,
         Self::Margins,
         Self::Comparison,
         Self::Cycle,
         Self::Energy,
         Self::Regulation,
+        Self::SwitchingOn,
     ];
 
     /// Its name.
@@ -60,6 +68,7 @@ impl PictureView {
             Self::Cycle => "mains cycle",
             Self::Energy => "where the watts go",
             Self::Regulation => "regulation",
+            Self::SwitchingOn => "switching on",
         }
     }
 
@@ -70,6 +79,7 @@ impl PictureView {
             Self::Cycle => Scene::Cycle,
             Self::Energy => Scene::Energy,
             Self::Regulation => Scene::Regulation,
+            Self::SwitchingOn => Scene::SwitchingOn,
         }
     }
 
@@ -81,8 +91,8 @@ impl PictureView {
             Scene::Regulation => Self::Regulation,
             Scene::Loads if view.ghost.is_some() => Self::Comparison,
             Scene::Loads if view.layers.margins => Self::Margins,
-            // Its picture is that of the plane above it.
-            Scene::Loads | Scene::SwitchingOn => Self::Envelope,
+            Scene::Loads => Self::Envelope,
+            Scene::SwitchingOn => Self::SwitchingOn,
         }
     }
 }
@@ -110,6 +120,7 @@ pub fn view_picture(
             let map = margin_map(envelope, model);
             return plane_picture(alone, Some(&map), options, |_| ());
         }
+        PictureView::SwitchingOn => return switching_picture(alone, options),
         _ => {}
     }
     let point = subject
@@ -133,6 +144,51 @@ pub fn view_picture(
     framed_picture(subject, options, |ui| {
         view_title_ui(ui, titles.first().map_or("", String::as_str));
         set_in(ui, |ui| below::below_ui(ui, &below, supply, Some(point)));
+    })
+}
+
+/// One closing, how all are spread, and the fuse.
+fn switching_picture(
+    subject: Subject<'_>,
+    options: PictureOptions,
+) -> Result<Picture, PictureError> {
+    let view = PictureView::SwitchingOn.text();
+    let unsolved = |why: String| PictureError::Unsolved { view, why };
+    let wanted = subject
+        .switching
+        .ok_or(PictureError::NoPoint { view })?;
+    let supply = &subject.model.supply;
+    let closed = (wanted.closing, wanted.primary.clone());
+    let below = Below::switched_on(subject.model, &closed)
+        .map_err(|missing| unsolved(missing.brief()))?;
+    let Below::SwitchingOn(switched) = &below else {
+        return plane_picture(subject, None, options, |_| ());
+    };
+    let input = InrushInput {
+        model: subject.model,
+        primary: wanted.primary,
+        inputs: wanted.inputs,
+        currents: &currents(subject.envelope, middle(subject.envelope)),
+        asked: AskedSurges {
+            samples: USUAL,
+            seed: 1,
+            before: wanted.before,
+        },
+    };
+    let all = inrush(&input, &Unwatched)
+        .map_err(|why| unsolved(explain::inrush::failure(&why, wanted.primary)))?;
+    let titles = below::titles(&below, supply);
+    framed_picture(subject, options, |ui| {
+        view_title_ui(ui, titles.first().map_or("", String::as_str));
+        let line = RichText::new(explain::inrush::verdict(&all)).font(theme::font(theme::SMALL));
+        ui.add(egui::Label::new(line).wrap());
+        set_in(ui, |ui| {
+            let input = SwitchingInput {
+                switched,
+                all: Some(&all),
+            };
+            switching_plot_ui(ui, &input);
+        });
     })
 }
 

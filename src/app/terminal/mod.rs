@@ -150,8 +150,8 @@ struct PictureArguments {
     /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
-    /// The envelope, its margin map, a comparison, one mains cycle, where the watts go, or how the output is held; all but the
-    /// first two need --at
+    /// The envelope, its margin map, a comparison, one mains cycle, where the watts go, how the output is held, or switching on at
+    /// its worst; all but the first two and the last need --at
     #[arg(long, value_enum, default_value_t = View::Envelope)]
     view: View,
     /// An earlier variant for the comparison, drawn in outline; may be given several times
@@ -186,6 +186,7 @@ enum View {
     Cycle,
     Energy,
     Regulation,
+    SwitchingOn,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

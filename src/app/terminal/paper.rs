@@ -5,14 +5,19 @@ use std::path::Path;
 use crate::app::disk::files;
 use crate::app::export::curves;
 use crate::app::export::day::today;
-use crate::app::export::picture::{Earlier, PictureOptions, PictureTheme, PictureWords, Subject};
+use crate::app::export::picture::{
+    Earlier, PictureOptions, PictureTheme, PictureWords, Subject, SwitchingSubject,
+};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::terminal::input::{self, Complaint, Opened};
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
+use crate::bench::fuses::{Before, worst_closing};
 use crate::parts::Work;
 use crate::parts::escape::{self, escaped_lines};
+use crate::parts::spread::inputs;
 use crate::physics::envelope::{Envelope, Point, envelope};
+use crate::physics::switch_on::{Closing, SwitchOn};
 use crate::physics::{Failure, Model};
 
 /// Draws and writes it.
@@ -38,6 +43,11 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
     let today = today();
+    let inputs = inputs(work);
+    let switching = (wanted.view == View::SwitchingOn)
+        .then(|| SwitchOn::of(&model, &work.primary, 0.0).ok())
+        .flatten()
+        .map(|on| worst_closing(&on, Before::Cold));
     let subject = Subject {
         name: &work.name,
         model: &model,
@@ -51,6 +61,13 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
             legend: wanted.legend.as_deref().unwrap_or_default(),
             date: &today,
         },
+        // The worst one; where there is no such core, the picture says why.
+        switching: Some(SwitchingSubject {
+            closing: switching.unwrap_or(Closing::cold(0.0, 0.0)),
+            before: Before::Cold,
+            primary: &work.primary,
+            inputs: &inputs,
+        }),
     };
     let options = PictureOptions {
         width: wanted.width,
@@ -69,6 +86,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         View::Cycle => PictureView::Cycle,
         View::Energy => PictureView::Energy,
         View::Regulation => PictureView::Regulation,
+        View::SwitchingOn => PictureView::SwitchingOn,
     };
     let bytes = view_picture(view, subject, options)
         .and_then(|drawn| kind.bytes(&drawn, &work.name))

@@ -9,7 +9,7 @@ use crate::app::export::curves::curves;
 use crate::app::export::day::today;
 use crate::app::export::page::{dated, worked_page};
 use crate::app::export::picture::{
-    Earlier, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
+    Earlier, PictureError, PictureOptions, PictureTheme, PictureWords, Subject, SwitchingSubject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
@@ -20,6 +20,7 @@ use crate::app::window::App;
 use crate::app::window::session::file_stem;
 use crate::app::window::state::Asked;
 use crate::explain::table;
+use crate::parts::spread::inputs;
 
 /// Said where something needs a picture and none could be computed yet.
 const NOTHING: &str = "Found no picture to give away, expected a supply that can be computed";
@@ -110,6 +111,8 @@ impl App {
         let known = self.answers.picture.as_ref().ok_or(NOTHING)?;
         let against = self.earlier();
         let today = today();
+        let (work, switch) = (&self.ledger.document().work, self.ledger.view().switch);
+        let inputs = inputs(work);
         let subject = Subject {
             name: &self.ledger.document().work.name,
             model: &known.model,
@@ -127,6 +130,12 @@ impl App {
                 legend: &request.legend,
                 date: &today,
             },
+            switching: Some(SwitchingSubject {
+                closing: switch.closing(),
+                before: switch.before,
+                primary: &work.primary,
+                inputs: &inputs,
+            }),
         };
         view_picture(request.view, subject, request.options)
             .map_err(|error: PictureError| error.to_string())
