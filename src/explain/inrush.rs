@@ -179,7 +179,11 @@ pub const CURVES: [&str; 4] = [
 
 /// The picture in words: this closing, all closings, the fuse that is shown.
 pub fn in_words(found: &Transient, all: Option<&Inrush>) -> String {
-    let this = format!("{}. {}", sentence_case(&closing(&found.closing)), transient(found));
+    let this = format!(
+        "{}. {}",
+        sentence_case(&closing(&found.closing)),
+        transient(found)
+    );
     let Some(all) = all else {
         return this;
     };
@@ -199,7 +203,10 @@ pub fn verdict(all: &Inrush) -> String {
     let drawn = all.surges.drawn.len();
     let crest = all.surges.crest();
     let crest = crest.map_or_else(String::new, |crest| {
-        format!("Of {drawn} switch-ons nine in ten have a crest of {}. ", band(crest, number::amps))
+        format!(
+            "Of {drawn} switch-ons nine in ten have a crest of {}. ",
+            band(crest, number::amps)
+        )
     });
     let fuse = match (&all.fitted, all.picks.first()) {
         (Some(fitted), _) => format!(
@@ -256,7 +263,10 @@ pub fn settling(found: &Settling, before: Before) -> Vec<String> {
             time(found.rectifier_from)
         ));
     } else {
-        said.push("The rectifier conducts at once: its surge and that of the core come together".to_owned());
+        said.push(
+            "The rectifier conducts at once: its surge and that of the core come together"
+                .to_owned(),
+        );
     }
     said
 }
@@ -357,7 +367,11 @@ pub fn running(found: &Inrush) -> Vec<String> {
 pub fn titles(found: &Transient, supply: &Supply) -> [String; 3] {
     let volts = supply.mains.present;
     [
-        format!("Switching on at {volts}, {}. {}", closing(&found.closing), transient(found)),
+        format!(
+            "Switching on at {volts}, {}. {}",
+            closing(&found.closing),
+            transient(found)
+        ),
         format!("{}: {}", short_closing(&found.closing), transient(found)),
         format!(
             "{}, {}: crest {}",

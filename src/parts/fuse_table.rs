@@ -73,7 +73,9 @@ impl Family {
     /// The gates of a rated current (A); those of the nearest ratings where the standard has none for it.
     pub fn gates_of(&self, rating: f64) -> &'static [Gate] {
         let within = self.gates.iter().find(|gates| rating <= gates.to * 1.001);
-        within.or(self.gates.last()).map_or(&[], |gates| gates.gates)
+        within
+            .or(self.gates.last())
+            .map_or(&[], |gates| gates.gates)
     }
 
     /// Typical melting I²t that makers state for a rated current (A²s).

@@ -41,12 +41,10 @@ pub use gas_tube::GasTubeType;
 pub use mains::{CrestFactor, Mains};
 pub use output::{Dummy, Output};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
-pub use primary::{
-    CoreBuild, Fuse, FuseKind, FusePlace, Limiter, NoLoadReadings, Primary,
-};
+pub use primary::{CoreBuild, Fuse, FuseKind, FusePlace, Limiter, NoLoadReadings, Primary};
 pub use quantity::{
-    Amps, Farads, Fraction, Henries, Hertz, Ohms, Seconds, SecondaryVolts, Siemens, VoltAmps, Volts,
-    Watts,
+    Amps, Farads, Fraction, Henries, Hertz, Ohms, SecondaryVolts, Seconds, Siemens, VoltAmps,
+    Volts, Watts,
 };
 pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use raw_supply::RawSupply;

@@ -11,8 +11,8 @@ use crate::parts::spread::Condition;
 use crate::parts::{
     CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
     FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Primary,
-    Rating, RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
-    VoltAmps, Volts, WindingVolts, Work,
+    Rating, RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply,
+    Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// A part of the filter.

@@ -82,7 +82,8 @@ fn a_primary_side_that_cannot_be_is_told_with_its_place() {
         let told = faults.iter().find(|fault| fault.field == field);
         let said = told.map(ToString::to_string).unwrap_or_default();
         assert!(
-            told.is_some_and(|fault| fault.line.is_some()) && words.iter().all(|word| said.contains(word)),
+            told.is_some_and(|fault| fault.line.is_some())
+                && words.iter().all(|word| said.contains(word)),
             "{text}: {faults:?}"
         );
     }

@@ -132,7 +132,12 @@ impl Case {
             return table.rows;
         };
         let want = &self.results;
-        table.row("crest", found.crest_amps, want.crest_amps, Some(AMPS_WITHIN));
+        table.row(
+            "crest",
+            found.crest_amps,
+            want.crest_amps,
+            Some(AMPS_WITHIN),
+        );
         let most = |of: fn(&Mark) -> f64| want.marks.iter().map(of).fold(1e-9, f64::max);
         let (volts, heating) = (most(|mark| mark.bus_volts), most(|mark| mark.heating));
         for mark in &want.marks {

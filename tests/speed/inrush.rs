@@ -9,10 +9,10 @@
 use divan::{Bencher, black_box};
 use sagline::bench::fuses::{AskedSurges, Before, InrushInput, USUAL, inrush};
 use sagline::bench::odds::{currents, middle};
+use sagline::parts::Work;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_work;
 use sagline::parts::spread::inputs;
-use sagline::parts::Work;
 use sagline::physics::switch_on::{Closing, SwitchOn};
 use sagline::physics::watch::Unwatched;
 use sagline::physics::{Model, envelope};

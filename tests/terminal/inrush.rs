@@ -40,13 +40,20 @@ fn the_figures_hang_together_and_follow_from_the_seed() {
             ["low", "high"].map(|end| number(row, &format!("/melting_amps_squared_seconds_{end}")));
         assert!((0.0..=1.0).contains(&share) && low <= high, "{row}");
     }
-    assert!(list(&found, "recommended").iter().all(|row| row["bears_it"] == true));
+    assert!(
+        list(&found, "recommended")
+            .iter()
+            .all(|row| row["bears_it"] == true)
+    );
     assert!(!list(&found, "recommended").is_empty() && list(&found, "faults").len() == 3);
     assert_eq!(found, json(&[]));
     assert_ne!(found, json(&["--seed", "2"]));
     // Hot, with capacitors nearly full, the heaters draw no surge.
     let hot = json(&["--hot"]);
-    assert!(number(&hot, "/settling/2/amps_squared_seconds") < number(&found, "/settling/2/amps_squared_seconds"));
+    assert!(
+        number(&hot, "/settling/2/amps_squared_seconds")
+            < number(&found, "/settling/2/amps_squared_seconds")
+    );
 }
 
 #[test]
@@ -67,13 +74,19 @@ fn words_say_the_surge_the_fuse_its_reason_and_the_cautions() {
         "plug out",
         "local codes",
     ] {
-        assert!(text.to_lowercase().contains(&words.to_lowercase()), "no {words:?} in\n{text}");
+        assert!(
+            text.to_lowercase().contains(&words.to_lowercase()),
+            "no {words:?} in\n{text}"
+        );
     }
 }
 
 #[test]
 fn what_cannot_be_is_said_with_its_place() {
-    complains(&["inrush", FILE, "--samples", "10"], &["--samples", "100", "50000"]);
+    complains(
+        &["inrush", FILE, "--samples", "10"],
+        &["--samples", "100", "50000"],
+    );
     complains(&["inrush", "presets/none.ron"], &["none.ron"]);
     // By its readings this core is saturated by the mains: seven times the current for a sixth more volts.
     let text = std::fs::read_to_string(FILE).expect("a preset");

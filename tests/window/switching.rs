@@ -27,7 +27,10 @@ fn switching_on(size: [f32; 2]) -> Harness<'static, App> {
 fn a_closing_is_drawn_with_the_hand_and_its_crest_follows() {
     let mut h = switching_on([1440.0, 900.0]);
     let before = said(&h);
-    assert!(before.contains("Closed at 0°") && before.contains("Crest "), "{before}");
+    assert!(
+        before.contains("Closed at 0°") && before.contains("Crest "),
+        "{before}"
+    );
     let area = h
         .get_by_role_and_label(egui::Role::GraphicsObject, NAME)
         .rect();
@@ -49,10 +52,14 @@ fn a_closing_is_drawn_with_the_hand_and_its_crest_follows() {
 fn drawing_many_can_be_stopped_and_begun_again() {
     let mut h = switching_on([1440.0, 900.0]);
     click(&mut h, "Stop switch-ons");
-    assert!(h.query_by_role_and_label(egui::Role::Button, "Stop switch-ons").is_none());
+    assert!(
+        h.query_by_role_and_label(egui::Role::Button, "Stop switch-ons")
+            .is_none()
+    );
     click(&mut h, "Draw switch-ons");
     h.get_by_role_and_label(egui::Role::Button, "Stop switch-ons");
-    h.get_by_role_and_label(egui::Role::RadioButton, "Switched on hot").click();
+    h.get_by_role_and_label(egui::Role::RadioButton, "Switched on hot")
+        .click();
     h.run();
     assert!(said(&h).contains("Closed at 0°"));
 }
@@ -77,7 +84,11 @@ fn the_primary_side_is_set_in_the_transformers_card() {
     );
     // What cannot be is said at its row.
     type_in(&mut h, "Saturates at", "100 V", egui::Key::Enter);
-    assert!(crate::words(&h).contains("draw amperes for good"), "{}", crate::words(&h));
+    assert!(
+        crate::words(&h).contains("draw amperes for good"),
+        "{}",
+        crate::words(&h)
+    );
 }
 
 #[test]
@@ -87,8 +98,14 @@ fn the_picture_fits_every_window() {
         let area = h
             .get_by_role_and_label(egui::Role::GraphicsObject, NAME)
             .rect();
-        assert!(area.width() > 150.0 && area.height() > 60.0, "{size:?}: {area:?}");
-        assert!(area.max.x <= size[0] && area.max.y <= size[1], "{size:?}: {area:?}");
+        assert!(
+            area.width() > 150.0 && area.height() > 60.0,
+            "{size:?}: {area:?}"
+        );
+        assert!(
+            area.max.x <= size[0] && area.max.y <= size[1],
+            "{size:?}: {area:?}"
+        );
         for name in ["Instant of closing", "Residual flux"] {
             h.get_by_role_and_label(egui::Role::Slider, name);
         }

@@ -35,9 +35,7 @@ struct Tried {
 
 impl Tried {
     fn is_of(&self, work: &Work) -> bool {
-        self.supply == work.supply
-            && self.dummies == work.dummies
-            && self.primary == work.primary
+        self.supply == work.supply && self.dummies == work.dummies && self.primary == work.primary
     }
 }
 
@@ -229,10 +227,13 @@ impl Answers {
                 .then(|| Box::new((view.switch.closing(), work.primary.clone()))),
         };
         if self.below_at.as_ref() != Some(&wanted) {
-            self.below = self.picture.as_ref().and_then(|picture| match &wanted.closed {
-                Some(closed) => Some(Below::switched_on(&picture.model, closed)),
-                None => Below::of(scene, &picture.model, &picture.envelope, view.point),
-            });
+            self.below = self
+                .picture
+                .as_ref()
+                .and_then(|picture| match &wanted.closed {
+                    Some(closed) => Some(Below::switched_on(&picture.model, closed)),
+                    None => Below::of(scene, &picture.model, &picture.envelope, view.point),
+                });
             self.below_at = Some(wanted);
         }
     }

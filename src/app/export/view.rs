@@ -6,10 +6,10 @@ use crate::app::export::picture::{
     Picture, PictureError, PictureOptions, Subject, framed_picture, plane_picture,
 };
 use crate::app::plots::below;
+use crate::app::plots::switching::{SwitchingInput, switching_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::work::view::{Scene, View};
-use crate::app::plots::switching::{SwitchingInput, switching_plot_ui};
 use crate::bench::change::{Variant, compare};
 use crate::bench::fuses::{AskedSurges, InrushInput, USUAL, inrush};
 use crate::bench::odds::{currents, middle};
@@ -154,13 +154,11 @@ fn switching_picture(
 ) -> Result<Picture, PictureError> {
     let view = PictureView::SwitchingOn.text();
     let unsolved = |why: String| PictureError::Unsolved { view, why };
-    let wanted = subject
-        .switching
-        .ok_or(PictureError::NoPoint { view })?;
+    let wanted = subject.switching.ok_or(PictureError::NoPoint { view })?;
     let supply = &subject.model.supply;
     let closed = (wanted.closing, wanted.primary.clone());
-    let below = Below::switched_on(subject.model, &closed)
-        .map_err(|missing| unsolved(missing.brief()))?;
+    let below =
+        Below::switched_on(subject.model, &closed).map_err(|missing| unsolved(missing.brief()))?;
     let Below::SwitchingOn(switched) = &below else {
         return plane_picture(subject, None, options, |_| ());
     };

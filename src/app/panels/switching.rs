@@ -108,16 +108,25 @@ fn choice_ui(ui: &mut Ui, shown: Shown<'_>, text: &'static str, chosen: bool) ->
     } else {
         (theme.middle, theme.line)
     };
-    let words = RichText::new(text).font(theme::font(theme::SMALL)).color(ink);
+    let words = RichText::new(text)
+        .font(theme::font(theme::SMALL))
+        .color(ink);
     let button = Button::new(words)
         .fill(theme.card)
         .stroke(egui::Stroke::new(1.5, edge));
     let response = ui.add(button);
     keep_seen(ui, &response);
     response.widget_info(|| {
-        WidgetInfo::selected(egui::Role::RadioButton, true, chosen, format!("Switched on {text}"))
+        WidgetInfo::selected(
+            egui::Role::RadioButton,
+            true,
+            chosen,
+            format!("Switched on {text}"),
+        )
     });
-    response.on_hover_text(inrush::before_in_full(text)).clicked()
+    response
+        .on_hover_text(inrush::before_in_full(text))
+        .clicked()
 }
 
 /// How far the drawing is, and the button that stops it or begins it again.

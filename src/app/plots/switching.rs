@@ -118,11 +118,19 @@ impl Pane {
         let highest = amps().fold(0.0, f64::max);
         let lowest = amps().fold(0.0, f64::min);
         // One scale for all closings, as long as none is far beyond it.
-        let common = input.all.and_then(|all| all.surges.crest()).map_or(0.0, |band| band.high);
+        let common = input
+            .all
+            .and_then(|all| all.surges.crest())
+            .map_or(0.0, |band| band.high);
         let top = 1.08 * highest.max(common).max(1e-3);
         Self {
             rect,
-            end: rect.right() - if input.all.is_some() { SPREAD * rect.width() } else { 0.0 },
+            end: rect.right()
+                - if input.all.is_some() {
+                    SPREAD * rect.width()
+                } else {
+                    0.0
+                },
             seconds: transient.instants.last().map_or(1.0, |one| one.seconds),
             low: (1.08 * lowest).min(-0.25 * top),
             high: top,
@@ -152,7 +160,11 @@ impl Pane {
         while value <= self.high {
             let from = self.at(0.0, value);
             let to = Pos2::new(self.rect.right(), from.y);
-            let ink = if value.abs() < 1e-9 * step { theme.line } else { theme.grid };
+            let ink = if value.abs() < 1e-9 * step {
+                theme.line
+            } else {
+                theme.grid
+            };
             painter.line_segment([from, to], Stroke::new(1.0, ink));
             let is_last = value + step > self.high;
             let text = if is_last {
@@ -160,16 +172,31 @@ impl Pane {
             } else {
                 number::pure(value)
             };
-            small(painter, from - vec2(6.0, 0.0), (Align2::RIGHT_CENTER, &text), theme.middle);
+            small(
+                painter,
+                from - vec2(6.0, 0.0),
+                (Align2::RIGHT_CENTER, &text),
+                theme.middle,
+            );
             value += step;
         }
-        let step = nice_at_least(self.seconds * 70.0 / f64::from(self.end - self.rect.left()).max(1.0));
+        let step =
+            nice_at_least(self.seconds * 70.0 / f64::from(self.end - self.rect.left()).max(1.0));
         let mut seconds = 0.0;
         while seconds <= self.seconds * 1.0001 {
             let at = Pos2::new(self.at(seconds, 0.0).x, self.rect.bottom());
             painter.line_segment([at, at + vec2(0.0, 4.0)], Stroke::new(1.0, theme.middle));
-            let align = if seconds > 0.0 { Align2::CENTER_TOP } else { Align2::LEFT_TOP };
-            small(painter, at + vec2(0.0, 4.0), (align, &inrush::time(seconds)), theme.middle);
+            let align = if seconds > 0.0 {
+                Align2::CENTER_TOP
+            } else {
+                Align2::LEFT_TOP
+            };
+            small(
+                painter,
+                at + vec2(0.0, 4.0),
+                (align, &inrush::time(seconds)),
+                theme.middle,
+            );
             seconds += step;
         }
     }
@@ -197,7 +224,8 @@ impl Pane {
             4.0,
         ));
         let magnetising = self.curve(transient, |one| one.magnetising_amps);
-        self.painter.line(magnetising, Stroke::new(1.3, theme.winding));
+        self.painter
+            .line(magnetising, Stroke::new(1.3, theme.winding));
         let primary = self.curve(transient, |one| one.primary_amps);
         self.painter.line(primary, Stroke::new(2.0, theme.near));
         let [through, core, ..] = inrush::CURVES;
@@ -245,12 +273,19 @@ impl Pane {
                 Pos2::new(self.end + 3.0, high + 0.5),
                 Pos2::new(self.end + 3.0 + width, low - 0.5),
             );
-            self.painter.rect_filled(area, 0.0, theme.near.gamma_multiply(0.55));
+            self.painter
+                .rect_filled(area, 0.0, theme.near.gamma_multiply(0.55));
         }
-        self.painter.vline(self.end, self.rect.y_range(), Stroke::new(1.0, theme.line));
+        self.painter
+            .vline(self.end, self.rect.y_range(), Stroke::new(1.0, theme.line));
         let count = format!("{} crests", all.surges.drawn.len());
         let at = Pos2::new(self.rect.right() - 4.0, self.rect.bottom() - 18.0);
-        small(&self.painter, at, (Align2::RIGHT_CENTER, &count), theme.middle);
+        small(
+            &self.painter,
+            at,
+            (Align2::RIGHT_CENTER, &count),
+            theme.middle,
+        );
         let own = self.at(0.0, input.switched.transient.crest_amps).y;
         self.painter.hline(
             self.end..=self.rect.right(),

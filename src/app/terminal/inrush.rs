@@ -32,7 +32,11 @@ pub(super) fn print(wanted: &InrushArguments, opened: &Opened) -> Result<String,
         asked: AskedSurges {
             samples: wanted.samples,
             seed: wanted.seed,
-            before: if wanted.hot { Before::Hot } else { Before::Cold },
+            before: if wanted.hot {
+                Before::Hot
+            } else {
+                Before::Cold
+            },
         },
     };
     let found = inrush(&input, &Unwatched).map_err(|why| match why {

@@ -3,8 +3,8 @@
 //! Answers go to standard output, complaints to standard error with exit code 2.
 
 mod explain;
-mod inrush;
 mod input;
+mod inrush;
 mod numbers;
 mod odds;
 mod paper;

@@ -210,11 +210,17 @@ mod tests {
                     let mut last = 0.0;
                     for seconds in times {
                         let heat = curve.melting_within(seconds);
-                        assert!(heat >= last * (1.0 - 1e-9), "{kind:?} {rating} A {seconds} s");
+                        assert!(
+                            heat >= last * (1.0 - 1e-9),
+                            "{kind:?} {rating} A {seconds} s"
+                        );
                         last = heat;
                         if let Some(weaker) = &weaker {
                             let less = weaker.melting_within(seconds);
-                            assert!(heat >= 0.999 * less, "{kind:?} {rating} A {seconds} s: {heat} {less}");
+                            assert!(
+                                heat >= 0.999 * less,
+                                "{kind:?} {rating} A {seconds} s: {heat} {less}"
+                            );
                         }
                     }
                     weaker = Some(curve);

@@ -1,7 +1,9 @@
 //! All that is asked of a supply's switching on, answered at once: for a terminal, a page, a window.
 
 use crate::bench::fuses::judge::{FuseJudged, Judge, Pick, pick};
-use crate::bench::fuses::{AskedSurges, Before, Surges, knee_within, saturated_within, surges_followed};
+use crate::bench::fuses::{
+    AskedSurges, Before, Surges, knee_within, saturated_within, surges_followed,
+};
 use crate::parts::spread::Input;
 use crate::parts::{FuseKind, FusePlace, Primary, Supply};
 use crate::physics::failure::Failure;
@@ -113,14 +115,20 @@ impl AtWork {
         let judge = Judge::new(surges, &self.faults, self.most_running_amps);
         let judged = judge.all();
         let picks = kinds_for(&input.model.supply);
-        let fitted = input.primary.fuse.filter(|fuse| fuse.place != FusePlace::Secondary);
+        let fitted = input
+            .primary
+            .fuse
+            .filter(|fuse| fuse.place != FusePlace::Secondary);
         Inrush {
             ready: self.ready.clone(),
             surges: surges.clone(),
             running: self.running.clone(),
             most_running_amps: self.most_running_amps,
             faults: self.faults.clone(),
-            picks: picks.into_iter().filter_map(|kind| pick(&judged, kind)).collect(),
+            picks: picks
+                .into_iter()
+                .filter_map(|kind| pick(&judged, kind))
+                .collect(),
             fitted: fitted.map(|fuse| judge.judged(fuse.kind, fuse.rating.0)),
             judged,
             hangs_on: self.hangs_on.clone(),
@@ -132,10 +140,7 @@ impl AtWork {
 ///
 /// # Errors
 /// [`NoSwitchOn`] if there is no such core, or the filter cannot be followed.
-pub fn inrush(
-    input: &InrushInput<'_>,
-    watch: &dyn Follow<Inrush>,
-) -> Result<Inrush, NoSwitchOn> {
+pub fn inrush(input: &InrushInput<'_>, watch: &dyn Follow<Inrush>) -> Result<Inrush, NoSwitchOn> {
     // From the output nothing is drawn at switch-on: its tubes are cold.
     let on = SwitchOn::of(input.model, input.primary, 0.0)?;
     let at_work = AtWork::of(input, &on)?;

@@ -141,7 +141,9 @@ impl<'a> Judge<'a> {
     pub fn all(&self) -> Vec<FuseJudged> {
         let every = FuseKind::ALL.into_iter();
         let every = every.flat_map(|kind| Family::of(kind).ratings.iter().map(move |r| (kind, *r)));
-        every.map(|(kind, rating)| self.judged(kind, rating)).collect()
+        every
+            .map(|(kind, rating)| self.judged(kind, rating))
+            .collect()
     }
 }
 
@@ -174,9 +176,10 @@ fn holds(surges: &Surges, curves: &[Vec<f64>], later: &[f64]) -> Holds {
         let place = (strength * (LEVELS - 1) as f64).round();
         curves.iter().enumerate().find(|(k, _)| *k as f64 >= place)
     };
-    let blown = surges.drawn.iter().filter(|one| {
-        level(one.strength).is_some_and(|(_, curve)| blows(one, curve))
-    });
+    let blown = surges
+        .drawn
+        .iter()
+        .filter(|one| level(one.strength).is_some_and(|(_, curve)| blows(one, curve)));
     let share = blown.count() as f64 / surges.drawn.len().max(1) as f64;
     if share > 0.0 {
         Holds::Blows(share)

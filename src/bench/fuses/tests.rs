@@ -7,7 +7,10 @@ use crate::physics::operation::Case;
 use crate::physics::switch_on::{Fault, fault_currents, running};
 
 fn switched(name: &str, primary: &Primary) -> (Model, SwitchOn) {
-    let (_, text) = presets().iter().find(|(file, _)| file.contains(name)).unwrap();
+    let (_, text) = presets()
+        .iter()
+        .find(|(file, _)| file.contains(name))
+        .unwrap();
     let work = read_work(text, &Catalogue::built_in()).unwrap();
     let model = Model::of(&work.supply).unwrap();
     let on = SwitchOn::of(&model, primary, 0.05).unwrap();
@@ -27,11 +30,22 @@ fn the_same_seed_draws_the_same_switch_ons_and_another_about_the_same_band() {
     let (_, on) = switched("school", &Primary::default());
     let one = surges(&on, &[], asked(400)).unwrap();
     assert_eq!(one, surges(&on, &[], asked(400)).unwrap());
-    let other = surges(&on, &[], AskedSurges { seed: 7, ..asked(400) }).unwrap();
+    let other = surges(
+        &on,
+        &[],
+        AskedSurges {
+            seed: 7,
+            ..asked(400)
+        },
+    )
+    .unwrap();
     assert_ne!(one.drawn, other.drawn);
     // Twenty of the four hundred are above the high end, whose crests lie far apart.
     let [a, b] = [&one, &other].map(|all| all.crest().unwrap());
-    assert!((a.middle / b.middle - 1.0).abs() < 0.25 && (a.high / b.high - 1.0).abs() < 0.25, "{a:?} {b:?}");
+    assert!(
+        (a.middle / b.middle - 1.0).abs() < 0.25 && (a.high / b.high - 1.0).abs() < 0.25,
+        "{a:?} {b:?}"
+    );
 }
 
 #[test]
@@ -79,9 +93,15 @@ fn a_larger_fuse_blows_less_and_protects_less() {
         let of_kind: Vec<&FuseJudged> = judged.iter().filter(|one| one.kind == kind).collect();
         for pair in of_kind.windows(2) {
             let [small, large] = pair else { continue };
-            assert!(odds(large) <= odds(small) + 0.02, "{kind:?}: {small:?} {large:?}");
+            assert!(
+                odds(large) <= odds(small) + 0.02,
+                "{kind:?}: {small:?} {large:?}"
+            );
             for fault in Fault::ALL {
-                assert!(small.protects_at(fault) || !large.protects_at(fault), "{small:?} {large:?}");
+                assert!(
+                    small.protects_at(fault) || !large.protects_at(fault),
+                    "{small:?} {large:?}"
+                );
             }
         }
         // The smallest blow always, the largest never.
@@ -90,7 +110,10 @@ fn a_larger_fuse_blows_less_and_protects_less() {
         assert_eq!(last.holds, Holds::Always, "{last:?}");
     }
     let picked = pick(&judged, FuseKind::UlSlow).unwrap();
-    assert!(picked.fuse.bears_it() && picked.fuse.protects_at(Fault::ShortedRectifier), "{picked:?}");
+    assert!(
+        picked.fuse.bears_it() && picked.fuse.protects_at(Fault::ShortedRectifier),
+        "{picked:?}"
+    );
     if let Some(smaller) = &picked.smaller {
         assert!(!smaller.bears_it());
     }

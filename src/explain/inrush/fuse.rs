@@ -144,6 +144,9 @@ pub fn pick(pick: &Pick, found: &Inrush) -> Vec<String> {
 
 /// The current of a fault.
 pub(super) fn fault_current(of: Fault, amps: Option<f64>) -> String {
-    let known = amps.map_or_else(|| "not known".to_owned(), |amps| format!("{} rms", number::amps(amps)));
+    let known = amps.map_or_else(
+        || "not known".to_owned(),
+        |amps| format!("{} rms", number::amps(amps)),
+    );
     format!("{}: {known}", crate::explain::sentence_case(fault(of)))
 }

@@ -3,8 +3,8 @@
 use crate::bench::fuses::{FuseJudged, Holds, Inrush};
 use crate::explain::inrush::fuse::fault_current;
 use crate::explain::inrush::{
-    CAUTIONS, TO_MEASURE, assumed, before, build, caption, crests, family, hangs_on, heating, holds,
-    limiter, pick, protects, running, settling,
+    CAUTIONS, TO_MEASURE, assumed, before, build, caption, crests, family, hangs_on, heating,
+    holds, limiter, pick, protects, running, settling,
 };
 use crate::explain::odds::band;
 use crate::explain::{cautions, number, sentence_case};
@@ -26,7 +26,10 @@ pub fn text(work: &Work, found: &Inrush) -> String {
         build(work.primary.build),
     ));
     surge(&mut page, found);
-    section(&mut page, "At work, through the plug, at the mains as they are");
+    section(
+        &mut page,
+        "At work, through the plug, at the mains as they are",
+    );
     page.extend(running(found).into_iter().map(indented));
     if let Some(fitted) = work.primary.limiter {
         page.push(indented(format!(
@@ -78,7 +81,11 @@ fn worth_listing<'a>(all: &'a [FuseJudged], kind: FuseKind) -> Vec<&'a FuseJudge
     let hopeless = |one: &&&FuseJudged| {
         !one.carries || matches!(one.holds, Holds::Blows(share) if share > 0.99)
     };
-    let first = of_kind.iter().take_while(hopeless).count().saturating_sub(1);
+    let first = of_kind
+        .iter()
+        .take_while(hopeless)
+        .count()
+        .saturating_sub(1);
     let borne = of_kind.iter().position(|one| one.bears_it());
     let last = borne.map_or(of_kind.len(), |place| place + 3);
     let wanted = first..last.min(of_kind.len());

@@ -15,9 +15,9 @@ use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
     Accepted, Amps, BiasRail, CapacitorStack, Connection, CoreBuild, Divider, Dummy, Filter,
     FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt, HeaterTie, Limiter,
-    Mains, NoLoadReadings, Ohms, Output, PassStage, PassTubeType, PlateSupply, Primary, RailWinding,
-    Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl, SeriesElement,
-    Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    Mains, NoLoadReadings, Ohms, Output, PassStage, PassTubeType, PlateSupply, Primary,
+    RailWinding, Rectifier, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SenseControl,
+    SeriesElement, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.

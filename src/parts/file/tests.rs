@@ -12,13 +12,13 @@ use crate::parts::rating::{Confidence, Figure, Rating, RatingSystem, Source};
 use crate::parts::rectifier::Heater;
 use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
-    Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CoreBuild, CrestFactor, Divider,
-    Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt,
-    HeaterTie, Limiter, Mains, NoLoadReadings, Output, PassStage, PassTubeType,
-    PlateCharacteristic, PlateSupply, Primary, RailWinding, Rectifier, RectifierLaw,
-    RectifierType, ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts,
-    SenseControl, SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts,
-    WindingVolts, Work,
+    Accepted, Amount, BiasRail, CapacitorStack, Connection, Copper, CoreBuild, CrestFactor,
+    Divider, Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference,
+    GasShunt, HeaterTie, Limiter, Mains, NoLoadReadings, Output, PassStage, PassTubeType,
+    PlateCharacteristic, PlateSupply, Primary, RailWinding, Rectifier, RectifierLaw, RectifierType,
+    ReferenceFeed, Regulator, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl,
+    SeriesElement, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts,
+    Work,
 };
 
 /// Makes random parts.
@@ -428,11 +428,7 @@ impl Random {
                 kind: r.one(&FuseKind::ALL),
                 place: r.one(&[FusePlace::Line, FusePlace::BothLines, FusePlace::Secondary]),
             }),
-            build: self.one(&[
-                CoreBuild::Interleaved,
-                CoreBuild::Butted,
-                CoreBuild::Toroid,
-            ]),
+            build: self.one(&[CoreBuild::Interleaved, CoreBuild::Butted, CoreBuild::Toroid]),
             core_rating: self.maybe_si(),
             no_load: self.maybe(|r| NoLoadReadings {
                 lower: (r.si(), r.si()),

@@ -26,7 +26,11 @@ pub enum Fault {
 
 impl Fault {
     /// All of them, the largest current first as a rule.
-    pub const ALL: [Self; 3] = [Self::ShortedRectifier, Self::ShortedBus, Self::WindingOverload];
+    pub const ALL: [Self; 3] = [
+        Self::ShortedRectifier,
+        Self::ShortedBus,
+        Self::WindingOverload,
+    ];
 
     /// Within what time a fuse must have opened (s): windings that are shorted burn within some tens of seconds, one that carries half
     /// more than its rating takes the better part of an hour (common practice, no source).
@@ -84,11 +88,10 @@ fn rms_with(model: &Model, ready: &MadeReady, fault: &Loop) -> f64 {
     let mut sum = 0.0;
     for k in 0..PARTS {
         let volts = crest * (PI * (f64::from(k) + 0.5) / f64::from(PARTS)).sin();
-        let (amps, _) = fault.path.current(
-            fault.turns_ratio * volts,
-            fault.further_ohms,
-            &mut guess,
-        );
+        let (amps, _) =
+            fault
+                .path
+                .current(fault.turns_ratio * volts, fault.further_ohms, &mut guess);
         let own = siemens * volts;
         let first = own + fault.turns_ratio * amps;
         let second = if fault.is_full_wave { first } else { own };
@@ -130,7 +133,10 @@ fn shorted_rectifier(model: &Model, ready: &MadeReady) -> Option<f64> {
     };
     let fault = Loop {
         turns_ratio,
-        path: Path::new(&alone, ohms + turns_ratio * turns_ratio * series_ohms(ready)),
+        path: Path::new(
+            &alone,
+            ohms + turns_ratio * turns_ratio * series_ohms(ready),
+        ),
         further_ohms: 0.0,
         is_full_wave: false,
     };
@@ -143,8 +149,8 @@ fn through_the_capacitor(model: &Model, ready: &MadeReady) -> Option<f64> {
     let farads = supply.filter.input_capacitor.as_ref()?.farads();
     let half = model.at(Case::Present).source.winding;
     let side = &ready.side;
-    let ohms = supply.transformer.secondary_at_work().0
-        + half.turns_ratio.powi(2) * series_ohms(ready);
+    let ohms =
+        supply.transformer.secondary_at_work().0 + half.turns_ratio.powi(2) * series_ohms(ready);
     let reactance = 1.0 / (side.angular_frequency * farads);
     let impedance = ohms.hypot(reactance);
     let amps = half.turns_ratio * half.turns_ratio * side.mains_volts / impedance;

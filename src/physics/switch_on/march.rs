@@ -22,8 +22,8 @@ use crate::physics::circuit::radau::{A, Nodes, WEIGHTS, inverse3, node_times};
 use crate::physics::circuit::source::Winding;
 use crate::physics::circuit::step::{Conducting, Step, StepInput, StepOutcome};
 use crate::physics::device::rectifier::{Commutation, Path};
-use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::heaters::{Wire, emission};
+use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::side::PrimarySide;
 use crate::physics::switch_on::thermistor::InLine;
 
@@ -205,7 +205,8 @@ impl<'a, const N: usize> March<'a, N> {
         let ohms = self.ohms();
         let ports = self.secondary.and_then(|secondary| {
             let emitting = secondary.cathode.map_or(1.0, |wire| emission(wire, heated));
-            (emitting > LEAST_EMISSION).then(|| secondary.ports(emitting, ohms / (1.0 + ohms * siemens)))
+            (emitting > LEAST_EMISSION)
+                .then(|| secondary.ports(emitting, ohms / (1.0 + ohms * siemens)))
         });
         self.warm = Warm {
             siemens,
@@ -308,9 +309,8 @@ impl<'a, const N: usize> March<'a, N> {
         let mut linkages = self.linkages_with(line, &self.reflected);
         let mut last = None;
         for _ in 0..ROUNDS {
-            let seen = [0, 1, 2].map(|k| {
-                line.share * (line.emf[k] - line.ohms * self.core.current(linkages[k]).0)
-            });
+            let seen = [0, 1, 2]
+                .map(|k| line.share * (line.emf[k] - line.ohms * self.core.current(linkages[k]).0));
             let turn = secondary.turn(seen[1]);
             let factor = secondary.factor(turn);
             let input = StepInput {
@@ -348,7 +348,8 @@ impl<'a, const N: usize> March<'a, N> {
 
     /// Linkages at the nodes, while the rectifier takes so much: Newton's method on `λₖ = λ₀ + h·Σ aₖₘ·vₘ`.
     fn linkages_with(&self, line: &Line, reflected: &Nodes) -> Nodes {
-        let slope = |k: usize, amps: f64| line.share * (line.emf[k] - line.ohms * (amps + reflected[k]));
+        let slope =
+            |k: usize, amps: f64| line.share * (line.emf[k] - line.ohms * (amps + reflected[k]));
         let begin = self.core.current(self.linkages).0;
         let along = [0, 1, 2].map(|k| slope(k, begin));
         let step = |row: usize, slopes: &Nodes| {

@@ -140,7 +140,9 @@ pub(super) fn settling<const N: usize>(
     let mut at = end;
     while at < WARM {
         let length = (0.1 * at).clamp(HEATER_STEP, 1.0);
-        let later = side.auxiliary.siemens(closing.heated_seconds + at + 0.5 * length);
+        let later = side
+            .auxiliary
+            .siemens(closing.heated_seconds + at + 0.5 * length);
         at += length;
         found.add(at, (last - side.mains_volts * (now - later)).max(0.0));
     }

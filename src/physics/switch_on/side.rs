@@ -13,8 +13,8 @@ use crate::physics::circuit::source::MainsShape;
 use crate::physics::model::Model;
 use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Case;
-use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::heaters::{Wire, warming};
+use crate::physics::switch_on::saturation::Core;
 
 /// The primary side, ready to be switched on. Small, so that drawn ones are cheap.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -284,7 +284,10 @@ impl UsualCore {
                 most_residual: if build == CoreBuild::Butted { 0.1 } else { 0.6 },
             },
             CoreBuild::Toroid => Self {
-                saturated_share: along(&[(300.0, 0.05), (500.0, 0.037), (1000.0, 0.027)], volt_amps),
+                saturated_share: along(
+                    &[(300.0, 0.05), (500.0, 0.037), (1000.0, 0.027)],
+                    volt_amps,
+                ),
                 knee_over_working: 2.0 / 1.6,
                 no_load_share: 0.015,
                 most_residual: 0.8,
@@ -303,7 +306,10 @@ impl UsualCore {
 /// Along straight lines through points that rise in their first value; level beyond them.
 fn along(points: &[(f64, f64)], at: f64) -> f64 {
     let behind = points.partition_point(|(x, _)| *x <= at);
-    match (behind.checked_sub(1).and_then(|k| points.get(k)), points.get(behind)) {
+    match (
+        behind.checked_sub(1).and_then(|k| points.get(k)),
+        points.get(behind),
+    ) {
         (Some((x0, y0)), Some((x1, y1))) => y0 + (at - x0) / (x1 - x0) * (y1 - y0),
         (Some((_, only)), None) | (None, Some((_, only))) => *only,
         (None, None) => 0.0,

@@ -1,11 +1,11 @@
 use super::*;
+use crate::parts::CrestFactor;
 use crate::parts::catalogue::{Catalogue, presets};
 use crate::parts::file::read_work;
 use crate::physics::circuit::source::MainsShape;
-use crate::parts::CrestFactor;
 use crate::physics::steady_state::waveform;
-use saturation::Core;
 use march::{Begin, March};
+use saturation::Core;
 use side::Auxiliary;
 
 /// A primary by itself, with a sharp knee and no current below it, from the table of `published` figures: Bm 1.2 T, Bs 2.0 T.
@@ -72,8 +72,14 @@ fn the_crest_and_heating_of_a_two_slope_core_are_those_of_the_integral() {
         let side = bare(volts, hertz, henries, ohms);
         let [got, heat] = surge_of(&side, 0.0, residual, 128);
         // The figures have so many digits.
-        assert!((got - crest).abs() < 0.004 * crest, "{volts} V {ohms} Ω {residual}: {got} A");
-        assert!((heat - heating).abs() < 0.01 * heating + 5e-4, "{volts} V {ohms} Ω {residual}: {heat} A²s");
+        assert!(
+            (got - crest).abs() < 0.004 * crest,
+            "{volts} V {ohms} Ω {residual}: {got} A"
+        );
+        assert!(
+            (heat - heating).abs() < 0.01 * heating + 5e-4,
+            "{volts} V {ohms} Ω {residual}: {heat} A²s"
+        );
         let [none, _] = surge_of(&side, 90.0, residual, 128);
         assert!(none < 1e-3, "{none} A at the crest");
     }
@@ -110,9 +116,13 @@ fn a_coil_closes_as_its_closed_form_at_any_phase() {
             let stepped = march.step();
             let t = stepped.times[2];
             let want = top
-                * ((omega * t + alpha - phi).sin() - (alpha - phi).sin() * (-10.0 / 0.05 * t).exp());
+                * ((omega * t + alpha - phi).sin()
+                    - (alpha - phi).sin() * (-10.0 / 0.05 * t).exp());
             let got = stepped.primary_amps[2];
-            assert!((got - want).abs() < 1e-6 * top, "{degrees}° {t} s: {got} {want}");
+            assert!(
+                (got - want).abs() < 1e-6 * top,
+                "{degrees}° {t} s: {got} {want}"
+            );
         }
     }
 }
@@ -129,15 +139,24 @@ fn zero_crossings_are_worst_and_resistance_never_raises_the_crest() {
         .map(|tenth| surge_of(&side, f64::from(tenth) * 10.0, 0.0, 96)[0])
         .collect();
     let worst = crests.iter().copied().fold(0.0, f64::max);
-    assert!((crests[0] - worst).abs() < 2e-3 * worst && (crests[18] - worst).abs() < 2e-3 * worst, "{crests:?}");
-    assert!(crests[9] <= crests.iter().copied().fold(f64::INFINITY, f64::min) + 1e-9, "{crests:?}");
+    assert!(
+        (crests[0] - worst).abs() < 2e-3 * worst && (crests[18] - worst).abs() < 2e-3 * worst,
+        "{crests:?}"
+    );
+    assert!(
+        crests[9] <= crests.iter().copied().fold(f64::INFINITY, f64::min) + 1e-9,
+        "{crests:?}"
+    );
     for degrees in [0.0, 20.0, 45.0] {
         for residual in [-0.5, 0.0, 0.5] {
             let mut last = f64::INFINITY;
             for ohms in [0.0, 1.0, 2.0, 5.0, 10.0, 30.0, 100.0, 1000.0] {
                 let side = bare(120.0, 60.0, 0.010, ohms);
                 let [crest, _] = surge_of(&side, degrees, residual, 96);
-                assert!(crest <= last * (1.0 + 1e-3) + 1e-6, "{degrees}° {residual} {ohms} Ω: {crest} after {last}");
+                assert!(
+                    crest <= last * (1.0 + 1e-3) + 1e-6,
+                    "{degrees}° {residual} {ohms} Ω: {crest} after {last}"
+                );
                 last = crest;
             }
         }
@@ -145,7 +164,10 @@ fn zero_crossings_are_worst_and_resistance_never_raises_the_crest() {
 }
 
 fn preset(name: &str) -> Model {
-    let (_, text) = presets().iter().find(|(file, _)| file.contains(name)).unwrap();
+    let (_, text) = presets()
+        .iter()
+        .find(|(file, _)| file.contains(name))
+        .unwrap();
     let work = read_work(text, &Catalogue::built_in()).unwrap();
     Model::of(&work.supply).unwrap()
 }
@@ -159,11 +181,18 @@ fn the_energy_of_every_transient_balances() {
             Closing::cold(0.0, 0.6),
             Closing::cold(70.0, -0.3),
             Closing::hot(10.0, 0.4),
-            Closing { charged: 0.0, ..Closing::hot(200.0, -0.6) },
+            Closing {
+                charged: 0.0,
+                ..Closing::hot(200.0, -0.6)
+            },
         ] {
             let found = on.transient(&closing, 8).unwrap();
             let miss = found.balance.miss();
-            assert!(miss < 0.005, "{name} {closing:?}: {miss} {:?}", found.balance);
+            assert!(
+                miss < 0.005,
+                "{name} {closing:?}: {miss} {:?}",
+                found.balance
+            );
         }
     }
 }
@@ -180,7 +209,10 @@ fn the_transient_ends_in_the_steady_state() {
         };
         let amps = 0.03;
         let on = SwitchOn::of(&model, &primary, amps).unwrap();
-        let closing = Closing { degrees: 90.0, ..Closing::hot(90.0, 0.0) };
+        let closing = Closing {
+            degrees: 90.0,
+            ..Closing::hot(90.0, 0.0)
+        };
         let found = on.transient(&closing, 150).unwrap();
         let cycle = on.cycle_seconds();
         let last = found.instants.last().unwrap().seconds;
@@ -193,7 +225,10 @@ fn the_transient_ends_in_the_steady_state() {
         let mean = over.iter().sum::<f64>() / over.len() as f64;
         let wave = waveform(&model.raw, Case::Present, amps).unwrap();
         let want = wave.operation.bus.mean_volts;
-        assert!((mean / want - 1.0).abs() < 1e-3, "{name}: bus {mean} V, steady {want} V");
+        assert!(
+            (mean / want - 1.0).abs() < 1e-3,
+            "{name}: bus {mean} V, steady {want} V"
+        );
         let running = running(&model, &on.ready, Case::Present, amps).unwrap();
         let rms = found.last_cycle_rms(cycle);
         assert!(

@@ -7,10 +7,10 @@ use nalgebra::SVector;
 use crate::physics::circuit::radau::{A, Nodes};
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::switch_on::SwitchOn;
-use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::march::{
     Begin, HalfWinding, March, Secondary, Stepped, filter_steps,
 };
+use crate::physics::switch_on::saturation::Core;
 use crate::physics::switch_on::settling::Settling;
 use crate::physics::switch_on::side::{PrimarySide, cathode};
 
@@ -323,7 +323,10 @@ impl<const N: usize> Record<N> {
         let before = self.heating;
         self.heating += stepped.heating();
         let begin = stepped.times[2] - stepped.length;
-        let bus_before = self.instants.last().map_or(self.bus_at_first, |one| one.bus_volts);
+        let bus_before = self
+            .instants
+            .last()
+            .map_or(self.bus_at_first, |one| one.bus_volts);
         let squares = stepped.primary_amps.map(|amps| amps * amps);
         for k in 0..3 {
             self.crest.add(stepped.times[k], stepped.primary_amps[k]);
@@ -344,7 +347,8 @@ impl<const N: usize> Record<N> {
     }
 
     fn account(&mut self, stepped: &Stepped<N>, secondary: &Secondary<N>) {
-        let product = |a: &Nodes, b: &Nodes| stepped.integral([a[0] * b[0], a[1] * b[1], a[2] * b[2]]);
+        let product =
+            |a: &Nodes, b: &Nodes| stepped.integral([a[0] * b[0], a[1] * b[1], a[2] * b[2]]);
         let volts = &stepped.core_volts;
         let balance = &mut self.balance;
         balance.mains += product(&stepped.emf, &stepped.primary_amps);
@@ -438,7 +442,10 @@ impl<const N: usize> Surging for Prepared<N> {
         };
         let cycle = TAU / side.angular_frequency;
         let [.., last] = CHECKPOINTS;
-        let quiet = QUIET * side.core_and_mains().rms_amps(side.mains_volts * side.shape.crest_factor / side.angular_frequency);
+        let quiet = QUIET
+            * side
+                .core_and_mains()
+                .rms_amps(side.mains_volts * side.shape.crest_factor / side.angular_frequency);
         let (mut crest, mut heating, mut next) = (Crest::default(), 0.0, 0);
         crest.add(0.0, march.at_closing());
         let mut cycles = 0;

@@ -211,7 +211,10 @@ fn limiter_rows(fields: &mut Fields<'_>, primary: &mut Primary) {
         }) => {
             fields.quantity(ohms("The resistor in the line", "Limiter ohms"), resistance);
             fields.quantity(
-                seconds("How long the relay waits before it shorts the resistor", "Shorted after"),
+                seconds(
+                    "How long the relay waits before it shorts the resistor",
+                    "Shorted after",
+                ),
                 shorted_after,
             );
         }
@@ -221,8 +224,17 @@ fn limiter_rows(fields: &mut Fields<'_>, primary: &mut Primary) {
             at,
             time_constant,
         }) => {
-            fields.quantity(ohms("Its resistance at 25 °C: the number on it", "Cold ohms"), cold);
-            fields.quantity(ohms("Its resistance at its rated current, from its sheet", "Hot ohms"), hot);
+            fields.quantity(
+                ohms("Its resistance at 25 °C: the number on it", "Cold ohms"),
+                cold,
+            );
+            fields.quantity(
+                ohms(
+                    "Its resistance at its rated current, from its sheet",
+                    "Hot ohms",
+                ),
+                hot,
+            );
             fields.quantity(
                 Field {
                     name: "Hot at",
@@ -232,7 +244,10 @@ fn limiter_rows(fields: &mut Fields<'_>, primary: &mut Primary) {
                 at,
             );
             fields.quantity(
-                seconds("Its thermal time constant, from its sheet: 30 to 120 s", "Cools in"),
+                seconds(
+                    "Its thermal time constant, from its sheet: 30 to 120 s",
+                    "Cools in",
+                ),
                 time_constant,
             );
         }

@@ -41,9 +41,12 @@ pub(super) fn plane_ui(ui: &Ui, rect: Rect, input: &SwitchingInput<'_>) {
         }
         let high = upper(all);
         let worst = plane.curve(|seconds| high_at(&high, seconds));
-        plane
-            .painter
-            .extend(Shape::dashed_line(&worst, Stroke::new(1.5, theme.near), 5.0, 3.0));
+        plane.painter.extend(Shape::dashed_line(
+            &worst,
+            Stroke::new(1.5, theme.near),
+            5.0,
+            3.0,
+        ));
     }
     let own = plane.curve(|seconds| own_rms(input, seconds));
     plane.painter.line(own, Stroke::new(2.0, theme.near));
@@ -76,7 +79,12 @@ fn own_rms(input: &SwitchingInput<'_>, seconds: f64) -> f64 {
         let own = transient.heating_at(end);
         let later = input.all.map_or_else(
             // Until more is known, the last cycle goes on.
-            || transient.last_cycle_rms(input.switched.cycle_seconds).powi(2) * (seconds - end),
+            || {
+                transient
+                    .last_cycle_rms(input.switched.cycle_seconds)
+                    .powi(2)
+                    * (seconds - end)
+            },
             |all| {
                 let settling = &all.surges.settling;
                 settling.heating_at(seconds) - settling.heating_at(end)
@@ -101,7 +109,12 @@ fn upper(all: &Inrush) -> Vec<[f64; 2]> {
         return Vec::new();
     };
     times()
-        .map(|seconds| [seconds, (surges.heating_at(one, seconds) / seconds).max(0.0).sqrt()])
+        .map(|seconds| {
+            [
+                seconds,
+                (surges.heating_at(one, seconds) / seconds).max(0.0).sqrt(),
+            ]
+        })
         .collect()
 }
 
@@ -121,7 +134,10 @@ fn range(input: &SwitchingInput<'_>) -> [f64; 2] {
         Some(all) => {
             let high = all.surges.crest().map_or(crest, |band| band.high);
             let rating = shown_fuse(all).map_or(0.0, |fuse| fuse.rating);
-            (0.5 * all.most_running_amps.max(1e-3), high.max(crest).max(15.0 * rating))
+            (
+                0.5 * all.most_running_amps.max(1e-3),
+                high.max(crest).max(15.0 * rating),
+            )
         }
         None => (0.01 * crest, crest),
     };
@@ -134,7 +150,8 @@ impl Plane {
         reason = "a place on the screen needs no more"
     )]
     fn at(&self, seconds: f64, amps: f64) -> Pos2 {
-        let place = |value: f64, [from, to]: [f64; 2]| ((value / from).ln() / (to / from).ln()) as f32;
+        let place =
+            |value: f64, [from, to]: [f64; 2]| ((value / from).ln() / (to / from).ln()) as f32;
         Pos2::new(
             self.rect.left() + place(seconds, TIMES) * self.rect.width(),
             self.rect.bottom() - place(amps, self.amps).clamp(-5.0, 5.0) * self.rect.height(),
@@ -154,7 +171,10 @@ impl Plane {
         painter.rect_stroke(self.rect, 0.0, edge, egui::StrokeKind::Inside);
         let grid = Stroke::new(1.0, theme.grid);
         let decades = (-4..=4).map(|power| 10f64.powi(power));
-        for amps in decades.clone().flat_map(|decade| [1.0, 3.0].map(|k| k * decade)) {
+        for amps in decades
+            .clone()
+            .flat_map(|decade| [1.0, 3.0].map(|k| k * decade))
+        {
             if amps > self.amps[0] && amps < self.amps[1] {
                 let from = self.at(TIMES[0], amps);
                 painter.hline(self.rect.x_range(), from.y, grid);
@@ -175,7 +195,12 @@ impl Plane {
                 } else {
                     Align2::LEFT_TOP
                 };
-                small(painter, at + vec2(0.0, 4.0), (align, &inrush::time(seconds)), theme.middle);
+                small(
+                    painter,
+                    at + vec2(0.0, 4.0),
+                    (align, &inrush::time(seconds)),
+                    theme.middle,
+                );
             }
         }
     }

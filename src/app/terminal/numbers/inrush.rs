@@ -44,59 +44,81 @@ pub(in crate::app::terminal) fn print(path: &Path, work: &Work, found: &Inrush) 
         "first_cycle_amps_squared_seconds",
         surges.first_cycle_heating(),
     );
-    whole.put("surges", rows(CHECKPOINTS.iter().copied().map(|seconds| {
-        let mut row = Record::default();
-        row.number("seconds", seconds);
-        let all: Vec<f64> = surges
-            .drawn
-            .iter()
-            .map(|one| surges.heating_at(one, seconds))
-            .collect();
-        band(&mut row, "amps_squared_seconds", Band::of(&all));
-        row
-    })));
-    whole.number("rectifier_conducts_after_seconds", surges.settling.rectifier_from);
-    whole.put("settling", rows([0.05, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0].into_iter().map(|seconds| {
-        let mut row = Record::default();
-        row.number("seconds", seconds);
-        row.number("amps_squared_seconds", surges.settling.heating_at(seconds));
-        row
-    })));
-    whole.put("running", rows(found.running.iter().map(|one| {
-        let mut row = Record::default();
-        row.number("output_amps", one.output_amps);
-        row.number("primary_rms_amps", one.rms_amps);
-        row.number("primary_crest_amps", one.crest_amps);
-        row.number("magnetising_rms_amps", one.magnetising_rms_amps);
-        row
-    })));
+    whole.put(
+        "surges",
+        rows(CHECKPOINTS.iter().copied().map(|seconds| {
+            let mut row = Record::default();
+            row.number("seconds", seconds);
+            let all: Vec<f64> = surges
+                .drawn
+                .iter()
+                .map(|one| surges.heating_at(one, seconds))
+                .collect();
+            band(&mut row, "amps_squared_seconds", Band::of(&all));
+            row
+        })),
+    );
+    whole.number(
+        "rectifier_conducts_after_seconds",
+        surges.settling.rectifier_from,
+    );
+    whole.put(
+        "settling",
+        rows(
+            [0.05, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0]
+                .into_iter()
+                .map(|seconds| {
+                    let mut row = Record::default();
+                    row.number("seconds", seconds);
+                    row.number("amps_squared_seconds", surges.settling.heating_at(seconds));
+                    row
+                }),
+        ),
+    );
+    whole.put(
+        "running",
+        rows(found.running.iter().map(|one| {
+            let mut row = Record::default();
+            row.number("output_amps", one.output_amps);
+            row.number("primary_rms_amps", one.rms_amps);
+            row.number("primary_crest_amps", one.crest_amps);
+            row.number("magnetising_rms_amps", one.magnetising_rms_amps);
+            row
+        })),
+    );
     whole.number("most_primary_rms_amps", found.most_running_amps);
-    whole.put("faults", rows(found.faults.iter().map(|one| {
-        let mut row = Record::default();
-        row.put("fault", fault_key(one.fault));
-        row.put("name", fault(one.fault));
-        row.number_or(
-            "primary_rms_amps",
-            one.rms_amps,
-            "the winding has no rating, or the bus gives way before",
-        );
-        row.number("must_open_within_seconds", one.fault.allowed_seconds());
-        row
-    })));
+    whole.put(
+        "faults",
+        rows(found.faults.iter().map(|one| {
+            let mut row = Record::default();
+            row.put("fault", fault_key(one.fault));
+            row.put("name", fault(one.fault));
+            row.number_or(
+                "primary_rms_amps",
+                one.rms_amps,
+                "the winding has no rating, or the bus gives way before",
+            );
+            row.number("must_open_within_seconds", one.fault.allowed_seconds());
+            row
+        })),
+    );
     whole.put("fuses", rows(found.judged.iter().map(fuse)));
     whole.put("recommended", rows(found.picks.iter().map(picked)));
     match &found.fitted {
         Some(one) => whole.put("fitted", Json::from(fuse(one))),
         None => whole.null("fitted", "no fuse is stated in the line"),
     }
-    whole.put("hangs_on", rows(found.hangs_on.iter().map(|hang| {
-        let mut row = Record::default();
-        row.put("value", value(hang.value));
-        let [low, high] = hang.crest_amps;
-        row.number("worst_crest_amps_low", low);
-        row.number("worst_crest_amps_high", high);
-        row
-    })));
+    whole.put(
+        "hangs_on",
+        rows(found.hangs_on.iter().map(|hang| {
+            let mut row = Record::default();
+            row.put("value", value(hang.value));
+            let [low, high] = hang.crest_amps;
+            row.number("worst_crest_amps_low", low);
+            row.number("worst_crest_amps_high", high);
+            row
+        })),
+    );
     layout(&whole.into_map())
 }
 
