@@ -9,6 +9,7 @@ pub mod derating;
 pub mod diagnosis;
 pub mod expected;
 pub mod first_met;
+pub mod fuses;
 pub mod holding;
 pub mod indices;
 pub mod load_line;

@@ -13,6 +13,7 @@ pub mod diagnosis;
 pub mod energy;
 pub mod failure;
 pub mod glossary;
+pub mod inrush;
 pub mod kind;
 pub mod limits;
 pub mod load_line;

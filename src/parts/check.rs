@@ -6,6 +6,7 @@
 mod as_found;
 mod bench;
 mod filter;
+mod primary;
 mod regulator;
 mod resistors;
 mod small_tubes;
@@ -76,6 +77,7 @@ pub fn check_work(work: &Work) -> Vec<Problem> {
     all.extend(guessed(work));
     all.extend(spreads(work));
     all.extend(bench::bench(work));
+    all.extend(primary::primary(work));
     all
 }
 

@@ -14,6 +14,7 @@ pub mod drawer;
 pub mod escape;
 pub mod file;
 pub mod filter;
+pub mod fuse_table;
 pub mod gas_tube;
 pub mod guessed;
 pub mod mains;
@@ -22,6 +23,7 @@ pub mod output;
 pub mod own_catalogue;
 pub mod pass_stage;
 pub mod point_lines;
+pub mod primary;
 pub mod quantity;
 pub mod rating;
 pub mod raw_supply;
@@ -45,8 +47,10 @@ pub use gas_tube::GasTubeType;
 pub use mains::{CrestFactor, Mains};
 pub use output::{Dummy, Output, StandBy};
 pub use pass_stage::{PassStage, PassTubeType, PlateCharacteristic, TriodeCoefficients};
+pub use primary::{CoreBuild, Fuse, FuseKind, FusePlace, Limiter, NoLoadReadings, Primary};
 pub use quantity::{
-    Amps, Farads, Fraction, Henries, Hertz, Ohms, SecondaryVolts, Siemens, VoltAmps, Volts, Watts,
+    Amps, Farads, Fraction, Henries, Hertz, Ohms, SecondaryVolts, Seconds, Siemens, VoltAmps,
+    Volts, Watts,
 };
 pub use rating::{Confidence, Figure, Rating, RatingSystem, Source};
 pub use raw_supply::RawSupply;

@@ -10,10 +10,7 @@ use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::readings::Bench;
 use crate::parts::spread::Condition;
 use crate::parts::{
-    AsFound, CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
-    FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Rating,
-    RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer,
-    VoltAmps, Volts, WindingVolts, Work,
+    AsFound, CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Primary, Rating, RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// A part of the filter.
@@ -105,6 +102,7 @@ pub fn new_supply(answers: &Answers, catalogue: &Catalogue) -> Option<Work> {
         spreads: Vec::new(),
         condition: Condition::default(),
         bench: Bench::default(),
+        primary: Primary::default(),
     })
 }
 

@@ -123,6 +123,8 @@ quantity!(/// Power (W).
     Watts, "W", &["w", "watt", "watts"], Some('W'), "25 W", Bare::In("W"), (3, -3));
 quantity!(/// Apparent power (VA).
     VoltAmps, "VA", &["va", "Va"], None, "30 VA", Bare::In("VA"), (3, -3));
+quantity!(/// Time (s).
+    Seconds, "s", &["sec", "seconds"], None, "60 s", Bare::In("s"), (0, -3));
 quantity!(/// Transconductance (S); makers' sheets give micromhos, 1 µmho = 1 µS.
     Siemens, "S", &["mho", "mhos", "A/V"], None, "7 mS", Bare::AsShown("mS"), (0, -6));
 

@@ -2,7 +2,7 @@
 
 use crate::parts::readings::Bench;
 use crate::parts::spread::{Condition, StatedSpread};
-use crate::parts::{Dummy, Supply};
+use crate::parts::{Dummy, Primary, Supply};
 
 /// A supply with its name, its notes and the loads at hand. Plan and readings stand here too.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,4 +23,6 @@ pub struct Work {
     pub condition: Condition,
     /// Meters, plan and readings.
     pub bench: Bench,
+    /// The primary side: what switching on depends on, and no volt of the supply at work.
+    pub primary: Primary,
 }

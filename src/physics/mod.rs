@@ -21,6 +21,7 @@ pub mod spread;
 pub mod stand_by;
 pub mod steady_state;
 pub mod stress;
+pub mod switch_on;
 pub mod watch;
 
 pub use envelope::{Column, Curve, Envelope, LimitCurve, Point, envelope};

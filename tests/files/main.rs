@@ -6,6 +6,7 @@ use sagline::parts::file::{FileError, read_work, read_work_checked, write};
 use sagline::parts::tube_draft::{Purpose, SheetData, TubeDraft};
 
 mod bad;
+mod bad_primary;
 mod bad_rail;
 mod drawer;
 mod ranges;

@@ -10,7 +10,7 @@
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::file::{FileError, read_work_checked};
 use sagline::parts::{
-    Amps, Farads, Fraction, Henries, Hertz, Ohms, Siemens, VoltAmps, Volts, Watts,
+    Amps, Farads, Fraction, Henries, Hertz, Ohms, Seconds, Siemens, VoltAmps, Volts, Watts,
 };
 
 const EVERY_FIELD: &str = include_str!("every-field.ron");
@@ -32,6 +32,8 @@ const RESISTOR: &str = "100 mΩ to 1 GΩ";
 const EMISSION: &str = "2 % to 200 %";
 const SETTING: &str = "0 V to 100 kV";
 const HEATER_TIE: &str = "-10 kV to 10 kV";
+const LIMITER: &str = "1 mΩ to 10 kΩ";
+const SECONDS: &str = "1 ms to 3600 s";
 
 /// The numbers of `every-field.ron` in its order: field and range.
 const FIELDS: &[(&str, &str)] = &[
@@ -106,6 +108,21 @@ const FIELDS: &[(&str, &str)] = &[
     ("output.meter_shunt", DROPPER),
     ("output.meter_scale", VOLTS),
     ("accepted[0].up_to", VOLTS),
+    ("primary.mains_resistance", "0 Ω to 1 kΩ"),
+    ("primary.mains_inductance", "0 H to 1 H"),
+    ("primary.limiter.cold", LIMITER),
+    ("primary.limiter.hot", LIMITER),
+    ("primary.limiter.at", "1 mA to 100 A"),
+    ("primary.limiter.time_constant", SECONDS),
+    ("primary.fuse.rating", "1 mA to 100 A"),
+    ("primary.core_rating", "100 mVA to 100 kVA"),
+    ("primary.no_load.lower", MAINS_VOLTS),
+    ("primary.no_load.lower", "1 µA to 100 A"),
+    ("primary.no_load.higher", MAINS_VOLTS),
+    ("primary.no_load.higher", "1 µA to 100 A"),
+    ("primary.saturates_at", MAINS_VOLTS),
+    ("primary.saturated_inductance", "1 µH to 100 H"),
+    ("primary.heaters", "0 W to 10 kW"),
     ("as_found.pass_emission[0]", "0 % to 200 %"),
     ("as_found.pass_emission[1]", "0 % to 200 %"),
     ("as_found.rectifier_emission", EMISSION),
@@ -323,6 +340,19 @@ const OTHERS: &[Other] = &[
         place: ("heater: Cathode", ","),
         text: "heater: Elevated(\"40 V\"),",
         fields: &[("regulator.heater", HEATER_TIE)],
+    },
+    Other {
+        place: ("Thermistor(", "60 s\")"),
+        text: "SoftStart(resistance: \"47 Ω\", shorted_after: \"1 s\")",
+        fields: &[
+            ("primary.limiter.resistance", LIMITER),
+            ("primary.limiter.shorted_after", SECONDS),
+        ],
+    },
+    Other {
+        place: ("Thermistor(", "60 s\")"),
+        text: "Resistor(\"47 Ω\")",
+        fields: &[("primary.limiter", LIMITER)],
     },
     Other {
         place: ("Vacuum(", "225 mA\")"),
@@ -544,7 +574,7 @@ fn value(text: &str) -> Option<(f64, Unit)> {
     if let Ok(Fraction(share)) = text.parse() {
         return Some((share, Unit::PerCent));
     }
-    first_of!("V" Volts "VA" VoltAmps "A" Amps "Ω" Ohms "F" Farads "Hz" Hertz "H" Henries "W" Watts "S" Siemens);
+    first_of!("V" Volts "VA" VoltAmps "A" Amps "Ω" Ohms "F" Farads "Hz" Hertz "H" Henries "W" Watts "S" Siemens "s" Seconds);
     None
 }
 

@@ -92,7 +92,7 @@ fn physics_knows_no_file_format_and_parts_no_laws() {
 
 /// The order within the physics: a module may use itself and what stands above it. `operation` and `needs` hold results
 /// and reasons, nothing that computes; `failure` what has none.
-const PHYSICS: [&str; 17] = [
+const PHYSICS: [&str; 18] = [
     "numeric",
     "watch",
     "needs",
@@ -107,6 +107,7 @@ const PHYSICS: [&str; 17] = [
     "stress",
     "discharge",
     "stand_by",
+    "switch_on",
     "energy",
     "limit",
     "envelope",
@@ -205,7 +206,10 @@ fn first_part(path: &str) -> String {
 /// there is put together in the order in which it was begun, so that an answer does not depend on how many cores there are.
 const ON_ALL_CORES: [(&str, &[&str]); 2] = [
     ("physics", &["model.rs", "envelope.rs", "envelope/"]),
-    ("bench", &["indices.rs", "odds.rs", "odds/corner.rs"]),
+    (
+        "bench",
+        &["fuses.rs", "indices.rs", "odds.rs", "odds/corner.rs"],
+    ),
 ];
 
 #[test]

@@ -11,6 +11,7 @@ mod discharge;
 mod energy;
 mod rail_on_winding;
 mod regulator;
+mod switch_on;
 
 use std::collections::BTreeMap;
 use std::fmt;

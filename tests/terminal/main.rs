@@ -11,6 +11,7 @@
 
 mod accepted;
 mod discharge;
+mod inrush;
 
 use std::fs;
 use std::path::{Path, PathBuf};

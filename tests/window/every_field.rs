@@ -26,9 +26,10 @@ const ELSEWHERE: [&str; 11] = [
 ];
 
 /// The cards: what the file calls the part, the card's name, the folds in it.
-const CARDS: [(&str, &str, &[&str]); 7] = [
+const CARDS: [(&str, &str, &[&str]); 8] = [
     ("mains", "Mains", &[]),
     ("transformer", "Transformer", &[]),
+    ("primary", "Transformer", &["Core, limiter and fuse"]),
     ("rectifier", "Rectifier", &[]),
     ("filter", "Filter", &["C1 more", "C2 more", "C3 more"]),
     ("pass_stage", "Pass tubes", &[]),
@@ -65,6 +66,22 @@ const ROWS: &[(&str, &str)] = &[
     ("transformer.secondary_measured", "Winding was"),
     ("transformer.winding_rating", "Winding rms"),
     ("transformer.auxiliary", "Other load"),
+    ("primary.mains_resistance", "Mains ohms"),
+    ("primary.mains_inductance", "Mains L"),
+    ("primary.limiter.cold", "Cold ohms"),
+    ("primary.limiter.hot", "Hot ohms"),
+    ("primary.limiter.at", "Hot at"),
+    ("primary.limiter.time_constant", "Cools in"),
+    ("primary.fuse.rating", "Fuse"),
+    ("primary.fuse.kind", "Fuse kind"),
+    ("primary.fuse.place", "Fuse place"),
+    ("primary.build", "Core"),
+    ("primary.core_rating", "Rated VA"),
+    ("primary.no_load.lower", "Lower volts"),
+    ("primary.no_load.higher", "Higher amps"),
+    ("primary.saturates_at", "Saturates at"),
+    ("primary.saturated_inductance", "Saturated L"),
+    ("primary.heaters", "Heaters"),
     ("rectifier.kind", "Rectifier type"),
     ("rectifier.connection", "Connection"),
     ("rectifier.in_parallel", "In parallel"),

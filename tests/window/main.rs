@@ -27,6 +27,7 @@ mod readings;
 mod regulator;
 mod right_panel;
 mod saving;
+mod switching;
 mod tube_keys;
 mod tubes;
 mod views;

@@ -14,9 +14,10 @@ use crate::app::answers::at_bench::AtBench;
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::networks::{Search, Sought};
+use crate::app::answers::surges::SurgesWanted;
 use crate::app::answers::{Answers, Standing, Tried};
 use crate::app::work::document::Document;
-use crate::app::work::view::{Scene, View};
+use crate::app::work::view::{Scene, {Drawing, Scene, View}};
 use crate::bench::odds::USUAL;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{Drawer, Supply, Work};
@@ -165,6 +166,8 @@ pub(crate) struct Calculation {
     pub(crate) units: u32,
     /// What plan and readings come to.
     pub(crate) at_bench: Jobs<AtBench>,
+    /// Many switch-ons.
+    pub(crate) surges: Jobs<SurgesWanted>,
     behind: JobPool,
 }
 
@@ -187,6 +190,7 @@ impl Calculation {
             how_sure: HowSure::default(),
             units: USUAL,
             at_bench: Jobs::default(),
+            surges: Jobs::default(),
             behind: JobPool::behind_the_frame(),
         }
     }
@@ -386,15 +390,43 @@ impl Calculation {
         self.at_bench.ask(request, &mut self.behind, ctx);
     }
 
+    /// Has many switch-ons drawn behind the frames while they are looked at.
+    pub(crate) fn seek_surges(
+        &mut self,
+        answers: &Answers,
+        document: &Document,
+        view: &View,
+        ctx: &egui::Context,
+    ) {
+        if view.scene() != Scene::SwitchingOn || view.switch.drawing == Drawing::Stopped {
+            self.surges.stop();
+            return;
+        }
+        let current = (answers.picture.as_ref()).filter(|_| answers.standing == Standing::Now);
+        if let Some(picture) = current
+            && answers.failure.is_none()
+        {
+            let request = SurgesWanted::of(
+                &document.work,
+                (&picture.model, picture.envelope.as_ref()),
+                view.switch.before,
+                &self.hold,
+            );
+            self.surges.ask(request, &mut self.behind, ctx);
+        }
+    }
+
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
         (self.report.take())
+            
             
             
             .or_else(|| self.moves.take_report())
             .or_else(|| self.networks.take_report())
             .or_else(|| self.how_sure.take_report())
             .or_else(|| self.at_bench.take_report())
+            .or_else(|| self.surges.take_report())
     }
 
     fn request(&self, step: Step, answers: &Answers, document: &Document, view: &View) -> Refresh {
@@ -472,6 +504,7 @@ fn is_about_the_same(one: &View, other: &View) -> bool {
             view.about,
             view.scene(),
             view.layers.margins,
+            view.switch.closing(),
         )
     };
     of(one) == of(other)

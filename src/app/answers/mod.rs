@@ -9,6 +9,7 @@ pub(crate) mod jobs;
 pub(crate) mod moves;
 pub(crate) mod networks;
 pub(crate) mod solved;
+pub(crate) mod surges;
 
 use crate::app::answers::below::{Below, Missing};
 use crate::app::answers::ghosts::Variants;
@@ -21,21 +22,23 @@ use crate::bench::working::{Working, working};
 use crate::explain::accepted;
 use crate::explain::failure::problems;
 use crate::parts::check::{Problem, check_work};
-use crate::parts::{Dummy, Stage, Supply, Work};
+use crate::parts::{Dummy, Primary, Stage, Supply, Work};
 use crate::physics::Failure;
 use crate::physics::envelope::{Point, margin_map};
 use crate::physics::limit::{Limit, acceptance};
+use crate::physics::switch_on::Closing;
 
 /// What the picture depends on: neither name nor notes.
 #[derive(Debug, Clone, PartialEq)]
 struct Tried {
     supply: Supply,
     dummies: Vec<Dummy>,
+    primary: Primary,
 }
 
 impl Tried {
     fn is_of(&self, work: &Work) -> bool {
-        self.supply == work.supply && self.dummies == work.dummies
+        self.supply == work.supply && self.dummies == work.dummies && self.primary == work.primary
     }
 }
 
@@ -44,6 +47,7 @@ impl From<&Work> for Tried {
         Self {
             supply: work.supply.clone(),
             dummies: work.dummies.clone(),
+            primary: work.primary.clone(),
         }
     }
 }
@@ -77,7 +81,7 @@ pub(crate) struct Answers {
     pub(crate) variants: Variants,
     /// What the dock shows, beside the dummy loads.
     pub(crate) below: Option<Result<Below, Missing>>,
-    below_at: Option<(Scene, [f64; 2])>,
+    below_at: Option<Looked>,
     /// What is met first from the point, and what leads back inside.
     pub(crate) around: Option<(FirstMet, WaysBack)>,
     /// The limit that is explained at the point, and the figures in the case that it is judged in.
@@ -92,6 +96,15 @@ pub(crate) struct Answers {
     tried: Option<Tried>,
     point_at: Option<Asked>,
     pointed_at: Option<[f64; 2]>,
+}
+
+/// What the dock shows depends on.
+#[derive(Debug, Clone, PartialEq)]
+struct Looked {
+    scene: Scene,
+    point: [f64; 2],
+    /// How the switch closes, where that is looked at, and the primary side.
+    closed: Option<Box<(Closing, Primary)>>,
 }
 
 /// What the answers about the point depend on, beside the picture.
@@ -115,7 +128,7 @@ impl Answers {
             });
         }
         self.variants.refresh(self.picture.as_ref(), view);
-        self.refresh_below(view);
+        self.refresh_below(work, view);
         if view.layers.margins
             && let Some(picture) = &mut self.picture
             && picture.map.is_none()
@@ -208,13 +221,23 @@ impl Answers {
     }
 
     /// Works out what the dock shows.
-    fn refresh_below(&mut self, view: &View) {
-        let wanted = Some((view.scene(), view.point));
-        if self.below_at != wanted {
-            self.below_at = wanted;
-            self.below = self.picture.as_ref().and_then(|picture| {
-                Below::of(view.scene(), &picture.model, &picture.envelope, view.point)
-            });
+    fn refresh_below(&mut self, work: &Work, view: &View) {
+        let scene = view.scene();
+        let wanted = Looked {
+            scene,
+            point: view.point,
+            closed: (scene == Scene::SwitchingOn)
+                .then(|| Box::new((view.switch.closing(), work.primary.clone()))),
+        };
+        if self.below_at.as_ref() != Some(&wanted) {
+            self.below = self
+                .picture
+                .as_ref()
+                .and_then(|picture| match &wanted.closed {
+                    Some(closed) => Some(Below::switched_on(&picture.model, closed)),
+                    None => Below::of(scene, &picture.model, &picture.envelope, view.point),
+                });
+            self.below_at = Some(wanted);
         }
     }
 
@@ -251,7 +274,7 @@ impl Answers {
 
     /// What of the dock was worked out last.
     pub(crate) fn below_scene(&self) -> Option<Scene> {
-        self.below_at.map(|(scene, _)| scene)
+        self.below_at.as_ref().map(|looked| looked.scene)
     }
 
     /// The problems of the description, if it has any.

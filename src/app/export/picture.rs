@@ -12,11 +12,14 @@ use crate::app::theme::Theme;
 use crate::bench::acceptance::taken_if_much;
 use crate::bench::odds::BandAt;
 use crate::explain::plot::TOLERANCE_BAND;
+use crate::bench::fuses::Before;
 use crate::explain::{accepted, number};
-use crate::parts::Dummy;
 use crate::parts::escape;
+use crate::parts::spread::Input;
+use crate::parts::{Dummy, Primary};
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
+use crate::physics::switch_on::Closing;
 use egui::{Margin, Pos2, RawInput, Rect, RichText, Ui, Vec2};
 use image::RgbaImage;
 
@@ -117,6 +120,21 @@ pub struct Subject<'a> {
     pub band: Option<PictureBand<'a>>,
     /// Lines of one's own under the plot.
     pub words: PictureWords<'a>,
+    /// How it is switched on, where that is to be shown.
+    pub switching: Option<SwitchingSubject<'a>>,
+}
+
+/// How a supply is switched on.
+#[derive(Debug, Clone, Copy)]
+pub struct SwitchingSubject<'a> {
+    /// The closing whose current is drawn.
+    pub closing: Closing,
+    /// What the supply was before, of all that are drawn.
+    pub before: Before,
+    /// The primary side.
+    pub primary: &'a Primary,
+    /// The supply's values that are not known exactly.
+    pub inputs: &'a [Input],
 }
 
 /// The band of the dropout line over the spreads of the parts.
@@ -427,6 +445,7 @@ mod tests {
             against: &[],
             band: None,
             words: PictureWords::default(),
+            switching: None,
         };
         let options = PictureOptions {
             width: 640,

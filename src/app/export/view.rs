@@ -6,13 +6,18 @@ use crate::app::export::picture::{
     Picture, PictureError, PictureOptions, Subject, framed_picture, plane_picture,
 };
 use crate::app::plots::below;
+use crate::app::plots::switching::{SwitchingInput, switching_plot_ui};
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::work::view::{Scene, View};
 use crate::bench::change::{Variant, compare};
+use crate::bench::fuses::{AskedSurges, InrushInput, USUAL, inrush};
+use crate::bench::odds::{currents, middle};
+use crate::explain;
 use crate::explain::{Finding, Severity, change};
 use crate::parts::escape;
 use crate::physics::envelope::{Point, margin_map};
+use crate::physics::watch::Unwatched;
 use egui::{RichText, Ui};
 
 /// Most changes that are listed under a comparison.
@@ -40,6 +45,8 @@ pub enum PictureView {
     Energy,
     /// How the output is held at the point.
     Regulation,
+    /// The current at switch-on, and what it makes of a fuse.
+    SwitchingOn,
 }
 
 impl PictureView {
@@ -52,6 +59,7 @@ impl PictureView {
         Self::Discharge,
         Self::Energy,
         Self::Regulation,
+        Self::SwitchingOn,
     ];
 
     /// Its name.
@@ -64,6 +72,7 @@ impl PictureView {
             Self::Discharge => "after switch-off",
             Self::Energy => "where the watts go",
             Self::Regulation => "regulation",
+            Self::SwitchingOn => "switching on",
         }
     }
 
@@ -75,6 +84,7 @@ impl PictureView {
             Self::Discharge => Scene::RunDown,
             Self::Energy => Scene::Energy,
             Self::Regulation => Scene::Regulation,
+            Self::SwitchingOn => Scene::SwitchingOn,
         }
     }
 
@@ -90,6 +100,7 @@ impl PictureView {
             }
             Scene::Loads | Scene::Plan | Scene::Readings | Scene::Networks | Scene::Odds if view.layers.margins => Self::Margins,
             Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings => Self::Envelope,
+            Scene::SwitchingOn => Self::SwitchingOn,
         }
     }
 }
@@ -117,6 +128,7 @@ pub fn view_picture(
             let map = margin_map(envelope, model);
             return plane_picture(alone, Some(&map), options, |_| ());
         }
+        PictureView::SwitchingOn => return switching_picture(alone, options),
         _ => {}
     }
     let point = subject
@@ -140,6 +152,49 @@ pub fn view_picture(
     framed_picture(subject, options, |ui| {
         view_title_ui(ui, titles.first().map_or("", String::as_str));
         set_in(ui, |ui| below::below_ui(ui, &below, supply, Some(point)));
+    })
+}
+
+/// One closing, how all are spread, and the fuse.
+fn switching_picture(
+    subject: Subject<'_>,
+    options: PictureOptions,
+) -> Result<Picture, PictureError> {
+    let view = PictureView::SwitchingOn.text();
+    let unsolved = |why: String| PictureError::Unsolved { view, why };
+    let wanted = subject.switching.ok_or(PictureError::NoPoint { view })?;
+    let supply = &subject.model.supply;
+    let closed = (wanted.closing, wanted.primary.clone());
+    let below =
+        Below::switched_on(subject.model, &closed).map_err(|missing| unsolved(missing.brief()))?;
+    let Below::SwitchingOn(switched) = &below else {
+        return plane_picture(subject, None, options, |_| ());
+    };
+    let input = InrushInput {
+        model: subject.model,
+        primary: wanted.primary,
+        inputs: wanted.inputs,
+        currents: &currents(subject.envelope, middle(subject.envelope)),
+        asked: AskedSurges {
+            samples: USUAL,
+            seed: 1,
+            before: wanted.before,
+        },
+    };
+    let all = inrush(&input, &Unwatched)
+        .map_err(|why| unsolved(explain::inrush::failure(&why, wanted.primary)))?;
+    let titles = below::titles(&below, supply);
+    framed_picture(subject, options, |ui| {
+        view_title_ui(ui, titles.first().map_or("", String::as_str));
+        let line = RichText::new(explain::inrush::verdict(&all)).font(theme::font(theme::SMALL));
+        ui.add(egui::Label::new(line).wrap());
+        set_in(ui, |ui| {
+            let input = SwitchingInput {
+                switched,
+                all: Some(&all),
+            };
+            switching_plot_ui(ui, &input);
+        });
     })
 }
 

@@ -18,6 +18,7 @@ pub(crate) mod readings;
 pub(crate) mod shortcut_list;
 pub(crate) mod shown;
 pub(crate) mod signal_path;
+pub(crate) mod switching;
 pub(crate) mod this_point;
 pub(crate) mod top_bar;
 pub(crate) mod tour;

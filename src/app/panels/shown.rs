@@ -8,6 +8,7 @@ use crate::app::answers::at_bench::AtBench;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;
 use crate::app::answers::networks::Search;
+use crate::app::answers::surges::SurgesWanted;
 use crate::app::disk::settings::Settings;
 use crate::app::theme::Theme;
 use crate::app::work::command::Command;
@@ -36,6 +37,8 @@ pub(crate) struct Shown<'a> {
     pub(crate) how_sure: &'a HowSure,
     /// What plan and readings come to.
     pub(crate) at_bench: &'a Jobs<AtBench>,
+    /// Many switch-ons.
+    pub(crate) surges: &'a Jobs<SurgesWanted>,
     /// The steps.
     pub(crate) history: &'a History,
     /// Known types.

@@ -7,6 +7,7 @@ use crate::app::plots::cycle::{CycleInput, cycle_plot_ui};
 use crate::app::plots::discharge::discharge_plot_ui;
 use crate::app::plots::energy::{EnergyInput, energy_plot_ui};
 use crate::app::plots::regulation::{RegulationSheet, regulation_plot_ui};
+use crate::app::plots::switching::{SwitchingInput, switching_plot_ui};
 use crate::explain;
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
@@ -19,6 +20,9 @@ pub(crate) fn titles(below: &Below, supply: &Supply) -> Vec<String> {
         Below::RunDown(found) => explain::discharge::titles(found).to_vec(),
         Below::Energy(energy) => explain::energy::titles(energy).to_vec(),
         Below::Regulation(holding) => vec![explain::regulation::title(holding)],
+        Below::SwitchingOn(switched) => {
+            explain::inrush::titles(&switched.transient, supply).to_vec()
+        }
     }
 }
 
@@ -29,6 +33,7 @@ pub(crate) fn words(below: &Below) -> &'static [&'static str] {
         Below::RunDown(_) => &explain::discharge::WORDS,
         Below::Energy(_) => &explain::energy::WORDS,
         Below::Regulation(_) => &["output resistance", "regulation"],
+        Below::SwitchingOn(_) => &explain::inrush::WORDS,
     }
 }
 
@@ -57,6 +62,9 @@ pub(crate) fn below_ui(ui: &mut Ui, below: &Below, supply: &Supply, point: Optio
         }
         Below::Regulation(holding) => {
             regulation_plot_ui(ui, &RegulationSheet::of(holding, supply));
+        }
+        Below::SwitchingOn(switched) => {
+            switching_plot_ui(ui, &SwitchingInput::alone(switched));
         }
     }
 }

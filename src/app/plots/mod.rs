@@ -8,3 +8,4 @@ pub(crate) mod envelope;
 pub(crate) mod geometry;
 pub(crate) mod labels;
 pub(crate) mod regulation;
+pub(crate) mod switching;

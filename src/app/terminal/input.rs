@@ -33,6 +33,14 @@ pub(super) struct Opened {
 }
 
 impl Opened {
+    /// A fault of what stands at the head of the sentence, `primary.no_load: found …`, with its line.
+    pub(super) fn about(&self, sentence: &str) -> Complaint {
+        let field = sentence.split(':').next().unwrap_or_default();
+        let line = line_of(&self.text, field);
+        let place = line.map_or_else(String::new, |line| format!("line {line}, "));
+        Complaint::about(&self.path, &format!("{place}{sentence}"))
+    }
+
     /// A fault of the supply as a whole, with the lines of the parts that it speaks of.
     pub(super) fn fails(&self, failure: &Failure) -> Complaint {
         let parts = failure::parts(failure).into_iter();

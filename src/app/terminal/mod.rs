@@ -7,6 +7,7 @@ mod diagnose;
 mod explain;
 mod input;
 mod networks;
+mod inrush;
 mod numbers;
 mod odds;
 mod paper;
@@ -26,6 +27,7 @@ use crate::app::answers::jobs::on_all_cores;
 use crate::app::disk::files::{self, STANDARD_INPUT};
 use crate::app::terminal::input::Complaint;
 use crate::app::terminal::request::{AmpsList, MOST_PLACES, OutputPoint, Time};
+use crate::bench::fuses;
 use crate::bench::odds::{FEWEST, MOST, USUAL};
 use crate::explain::failure;
 use crate::parts::escape::{escaped, shortened};
@@ -68,6 +70,8 @@ enum Task {
     Diagnose(DiagnoseArguments),
     /// Write one document of an evening, as Markdown with a picture beside it: supply, readings, what they say, plan
     Record(RecordArguments),
+    /// Say what switching on draws, which fuse bears it, and what it protects
+    Inrush(InrushArguments),
     /// Draw the envelope of a supply file as a PNG, SVG or PDF picture; needs no display
     Picture(PictureArguments),
     /// Write all curves of a supply file as comma-separated values
@@ -209,6 +213,25 @@ struct RecordArguments {
 }
 
 #[derive(Debug, clap::Args)]
+struct InrushArguments {
+    /// Supply file, or `-` for standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// How many switch-ons are drawn, 100 to 50000
+    #[arg(long, default_value_t = fuses::USUAL, value_parser = clap::value_parser!(u32).range(i64::from(fuses::FEWEST)..=i64::from(fuses::MOST)))]
+    samples: u32,
+    /// Which ones are drawn: the same number gives the same answer
+    #[arg(long, default_value_t = 1, allow_negative_numbers = true)]
+    seed: u32,
+    /// Switched on again at once: tubes, thermistor and rectifier hot, capacitors nearly full
+    #[arg(long)]
+    hot: bool,
+    /// Print the figures as JSON instead of words
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, clap::Args)]
 struct PictureArguments {
     /// Supply file, or `-` for standard input
     #[arg(value_name = "FILE")]
@@ -228,8 +251,8 @@ struct PictureArguments {
     /// Paper-white, near-black, or white with dark ink for printing
     #[arg(long, value_enum, default_value_t = Paper::Light)]
     theme: Paper,
-    /// The envelope, its margin map, a comparison, one mains cycle, volts after switch-off, where the watts go, or how the output is
-    /// held; all but the first two need --at
+    /// The envelope, its margin map, a comparison, one mains cycle, volts after switch-off, where the watts go, how the output is
+    /// held, or switching on at its worst; all but the first two and the last need --at
     #[arg(long, value_enum, default_value_t = View::Envelope)]
     view: View,
     /// An earlier variant for the comparison, drawn in outline; may be given several times
@@ -274,6 +297,7 @@ enum View {
     Discharge,
     Energy,
     Regulation,
+    SwitchingOn,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -376,6 +400,10 @@ fn answer(asked: Arguments) -> Result<String, Complaint> {
         Some(Task::Record(wanted)) => {
             let opened = input::opened(&wanted.file)?;
             record::write(&wanted, &opened)
+        }
+        Some(Task::Inrush(wanted)) => {
+            let opened = input::opened(&wanted.file)?;
+            inrush::print(&wanted, &opened)
         }
         Some(Task::Picture(wanted)) => {
             let opened = input::opened(&wanted.file)?;

@@ -8,6 +8,7 @@ mod discharge;
 mod diagnosis;
 mod dummies;
 mod energy;
+mod inrush;
 mod limits;
 mod networks;
 mod odds;
@@ -18,6 +19,7 @@ mod regulator;
 pub(super) use discharge::print as discharge;
 pub(super) use networks::print as networks;
 pub(super) use diagnosis::print as diagnosis;
+pub(super) use inrush::print as inrush;
 pub(super) use odds::print as odds;
 pub(super) use plan::print as plan;
 

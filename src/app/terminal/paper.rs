@@ -6,7 +6,9 @@ use crate::app::disk::files;
 use crate::app::export::curves;
 use crate::app::export::day::today;
 use crate::app::export::picture::{
+    
     Earlier, PictureBand, PictureOptions, PictureTheme, PictureWords, Subject,
+, SwitchingSubject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
@@ -15,11 +17,13 @@ use crate::app::terminal::odds::SEED;
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
 use crate::bench::odds::{self, Asked, BandAt, USUAL, along, dropout_line};
 use crate::explain::odds::legend;
+use crate::bench::fuses::{Before, worst_closing};
 use crate::parts::Work;
 use crate::parts::escape::{self, escaped_lines};
 use crate::parts::spread::inputs;
 use crate::physics::envelope::{Envelope, Point, envelope};
 use crate::physics::spread::Spreading;
+use crate::physics::switch_on::{Closing, SwitchOn};
 use crate::physics::{Failure, Model};
 
 /// Draws and writes it.
@@ -49,6 +53,11 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         .transpose()
         .map_err(about)?;
     let today = today();
+    let inputs = inputs(work);
+    let switching = (wanted.view == View::SwitchingOn)
+        .then(|| SwitchOn::of(&model, &work.primary, 0.0).ok())
+        .flatten()
+        .map(|on| worst_closing(&on, Before::Cold));
     let subject = Subject {
         name: &work.name,
         model: &model,
@@ -63,6 +72,13 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
             legend: wanted.legend.as_deref().unwrap_or_default(),
             date: &today,
         },
+        // The worst one; where there is no such core, the picture says why.
+        switching: Some(SwitchingSubject {
+            closing: switching.unwrap_or(Closing::cold(0.0, 0.0)),
+            before: Before::Cold,
+            primary: &work.primary,
+            inputs: &inputs,
+        }),
     };
     let options = PictureOptions {
         width: wanted.width,
@@ -82,6 +98,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         View::Discharge => PictureView::Discharge,
         View::Energy => PictureView::Energy,
         View::Regulation => PictureView::Regulation,
+        View::SwitchingOn => PictureView::SwitchingOn,
     };
     let bytes = view_picture(view, subject, options)
         .and_then(|drawn| kind.bytes(&drawn, &work.name))

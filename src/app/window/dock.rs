@@ -3,6 +3,7 @@
 use egui::{Frame, Margin, Panel, Rect, Stroke, Ui};
 
 use crate::app::answers::Standing;
+use crate::app::answers::below::{Below, Switched};
 use crate::app::panels::dock::{self, EdgeAnswer, Fold, Head};
 use crate::app::panels::how_sure;
 use crate::app::panels::loads;
@@ -10,11 +11,15 @@ use crate::app::panels::networks;
 use crate::app::panels::plan;
 use crate::app::panels::readings;
 use crate::app::panels::shown::{Commands, Shown};
+use crate::app::panels::switching;
 use crate::app::plots::below;
+use crate::app::plots::switching::{SwitchingInput, switching_plot_ui};
 use crate::app::theme;
 use crate::app::window::App;
-use crate::app::work::view::Scene;
+use crate::app::work::command::Command;
+use crate::app::work::view::{Scene, Switch};
 use crate::explain::odds;
+use crate::explain::inrush;
 use crate::explain::plot::CALCULATING;
 
 /// Below this height of the window the dock is a sheet (points).
@@ -270,6 +275,9 @@ fn stop_ui(ui: &mut Ui, shown: Shown<'_>, scene: Scene, commands: &mut Commands)
         return;
     }
     match &shown.answers.below {
+        Some(Ok(Below::SwitchingOn(switched))) => {
+            switching_on_ui(ui, shown, switched, commands);
+        }
         Some(Ok(known)) => {
             let head = Head {
                 titles: &below::titles(known, supply),
@@ -283,6 +291,30 @@ fn stop_ui(ui: &mut Ui, shown: Shown<'_>, scene: Scene, commands: &mut Commands)
             dock::not_known_ui(ui, shown, &missing.sentence());
         }
         None => {}
+    }
+}
+
+/// Switching on: its controls and its picture, in which the closing is drawn with the hand.
+fn switching_on_ui(ui: &mut Ui, shown: Shown<'_>, switched: &Switched, commands: &mut Commands) {
+    let supply = &shown.document.work.supply;
+    let head = Head {
+        titles: &inrush::titles(&switched.transient, supply),
+        words: &inrush::WORDS,
+    };
+    dock::head_ui(ui, shown, &head, commands);
+    switching::switching_ui(ui, shown, switched.most_residual, commands);
+    let input = SwitchingInput {
+        switched,
+        all: switching::drawn(shown),
+    };
+    if let Some([degrees, residual]) = switching_plot_ui(ui, &input).dragged {
+        let now = shown.view.switch;
+        let most = switched.most_residual;
+        commands.push(Command::Switch(Switch {
+            degrees: (now.degrees + degrees).rem_euclid(360.0),
+            residual: (now.residual + residual).clamp(-most, most),
+            ..now
+        }));
     }
 }
 

@@ -10,7 +10,7 @@ use crate::app::export::curves::curves;
 use crate::app::export::day::today;
 use crate::app::export::page::{dated, worked_page};
 use crate::app::export::picture::{
-    Earlier, PictureBand, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
+    Earlier, PictureBand, PictureError, PictureOptions, PictureTheme, PictureWords, Subject, SwitchingSubject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
@@ -23,6 +23,7 @@ use crate::app::window::state::Asked;
 use crate::bench::odds::BandAt;
 use crate::explain::{odds, table};
 use crate::parts::spread::Condition;
+use crate::parts::spread::inputs;
 
 /// Said where something needs a picture and none could be computed yet.
 const NOTHING: &str = "Found no picture to give away, expected a supply that can be computed";
@@ -115,6 +116,8 @@ impl App {
         let today = today();
         let work = &self.ledger.document().work;
         let band = self.known_band(work.condition);
+        let (work, switch) = (&self.ledger.document().work, self.ledger.view().switch);
+        let inputs = inputs(work);
         let subject = Subject {
             name: &self.ledger.document().work.name,
             model: &known.model,
@@ -133,6 +136,12 @@ impl App {
                 legend: &request.legend,
                 date: &today,
             },
+            switching: Some(SwitchingSubject {
+                closing: switch.closing(),
+                before: switch.before,
+                primary: &work.primary,
+                inputs: &inputs,
+            }),
         };
         view_picture(request.view, subject, request.options)
             .map_err(|error: PictureError| error.to_string())

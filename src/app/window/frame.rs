@@ -183,6 +183,12 @@ impl App {
             self.calculation
                 .seek_bench(self.ledger.document(), set, ctx);
         }
+        self.calculation.seek_surges(
+            &self.answers,
+            self.ledger.document(),
+            self.ledger.view(),
+            ctx,
+        );
         if let Some(report) = self.calculation.take_report() {
             self.tell_report(report);
             ctx.request_repaint();

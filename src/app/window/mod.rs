@@ -177,6 +177,7 @@ impl App {
             drawer: self.ledger.drawer(),
             how_sure: &self.calculation.how_sure,
             at_bench: &self.calculation.at_bench,
+            surges: &self.calculation.surges,
             history: self.ledger.history(),
             catalogue: &self.catalogue,
             settings: &self.settings,

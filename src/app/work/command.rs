@@ -9,14 +9,14 @@ use crate::app::work::action::Action;
 use crate::app::work::document::{Document, Origin};
 use crate::app::work::history::{Change, History, Moment};
 use crate::app::work::theme_choice::ThemeChoice;
-use crate::app::work::view::{DrawerAsk, Kept, LETTERS, Layer, Named, Scene, Trying, View};
+use crate::app::work::view::{DrawerAsk, Kept, LETTERS, Layer, Named, Scene, Switch, Trying, View};
 use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
 use crate::parts::spread::{Condition, Spread, StatedSpread};
 use crate::parts::readings::Bench;
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
-    Accepted, AsFound, Drawer, Dummy, Filter, Mains, Output, PassStage, Rectifier, Regulator, Stage, Transformer, Work,
+    Accepted, AsFound, Drawer, Dummy, Filter, Mains, Output, PassStage, Primary, Rectifier, Regulator, Stage, Transformer, Work,
 };
 use crate::physics::limit::Limit;
 
@@ -45,6 +45,8 @@ pub(crate) enum Edit {
     Mains(Mains),
     /// The transformer.
     Transformer(Transformer),
+    /// The primary side.
+    Primary(Box<Primary>),
     /// The rectifier.
     Rectifier(Rectifier),
     /// The filter.
@@ -102,6 +104,8 @@ pub(crate) enum Command {
     Look(Scene),
     /// Look at this set of readings, by its place.
     SelectSet(usize),
+    /// Close the switch so.
+    Switch(Switch),
     /// Show this layer of the plane, or leave it out.
     ShowLayer(Layer, bool),
     /// Fold or unfold the dock; `None` leaves that to the size of the window.
@@ -340,6 +344,7 @@ impl Ledger {
                 let stop = self.view.dock.stop_of(page);
                 self.view.dock.look_at(stop);
             }
+            Command::Switch(switch) => self.view.switch = switch,
             Command::UnfoldDock(unfolded) => self.view.dock.unfolded = unfolded,
             Command::ShowLayer(Layer::Mains, on) => self.view.layers.mains = on,
             Command::ShowLayer(Layer::Margins, on) => self.view.layers.margins = on,
@@ -461,6 +466,7 @@ fn edit_work(edit: Edit, work: &mut Work, view: &mut View) {
         Edit::Name(name) => work.name = name,
         Edit::Notes(notes) => work.notes = notes,
         Edit::Mains(mains) => supply.mains = mains,
+        Edit::Primary(primary) => work.primary = *primary,
         Edit::Transformer(transformer) => supply.transformer = transformer,
         Edit::Rectifier(rectifier) => supply.rectifier = rectifier,
         Edit::Filter(filter) => supply.filter = filter,

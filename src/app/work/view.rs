@@ -1,7 +1,9 @@
 //! What is only looked at: not saved, not undone.
 
+use crate::bench::fuses::Before;
 use crate::parts::{Stage, Supply, Work};
 use crate::physics::limit::Limit;
+use crate::physics::switch_on::Closing;
 
 /// Letters of the ghosts; there are never more.
 pub(crate) const LETTERS: [char; 4] = ['a', 'b', 'c', 'd'];
@@ -123,7 +125,7 @@ impl Page {
     pub(crate) fn stops(self) -> &'static [Scene] {
         match self {
             Self::Bench => &[Scene::Loads, Scene::Plan, Scene::Readings],
-            Self::InTime => &[Scene::Cycle, Scene::RunDown],
+            Self::InTime => &[Scene::SwitchingOn, Scene::Cycle, Scene::RunDown],
             Self::Workings => &[Scene::Energy, Scene::Regulation, Scene::Odds],
         }
     }
@@ -141,6 +143,8 @@ pub(crate) enum Scene {
     Plan,
     /// What was read, and what that says.
     Readings,
+    /// The moment at which it is switched on.
+    SwitchingOn,
     /// One mains cycle.
     Cycle,
     /// After switch-off.
@@ -158,7 +162,7 @@ impl Scene {
     pub(crate) fn page(self) -> Page {
         match self {
             Self::Loads | Self::Networks | Self::Plan | Self::Readings => Page::Bench,
-            Self::Cycle | Self::RunDown => Page::InTime,
+            Self::SwitchingOn | Self::Cycle | Self::RunDown => Page::InTime,
             Self::Energy | Self::Regulation | Self::Odds => Page::Workings,
         }
     }
@@ -170,6 +174,7 @@ impl Scene {
             Self::Networks => "from the drawer",
             Self::Plan => "plan",
             Self::Readings => "readings",
+            Self::SwitchingOn => "switching on",
             Self::Cycle => "mains cycle",
             Self::RunDown => "after switch-off",
             Self::Energy => "where the watts go",
@@ -201,6 +206,8 @@ pub(crate) struct Dock {
     /// The stop of the workings that was looked at last: their tab leads back to it.
     pub(crate) working: Scene,
     /// The same of what happens in time.
+    pub(crate) in_time: Scene,
+    /// The same of the page of time.
     pub(crate) in_time: Scene,
     /// Whether it is unfolded; `None` as long as nobody said: then by the size of the window.
     pub(crate) unfolded: Option<bool>,
@@ -240,6 +247,49 @@ impl Dock {
     }
 }
 
+/// How the switch closes in the picture of switching on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Switch {
+    /// Angle of the mains (degrees).
+    pub(crate) degrees: f64,
+    /// What stayed in the core, as a share of the working flux.
+    pub(crate) residual: f64,
+    /// What the supply was before.
+    pub(crate) before: Before,
+    /// Whether switch-ons are drawn behind the frames.
+    pub(crate) drawing: Drawing,
+}
+
+/// Whether many switch-ons are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Drawing {
+    /// They are.
+    On,
+    /// They were stopped.
+    Stopped,
+}
+
+impl Default for Switch {
+    fn default() -> Self {
+        Self {
+            degrees: 0.0,
+            residual: 0.3,
+            before: Before::Cold,
+            drawing: Drawing::On,
+        }
+    }
+}
+
+impl Switch {
+    /// The same for the physics.
+    pub(crate) fn closing(self) -> Closing {
+        match self.before {
+            Before::Cold => Closing::cold(self.degrees, self.residual),
+            Before::Hot => Closing::hot(self.degrees, self.residual),
+        }
+    }
+}
+
 /// What the window looks at; not saved, not undone.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct View {
@@ -269,6 +319,8 @@ pub(crate) struct View {
     pub(crate) drawer_ask: DrawerAsk,
     /// The set of readings that is looked at, by its place.
     pub(crate) set: usize,
+    /// How the switch closes.
+    pub(crate) switch: Switch,
 }
 
 impl View {
@@ -313,6 +365,7 @@ impl View {
             },
             drawer_ask: DrawerAsk::default(),
             set: work.bench.sets.len().saturating_sub(1),
+            switch: Switch::default(),
         }
     }
 }

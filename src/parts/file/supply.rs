@@ -16,13 +16,13 @@ use crate::parts::readings::{
 };
 use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
-    Accepted, Amps, AsFound, BiasRail, CapacitorStack, Connection, Divider, Dummy, Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Ohms, Output, PassStage, PassTubeType, PlateSupply, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    Accepted, Amps, AsFound, BiasRail, CapacitorStack, Connection, CoreBuild, Divider, Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt, HeaterTie, Limiter, MadeOf, Mains, Mounting, NoLoadReadings, Ohms, Output, PassStage, PassTubeType, PlateSupply, Primary, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.
 pub(super) const OWN_TYPES: &str = "own_types";
 
-const FIELDS: [&str; 18] = [
+const FIELDS: [&str; 19] = [
     "format",
     "name",
     "notes",
@@ -40,6 +40,7 @@ const FIELDS: [&str; 18] = [
     "spreads",
     "condition",
     "bench",
+    "primary",
     OWN_TYPES,
 ];
 
@@ -83,6 +84,7 @@ fn read_file(file: &Value<'_>, context: &Reading<'_>) -> Result<Work, Fault> {
         spreads: fields.get("spreads", context, Some(Vec::new()))?,
         condition: fields.get("condition", context, Some(Condition::default()))?,
         bench: fields.get("bench", context, Some(Bench::default()))?,
+        primary: fields.get("primary", context, Some(Primary::default()))?,
     })
 }
 
@@ -126,6 +128,9 @@ pub(super) fn write_with(work: &Work, own_types: Option<Text>) -> Text {
     }
     if !work.bench.is_empty() {
         put(&mut file, "bench", &work.bench, None);
+    }
+    if !work.primary.is_unknown() {
+        put(&mut file, "primary", &work.primary, None);
     }
     file.extend(own_types.map(|own| own.field(OWN_TYPES)));
     Text::group("", file)
@@ -467,4 +472,35 @@ variants!(What {
 variants!(Phase {
     ColdInspection(), Leakage(), BringUp(), StandBy(), NoLoad(), LightLoad(), Loaded(), KnobUp(), HotChecks(), ZeroSetting(),
     MainsVariation(), ShutDown(), Discharge(),
+});
+
+record!(Primary, "primary", context, {
+    mains_resistance, mains_inductance, limiter, fuse,
+    build or CoreBuild::default(),
+    core_rating, no_load, saturates_at, saturated_inductance, heaters,
+});
+
+variants!(CoreBuild {
+    Interleaved(), Butted(), Toroid(),
+});
+
+record!(NoLoadReadings, "no_load", context, { lower, higher, });
+
+variants!(Limiter {
+    Resistor(ohms),
+    SoftStart { resistance, shorted_after, },
+    Thermistor { cold, hot, at, time_constant, },
+});
+
+record!(Fuse, "fuse", context, {
+    rating, kind,
+    place or FusePlace::default(),
+});
+
+variants!(FuseKind {
+    QuickGlass(), QuickCeramic(), TimeLagGlass(), TimeLagCeramic(), UlFast(), UlSlow(),
+});
+
+variants!(FusePlace {
+    Line(), BothLines(), Secondary(),
 });

@@ -13,7 +13,7 @@ use crate::parts::readings::{Bench, Connected, Meter, Phase, Reading, ReadingSet
 use crate::parts::rectifier::Heater;
 use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
-    Accepted, Amount, AsFound, BiasRail, CapacitorStack, Connection, Copper, CrestFactor, Divider, Dummy, Filter, FilterSection, Fraction, GasReference, GasShunt, HeaterTie, MadeOf, Mains, Mounting, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, RailWinding, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
+    Accepted, Amount, AsFound, BiasRail, CapacitorStack, Connection, Copper, CoreBuild, CrestFactor, Divider, Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt, HeaterTie, Limiter, MadeOf, Mains, Mounting, NoLoadReadings, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, Primary, RailWinding, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -466,6 +466,42 @@ impl Random {
                     }
                 }),
             }),
+            primary: self.primary(),
+        }
+    }
+
+    fn primary(&mut self) -> Primary {
+        let limiters = [
+            Limiter::Resistor(self.si()),
+            Limiter::SoftStart {
+                resistance: self.si(),
+                shorted_after: self.si(),
+            },
+            Limiter::Thermistor {
+                cold: self.si(),
+                hot: self.si(),
+                at: self.si(),
+                time_constant: self.si(),
+            },
+        ];
+        Primary {
+            mains_resistance: self.maybe_si(),
+            mains_inductance: self.maybe_si(),
+            limiter: self.maybe(|r| r.one(&limiters)),
+            fuse: self.maybe(|r| Fuse {
+                rating: r.si(),
+                kind: r.one(&FuseKind::ALL),
+                place: r.one(&[FusePlace::Line, FusePlace::BothLines, FusePlace::Secondary]),
+            }),
+            build: self.one(&[CoreBuild::Interleaved, CoreBuild::Butted, CoreBuild::Toroid]),
+            core_rating: self.maybe_si(),
+            no_load: self.maybe(|r| NoLoadReadings {
+                lower: (r.si(), r.si()),
+                higher: (r.si(), r.si()),
+            }),
+            saturates_at: self.maybe_si(),
+            saturated_inductance: self.maybe_si(),
+            heaters: self.maybe_si(),
         }
     }
 

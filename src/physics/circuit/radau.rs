@@ -17,7 +17,7 @@ pub(in crate::physics) const WEIGHTS: Nodes = [
     1.0 / 9.0,
 ];
 /// The formula's matrix: integrals up to each node of the polynomials that are 1 at one node.
-const A: [Nodes; 3] = [
+pub(in crate::physics) const A: [Nodes; 3] = [
     [
         (88.0 - 7.0 * ROOT_SIX) / 360.0,
         (296.0 - 169.0 * ROOT_SIX) / 1800.0,

@@ -123,7 +123,7 @@ macro_rules! for_filter {
         }
     };
 }
-use for_filter;
+pub(in crate::physics) use for_filter;
 
 /// Everything before the pass tubes at each of `output_amps`, which rise or fall steadily. Ends early where the bus
 /// collapses.

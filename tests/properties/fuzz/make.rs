@@ -8,7 +8,7 @@ use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::{read_work_checked, write};
 use sagline::parts::readings::Bench;
 use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
-use sagline::parts::{Dummy, Fraction, Mounting, Ohms, ResistorKind, Supply, Watts, Work};
+use sagline::parts::{Dummy, Fraction, Mounting, Ohms, ResistorKind, Primary, Supply, Watts, Work};
 
 use crate::regulator::regulated;
 use crate::supplies::supply;
@@ -191,6 +191,7 @@ fn described(number: u64, random: &mut Random) -> String {
             electrolytics: Electrolytics::Old,
         },
         bench: Bench::default(),
+        primary: Primary::default(),
         dummies: vec![
             dummy(100.0 + 1e4 * random.share()),
             dummy(1e5 * random.share() + 1.0),

@@ -19,6 +19,8 @@ pub(crate) struct Place {
 pub(crate) const REFERENCE: &str = "Positive reference";
 pub(crate) const RAIL: &str = "Negative bias rail";
 pub(crate) const HEATER: &str = "Preload, heater and ratings";
+/// The primary side folds away in the transformer's.
+pub(crate) const PRIMARY: &str = "Core, limiter and fuse";
 
 /// The place of a field; `None` where no row is for it alone.
 pub(crate) fn place(field: &str, supply: &Supply) -> Option<Place> {
@@ -31,6 +33,13 @@ pub(crate) fn place(field: &str, supply: &Supply) -> Option<Place> {
     };
     if let Some(name) = field.strip_prefix("regulator.") {
         return in_regulator(name, supply);
+    }
+    if let Some(name) = field.strip_prefix("primary.") {
+        return Some(Place {
+            stage: Stage::Transformer,
+            folds: vec![PRIMARY.to_owned()],
+            row: in_primary(name)?.to_owned(),
+        });
     }
     if let Some(name) = field.strip_prefix("filter.") {
         let (folds, row) = in_filter(name, &supply.filter, "")?;
@@ -76,6 +85,28 @@ pub(crate) fn place(field: &str, supply: &Supply) -> Option<Place> {
         "output.stand_by" => stands(Stage::Output, "Stand-by switch"),
         _ => None,
     }
+}
+
+/// The row of a field of the primary side.
+fn in_primary(name: &str) -> Option<&'static str> {
+    Some(match name {
+        "mains_resistance" => "Mains ohms",
+        "mains_inductance" => "Mains L",
+        "limiter" | "limiter.resistance" => "Limiter ohms",
+        "limiter.shorted_after" => "Shorted after",
+        "limiter.cold" => "Cold ohms",
+        "limiter.hot" => "Hot ohms",
+        "limiter.at" => "Hot at",
+        "limiter.time_constant" => "Cools in",
+        "fuse.rating" => "Fuse",
+        "core_rating" => "Rated VA",
+        "no_load.lower" => "Lower volts",
+        "no_load.higher" => "Higher volts",
+        "saturates_at" => "Saturates at",
+        "saturated_inductance" => "Saturated L",
+        "heaters" => "Heaters",
+        _ => return None,
+    })
 }
 
 fn in_regulator(name: &str, supply: &Supply) -> Option<Place> {

@@ -9,6 +9,7 @@ mod guessed;
 mod mains;
 mod output;
 mod pass_stage;
+mod primary;
 mod rail_filter;
 mod rail_winding;
 mod rectifier;
@@ -241,7 +242,15 @@ fn rows_ui(
         Stage::Transformer => {
             let mut new = supply.transformer.clone();
             transformer::rows(&mut fields, &supply.rectifier, &mut new);
-            Edit::Transformer(new)
+            let before = &shown.document.work.primary;
+            let mut primary = before.clone();
+            primary::rows(&mut fields, supply.mains.nominal, &mut primary);
+            // One row is changed at a time.
+            if primary == *before {
+                Edit::Transformer(new)
+            } else {
+                Edit::Primary(Box::new(primary))
+            }
         }
         Stage::Rectifier => {
             let mut new = supply.rectifier.clone();
