@@ -5,6 +5,7 @@ use crate::bench::diagnosis::evidence::{Evidence, Taken};
 use crate::bench::diagnosis::predicted::{Ground, sound};
 use crate::bench::diagnosis::usual_loads;
 use crate::bench::expected::{Spot, usual_setting};
+use crate::bench::load_line::bears_watts;
 use crate::parts::readings::{Connected, Phase, Step, What};
 use crate::parts::{Amps, Dummy, SeriesElement, Supply, Volts, Work};
 use crate::physics::envelope::{Envelope, Point};
@@ -74,9 +75,7 @@ const NEAR: f64 = 0.3;
 fn load_near(amps: f64, volts: f64, dummies: &[Dummy]) -> Connected {
     let bears = |dummy: &&Dummy| {
         let watts = volts * volts / dummy.resistance.0;
-        dummy
-            .power
-            .is_some_and(|power| watts <= power.0 * dummy.derating.0)
+        bears_watts(dummy).is_some_and(|most| watts <= most)
             && dummy.working_volts.is_none_or(|most| volts <= most.0)
     };
     let off = |dummy: &&Dummy| (volts / dummy.resistance.0 / amps - 1.0).abs();

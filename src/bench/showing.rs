@@ -236,6 +236,7 @@ mod tests {
             columns: Vec::new(),
             lost_regulation: Vec::new(),
             broken_everywhere: Vec::new(),
+            kept: None,
             amps,
         }
     }

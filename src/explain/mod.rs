@@ -8,8 +8,8 @@ pub mod accepted;
 pub mod cautions;
 pub mod change;
 pub mod cycle;
-pub mod discharge;
 pub mod diagnosis;
+pub mod discharge;
 pub mod energy;
 pub mod failure;
 pub mod glossary;
@@ -110,7 +110,7 @@ pub fn ended(text: &str) -> String {
 }
 
 /// `text` with a capital at its start, as a sentence begins.
-pub pub(crate) fn sentence_case(text: &str) -> String {
+pub fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

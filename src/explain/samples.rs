@@ -3,7 +3,10 @@
 use crate::parts::pass_stage::TriodeCoefficients;
 use crate::parts::rating::{Figure, Rating, RatingSystem};
 use crate::parts::{
-    Amps, AsFound, CapacitorStack, Connection, Copper, CrestFactor, Dummy, Farads, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Mounting, Ohms, Output, PassStage, PassTubeType, PlateCharacteristic, Rectifier, RectifierLaw, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
+    Amps, AsFound, CapacitorStack, Connection, Copper, CrestFactor, Dummy, Farads, Filter,
+    FilterSection, Fraction, Henries, Hertz, Mains, Mounting, Ohms, Output, PassStage,
+    PassTubeType, PlateCharacteristic, Rectifier, RectifierLaw, RectifierType, SecondaryVolts,
+    SeriesElement, Supply, Transformer, TubeRatings, VoltAmps, Volts, Watts, WindingVolts,
 };
 use crate::physics::envelope::Point;
 use crate::physics::limit::{Judged, Limit, Measure, Use};

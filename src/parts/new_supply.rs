@@ -10,7 +10,10 @@ use crate::parts::new_supply::guess::{Circuit, Guessing};
 use crate::parts::readings::Bench;
 use crate::parts::spread::Condition;
 use crate::parts::{
-    AsFound, CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter, FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Primary, Rating, RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    AsFound, CapacitorStack, Connection, ControlTubeType, Copper, CrestFactor, Farads, Filter,
+    FilterSection, Fraction, Henries, Hertz, Mains, Ohms, Output, PassStage, PassTubeType, Primary,
+    Rating, RatingSystem, Rectifier, RectifierType, SecondaryVolts, SeriesElement, Supply,
+    Transformer, VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// A part of the filter.

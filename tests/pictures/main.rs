@@ -39,6 +39,7 @@ fn draw(work: &Work, share: f64, options: PictureOptions) -> image::RgbaImage {
         .unwrap_or_else(|e| panic!("the point can be judged: {e:?}"));
     let subject = Subject {
         band: None,
+        switching: None,
         name: &work.name,
         model: &model,
         dummies: &work.dummies,

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 use sagline::app::App;
 use sagline::app::settings::Folders;
 

@@ -104,7 +104,12 @@ impl Below {
         let wave = || waveform(&model.raw, Case::Present, at[0]).map_err(Missing::Failure);
         Some(match scene {
             // Switching on depends on more than a point.
-            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings | Scene::SwitchingOn => return None,
+            Scene::Loads
+            | Scene::Networks
+            | Scene::Odds
+            | Scene::Plan
+            | Scene::Readings
+            | Scene::SwitchingOn => return None,
             Scene::Cycle => wave().map(|wave| Self::Cycle(Box::new(wave))),
             Scene::RunDown => run_down(model, envelope, at)
                 .map(|found| Self::RunDown(Box::new(found)))

@@ -9,15 +9,15 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
-use crate::app::answers::how_sure::{Depth, Drawing, HowSure};
 use crate::app::answers::at_bench::AtBench;
+use crate::app::answers::how_sure::{Depth, Drawing, HowSure};
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::moves::{Moves, Question};
 use crate::app::answers::networks::{Search, Sought};
 use crate::app::answers::surges::SurgesWanted;
 use crate::app::answers::{Answers, Standing, Tried};
 use crate::app::work::document::Document;
-use crate::app::work::view::{Scene, {Drawing, Scene, View}};
+use crate::app::work::view::{Drawing as Draws, Scene, View};
 use crate::bench::odds::USUAL;
 use crate::parts::catalogue::Catalogue;
 use crate::parts::{Drawer, Supply, Work};
@@ -398,7 +398,7 @@ impl Calculation {
         view: &View,
         ctx: &egui::Context,
     ) {
-        if view.scene() != Scene::SwitchingOn || view.switch.drawing == Drawing::Stopped {
+        if view.scene() != Scene::SwitchingOn || view.switch.drawing == Draws::Stopped {
             self.surges.stop();
             return;
         }
@@ -419,9 +419,6 @@ impl Calculation {
     /// What went wrong since this was asked last.
     pub(crate) fn take_report(&mut self) -> Option<Report> {
         (self.report.take())
-            
-            
-            
             .or_else(|| self.moves.take_report())
             .or_else(|| self.networks.take_report())
             .or_else(|| self.how_sure.take_report())

@@ -10,9 +10,9 @@ use crate::app::plots::envelope::{
 use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::bench::acceptance::taken_if_much;
+use crate::bench::fuses::Before;
 use crate::bench::odds::BandAt;
 use crate::explain::plot::TOLERANCE_BAND;
-use crate::bench::fuses::Before;
 use crate::explain::{accepted, number};
 use crate::parts::escape;
 use crate::parts::spread::Input;

@@ -51,7 +51,7 @@ pub enum PictureView {
 
 impl PictureView {
     /// All of them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Envelope,
         Self::Margins,
         Self::Comparison,
@@ -95,11 +95,19 @@ impl PictureView {
             Scene::RunDown => Self::Discharge,
             Scene::Energy => Self::Energy,
             Scene::Regulation => Self::Regulation,
-            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings if view.ghost.is_some() => {
+            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings
+                if view.ghost.is_some() =>
+            {
                 Self::Comparison
             }
-            Scene::Loads | Scene::Plan | Scene::Readings | Scene::Networks | Scene::Odds if view.layers.margins => Self::Margins,
-            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings => Self::Envelope,
+            Scene::Loads | Scene::Plan | Scene::Readings | Scene::Networks | Scene::Odds
+                if view.layers.margins =>
+            {
+                Self::Margins
+            }
+            Scene::Loads | Scene::Networks | Scene::Odds | Scene::Plan | Scene::Readings => {
+                Self::Envelope
+            }
             Scene::SwitchingOn => Self::SwitchingOn,
         }
     }

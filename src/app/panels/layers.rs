@@ -28,7 +28,7 @@ const LETTER: [f32; 2] = [20.0, 44.0];
 const CRAMPED: f32 = 90.0;
 
 /// The layers with their text, their accessible name, and what they show.
-const LAYERS: [(Layer, &str, &str, &str); 3] = [
+const LAYERS: [(Layer, &str, &str, &str); 4] = [
     (
         Layer::Mains,
         "low/high mains",

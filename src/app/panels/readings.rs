@@ -207,7 +207,7 @@ fn mains_ui(ui: &mut Ui, shown: Shown<'_>, set: Option<&ReadingSet>, commands: &
         .inner;
     let new = match typed {
         Typed::Unchanged => return,
-        Typed::Value(volts) => Some(volts),
+        Typed::Value(volts) | Typed::WithSpread(volts, _) => Some(volts),
         Typed::Cleared => None,
     };
     let bench = with_set(shown, |set| {

@@ -3,8 +3,8 @@
 pub(crate) mod rows;
 
 use crate::app::answers::Answers;
-use crate::app::answers::how_sure::HowSure;
 use crate::app::answers::at_bench::AtBench;
+use crate::app::answers::how_sure::HowSure;
 use crate::app::answers::jobs::Jobs;
 use crate::app::answers::moves::Moves;
 use crate::app::answers::networks::Search;

@@ -2,12 +2,12 @@
 //!
 //! Answers go to standard output, complaints to standard error with exit code 2.
 
-mod discharge;
 mod diagnose;
+mod discharge;
 mod explain;
 mod input;
-mod networks;
 mod inrush;
+mod networks;
 mod numbers;
 mod odds;
 mod paper;

@@ -4,8 +4,8 @@
 //! `_null_because`: never zero, never left out. Numbers are rounded to seven significant figures.
 
 mod circuit;
-mod discharge;
 mod diagnosis;
+mod discharge;
 mod dummies;
 mod energy;
 mod inrush;
@@ -16,10 +16,10 @@ mod plan;
 mod record;
 mod regulator;
 
-pub(super) use discharge::print as discharge;
-pub(super) use networks::print as networks;
 pub(super) use diagnosis::print as diagnosis;
+pub(super) use discharge::print as discharge;
 pub(super) use inrush::print as inrush;
+pub(super) use networks::print as networks;
 pub(super) use odds::print as odds;
 pub(super) use plan::print as plan;
 

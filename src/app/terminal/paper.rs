@@ -6,18 +6,16 @@ use crate::app::disk::files;
 use crate::app::export::curves;
 use crate::app::export::day::today;
 use crate::app::export::picture::{
-    
-    Earlier, PictureBand, PictureOptions, PictureTheme, PictureWords, Subject,
-, SwitchingSubject,
+    Earlier, PictureBand, PictureOptions, PictureTheme, PictureWords, Subject, SwitchingSubject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::terminal::input::{self, Complaint, Opened};
 use crate::app::terminal::odds::SEED;
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
+use crate::bench::fuses::{Before, worst_closing};
 use crate::bench::odds::{self, Asked, BandAt, USUAL, along, dropout_line};
 use crate::explain::odds::legend;
-use crate::bench::fuses::{Before, worst_closing};
 use crate::parts::Work;
 use crate::parts::escape::{self, escaped_lines};
 use crate::parts::spread::inputs;

@@ -55,6 +55,8 @@ fn card(
         point: None,
         selected_load: None,
         against: &[],
+        band: None,
+        switching: None,
         words: PictureWords {
             date: &today,
             ..PictureWords::default()

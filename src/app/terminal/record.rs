@@ -104,6 +104,8 @@ fn picture(
         point: None,
         selected_load: None,
         against: &[],
+        band: None,
+        switching: None,
         words: PictureWords {
             caption: "",
             legend: "",

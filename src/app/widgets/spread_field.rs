@@ -55,7 +55,10 @@ pub(crate) fn value_and_spread<Q: Quantity>(
 }
 
 fn spread_of(text: &str, bare: &str) -> Result<Spread, QuantityError> {
-    let is_bare = !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || c == '.' || c == ',');
+    let is_bare = !text.is_empty()
+        && text
+            .chars()
+            .all(|c| c.is_ascii_digit() || c == '.' || c == ',');
     if is_bare {
         format!("{text} {bare}").parse()
     } else {

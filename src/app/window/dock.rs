@@ -18,8 +18,8 @@ use crate::app::theme;
 use crate::app::window::App;
 use crate::app::work::command::Command;
 use crate::app::work::view::{Scene, Switch};
-use crate::explain::odds;
 use crate::explain::inrush;
+use crate::explain::odds;
 use crate::explain::plot::CALCULATING;
 
 /// Below this height of the window the dock is a sheet (points).
@@ -217,8 +217,6 @@ fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         Scene::Plan => {
             let titles = [
                 "Plan: the steps of an evening".to_owned(),
-        Scene::Networks => networks::networks_ui(ui, shown, commands),
-        Scene::Odds => odds_ui(ui, shown, commands),
                 "Plan".to_owned(),
             ];
             let head = Head {
@@ -241,6 +239,8 @@ fn page_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             dock::head_ui(ui, shown, &head, commands);
             readings::readings_ui(ui, shown, commands);
         }
+        Scene::Networks => networks::networks_ui(ui, shown, commands),
+        Scene::Odds => odds_ui(ui, shown, commands),
         scene => stop_ui(ui, shown, scene, commands),
     }
 }

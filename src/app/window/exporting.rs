@@ -10,7 +10,8 @@ use crate::app::export::curves::curves;
 use crate::app::export::day::today;
 use crate::app::export::page::{dated, worked_page};
 use crate::app::export::picture::{
-    Earlier, PictureBand, PictureError, PictureOptions, PictureTheme, PictureWords, Subject, SwitchingSubject,
+    Earlier, PictureBand, PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
+    SwitchingSubject,
 };
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
@@ -211,8 +212,7 @@ impl App {
         let point = known.point.as_ref().ok_or(NOTHING)?;
         let work = &self.ledger.document().work;
         let sure = (self.calculation.how_sure.found()).map(|found| odds::section(work, found));
-        let page =
-            worked_page(&work.name, &known.model, point, sure).ok_or(NOTHING)?;
+        let page = worked_page(&work.name, &known.model, point, sure).ok_or(NOTHING)?;
         let page = dated(&page, &today());
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", files::shown_path(path));

@@ -12,7 +12,8 @@ use crate::app::panels::{
     caution, changes, layers, notices as notices_panel, pointed, signal_path, this_point, top_bar,
 };
 use crate::app::plots::envelope::{
-    Age, AtLine, Cross, Ghost, MainsLines, PlotSheet, PlotState, Stay, ToleranceBand, envelope_plot_ui,
+    Age, AtLine, Cross, Ghost, MainsLines, PlotSheet, PlotState, Stay, ToleranceBand,
+    envelope_plot_ui,
 };
 use crate::app::theme::{self, Theme};
 use crate::app::widgets::landmark::Landmark;

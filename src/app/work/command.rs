@@ -12,11 +12,12 @@ use crate::app::work::theme_choice::ThemeChoice;
 use crate::app::work::view::{DrawerAsk, Kept, LETTERS, Layer, Named, Scene, Switch, Trying, View};
 use crate::explain::change::variant::what_it_has;
 use crate::parts::guessed::forget_what_changed;
-use crate::parts::spread::{Condition, Spread, StatedSpread};
 use crate::parts::readings::Bench;
+use crate::parts::spread::{Condition, Spread, StatedSpread};
 use crate::parts::tube_draft::Purpose;
 use crate::parts::{
-    Accepted, AsFound, Drawer, Dummy, Filter, Mains, Output, PassStage, Primary, Rectifier, Regulator, Stage, Transformer, Work,
+    Accepted, AsFound, Drawer, Dummy, Filter, Mains, Output, PassStage, Primary, Rectifier,
+    Regulator, Stage, Transformer, Work,
 };
 use crate::physics::limit::Limit;
 

@@ -207,8 +207,6 @@ pub(crate) struct Dock {
     pub(crate) working: Scene,
     /// The same of what happens in time.
     pub(crate) in_time: Scene,
-    /// The same of the page of time.
-    pub(crate) in_time: Scene,
     /// Whether it is unfolded; `None` as long as nobody said: then by the size of the window.
     pub(crate) unfolded: Option<bool>,
 }

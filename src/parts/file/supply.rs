@@ -16,7 +16,12 @@ use crate::parts::readings::{
 };
 use crate::parts::spread::{Condition, Electrolytics, StatedSpread, Tubes};
 use crate::parts::{
-    Accepted, Amps, AsFound, BiasRail, CapacitorStack, Connection, CoreBuild, Divider, Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt, HeaterTie, Limiter, MadeOf, Mains, Mounting, NoLoadReadings, Ohms, Output, PassStage, PassTubeType, PlateSupply, Primary, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, VoltAmps, Volts, WindingVolts, Work,
+    Accepted, Amps, AsFound, BiasRail, CapacitorStack, Connection, CoreBuild, Divider, Dummy,
+    Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt, HeaterTie,
+    Limiter, MadeOf, Mains, Mounting, NoLoadReadings, Ohms, Output, PassStage, PassTubeType,
+    PlateSupply, Primary, RailWinding, Rectifier, ReferenceFeed, Regulator, Resistor, ResistorKind,
+    ScreenDivider, ScreenFeed, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer,
+    VoltAmps, Volts, WindingVolts, Work,
 };
 
 /// The field under which types stand that the catalogue does not have.

@@ -13,7 +13,13 @@ use crate::parts::readings::{Bench, Connected, Meter, Phase, Reading, ReadingSet
 use crate::parts::rectifier::Heater;
 use crate::parts::spread::{Condition, Electrolytics, Size, Spread, StatedSpread, Tubes, Unit};
 use crate::parts::{
-    Accepted, Amount, AsFound, BiasRail, CapacitorStack, Connection, Copper, CoreBuild, CrestFactor, Divider, Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace, GasReference, GasShunt, HeaterTie, Limiter, MadeOf, Mains, Mounting, NoLoadReadings, Output, PassStage, PassTubeType, PlateCharacteristic, PlateSupply, Primary, RailWinding, Rectifier, RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider, ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer, TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
+    Accepted, Amount, AsFound, BiasRail, CapacitorStack, Connection, Copper, CoreBuild,
+    CrestFactor, Divider, Dummy, Filter, FilterSection, Fraction, Fuse, FuseKind, FusePlace,
+    GasReference, GasShunt, HeaterTie, Limiter, MadeOf, Mains, Mounting, NoLoadReadings, Output,
+    PassStage, PassTubeType, PlateCharacteristic, PlateSupply, Primary, RailWinding, Rectifier,
+    RectifierLaw, RectifierType, ReferenceFeed, Regulator, Resistor, ResistorKind, ScreenDivider,
+    ScreenFeed, SecondaryVolts, SenseControl, SeriesElement, StandBy, Supply, Tap, Transformer,
+    TriodeCoefficients, TubeRatings, Volts, WindingVolts, Work,
 };
 
 /// Makes random parts.
@@ -423,6 +429,7 @@ impl Random {
                 ]),
             },
             bench: self.bench(),
+            primary: self.primary(),
         }
     }
 
@@ -466,7 +473,6 @@ impl Random {
                     }
                 }),
             }),
-            primary: self.primary(),
         }
     }
 

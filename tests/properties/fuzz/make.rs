@@ -8,7 +8,7 @@ use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::{read_work_checked, write};
 use sagline::parts::readings::Bench;
 use sagline::parts::spread::{Condition, Electrolytics, Spread, StatedSpread, Tubes};
-use sagline::parts::{Dummy, Fraction, Mounting, Ohms, ResistorKind, Primary, Supply, Watts, Work};
+use sagline::parts::{Dummy, Fraction, Mounting, Ohms, Primary, ResistorKind, Supply, Watts, Work};
 
 use crate::regulator::regulated;
 use crate::supplies::supply;

@@ -229,7 +229,7 @@ fn typed<Q: Quantity>(ui: &mut Ui, named: Named<'_>, value: Option<f64>) -> Opti
     let empty = Empty::Means("type a reading");
     match typed_field::<Q>(ui, named, value, empty, Face::Field) {
         Typed::Unchanged => None,
-        Typed::Value(value) => Some(Some(value.si())),
+        Typed::Value(value) | Typed::WithSpread(value, _) => Some(Some(value.si())),
         Typed::Cleared => Some(None),
     }
 }

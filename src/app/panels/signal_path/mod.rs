@@ -1,7 +1,7 @@
 //! The column of parts from the mains to the output: one card a stage, with the bar of its tightest use.
 
-mod drawer;
 mod as_found;
+mod drawer;
 mod faults;
 mod filter;
 mod gas_shunts;
