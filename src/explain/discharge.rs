@@ -232,12 +232,12 @@ pub fn warm_span(found: &RunDown) -> String {
     let worst = &found.worst;
     let [quick, slow] = worst.warm_to_touch;
     let said = warm(&worst.warm);
-    let ends = [slow, quick].map(|end| end.map_or_else(|| "years".to_owned(), number::seconds));
-    match ends {
-        [from, to] if from != to => format!(
-            "{said}; {} between {from} and {to} by how slowly they cool",
-            number::volts(TOUCH_VOLTS)
-        ),
+    let touch = number::volts(TOUCH_VOLTS);
+    match [slow, quick].map(|end| end.map(number::seconds)) {
+        [Some(from), Some(to)] if from != to => {
+            format!("{said}; {touch} between {from} and {to} by how slowly they cool")
+        }
+        [Some(_), None] => format!("{said}; it may stay charged if they cool faster"),
         _ => said,
     }
 }
