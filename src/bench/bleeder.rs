@@ -33,9 +33,10 @@ pub struct Size {
     pub rated_watts: f64,
 }
 
-/// The fewest resistors in series, then the smallest, that stand these watts at half their rating, and these volts.
+/// Resistors in series that stand these watts at half their rating, and these volts: as few as can be, or one more where that takes
+/// less of rated watts in all.
 pub fn size_for(watts: f64, volts: f64) -> Option<Size> {
-    (1..=MOST_IN_SERIES).find_map(|in_series| {
+    let of = |in_series: u8| {
         let each = f64::from(in_series);
         let stands =
             |[rated, most]: &&[f64; 2]| rated * HALF * each >= watts && most * each >= volts;
@@ -43,7 +44,11 @@ pub fn size_for(watts: f64, volts: f64) -> Option<Size> {
             in_series,
             rated_watts: *rated_watts,
         })
-    })
+    };
+    let fewest = (1..=MOST_IN_SERIES).find_map(of)?;
+    let all_watts = |size: &Size| f64::from(size.in_series) * size.rated_watts;
+    let more = of(fewest.in_series + 1).filter(|more| all_watts(more) < all_watts(&fewest));
+    Some(more.unwrap_or(fewest))
 }
 
 /// A bleeder.
@@ -126,7 +131,7 @@ mod tests {
     }
 
     /// `R = t/(C·ln(V/60))`: 100 µF at 500 V in 10 s ask for 47.16 kΩ, of which 47 kΩ is the next lower of E12 (IEC 60063). It takes
-    /// 500²/47000 = 5.32 W, so a 25 W resistor at half its rating, or two in series of 10 W.
+    /// 500²/47000 = 5.32 W: at half its rating one of 25 W, or two in series of 10 W, which are less.
     #[test]
     fn the_largest_that_is_quick_enough() {
         let found = choose(&charged(100e-6, 500.0), 60.0, 10.0).expect("a bleeder");
@@ -135,7 +140,7 @@ mod tests {
         assert!((found.watts - 5.319).abs() < 0.01, "{found:?}");
         let size = found.size.expect("a size");
         assert!(
-            size.in_series == 1 && size.rated_watts.to_bits() == 25.0_f64.to_bits(),
+            size.in_series == 2 && size.rated_watts.to_bits() == 10.0_f64.to_bits(),
             "{size:?}"
         );
         let next = choose(&charged(100e-6, 500.0), 60.0, 9.96).expect("a bleeder");
@@ -170,7 +175,8 @@ mod tests {
     #[test]
     fn many_volts_take_several_in_series() {
         let size = size_for(1.0, 1400.0).expect("a size");
-        assert_eq!(size.in_series, 2, "{size:?}");
+        // Two of 2 W have 1500 V, three of 1 W as well, and are less.
+        assert_eq!(size.in_series, 3, "{size:?}");
         assert_eq!(size_for(1e6, 100.0), None);
         assert_eq!(size_for(f64::NAN, 100.0), None);
     }

@@ -19,7 +19,15 @@ pub fn usual_leakage_amps(farads: f64, working_volts: f64) -> f64 {
     3e-6 * (farads * 1e6 * working_volts).max(0.0).sqrt()
 }
 
-/// The same as it was accepted of cans of the 1940s and 1950s (A): `K·C + 0.3` mA, with `K` by the working volts.
+/// By how much two of a kind usually differ in what they leak (A): `0.0015·C·V` µA, with µF and the volts across all in series.
+///
+/// # Source
+/// A maker's guide to electrolytics (Cornell Dubilier, value from memory), which chooses balancing resistors by it.
+pub fn usual_difference_amps(farads: f64, volts: f64) -> f64 {
+    1e-6 * 0.0015 * farads * 1e6 * volts
+}
+
+/// What a new one may leak, as it was accepted of cans of the 1940s and 1950s (A): `K·C + 0.3` mA, with `K` by the working volts.
 ///
 /// # Source
 /// JAN-C-62 (quoted on a mailing list, published-values-bench.md, A7): 20 µF 450 V 1.1 mA, 20 µF 250 V 0.7 mA.
@@ -46,8 +54,10 @@ pub struct Shared {
     pub by_tolerance_volts: f64,
     /// Working volts of a unit (V).
     pub working_volts: Option<f64>,
-    /// What a unit is taken to leak (A); `None` where that follows from working volts that nobody knows.
-    pub leakage_amps: Option<f64>,
+    /// By how much units are taken to differ in what they leak, measured or as usual (A).
+    pub leakage_amps: f64,
+    /// What a new unit may leak (A); `None` where its working volts are not known.
+    pub limit_amps: Option<f64>,
     /// The balancing resistors as fitted.
     pub fitted: Option<Balanced>,
     /// Those that one would fit: the largest that keep every unit within its working volts, and no larger than needed.
@@ -59,8 +69,10 @@ pub struct Shared {
 pub struct Balanced {
     /// Each resistor (Ω).
     pub ohms: f64,
-    /// The most that the worst unit gets in the long run, if it leaks nothing and all others do (V); `None` where the leakage is not known.
-    pub worst_volts: Option<f64>,
+    /// The most that the worst unit gets in the long run, if it leaks less than all others by that difference (V).
+    pub worst_volts: f64,
+    /// The same if it leaks nothing and all others as much as a new one may (V); `None` where that is not known.
+    pub limit_volts: Option<f64>,
     /// What a resistor then takes at most (W).
     pub watts: f64,
     /// What one would take for it.
@@ -80,8 +92,12 @@ pub fn shared(filter: &Filter, volts: &[f64], measured: Option<f64>) -> Vec<Shar
 
 fn of_stack(place: usize, stack: &CapacitorStack, volts: f64, measured: Option<f64>) -> Shared {
     let working_volts = stack.working_volts.as_ref().map(|rated| rated.value.0);
-    let usual = working_volts.map(|working| usual_leakage_amps(stack.unit.0, working));
-    let leakage_amps = measured.or(usual);
+    let limit_amps = working_volts.map(|working| usual_leakage_amps(stack.unit.0, working));
+    let leakage_amps = measured.unwrap_or_else(|| usual_difference_amps(stack.unit.0, volts));
+    let leaks = Leaks {
+        difference: leakage_amps,
+        limit: limit_amps,
+    };
     let mut bare = stack.clone();
     bare.balancing = None;
     Shared {
@@ -91,8 +107,9 @@ fn of_stack(place: usize, stack: &CapacitorStack, volts: f64, measured: Option<f
         by_tolerance_volts: volts * worst_share(&bare),
         working_volts,
         leakage_amps,
-        fitted: (stack.balancing).map(|ohms| balanced(stack, volts, leakage_amps, ohms.0)),
-        chosen: choose(stack, volts, leakage_amps),
+        limit_amps,
+        fitted: (stack.balancing).map(|ohms| balanced(stack, volts, leaks, ohms.0)),
+        chosen: choose(stack, volts, leaks),
     }
 }
 
@@ -104,29 +121,38 @@ fn worst_volts(units: f64, volts: f64, ohms: f64, amps: f64) -> f64 {
     ((volts + (units - 1.0) * ohms * amps) / units).min(volts)
 }
 
-fn balanced(stack: &CapacitorStack, volts: f64, amps: Option<f64>, ohms: f64) -> Balanced {
+/// What units leak.
+#[derive(Debug, Clone, Copy)]
+struct Leaks {
+    /// By how much they differ (A).
+    difference: f64,
+    /// What a new one may (A).
+    limit: Option<f64>,
+}
+
+fn balanced(stack: &CapacitorStack, volts: f64, leaks: Leaks, ohms: f64) -> Balanced {
     let units = f64::from(stack.in_series.max(1));
-    let worst = amps.map(|amps| worst_volts(units, volts, ohms, amps));
-    let across = worst.unwrap_or(volts / units);
-    let watts = across * across / ohms;
+    let worst = worst_volts(units, volts, ohms, leaks.difference);
+    let watts = worst * worst / ohms;
     Balanced {
         ohms,
         worst_volts: worst,
+        limit_volts: (leaks.limit).map(|amps| worst_volts(units, volts, ohms, amps)),
         watts,
-        size: size_for(watts, across),
+        size: size_for(watts, worst),
         seconds: ohms * stack.unit.0,
     }
 }
 
 /// The largest preferred resistors that keep the worst unit within its working volts; `None` where nothing is known of them, or even shares
 /// exceed them.
-fn choose(stack: &CapacitorStack, volts: f64, amps: Option<f64>) -> Option<Balanced> {
-    let (amps, working) = (amps?, stack.working_volts.as_ref()?.value.0);
+fn choose(stack: &CapacitorStack, volts: f64, leaks: Leaks) -> Option<Balanced> {
+    let working = stack.working_volts.as_ref()?.value.0;
     let units = f64::from(stack.in_series.max(1));
-    let keeps = |ohms: &&f64| worst_volts(units, volts, **ohms, amps) <= working;
+    let keeps = |ohms: &&f64| worst_volts(units, volts, **ohms, leaks.difference) <= working;
     let values = e12_between(OHMS);
     let ohms = values.iter().rev().find(keeps)?;
-    Some(balanced(stack, volts, Some(amps), *ohms))
+    Some(balanced(stack, volts, leaks, *ohms))
 }
 
 #[cfg(test)]
@@ -159,22 +185,23 @@ mod tests {
         }
     }
 
-    /// By hand: 800 V over two of 450 V, the others leaking 0.285 mA: `R ≤ (900 − 800)/0.2846 mA = 351 kΩ`, so 330 kΩ of E12. The worst unit
-    /// has `(800 + 93.9)/2 = 447 V`, and takes 0.605 W; 6.6 s.
+    /// By hand: 800 V over two of 450 V that differ by 0.285 mA: `R ≤ (900 − 800)/0.285 mA = 351 kΩ`, so 330 kΩ of E12. The worst unit has
+    /// `(800 + 94.05)/2 = 447 V`, and takes 0.606 W; 6.6 s. By the usual difference, `0.0015·20·800 = 24 µA`, 4.17 MΩ would do: 3.9 MΩ.
     #[test]
     fn balancing_resistors_by_the_makers_rule() {
-        let found = of_stack(0, &two(None), 800.0, None);
+        let found = of_stack(0, &two(None), 800.0, Some(285e-6));
         let chosen = found.chosen.expect("resistors");
         assert!((chosen.ohms - 330e3).abs() < 1e-6, "{chosen:?}");
-        assert!(
-            (chosen.worst_volts.expect("known") - 446.96).abs() < 0.05,
-            "{chosen:?}"
-        );
-        assert!((chosen.watts - 0.6054).abs() < 1e-3, "{chosen:?}");
+        assert!((chosen.worst_volts - 447.025).abs() < 1e-3, "{chosen:?}");
+        assert!((chosen.watts - 0.6055).abs() < 1e-3, "{chosen:?}");
         assert!((chosen.seconds - 6.6).abs() < 1e-9, "{chosen:?}");
         // 1.2/(0.8 + 1.2) of 800 V.
         assert!((found.by_tolerance_volts - 480.0).abs() < 1e-9, "{found:?}");
         assert_eq!(of_stack(0, &two(None), 901.0, None).chosen, None);
+        let usual = of_stack(0, &two(None), 800.0, None);
+        assert!((usual.leakage_amps - 24e-6).abs() < 1e-12, "{usual:?}");
+        let chosen = usual.chosen.expect("resistors");
+        assert!((chosen.ohms - 3.9e6).abs() < 1e-3, "{chosen:?}");
     }
 
     /// Solved node by node instead: three units, one without leakage.
@@ -192,9 +219,6 @@ mod tests {
     fn what_is_fitted_is_judged_by_what_was_measured() {
         let found = of_stack(0, &two(Some(Ohms(220e3))), 800.0, Some(1e-3));
         let fitted = found.fitted.expect("resistors");
-        assert!(
-            (fitted.worst_volts.expect("known") - 510.0).abs() < 1e-9,
-            "{fitted:?}"
-        );
+        assert!((fitted.worst_volts - 510.0).abs() < 1e-9, "{fitted:?}");
     }
 }

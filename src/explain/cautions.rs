@@ -195,6 +195,22 @@ mod tests {
         }
         lines.extend(terminals(300.0).map(|found| found.sentence));
         insta::assert_snapshot!(lines.join("\n"), @r"
+        Lethal: the bus stands at 556 V, and the filter keeps its charge after switch-off; plug out, discharge through a resistor, measure, then touch
+        Bus 556 V. Plug out, discharge through a resistor, measure dead, then touch.
+        Lethal: bus 556 V. Plug out, discharge, measure, then touch.
+        Lethal: the bus stands at 556 V, and the filter keeps up to 7.72 J after switch-off, about 2 min 10 s to 60 V; plug out, discharge through a resistor, measure, then touch
+        Bus 556 V, 7.72 J: about 2 min 10 s to 60 V. Plug out, discharge through a resistor, measure dead, then touch.
+        Lethal: bus 556 V, 7.72 J; about 2 min 10 s to 60 V. Plug out, discharge, measure, then touch.
+        Lethal: the bus stands at 556 V, and the filter keeps up to 7.72 J after switch-off, about 12 s to 60 V; plug out, discharge through a resistor, measure, then touch
+        Bus 556 V, 7.72 J: about 12 s to 60 V. Plug out, discharge through a resistor, measure dead, then touch.
+        Lethal: bus 556 V, 7.72 J; about 12 s to 60 V. Plug out, discharge, measure, then touch.
+        Lethal: the bus stands at 556 V, and the filter keeps up to 7.72 J after switch-off, about 9.97 s to 60 V, while the negative rail stays charged: nothing bleeds it; plug out, discharge through a resistor, measure, then touch
+        Bus 556 V, 7.72 J: about 9.97 s to 60 V; the rail stays charged. Plug out, discharge through a resistor, measure dead, then touch.
+        Lethal: bus 556 V, 7.72 J; about 9.97 s to 60 V; the rail stays charged. Plug out, discharge, measure, then touch.
+        Lethal: the bus stands at 556 V, and the filter keeps up to 7.72 J and stays charged: nothing bleeds it; plug out, discharge through a resistor, measure, then touch
+        Bus 556 V, 7.72 J: stays charged, nothing bleeds it. Plug out, discharge through a resistor, measure dead, then touch.
+        Lethal: bus 556 V, 7.72 J; stays charged, nothing bleeds it. Plug out, discharge, measure, then touch.
+        Lethal: 300 V on the terminals and on the dummy load; it gets hot as well
         ");
     }
 

@@ -32,6 +32,13 @@ pub const TO_DO: [&str; 4] = [
     "Measure every capacitor and the negative rail dead, with a meter that was tried on a live source before and after.",
     "Leave a clip across the bus: a dielectric gives back a tenth of its volts within minutes. Measure again before you touch.",
 ];
+/// At the mark of [`TOUCH_VOLTS`].
+pub const DANGEROUS_ABOVE: &str = "60 V, dangerous above";
+/// At that of [`DEAD_VOLTS`].
+pub const DEAD_BELOW: &str = "10 V";
+/// The same beside the curves.
+pub const TO_DO_IN_SHORT: &str = "Plug out, and wait. Discharge every capacitor through a resistor, 10 kΩ 10 W, one hand. Measure each, and \
+     the rail, dead. Clip the bus: some charge comes back.";
 /// Why the warm figure is not to be trusted with a life.
 pub const WARM_IS_A_GUESS: &str = "Warm tubes pull the bus down sooner, by a model of typical cathodes: a factor of two either way, and none \
      of it with a tube out, or cold. Reckon with cold ones.";
@@ -90,7 +97,7 @@ fn longest(kept: &Kept) -> Longest {
 pub fn wait(wait: &Wait) -> String {
     match wait.to_touch {
         Some(_) => falls([wait.to_touch, wait.to_dead]),
-        None if wait.left_volts < 0.99 * wait.volts => format!(
+        None if wait.left_volts < 0.9 * wait.volts => format!(
             "stays at about {}: nothing bleeds it any further",
             number::volts(wait.left_volts)
         ),
@@ -173,6 +180,22 @@ pub fn in_words(found: &RunDown) -> String {
     said.join(". ")
 }
 
+/// What stands below the curves where there is little room: how long, and what to do.
+pub fn in_a_line(found: &RunDown) -> String {
+    let worst = &found.worst;
+    let open = worst.open.map_or_else(String::new, |open| {
+        let until = open
+            .bus
+            .to_touch
+            .map_or_else(|| "nothing else bleeds it".to_owned(), number::seconds);
+        format!("; bleeder open: {until}")
+    });
+    format!(
+        "Cold: {}{open}. Plug out, discharge each capacitor through a resistor, measure, then touch.",
+        wait(&worst.kept.bus)
+    )
+}
+
 /// What stands beside the curves, a heading and its words each.
 pub fn beside(found: &RunDown, supply: &Supply) -> Vec<[String; 2]> {
     let worst = &found.worst;
@@ -197,24 +220,24 @@ pub fn beside(found: &RunDown, supply: &Supply) -> Vec<[String; 2]> {
         all.push(line("Stand-by", said));
     }
     all.push(line(
-        "Nothing connected",
+        "With no load",
         endurance_in_short(found.endurance).to_owned(),
     ));
     all
 }
 
-/// How soon warm tubes bring the bus down, with how sure that is: `60 V after 4.1 s, 10 V after 6 s; by how fast they cool 60 V after
-/// 3 s to 6.5 s`.
+/// How soon warm tubes bring the bus down, with how sure that is: `60 V after 4.1 s, 10 V after 6 s; 60 V between 3 s and 6.5 s by how
+/// slowly they cool`.
 pub fn warm_span(found: &RunDown) -> String {
     let worst = &found.worst;
     let [quick, slow] = worst.warm_to_touch;
     let said = warm(&worst.warm);
-    let ends = [slow, quick].map(|end| end.map_or_else(|| "years".to_owned(), number::seconds));
-    match ends {
-        [from, to] if from != to => format!(
-            "{said}; by how fast they cool {} after {from} to {to}",
-            number::volts(TOUCH_VOLTS)
-        ),
+    let touch = number::volts(TOUCH_VOLTS);
+    match [slow, quick].map(|end| end.map(number::seconds)) {
+        [Some(from), Some(to)] if from != to => {
+            format!("{said}; {touch} between {from} and {to} by how slowly they cool")
+        }
+        [Some(_), None] => format!("{said}; it may stay charged if they cool faster"),
         _ => said,
     }
 }

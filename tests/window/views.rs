@@ -43,7 +43,7 @@ fn after_switch_off_says_how_long_and_what_an_open_bleeder_does() {
         assert!(said.contains(part), "{said}");
     }
     let on_screen = crate::words(&h);
-    for part in ["to 60 V", "Discharge each capacitor through a resistor"] {
+    for part in ["to 60 V", "Discharge every capacitor through a resistor"] {
         assert!(on_screen.contains(part), "{on_screen}");
     }
     // Its tab leads back to it.

@@ -26,6 +26,8 @@ const NUMBER_GAP: f64 = 26.0;
 /// Width of the words beside the pane, and the least that leaves them there (points).
 const BESIDE: f32 = 270.0;
 const WIDE: f32 = 640.0;
+/// Height of the words below it on a narrow window: two lines (points).
+const BELOW: f32 = 34.0;
 /// Room above the highest volts, as a share of them.
 const AIR: f64 = 0.14;
 /// Curves that are nowhere farther apart than this share of the highest volts have one name.
@@ -93,17 +95,29 @@ impl Pane {
 /// Draws it in all the room that `ui` has.
 pub(crate) fn discharge_plot_ui(ui: &mut Ui, found: &RunDown, supply: &Supply) -> Response {
     let whole = ui.available_size();
-    let has_words = whole.x > WIDE;
-    let width = if has_words { whole.x - BESIDE } else { whole.x };
+    if whole.x <= WIDE {
+        return ui
+            .vertical(|ui| {
+                ui.spacing_mut().item_spacing.y = 2.0;
+                let response = pane_ui(ui, whole - vec2(0.0, BELOW), (found, supply));
+                let words = discharge::in_a_line(found);
+                ui.add(small(&words, Theme::of(ui.ctx()).ink).wrap());
+                response
+            })
+            .inner;
+    }
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
-        let response = pane_ui(ui, vec2(width, whole.y), (found, supply));
-        if has_words {
-            words_ui(ui, found, supply);
-        }
+        let response = pane_ui(ui, whole - vec2(BESIDE, 0.0), (found, supply));
+        words_ui(ui, found, supply);
         response
     })
     .inner
+}
+
+fn small(words: &str, colour: Color32) -> egui::Label {
+    let text = RichText::new(theme::tied(words)).font(theme::font(theme::SMALL));
+    egui::Label::new(text.color(colour))
 }
 
 fn pane_ui(ui: &mut Ui, size: egui::Vec2, (found, supply): (&RunDown, &Supply)) -> Response {
@@ -185,8 +199,8 @@ fn lines(found: &RunDown, supply: &Supply, theme: &Theme) -> Vec<Line> {
             points: points
                 .map(|m| [m.seconds, m.capacitors.last().copied().unwrap_or(0.0)])
                 .collect(),
-            colour: theme.near,
-            text: theme.near_text,
+            colour: theme.ink,
+            text: theme.ink,
             look: Look::Thin,
         });
     }
@@ -284,22 +298,25 @@ fn levels(pane: &Pane, places: &mut LabelPlaces) {
             .extend(Shape::dashed_line(&line, stroke, 3.0, 3.0));
         places.avoid(line);
     }
-    let [from, _] = pane.level(TOUCH_VOLTS);
-    let text = format!(
-        "{}: below it, touching does no harm",
-        number::volts(TOUCH_VOLTS)
-    );
-    let short = number::volts(TOUCH_VOLTS);
-    for text in [text, short] {
-        let galley =
-            (pane.painter).layout_no_wrap(text, theme::font(theme::SMALL), theme.near_text);
-        if galley.size().x > 0.5 * pane.rect.width() {
+    for (volts, colour, text) in [
+        (TOUCH_VOLTS, theme.near_text, discharge::DANGEROUS_ABOVE),
+        (DEAD_VOLTS, theme.middle, discharge::DEAD_BELOW),
+    ] {
+        let [from, to] = pane.level(volts);
+        let font = theme::font(theme::SMALL);
+        let galley = pane.painter.layout_no_wrap(text.to_owned(), font, colour);
+        let size = galley.size();
+        // The upper one at the left, where the curves stand high; the lower one where it is above the frame.
+        let corner = if volts > DEAD_VOLTS {
+            from + vec2(6.0, -size.y - 1.0)
+        } else {
+            to + vec2(-size.x - 6.0, -size.y - 1.0)
+        };
+        if size.x > 0.5 * pane.rect.width() {
             continue;
         }
-        let corner = from + vec2(6.0, -galley.size().y - 1.0);
-        places.take(Rect::from_min_size(corner, galley.size()));
-        pane.painter.galley(corner, galley, theme.near_text);
-        break;
+        places.take(Rect::from_min_size(corner, size));
+        pane.painter.galley(corner, galley, colour);
     }
 }
 
@@ -411,12 +428,8 @@ fn words_ui(ui: &mut Ui, found: &RunDown, supply: &Supply) {
                     ui.add(egui::Label::new(text).wrap());
                 }
                 ui.add_space(3.0);
-                for line in discharge::TO_DO {
-                    let text = RichText::new(theme::tied(line))
-                        .font(theme::font(theme::SMALL))
-                        .color(theme.middle);
-                    ui.add(egui::Label::new(text).wrap());
-                }
+                let to_do = small(discharge::TO_DO_IN_SHORT, theme.near_text);
+                ui.add(to_do.wrap());
             });
     });
 }

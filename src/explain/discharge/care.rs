@@ -10,8 +10,8 @@ use crate::parts::{Amps, Rating, StandBy, Supply};
 use crate::physics::stand_by::{Endurance, Waiting};
 
 /// Where the leakage is from that balancing resistors are chosen by.
-pub const LEAKAGE: &str = "Leakage by 3·√(C·U) µA, as makers give the limit of IEC 60384-4 (value from memory), unless it was measured; \
-     old cans leak more.";
+pub const LEAKAGE: &str = "Units are taken to differ by 0.0015·C·V µA in what they leak, unless it was measured; a new one may leak \
+     3·√(C·U) µA, in the style of IEC 60384-4 (values from memory). Old cans leak more, and want smaller resistors.";
 
 /// What to watch while reforming. Common practice; times as quoted there.
 pub const REFORMING_WATCH: [&str; 4] = [
@@ -99,28 +99,22 @@ pub fn place_does(waiting: &Waiting) -> String {
 pub fn closing(waiting: &Waiting, rated: Option<&Rating<Amps>>, supply: &Supply) -> Option<String> {
     let amps = waiting.closing_amps?;
     let kind = &supply.rectifier.kind;
-    let what = if kind.is_silicon() {
-        "into the empty filter"
-    } else {
-        "on the hot cathode, into the empty filter"
+    let drives = match waiting.place {
+        StandBy::CentreTap | StandBy::BeforeFilter if kind.is_silicon() => {
+            "closing it drives up to"
+        }
+        StandBy::CentreTap | StandBy::BeforeFilter => "closing it on the hot cathode drives up to",
+        StandBy::NoSwitch | StandBy::AfterFilter | StandBy::Output => {
+            "the mains switch drives up to"
+        }
     };
+    let peak = format!("{drives} {} into the empty filter", number::amps(amps));
     Some(match rated {
-        Some(rated) if amps > rated.value.0 => format!(
-            "closing it drives up to {} {what}: over the {} of the {}",
-            number::amps(amps),
-            rated.value,
-            kind.name
-        ),
-        Some(rated) => format!(
-            "closing it drives up to {} {what}, of {} rated",
-            number::amps(amps),
-            rated.value
-        ),
-        None => format!(
-            "closing it drives up to {} {what}; no rating of the {} for that is known",
-            number::amps(amps),
-            kind.name
-        ),
+        Some(rated) if amps > rated.value.0 => {
+            format!("{peak}, over the {} of the {}", rated.value, kind.name)
+        }
+        Some(rated) => format!("{peak}, of {} rated", rated.value),
+        None => format!("{peak}; no rating of the {} for that is known", kind.name),
     })
 }
 
@@ -178,7 +172,7 @@ pub fn shared(of: &Shared, supply: &Supply) -> Vec<String> {
     }
     match &of.chosen {
         Some(chosen) => said.push(format!("one would fit: {}", balanced(chosen))),
-        None if of.leakage_amps.is_none() => {
+        None if of.working_volts.is_none() => {
             said.push("none can be chosen without the working volts".to_owned());
         }
         None => said.push("no balancing resistors help: even shares are too much".to_owned()),
@@ -186,19 +180,20 @@ pub fn shared(of: &Shared, supply: &Supply) -> Vec<String> {
     said
 }
 
-/// Balancing resistors: `330 kΩ each, 2 W rated; the worst unit gets 447 V, 6.6 s with its capacitor`.
+/// Balancing resistors: `330 kΩ across each, 606 mW at most, 2 W rated; the worst unit gets 447 V in the long run; time constant 6.6 s`.
 pub fn balanced(of: &Balanced) -> String {
-    let worst = of.worst_volts.map_or_else(String::new, |volts| {
+    let limit = of.limit_volts.map_or_else(String::new, |volts| {
         format!(
-            "; the worst unit gets {} in the long run",
+            ", {} if all others leak as much as a new one may",
             number::volts(volts)
         )
     });
     format!(
-        "{} across each, {} at most, {}{worst}; time constant {}",
+        "{} across each, {} at most, {}; the worst unit gets {} in the long run{limit}; time constant {}",
         number::ohms(of.ohms),
         number::watts(of.watts),
         size(of.size),
+        number::volts(of.worst_volts),
         number::seconds(of.seconds)
     )
 }

@@ -38,5 +38,23 @@ fn the_words_beside_the_curves() {
         }
     });
     insta::assert_snapshot!([school, open].concat().join("\n"), @r"
+        After switch-off (nothing connected, 126 V mains before, tubes cold): 8.37 J, about 8.43 s to 60 V; the rail stays charged
+        Nothing connected, 126 V mains: 8.37 J, about 8.43 s to 60 V; the rail stays charged
+        8.37 J, about 8.43 s to 60 V; the rail stays charged
+        Tubes cold: 60 V after 8.43 s, 10 V after 16.3 s
+        Still warm: 60 V after 3.96 s, 10 V after 5.51 s; 60 V between 3.91 s and 3.99 s by how slowly they cool
+        Bleeder open: 60 V after 35.7 s, 10 V after 1 min 9 s
+        Negative rail: stays at about 180 V: nothing bleeds it any further
+        From the point: load left on, 60 V after 651 ms, 10 V after 1.23 s
+        With no load: as long as one likes, within all working volts
+        After switch-off (nothing connected, 126 V mains before, tubes cold): 8.82 J, stays charged, nothing bleeds it
+        Nothing connected, 126 V mains: 8.82 J, stays charged, nothing bleeds it
+        8.82 J, stays charged, nothing bleeds it
+        Tubes cold: stays at 427 V: nothing bleeds it
+        Still warm: 60 V after 8.24 s, 10 V after 10.3 s; it may stay charged if they cool faster
+        Bleeder: there is none
+        Negative rail: stays at about 180 V: nothing bleeds it any further
+        From the point: load left on, 60 V after 717 ms, 10 V after 1.35 s
+        With no load: half a minute at a time (judgement): above working volts
         ");
 }

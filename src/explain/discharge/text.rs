@@ -136,7 +136,7 @@ fn run_down(page: &mut Vec<String>, work: &Work, found: &RunDown) {
     }
     item(page, &format!("tubes still warm: {}", warm_span(found)));
     page.push(format!(
-        "    they count as cold after {}; until then the output follows the bus, below {} after {}",
+        "    they count as cold after {}; until then the output is held, then follows the bus; it is below {} after {}",
         number::seconds(worst.warm.cold_from),
         number::volts(TOUCH_VOLTS),
         number::seconds(worst.warm.output_to_touch)

@@ -14,7 +14,6 @@ use crate::physics::discharge::cooling::{Cooling, Heating};
 use crate::physics::discharge::ladder::{Ladder, SHORTEST};
 use crate::physics::discharge::{Charged, DEAD_VOLTS, TOUCH_VOLTS};
 use crate::physics::model::{Model, PassCurrent};
-use crate::physics::numeric::{Tolerance, root_between};
 use crate::physics::operation::Case;
 
 /// Share of the bus's first volts by which it may fall in one step.
@@ -25,8 +24,8 @@ const RUNGS: std::ops::RangeInclusive<usize> = 5..=13;
 const MOST_STEPS: usize = 6000;
 /// Below this the tubes count as cold (A).
 const COLD_AMPS: f64 = 10e-6;
-/// Settings at which what the regulator draws is worked out.
-const DRAWN: usize = 16;
+/// Outputs at which it is worked out what the tubes draw.
+const SETTINGS: u32 = 48;
 /// Instants of the cold stretch in a doubling of time.
 const PER_OCTAVE: f64 = 12.0;
 /// How long the cold stretch is shown where something stays charged (s).
@@ -70,75 +69,59 @@ pub struct Course {
     pub output_to_touch: f64,
 }
 
-/// What the tubes draw.
-struct Tubes<'a> {
-    model: &'a Model,
-    connected: Connected,
-    /// What the regulator draws at evenly spaced outputs from 0 V to what is set (A).
-    drawn: Vec<f64>,
+/// What the tubes draw: tables over the output, so that a step costs a look-up.
+struct Tubes {
+    /// Output volts, from 0 V to what is set (V).
+    volts: Vec<f64>,
+    /// What of the bus each of them takes with the pass tubes fully on (V).
+    bus: Vec<f64>,
+    /// The pass current there (A).
+    amps: Vec<f64>,
     /// What the supply takes from the bus, apart from what is in the chain (S).
     internal_siemens: f64,
     cooling: Cooling,
 }
 
-impl<'a> Tubes<'a> {
-    fn of(model: &'a Model, case: Case, chain: &Chain, connected: Connected) -> Self {
-        let bus = chain.bus_volts();
+impl Tubes {
+    fn of(model: &Model, case: Case, chain: &Chain, connected: Connected) -> Self {
+        let bus_volts = chain.bus_volts();
         let regulator = model.at(case).regulator.as_ref();
-        let drawn = (0..=DRAWN).map(|k| {
-            let volts = connected.volts * k as f64 / DRAWN as f64;
-            regulator.map_or(0.0, |r| r.drawn_amps(bus, volts))
-        });
-        let counted = bus * chain.fixed_siemens + chain.gas_amps(bus);
-        let internal = (model.supply.filter.internal_current.0 - counted).max(0.0);
-        Self {
-            model,
-            connected,
-            drawn: drawn.collect(),
-            internal_siemens: if bus > 0.0 { internal / bus } else { 0.0 },
+        let set = connected.volts.max(1e-6);
+        let mut tubes = Self {
+            volts: Vec::new(),
+            bus: Vec::new(),
+            amps: Vec::new(),
+            internal_siemens: 0.0,
             cooling: cooling(model, connected.amps),
+        };
+        for k in 0..=SETTINGS {
+            // Closer together towards zero, where the drop is steepest.
+            let share = (f64::from(k) / f64::from(SETTINGS)).powi(2);
+            let volts = set * share;
+            let current = PassCurrent {
+                output_amps: connected.amps * share,
+                regulator_amps: regulator.map_or(0.0, |r| r.drawn_amps(bus_volts, volts)),
+            };
+            let drop = model.pass.least_drop(current).unwrap_or(0.0);
+            tubes.volts.push(volts);
+            tubes.bus.push(volts + drop);
+            tubes.amps.push(current.amps());
         }
-    }
-
-    fn drawn_at(&self, volts: f64) -> f64 {
-        let place = DRAWN as f64 * volts / self.connected.volts.max(1e-9);
-        let before = (0..DRAWN).rev().find(|k| *k as f64 <= place).unwrap_or(0);
-        let share = (place - before as f64).clamp(0.0, 1.0);
-        let [a, b] = [before, before + 1].map(|k| self.drawn.get(k).copied().unwrap_or(0.0));
-        a + share * (b - a)
-    }
-
-    fn current(&self, volts: f64) -> PassCurrent {
-        let share = volts / self.connected.volts.max(1e-9);
-        PassCurrent {
-            output_amps: self.connected.amps * share,
-            regulator_amps: self.drawn_at(volts),
+        let counted = bus_volts * chain.fixed_siemens + chain.gas_amps(bus_volts);
+        let internal = (model.supply.filter.internal_current.0 - counted).max(0.0);
+        if bus_volts > 0.0 {
+            tubes.internal_siemens = internal / bus_volts;
         }
+        tubes
     }
 
-    /// Output volts and pass current at volts of the bus after a time.
+    /// Output volts and pass current at volts of the bus after a time: what is set, or as much of it as bus and cathodes still give.
     fn output(&self, bus: f64, seconds: f64) -> [f64; 2] {
-        let set = self.connected.volts;
         let emitted = self.cooling.amps_at(seconds);
-        let drop = |volts: f64| {
-            self.model
-                .pass
-                .least_drop(self.current(volts))
-                .unwrap_or(0.0)
-        };
-        let tolerance = Tolerance {
-            width: 1e-6 * set,
-            value: 0.0,
-        };
-        let mut volts = set;
-        if volts + drop(volts) > bus {
-            volts = root_between(0.0, set, tolerance, |volts| volts + drop(volts) - bus).max(0.0);
-        }
-        if self.current(volts).amps() > emitted {
-            let over = |volts: f64| self.current(volts).amps() - emitted;
-            volts = root_between(0.0, volts, tolerance, over);
-        }
-        [volts, self.current(volts).amps().min(emitted)]
+        let by_bus = along(&self.bus, &self.volts, bus);
+        let by_cathodes = along(&self.amps, &self.volts, emitted);
+        let volts = by_bus.min(by_cathodes);
+        [volts, along(&self.volts, &self.amps, volts).min(emitted)]
     }
 
     /// What all of it takes from the bus (A).
@@ -152,6 +135,22 @@ impl<'a> Tubes<'a> {
 
     fn cold_from(&self) -> f64 {
         self.cooling.seconds_to(COLD_AMPS)
+    }
+}
+
+/// `y` at `x` along straight lines between points that rise in `x`; beyond their ends what it is there.
+fn along(xs: &[f64], ys: &[f64], x: f64) -> f64 {
+    let after = xs.partition_point(|one| *one < x);
+    let at = |all: &[f64], place: usize| all.get(place).or(all.last()).copied().unwrap_or(0.0);
+    let Some(before) = after.checked_sub(1) else {
+        return at(ys, 0);
+    };
+    let [x0, x1] = [at(xs, before), at(xs, after)];
+    let [y0, y1] = [at(ys, before), at(ys, after)];
+    if x1 > x0 {
+        y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+    } else {
+        y1
     }
 }
 
@@ -201,7 +200,7 @@ pub fn course(
 }
 
 /// The instants until the tubes are cold, and the state of the chain then.
-fn while_warm(chain: &Chain, tubes: &Tubes<'_>) -> (Vec<Moment>, DVector<f64>) {
+fn while_warm(chain: &Chain, tubes: &Tubes) -> (Vec<Moment>, DVector<f64>) {
     // Gas tubes are among what is drawn while they burn, so that the network stays one.
     let ladder = Ladder::of(&chain.matrix(Gas::Dark, 0.0));
     let sunk = sinks(chain);

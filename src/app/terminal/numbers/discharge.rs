@@ -230,10 +230,11 @@ fn of_stack(one: &Shared, supply: &Supply) -> Value {
     record.number("volts", one.volts);
     record.number("worst_unit_volts_by_tolerance", one.by_tolerance_volts);
     record.number_or("working_volts", one.working_volts, "they are not known");
+    record.number("leakage_difference_amps", one.leakage_amps);
     record.number_or(
-        "leakage_amps",
-        one.leakage_amps,
-        "it follows from working volts that are not known",
+        "leakage_limit_amps",
+        one.limit_amps,
+        "the working volts are not known",
     );
     match &one.fitted {
         Some(fitted) => record.put("fitted", of_balanced(fitted)),
@@ -249,10 +250,11 @@ fn of_stack(one: &Shared, supply: &Supply) -> Value {
 fn of_balanced(of: &Balanced) -> Record {
     let mut record = Record::default();
     record.number("ohms", of.ohms);
+    record.number("worst_unit_volts", of.worst_volts);
     record.number_or(
-        "worst_unit_volts",
-        of.worst_volts,
-        "the leakage is not known",
+        "worst_unit_volts_at_leakage_limit",
+        of.limit_volts,
+        "the working volts are not known",
     );
     record.number("watts", of.watts);
     put_size(&mut record, of.size);
