@@ -5,7 +5,7 @@ use crate::bench::showing::{Purpose, Shows};
 use crate::explain::{number, resistor};
 use crate::parts::{Drawer, MadeOf, Ohms};
 
-/// How it is wired: `2 × 10 kΩ in series`, `4.7 kΩ + (10 kΩ ‖ 10 kΩ)`.
+/// How it is wired: `2 × 10 kΩ in series`, `4.7 kΩ + (10 kΩ || 10 kΩ)`.
 pub fn wiring(made_of: &MadeOf) -> String {
     let (parts, how) = match made_of {
         MadeOf::One(one) => return one.resistance.to_string(),
@@ -33,7 +33,7 @@ fn within(made_of: &MadeOf) -> String {
     let (parts, sign) = match made_of {
         MadeOf::One(one) => return one.resistance.to_string(),
         MadeOf::Series(parts) => (parts, " + "),
-        MadeOf::Parallel(parts) => (parts, " ‖ "),
+        MadeOf::Parallel(parts) => (parts, " || "),
     };
     let said: Vec<String> = parts
         .iter()

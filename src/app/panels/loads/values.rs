@@ -118,8 +118,9 @@ impl Strip<'_> {
         );
         self.kind_ui(ui, dummy);
         self.mounting_ui(ui, dummy);
-        self.optional(
+        self.optional_or(
             ui,
+            "usual",
             (
                 "Derating",
                 "Share of the rated power that you allow. Empty, what is usual of its kind and mounting; of an unknown kind all of it",
@@ -161,7 +162,7 @@ impl Strip<'_> {
 
     /// How it is made. What it bears goes by that from then on, unless a share of one's own stands there.
     fn kind_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
-        let mut options = vec![(None, resistor::KIND_NOT_KNOWN)];
+        let mut options = vec![(None, "not known")];
         options.extend(ResistorKind::ALL.map(|kind| (Some(kind), resistor::kind(kind))));
         let names = (
             "Kind",
@@ -206,10 +207,21 @@ impl Strip<'_> {
     fn optional<Q: Quantity>(
         &mut self,
         ui: &mut Ui,
+        names: (&str, &str),
+        value: &mut Option<Q>,
+    ) {
+        self.optional_or(ui, "not known", names, value);
+    }
+
+    /// A value that may be left out, and what that means.
+    fn optional_or<Q: Quantity>(
+        &mut self,
+        ui: &mut Ui,
+        left_out: &'static str,
         (name, hover): (&str, &str),
         value: &mut Option<Q>,
     ) {
-        let empty = Empty::Means("not known");
+        let empty = Empty::Means(left_out);
         match self.typed(ui, (name, hover), *value, empty) {
             Typed::Unchanged => {}
             Typed::Value(new) => {
@@ -217,7 +229,7 @@ impl Strip<'_> {
                 *value = Some(new);
             }
             Typed::Cleared => {
-                self.note(&format!("{} not known", name.to_lowercase()));
+                self.note(&format!("{} {left_out}", name.to_lowercase()));
                 *value = None;
             }
         }
