@@ -36,16 +36,17 @@ pub(crate) fn networks_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands
         return;
     };
     let answered = shown.networks.answered();
-    let is_current = answered.is_some_and(|(request, _)| {
-        request.sought == wanted && request.drawer == *shown.drawer
-    });
+    let is_current = answered
+        .is_some_and(|(request, _)| request.sought == wanted && request.drawer == *shown.drawer);
     let about = match wanted {
         Sought::Load(wanted) => format!(
             "{}. {}.",
             words::wanted(wanted),
             words::margin(USUAL_MARGIN)
         ),
-        Sought::Envelope => "Each load with what is rewired, coming from the one before.".to_owned(),
+        Sought::Envelope => {
+            "Each load with what is rewired, coming from the one before.".to_owned()
+        }
     };
     // In a line that is there anyway: nothing moves when it goes.
     let age = if is_current || answered.is_none() {

@@ -204,12 +204,7 @@ impl Strip<'_> {
         }
     }
 
-    fn optional<Q: Quantity>(
-        &mut self,
-        ui: &mut Ui,
-        names: (&str, &str),
-        value: &mut Option<Q>,
-    ) {
+    fn optional<Q: Quantity>(&mut self, ui: &mut Ui, names: (&str, &str), value: &mut Option<Q>) {
         self.optional_or(ui, "not known", names, value);
     }
 
