@@ -19,6 +19,10 @@ use crate::parts::{Dummy, Fraction, MadeOf, Mounting, ResistorKind};
 pub(super) const HEIGHT: f32 = 46.0;
 /// Between two fields (points).
 const GAP: f32 = 10.0;
+/// What a field of a few figures takes of the strip, what one of words takes, and all of them together.
+const FIGURES: f32 = 1.0;
+const WORDS: f32 = 1.45;
+const SHARES: f32 = 4.0 * FIGURES + 3.0 * WORDS;
 
 /// Draws the strip.
 pub(super) fn values_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
@@ -37,7 +41,8 @@ pub(super) fn values_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
         };
         let mut strip = Strip {
             key: egui::Id::unique(("dummy", place, shown.document.serial)),
-            width: ((ui.available_width() - 6.0 * GAP) / 7.0).max(40.0),
+            unit: ((ui.available_width() - 6.0 * GAP) / SHARES).max(36.0),
+            width: 0.0,
             shown,
             change: None,
         };
@@ -53,7 +58,9 @@ pub(super) fn values_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
 /// The fields side by side, each below its name.
 struct Strip<'a> {
     key: egui::Id,
-    /// Of a field (points).
+    /// What the shares of the fields are of (points).
+    unit: f32,
+    /// Of the next field (points).
     width: f32,
     shown: Shown<'a>,
     change: Option<Change>,
@@ -61,10 +68,12 @@ struct Strip<'a> {
 
 impl Strip<'_> {
     fn fields_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
+        self.width = FIGURES * self.unit;
         match dummy.made_of.clone() {
             Some(made_of) => self.wired_ui(ui, &made_of),
             None => self.own_ui(ui, dummy),
         }
+        self.width = WORDS * self.unit;
         let (key, width) = (self.key, self.width);
         let typed = self.field(
             ui,
@@ -116,8 +125,10 @@ impl Strip<'_> {
             ),
             &mut dummy.tolerance,
         );
+        self.width = WORDS * self.unit;
         self.kind_ui(ui, dummy);
         self.mounting_ui(ui, dummy);
+        self.width = FIGURES * self.unit;
         self.optional_or(
             ui,
             "usual",
@@ -145,7 +156,8 @@ impl Strip<'_> {
         );
         let wide = Strip {
             key: self.key,
-            width: 6.0 * self.width + 5.0 * GAP,
+            unit: self.unit,
+            width: (SHARES - WORDS) * self.unit + 5.0 * GAP,
             shown: self.shown,
             change: None,
         };
