@@ -121,8 +121,8 @@ fn brief_ending(end: End, supply: &Supply) -> String {
     match end {
         End::Origin => "the origin".to_owned(),
         End::Limit(limit) => limits::name(limit, supply),
-        End::OwnPower => "the resistor's power".to_owned(),
-        End::OwnVolts => "the resistor's volts".to_owned(),
+        End::OwnPower => "own power".to_owned(),
+        End::OwnVolts => "own volts".to_owned(),
         End::Collapse => "the bus collapses".to_owned(),
     }
 }
@@ -600,7 +600,7 @@ mod tests {
             })
             .join("\n");
         insta::assert_snapshot!(said, @r"
-        10 W () | 105 V (the resistor's power) | 105 V · 47.7 mA (the resistor's power) | 5 W () | 100.1 % (of 5 W)
+        10 W () | 105 V (own power) | 105 V · 47.7 mA (own power) | 5 W () | 100.1 % (of 5 W)
         sliding rheostat () | 264 V (dropout) | 88 V to 198 V · 90 mA (winding rms) | 17.8 W () | not known ()
         10 W () | 264 V (dropout) | nowhere (over a rating all the way) | 31.7 W () | 317 % (of 10 W)
         10 W () | 264 V (dropout) | nowhere (bus volts, no load) | 31.7 W () | 317 % (of 10 W)

@@ -5,7 +5,7 @@ use crate::bench::showing::{Purpose, Shows};
 use crate::explain::{number, resistor};
 use crate::parts::{Drawer, MadeOf, Ohms};
 
-/// How it is wired: `2 × 10 kΩ in series`, `4.7 kΩ + (10 kΩ ‖ 10 kΩ)`.
+/// How it is wired: `2 × 10 kΩ in series`, `4.7 kΩ + (10 kΩ || 10 kΩ)`.
 pub fn wiring(made_of: &MadeOf) -> String {
     let (parts, how) = match made_of {
         MadeOf::One(one) => return one.resistance.to_string(),
@@ -33,7 +33,7 @@ fn within(made_of: &MadeOf) -> String {
     let (parts, sign) = match made_of {
         MadeOf::One(one) => return one.resistance.to_string(),
         MadeOf::Series(parts) => (parts, " + "),
-        MadeOf::Parallel(parts) => (parts, " ‖ "),
+        MadeOf::Parallel(parts) => (parts, " || "),
     };
     let said: Vec<String> = parts
         .iter()
@@ -225,4 +225,63 @@ pub fn showing_text(shows: &[Shows]) -> String {
         lines.push(format!("  {}, {at}: {load}", purpose(one.purpose)));
     }
     lines.join("\n") + "\n"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::networks::{USUAL_MARGIN, networks};
+    use crate::parts::drawer::read_lines;
+
+    fn drawer(text: &str) -> Drawer {
+        let mut drawer = Drawer::default();
+        for (_, owned) in read_lines(text).read {
+            drawer.put(owned);
+        }
+        drawer
+    }
+
+    fn said(stock: &str, ohms: f64, volts: f64) -> String {
+        let drawer = drawer(stock);
+        let wanted = Wanted {
+            ohms,
+            volts: Some(volts),
+        };
+        let found = networks(&drawer, wanted, USUAL_MARGIN);
+        text(&found, wanted, &drawer, USUAL_MARGIN)
+    }
+
+    /// 200 V on 5 kΩ are 8 W, 4 W in each; 25 W on 10 kΩ are 500 V.
+    #[test]
+    fn a_network_is_said_with_what_each_resistor_takes() {
+        let text = said("2 x 10k 25W ww", 5e3, 200.0);
+        for words in [
+            "Wanted: 5 kΩ for 200 V, 8 W\n",
+            "No resistor above 80 % of the watts or 90 % of the volts that it bears for long\n",
+            "1. 5 kΩ, right on: 2 × 10 kΩ in parallel\n",
+            "   10 kΩ 25 W: 200 V, 4 W of 25 W, 16 %\n",
+            "   with its tolerances 4.75 kΩ to 5.25 kΩ; bears 500 V, 50 W\n",
+            "measured dead; bare terminals carry the full output.\n",
+        ] {
+            assert!(text.contains(words), "no {words:?} in\n{text}");
+        }
+        let text = said("1k 50W ww\n2 x 4k7 50W ww", 3.35e3, 150.0);
+        assert!(
+            text.contains("3.35 kΩ, right on: 1 kΩ + (4.7 kΩ || 4.7 kΩ)"),
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn where_there_is_none_it_says_why() {
+        let text = said("2 x 10k 5W ww", 10e3, 400.0);
+        let why = "Nothing in the drawer bears 10 kΩ for 400 V, 16 W: the ohms alone would be had by 10 kΩ; there 10 kΩ 5 W would take 16 W of 5 W";
+        assert!(text.contains(why), "{text}");
+        let text = said("2 x 10k 5W ww", 100.0, 10.0);
+        assert!(
+            text.contains("No 6 resistors of the drawer, or fewer, come within 10 % of 100 Ω"),
+            "{text}"
+        );
+        assert!(said("", 100.0, 10.0).contains(EMPTY));
+    }
 }

@@ -62,13 +62,13 @@ fn faults_are_told_with_line_field_found_and_expected() {
             "(format: 1, resistors: [\n(power: \"5 W\")])",
             2,
             "resistors[0].resistance",
-            "cannot be left out",
+            "this field",
         ),
         (
             "(format: 1, resistors: [\n(resistance: \"10 kΩ\")])",
             2,
             "resistors[0].power",
-            "cannot be left out",
+            "this field",
         ),
         (
             "(format: 1, resistors: [\n(resistance: \"10 kΩ\", power: 5)])",

@@ -116,7 +116,7 @@ fn what_is_asked_for_in_vain_is_said() {
         &["networks", FILE, "--at", "0mA,100V"],
         &["--at", "above zero"],
     );
-    complains(&["networks", FILE, "--ohms", "-5"], &["--ohms"]);
+    complains(&["networks", FILE, "--ohms=-5"], &["--ohms"]);
     complains(
         &["networks", FILE, "--ohms", "5k", "--drawer", "none.ron"],
         &["none.ron"],

@@ -101,7 +101,7 @@ fn what_is_jotted_is_put_in_kept_and_taken_back() {
     assert_eq!(counts(&h), [(3, 12e3), (2, 4.7e3)]);
     drop(h);
     // Kept for the next window, whatever supply it is on.
-    let again = open(folder.path());
+    let again = window_of(None, folders(folder.path()), [1440.0, 1600.0]);
     assert_eq!(counts(&again), [(3, 12e3), (2, 4.7e3)]);
     assert!(folder.path().join("drawer.ron").exists());
 }
@@ -159,7 +159,7 @@ fn few_loads_show_the_envelope() {
     );
     click(&mut h, "Put in");
     click(&mut h, "From the drawer");
-    h.get_by_role_and_label(egui::Role::RadioButton, "to show the envelope")
+    h.get_by_role_and_label(egui::Role::RadioButton, "the envelope")
         .click();
     settle(&mut h, "Use mid range");
     assert!(words(&h).contains("light load, "), "{}", words(&h));

@@ -35,19 +35,30 @@ pub(crate) fn networks_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands
         });
         return;
     };
-    if let Sought::Load(wanted) = wanted {
-        let text = format!(
+    let answered = shown.networks.answered();
+    let is_current = answered
+        .is_some_and(|(request, _)| request.sought == wanted && request.drawer == *shown.drawer);
+    let about = match wanted {
+        Sought::Load(wanted) => format!(
             "{}. {}.",
             words::wanted(wanted),
             words::margin(USUAL_MARGIN)
-        );
-        small(ui, &text, shown.theme.middle);
-    }
-    let Some((request, Some(answer))) = shown.networks.answered() else {
+        ),
+        Sought::Envelope => {
+            "Each load with what is rewired, coming from the one before.".to_owned()
+        }
+    };
+    // In a line that is there anyway: nothing moves when it goes.
+    let age = if is_current || answered.is_none() {
+        ""
+    } else {
+        " As of a moment ago."
+    };
+    small(ui, &format!("{about}{age}"), shown.theme.middle);
+    let Some((request, Some(answer))) = answered else {
         ui.weak(CALCULATING);
         return;
     };
-    let is_current = request.sought == wanted && request.drawer == *shown.drawer;
     let fits = matches!(
         (answer, wanted),
         (Answer::Load(_), Sought::Load(_)) | (Answer::Envelope(_), Sought::Envelope)
@@ -61,9 +72,6 @@ pub(crate) fn networks_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands
         .auto_shrink([false, false])
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
-            if !is_current {
-                small(ui, "As of a moment ago", shown.theme.dim);
-            }
             match answer {
                 Answer::Load(found) => {
                     if let (true, Sought::Load(wanted)) =
@@ -89,21 +97,21 @@ pub(crate) fn networks_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands
 fn head_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     ui.horizontal(|ui| {
         ui.set_min_height(HEAD);
-        let heading = RichText::new("From the drawer")
+        let heading = RichText::new("From the drawer, for")
             .font(theme::strong_font(theme::SMALL))
             .color(shown.theme.middle);
         ui.add(egui::Label::new(heading).selectable(false));
         ui.spacing_mut().item_spacing.x = 4.0;
         for (ask, text, hover) in [
-            (DrawerAsk::Point, "for the point", "Loads that lead to the point"),
+            (DrawerAsk::Point, "the point", "Loads that lead to the point"),
             (
                 DrawerAsk::Load,
-                "for the load",
+                "the load",
                 "The same ohms as the selected load, as far as the supply goes on them",
             ),
             (
                 DrawerAsk::Envelope,
-                "to show the envelope",
+                "the envelope",
                 "A light load, mid range, dropout and the hottest corner, with as little rewiring as can be",
             ),
         ] {
@@ -125,10 +133,11 @@ fn head_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             }
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let back = ui.add(Button::new(
-                RichText::new("Back to the loads").font(theme::font(theme::SMALL)),
-            ));
+            let text = RichText::new("Back").font(theme::font(theme::SMALL));
+            let back = ui.add(Button::new(text));
+            name_it(ui.ctx(), back.id, "Back to the loads", None);
             keep_seen(ui, &back);
+            let back = back.on_hover_text("Back to the loads");
             if back.clicked() {
                 commands.push(Command::Look(Scene::Loads));
             }

@@ -10,7 +10,7 @@ use crate::explain::{networks, number};
 use crate::parts::MadeOf;
 
 /// Room of one resistor with its words (points).
-const ONE: Vec2 = vec2(74.0, 40.0);
+const ONE: Vec2 = vec2(82.0, 42.0);
 /// Its rectangle (points).
 const BODY: Vec2 = vec2(36.0, 10.0);
 /// From a branch to the line that joins them (points).
@@ -54,17 +54,18 @@ pub(crate) fn network_ui(ui: &mut Ui, network: &Network) -> Response {
         theme,
         elements: network.elements.iter(),
     };
-    let ends = [area.left_center(), area.right_center()];
+    // Half a line's width more, else the edge of a list cuts the terminals.
+    let inward = TERMINAL + 1.0;
+    let ends = [
+        area.left_center() + vec2(inward, 0.0),
+        area.right_center() - vec2(inward, 0.0),
+    ];
     for end in ends {
-        pen.painter.circle_stroke(
-            end + vec2((area.center().x - end.x).signum() * TERMINAL, 0.0),
-            TERMINAL,
-            pen.wire(),
-        );
+        pen.painter.circle_stroke(end, TERMINAL, pen.wire());
     }
     let inside = area.shrink2(vec2(END, 0.0));
-    pen.line(ends[0] + vec2(2.0 * TERMINAL, 0.0), inside.left_center());
-    pen.line(inside.right_center(), ends[1] - vec2(2.0 * TERMINAL, 0.0));
+    pen.line(ends[0] + vec2(TERMINAL, 0.0), inside.left_center());
+    pen.line(inside.right_center(), ends[1] - vec2(TERMINAL, 0.0));
     pen.part(&network.made_of, inside);
     response
 }

@@ -262,7 +262,7 @@ fn owned() -> impl Strategy<Value = Owned> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Ohm's law, no element over what it bears, all watts together those of the whole, equal tolerances that of the whole.
     #[test]

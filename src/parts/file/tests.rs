@@ -413,7 +413,7 @@ impl Random {
                 derating: r.maybe_si(),
                 kind: r.maybe(|r| r.one(&ResistorKind::ALL)),
                 mounting: r.one(&Mounting::ALL),
-                made_of: r.maybe(|r| r.made_of(2)),
+                made_of: r.maybe(|r| r.made_of(1)),
             }),
             guessed: self.some(3, Self::words),
             spreads: self.some(3, |r| StatedSpread {

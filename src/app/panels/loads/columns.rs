@@ -45,7 +45,7 @@ impl Columns {
         let one_line = width >= ONE_LINE;
         // Shares of what the fixed ones leave.
         let shares: &[f32] = if one_line {
-            &[0.20, 0.21, 0.30, 0.12, 0.17]
+            &[0.18, 0.19, 0.28, 0.17, 0.18]
         } else {
             &[0.28, 0.42, 0.30]
         };

@@ -19,6 +19,10 @@ use crate::parts::{Dummy, Fraction, MadeOf, Mounting, ResistorKind};
 pub(super) const HEIGHT: f32 = 46.0;
 /// Between two fields (points).
 const GAP: f32 = 10.0;
+/// What a field of a few figures takes of the strip, what one of words takes, and all of them together.
+const FIGURES: f32 = 1.0;
+const WORDS: f32 = 1.45;
+const SHARES: f32 = 4.0 * FIGURES + 3.0 * WORDS;
 
 /// Draws the strip.
 pub(super) fn values_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
@@ -37,7 +41,8 @@ pub(super) fn values_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
         };
         let mut strip = Strip {
             key: egui::Id::unique(("dummy", place, shown.document.serial)),
-            width: ((ui.available_width() - 6.0 * GAP) / 7.0).max(40.0),
+            unit: ((ui.available_width() - 6.0 * GAP) / SHARES).max(36.0),
+            width: 0.0,
             shown,
             change: None,
         };
@@ -53,7 +58,9 @@ pub(super) fn values_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) 
 /// The fields side by side, each below its name.
 struct Strip<'a> {
     key: egui::Id,
-    /// Of a field (points).
+    /// What the shares of the fields are of (points).
+    unit: f32,
+    /// Of the next field (points).
     width: f32,
     shown: Shown<'a>,
     change: Option<Change>,
@@ -61,10 +68,12 @@ struct Strip<'a> {
 
 impl Strip<'_> {
     fn fields_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
+        self.width = FIGURES * self.unit;
         match dummy.made_of.clone() {
             Some(made_of) => self.wired_ui(ui, &made_of),
             None => self.own_ui(ui, dummy),
         }
+        self.width = WORDS * self.unit;
         let (key, width) = (self.key, self.width);
         let typed = self.field(
             ui,
@@ -116,10 +125,13 @@ impl Strip<'_> {
             ),
             &mut dummy.tolerance,
         );
+        self.width = WORDS * self.unit;
         self.kind_ui(ui, dummy);
         self.mounting_ui(ui, dummy);
-        self.optional(
+        self.width = FIGURES * self.unit;
+        self.optional_or(
             ui,
+            "usual",
             (
                 "Derating",
                 "Share of the rated power that you allow. Empty, what is usual of its kind and mounting; of an unknown kind all of it",
@@ -144,7 +156,8 @@ impl Strip<'_> {
         );
         let wide = Strip {
             key: self.key,
-            width: 6.0 * self.width + 5.0 * GAP,
+            unit: self.unit,
+            width: (SHARES - WORDS) * self.unit + 5.0 * GAP,
             shown: self.shown,
             change: None,
         };
@@ -161,7 +174,7 @@ impl Strip<'_> {
 
     /// How it is made. What it bears goes by that from then on, unless a share of one's own stands there.
     fn kind_ui(&mut self, ui: &mut Ui, dummy: &mut Dummy) {
-        let mut options = vec![(None, resistor::KIND_NOT_KNOWN)];
+        let mut options = vec![(None, "not known")];
         options.extend(ResistorKind::ALL.map(|kind| (Some(kind), resistor::kind(kind))));
         let names = (
             "Kind",
@@ -203,13 +216,19 @@ impl Strip<'_> {
         }
     }
 
-    fn optional<Q: Quantity>(
+    fn optional<Q: Quantity>(&mut self, ui: &mut Ui, names: (&str, &str), value: &mut Option<Q>) {
+        self.optional_or(ui, "not known", names, value);
+    }
+
+    /// A value that may be left out, and what that means.
+    fn optional_or<Q: Quantity>(
         &mut self,
         ui: &mut Ui,
+        left_out: &'static str,
         (name, hover): (&str, &str),
         value: &mut Option<Q>,
     ) {
-        let empty = Empty::Means("not known");
+        let empty = Empty::Means(left_out);
         match self.typed(ui, (name, hover), *value, empty) {
             Typed::Unchanged => {}
             Typed::Value(new) | Typed::WithSpread(new, _) => {
@@ -217,7 +236,7 @@ impl Strip<'_> {
                 *value = Some(new);
             }
             Typed::Cleared => {
-                self.note(&format!("{} not known", name.to_lowercase()));
+                self.note(&format!("{} {left_out}", name.to_lowercase()));
                 *value = None;
             }
         }

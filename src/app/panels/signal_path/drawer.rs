@@ -77,6 +77,8 @@ fn entry_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let id = Id::unique("drawer entry");
     let asked = id.with("asked about");
     let mut text: String = ui.data(|data| data.get_temp(id)).unwrap_or_default();
+    let by_key = ui.memory(|memory| memory.has_focus(id))
+        && ui.input_mut(|input| input.consume_key(egui::Modifiers::COMMAND, egui::Key::Enter));
     let field = ui.add(
         TextEdit::multiline(&mut text)
             .id(id)
@@ -86,12 +88,10 @@ fn entry_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
             .margin(egui::Margin::symmetric(6, 3)),
     );
     name_it(ui.ctx(), field.id, ENTRY, None);
-    let field = field.on_hover_text(
+    field.on_hover_text(
         "A line each: how many, ohms, watts, and if you like tolerance, volts, kind and mounting, in any order. A table with headings may be \
          pasted. Ctrl+Enter puts them in.",
     );
-    let by_key = field.has_focus()
-        && ui.input(|input| input.modifiers.command && input.key_pressed(egui::Key::Enter));
     let put_in = ui.add_enabled_ui(!text.trim().is_empty(), |ui| {
         small_button(ui, "Put in", "Puts these resistors into the drawer")
     });
