@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use egui::{Key, Modifiers, Role};
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 use sagline::app::App;
 use sagline::app::settings::Folders;
 use sagline::parts::spread::{Condition, Electrolytics, Tubes};
@@ -36,7 +36,7 @@ fn until(h: &mut Harness<'_, App>, is_so: impl Fn(&str) -> bool) -> String {
             return said;
         }
         assert!(since.elapsed() < Duration::from_mins(2), "{said}");
-        std::thread::sleep(Duration::from_millis(10));
+        std::thread::sleep(Duration::from_millis(200));
     }
 }
 
