@@ -321,8 +321,11 @@ pub fn of_electrolytics(supply: &Supply, electrolytics: Electrolytics) -> String
         ..Condition::default()
     };
     let all = Field::all_of(supply).into_iter();
-    let first = all.filter(|field| matches!(field, Field::InputCapacitor | Field::SectionCapacitor(_)));
-    let usual = first.min().and_then(|field| usual(supply, condition, field));
+    let first =
+        all.filter(|field| matches!(field, Field::InputCapacitor | Field::SectionCapacitor(_)));
+    let usual = first
+        .min()
+        .and_then(|field| usual(supply, condition, field));
     aged("Capacitance, of what is printed", usual)
 }
 
@@ -332,7 +335,10 @@ fn aged(what: &str, usual: Option<Usual>) -> String {
     };
     let [low, high] = usual.chance.ends().map(number::per_cent);
     let range = from_to(&low, &high);
-    format!("{what}: {range}. From: {}. What is stated beside a value goes before", usual.source)
+    format!(
+        "{what}: {range}. From: {}. What is stated beside a value goes before",
+        usual.source
+    )
 }
 
 /// Why a spread is what it is.

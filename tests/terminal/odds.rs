@@ -89,5 +89,8 @@ fn picture_and_page_say_it_on_request() {
     let (before, cautions) = page.split_once("## How sure it is").expect("a section");
     assert!(before.contains("## Limits") && cautions.contains("## Before you touch it"));
     assert!(cautions.contains("- Inside in "), "{page}");
-    complains(&["explain", FILE, "--at", "50mA,120V", "--odds"], &["--worked"]);
+    complains(
+        &["explain", FILE, "--at", "50mA,120V", "--odds"],
+        &["--worked"],
+    );
 }

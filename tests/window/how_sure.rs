@@ -106,9 +106,13 @@ fn the_layer_alone_shows_band_and_odds_and_rows_that_may_be_exceeded_say_so() {
     // Just below the dropout line: about every other unit.
     type_in(&mut h, "Output volts", "250", Key::Enter);
     type_in(&mut h, "Output current", "105 mA", Key::Enter);
-    let said = until(&mut h, |said| is_known(said) && verdict(said) != verdict(&inside));
+    let said = until(&mut h, |said| {
+        is_known(said) && verdict(said) != verdict(&inside)
+    });
     assert!(said.contains("over in "), "{said}");
-    let row = h.get_by_role_and_label(Role::Button, "About dropout").rect();
+    let row = h
+        .get_by_role_and_label(Role::Button, "About dropout")
+        .rect();
     h.hover_at(row.center());
     for _ in 0..40 {
         h.step();
@@ -218,10 +222,7 @@ fn a_spread_is_typed_behind_its_value_changed_below_it_and_undone_by_name() {
     assert_eq!(stated(&h, ohms), None, "one step for value and spread");
     type_in(&mut h, small, " ", Key::Enter);
     assert_eq!(stated(&h, WINDING), None);
-    assert_eq!(
-        undo_label(&h),
-        "Transformer, winding volts spread as usual"
-    );
+    assert_eq!(undo_label(&h), "Transformer, winding volts spread as usual");
     // Measured once more, and the range alone keeps the value.
     click(&mut h, "Transformer");
     click(&mut h, "Filter");
@@ -254,7 +255,11 @@ fn a_spread_that_cannot_be_stays_in_its_field_with_what_would_do() {
     click(&mut h, "Transformer");
     click(&mut h, "Rectifier");
     let small = "Rectifier type, spread";
-    for (typed, would_do) in [("±5 mA", "per cent"), ("95 %", "0 % to 90 %"), ("old", "such as")] {
+    for (typed, would_do) in [
+        ("±5 mA", "per cent"),
+        ("95 %", "0 % to 90 %"),
+        ("old", "such as"),
+    ] {
         type_in(&mut h, small, typed, Key::Enter);
         let said = words(&h).replace('\u{a0}', " ");
         assert!(said.contains(would_do), "{typed}: {said}");
@@ -297,12 +302,16 @@ fn picture_and_page_say_how_sure_it_is_while_it_is_shown() {
     type_in(&mut h, "Picture file", &path.to_string_lossy(), Key::Tab);
     click(&mut h, "Write the file");
     let svg = std::fs::read_to_string(&path).expect("written");
-    for part in ["dropout of 9 units in 10", "Band: the dropout line of 9 in 10"] {
+    for part in [
+        "dropout of 9 units in 10",
+        "Band: the dropout line of 9 in 10",
+    ] {
         assert!(svg.contains(part), "no {part:?}");
     }
     until(&mut h, is_known);
     follow(&mut h, "Why, and what moves it");
-    h.get_by_role_and_label(Role::Link, "Copy worked page").click();
+    h.get_by_role_and_label(Role::Link, "Copy worked page")
+        .click();
     h.step();
     let commands = h.output().platform_output.commands.clone();
     let page = commands.into_iter().find_map(|command| match command {
@@ -317,5 +326,8 @@ fn picture_and_page_say_how_sure_it_is_while_it_is_shown() {
         place("64 such units drawn"),
         place("## Before you touch it"),
     ];
-    assert!(order.iter().all(Option::is_some) && order.is_sorted(), "{order:?}\n{page}");
+    assert!(
+        order.iter().all(Option::is_some) && order.is_sorted(),
+        "{order:?}\n{page}"
+    );
 }

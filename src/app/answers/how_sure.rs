@@ -12,8 +12,8 @@ use crate::app::answers::Standing;
 use crate::app::answers::jobs::{JobPool, Jobs, Progress, Report, Request};
 use crate::app::answers::solved::Picture;
 use crate::bench::odds::{
-    Asked, BandAt, Corner, Odds, Question, Ranking, along, corner_followed, currents,
-    dropout_line, odds_followed, rankings_followed, rows_for,
+    Asked, BandAt, Corner, Odds, Question, Ranking, along, corner_followed, currents, dropout_line,
+    odds_followed, rankings_followed, rows_for,
 };
 use crate::explain::odds::Found;
 use crate::parts::spread::{Input, inputs};

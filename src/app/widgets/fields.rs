@@ -482,7 +482,12 @@ impl<'u> Fields<'u> {
             if Some(*new) != *value || Some(*behind) != spread.stated {
                 *value = Some(*new);
                 self.change = Some(Change {
-                    label: format!("{}, {} {new} {}", self.card, lower(field.name), said(*behind)),
+                    label: format!(
+                        "{}, {} {new} {}",
+                        self.card,
+                        lower(field.name),
+                        said(*behind)
+                    ),
                     control: None,
                 });
                 self.also = Some(Edit::Spread(spread.field.clone(), Some(*behind)));
@@ -490,8 +495,9 @@ impl<'u> Fields<'u> {
             return;
         }
         let new = match (typed, moved) {
-            (Typed::Value(new) | Typed::WithSpread(new, _), _)
-            | (Typed::Unchanged, Some(new)) => Some(new),
+            (Typed::Value(new) | Typed::WithSpread(new, _), _) | (Typed::Unchanged, Some(new)) => {
+                Some(new)
+            }
             (Typed::Cleared, _) => None,
             (Typed::Unchanged, None) => return,
         };
@@ -572,8 +578,15 @@ fn with_spread(hover: String, spread: Option<&SpreadRow>) -> String {
     else {
         return hover;
     };
-    let why = if why.is_empty() { String::new() } else { ended(why) };
-    format!("{}\n{why} To say it better, type it behind the value: {size} ± 2 %.", ended(&hover))
+    let why = if why.is_empty() {
+        String::new()
+    } else {
+        ended(why)
+    };
+    format!(
+        "{}\n{why} To say it better, type it behind the value: {size} ± 2 %.",
+        ended(&hover)
+    )
 }
 
 /// The rating systems, to choose from.

@@ -201,8 +201,7 @@ impl App {
         let point = known.point.as_ref().ok_or(NOTHING)?;
         let work = &self.ledger.document().work;
         let sure = (self.calculation.how_sure.found()).map(|found| odds::section(work, found));
-        let page =
-            worked_page(&work.name, &known.model, point, sure).ok_or(NOTHING)?;
+        let page = worked_page(&work.name, &known.model, point, sure).ok_or(NOTHING)?;
         let page = dated(&page, &today());
         files::write_text(path, &page).map_err(|error| error.to_string())?;
         let said = format!("The worked page is in {}", files::shown_path(path));

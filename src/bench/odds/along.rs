@@ -83,10 +83,7 @@ mod tests {
     #[test]
     fn a_band_has_the_bends_of_its_line() {
         let line = [[0.0, 100.0], [1.0, 40.0], [2.0, 20.0]];
-        let known = [
-            at(0.0, [90.0, 100.0, 110.0]),
-            at(2.0, [0.0, 20.0, 40.0]),
-        ];
+        let known = [at(0.0, [90.0, 100.0, 110.0]), at(2.0, [0.0, 20.0, 40.0])];
         let found = along(&line, &known);
         assert_eq!(found.len(), 3);
         for (got, want) in found.iter().zip([

@@ -97,7 +97,8 @@ fn a_lot_that_is_broken_off_is_left_out() {
     }
     impl Follow<Odds> for Leaves {
         fn so_far(&self, part: &Odds) {
-            self.told.store(part.worked_out + part.failed, Ordering::Relaxed);
+            self.told
+                .store(part.worked_out + part.failed, Ordering::Relaxed);
         }
     }
     let case = case("school");

@@ -2,8 +2,8 @@
 
 use crate::bench::odds::{Corner, Odds, Ranking};
 use crate::explain::odds::{
-    CORNER_AND_ODDS, MEASURE_NEXT, NOT_COVERED, WORST_CORNER, band, condition, corner, field, limit_odds, origin, reading,
-    reading_band, to_measure, verdict,
+    CORNER_AND_ODDS, MEASURE_NEXT, NOT_COVERED, WORST_CORNER, band, condition, corner, field,
+    limit_odds, origin, reading, reading_band, to_measure, verdict,
 };
 use crate::explain::{cautions, limits, number, sentence, sentence_case};
 use crate::parts::Work;

@@ -77,7 +77,11 @@ mod tests {
                 .collect();
             for (place, one) in named.iter().enumerate() {
                 assert!(one.1.is_some(), "{}: {:?}", work.name, fields.get(place));
-                assert!(!named[..place].contains(one), "{}: {one:?} twice", work.name);
+                assert!(
+                    !named[..place].contains(one),
+                    "{}: {one:?} twice",
+                    work.name
+                );
             }
             let count: usize = Stage::PATH
                 .iter()

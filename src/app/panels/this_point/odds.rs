@@ -36,7 +36,8 @@ pub(super) fn odds_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     }
     ui.add_space(2.0);
     ui.horizontal(|ui| {
-        let hint = "The worst corner, what a meter would show, and what to measure next, below the plot.";
+        let hint =
+            "The worst corner, what a meter would show, and what to measure next, below the plot.";
         if link_ui(ui, shown, BEHIND, hint) {
             commands.push(Command::Look(Scene::Odds));
         }

@@ -15,7 +15,11 @@ const APART: f32 = 3.0;
 
 /// Fills the band between its edges, and gives the upper one on the screen; `line` is the dropout line there, as it is for the supply as
 /// described.
-pub(super) fn paint_band(canvas: &mut Canvas, band: &ToleranceBand<'_>, line: &[Pos2]) -> Vec<Pos2> {
+pub(super) fn paint_band(
+    canvas: &mut Canvas,
+    band: &ToleranceBand<'_>,
+    line: &[Pos2],
+) -> Vec<Pos2> {
     let edge_of = |volts: fn(&BandAt) -> f64| -> Vec<Pos2> {
         let at = band.at.iter().map(|at| [at.amps, volts(at)]);
         canvas.line(&at.collect::<Vec<_>>())
