@@ -61,6 +61,24 @@ fn a_step_with_three_ghosts_and_the_margin_map(bencher: divan::Bencher<'_, '_>, 
     );
 }
 
+/// The same step while the tolerance band is drawn anew behind it, all the time: it is to take no more.
+#[divan::bench(sample_count = 100, args = [[1024, 700], [1440, 900], [1920, 1080]])]
+fn a_step_beside_the_tolerance_band(bencher: divan::Bencher<'_, '_>, size: [u16; 2]) {
+    let mut h = window(size.map(f32::from));
+    h.get_by_role_and_label(Role::CheckBox, "Show the tolerance band")
+        .click();
+    h.run();
+    slider(&h).focus();
+    h.run();
+    let mut keys = [Key::ArrowRight, Key::ArrowLeft].into_iter().cycle();
+    bencher.bench_local(|| {
+        h.key_press(keys.next().expect("a cycle"));
+        h.step();
+        let shapes = h.output().shapes.clone();
+        black_box(h.ctx.tessellate(shapes, h.ctx.pixels_per_point()).len())
+    });
+}
+
 fn main() {
     divan::main();
 }

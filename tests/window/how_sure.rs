@@ -36,7 +36,7 @@ fn until(h: &mut Harness<'_, App>, is_so: impl Fn(&str) -> bool) -> String {
             return said;
         }
         assert!(since.elapsed() < Duration::from_mins(2), "{said}");
-        std::thread::sleep(Duration::from_millis(10));
+        std::thread::sleep(Duration::from_millis(200));
     }
 }
 

@@ -27,7 +27,7 @@ use crate::physics::watch::Watch as _;
 pub(crate) const PATIENCE: Duration = Duration::from_millis(20);
 
 /// Longest that what leaves the window waits for bands and odds.
-const LONGEST: Duration = Duration::from_secs(10);
+const LONGEST: Duration = Duration::from_secs(30);
 
 /// What is to be done about the answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -159,7 +159,7 @@ pub(crate) fn edge_ui(
     if response.drag_stopped() || response.lost_focus() {
         return Some(EdgeAnswer::LetGo);
     }
-    response.on_hover_text("Draw it up or down; a double click brings the usual height back. With the keyboard: arrow keys, Home");
+    response.on_hover_text("Draw it up or down; a double click brings the usual height back. With the keyboard: arrow keys, Home.");
     answer
 }
 

@@ -17,6 +17,8 @@ use crate::parts::spread::{Condition, Electrolytics, Tubes};
 
 /// From this width on readings and advice stand side by side (points).
 const SIDE_BY_SIDE: f32 = 600.0;
+/// Between them (points).
+const BETWEEN: f32 = 28.0;
 /// Height of a line of small text (points).
 const LINE: f32 = 15.0;
 
@@ -45,16 +47,23 @@ pub(crate) fn how_sure_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands
                 advice_ui(ui, shown, supply);
                 readings_ui(ui, shown);
             } else {
+                ui.spacing_mut().item_spacing.x = BETWEEN;
                 ui.columns(2, |sides| {
                     if let [left, right] = sides {
-                        readings_ui(left, shown);
-                        advice_ui(right, shown, supply);
+                        ranged_left(left, |ui| readings_ui(ui, shown));
+                        ranged_left(right, |ui| advice_ui(ui, shown, supply));
                     }
                 });
             }
             ui.add_space(4.0);
             text_ui(ui, odds::NOT_COVERED, shown.theme.dim);
         });
+}
+
+/// A column whose texts are as wide as they are.
+fn ranged_left(ui: &mut Ui, draw: impl FnOnce(&mut Ui)) {
+    ui.spacing_mut().item_spacing.x = 8.0;
+    ui.with_layout(Layout::top_down(Align::LEFT), draw);
 }
 
 /// What the tubes and the electrolytics are taken for: one row of choices.

@@ -178,7 +178,7 @@ fn keep_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     let hint = format!("{} {}", action.hint(), action.key_text(ui.ctx()));
     if keep
         .on_hover_text(hint)
-        .on_disabled_hover_text("This variant is kept already: change something")
+        .on_disabled_hover_text("This variant is kept already: change something.")
         .clicked()
     {
         commands.push(Command::Do(action));

@@ -236,9 +236,9 @@ mod tests {
             ("58 Ω ± 5 V", "58 Ω"),
             ("58 Ω ± -3 %", "0 % to 90 %"),
             ("58 Ω ± 300 %", "0 % to 90 %"),
-            ("nonsense ± 3 %", "Ω"),
+            ("nonsense ± 3 %", "a number with its unit"),
             ("90 to 70 Ω", "lower to its higher"),
-            ("5 to 7 V", "Ω"),
+            ("5 to 7 V", "unit of the value"),
         ] {
             let Some(Err(expected)) = both(text, Ohms(60.0), Unit::Ohms) else {
                 panic!("{text} is taken");

@@ -55,7 +55,7 @@ pub(super) fn list_ui(ui: &mut Ui, shown: Shown<'_>, listed: Listed<'_>, command
     }
 }
 
-/// The tightest of a group, all that is over and what is unfolded; and the rest, folded.
+/// The tightest of a group, all that is over or may be in such units, and what is unfolded; and the rest, folded.
 fn group_ui(
     ui: &mut Ui,
     shown: Shown<'_>,
@@ -65,7 +65,10 @@ fn group_ui(
     let mut place = 0;
     let (seen, rest): (Vec<&Use>, Vec<&Use>) = group.iter().partition(|one| {
         place += 1;
-        place <= IN_SIGHT || one.is_over() || shown.view.about == Some(one.limit)
+        place <= IN_SIGHT
+            || one.is_over()
+            || shown.view.about == Some(one.limit)
+            || odds::words(shown, one.limit).is_some()
     });
     let rows = |ui: &mut Ui, some: &[&Use], commands: &mut Commands| {
         for one in some {

@@ -48,7 +48,10 @@ pub(super) fn odds_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         });
     });
     let said = match shown.how_sure.drawn() {
-        Some(drawn) => theme::sentence(&odds::verdict(&drawn.odds)),
+        // No line breaks within `1 of 9`.
+        Some(drawn) => {
+            theme::sentence(&odds::verdict(&drawn.odds)).replace(" of ", "\u{a0}of\u{a0}")
+        }
         None if shown.how_sure.cannot_be() => odds::CANNOT_BE.to_owned(),
         None => odds::DRAWING.to_owned(),
     };
@@ -77,11 +80,16 @@ pub(super) fn of_limit<'a>(shown: Shown<'a>, limit: Limit) -> Option<&'a LimitOd
     drawn.odds.limits.iter().find(|one| one.limit == limit)
 }
 
-/// Below a row: in how many units its limit is exceeded, where that is worth a line.
+/// In how many units a limit is exceeded, where that is worth a line.
+pub(super) fn words(shown: Shown<'_>, limit: Limit) -> Option<String> {
+    let one = of_limit(shown, limit)?;
+    let is_often = f64::from(one.over) >= WORTH_A_LINE * f64::from(one.judged);
+    odds::over(one).filter(|_| is_often)
+}
+
+/// Below a row: in how many units its limit is exceeded.
 pub(super) fn row_ui(ui: &mut Ui, shown: Shown<'_>, limit: Limit) {
-    let is_often = |one: &&LimitOdds| f64::from(one.over) >= WORTH_A_LINE * f64::from(one.judged);
-    let one = of_limit(shown, limit).filter(is_often);
-    let Some(words) = one.and_then(odds::over) else {
+    let Some(words) = words(shown, limit) else {
         return;
     };
     let colour = if shown.how_sure.standing() == Standing::Now {
