@@ -8,6 +8,7 @@ pub mod cause;
 mod curve;
 pub mod errors;
 pub mod evidence;
+pub mod narrowed;
 pub mod next;
 mod pairs;
 pub mod predicted;
@@ -23,6 +24,7 @@ use statrs::distribution::{ChiSquared, ContinuousCDF as _};
 
 use crate::bench::diagnosis::cause::{Cause, Danger, Row};
 use crate::bench::diagnosis::evidence::{Evidence, Weighed, largest_place, ln_sum};
+use crate::bench::diagnosis::narrowed::{Narrowed, narrowed};
 use crate::bench::diagnosis::next::{Next, next};
 use crate::bench::diagnosis::pairs::pairs;
 use crate::bench::diagnosis::predicted::{CauseNodes, Node, Predicted};
@@ -101,6 +103,8 @@ pub struct Diagnosis {
     pub pairs: Vec<PairSuspect>,
     /// What to read next, the one most worth while first; empty where nothing would tell more.
     pub next: Vec<Next>,
+    /// What they say of the values of a sound unit, those that were narrowed most first.
+    pub narrowed: Vec<Narrowed>,
     /// What else has to be said of the readings.
     pub remarks: Vec<Remark>,
     /// So many readings counted.
@@ -186,6 +190,7 @@ pub fn judge(asked: &Asked, predicted: &Predicted) -> Diagnosis {
         mains_volts: asked.mains_volts(),
         compared: asked.compared(predicted, &evidence),
         next: next(asked, &evidence, &ranked),
+        narrowed: narrowed(asked, &evidence),
         suspects,
         doubtful,
         fit,
@@ -326,6 +331,13 @@ fn suspect(
         .map(|(size, share)| share * (size - mean) * (size - mean))
         .sum::<f64>()
         / whole;
+    // Between two nodes it may be anywhere.
+    let ends = chosen.iter().fold(
+        [f64::INFINITY, f64::NEG_INFINITY],
+        |[low, high], (size, _)| [low.min(*size), high.max(*size)],
+    );
+    let step = (ends[1] - ends[0]) / chosen.len().saturating_sub(1).max(1) as f64;
+    let variance = variance + step * step / 12.0;
     let near = |node: &&(&Node, &Weighed)| alike(node.0);
     let at_mean = ranked
         .weighed

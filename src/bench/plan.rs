@@ -12,6 +12,10 @@ use crate::physics::envelope::{Envelope, Point};
 use crate::physics::failure::Failure;
 use crate::physics::limit::Use;
 use crate::physics::model::Model;
+use crate::physics::operation::Case;
+use crate::physics::regulator::control_range::{ControlRange, control_range};
+use crate::physics::regulator::zero::{ZeroSetting, zero_setting};
+use crate::physics::steady_state::operate;
 
 /// The steps that a work has: its own, else the suggested ones.
 pub fn steps(work: &Work) -> Vec<Step> {
@@ -111,6 +115,10 @@ pub struct Prepared {
     pub at: Option<[f64; 2]>,
     /// That point against all limits; `None` where nothing is on, or it cannot be told.
     pub point: Option<Point>,
+    /// The lowest setting against the mains, where that is what the step is about and can be told.
+    pub zero: Option<ZeroSetting>,
+    /// From where to where the sense control reaches, in the same step.
+    pub control: Option<ControlRange>,
 }
 
 /// What is read in a phase.
@@ -207,14 +215,24 @@ pub fn prepared(
         }
         let at = output_of(step, &figures);
         let point = at.and_then(|[amps, volts]| envelope.point(model, amps, volts).ok());
+        let is_zero = step.phase == Phase::ZeroSetting;
         Prepared {
             step: step.clone(),
             figures,
             at,
             point,
+            zero: is_zero.then(|| zero_setting(model).ok()).flatten(),
+            control: is_zero.then(|| control_of(model)).flatten(),
         }
     });
     Ok(all.collect())
+}
+
+/// From where to where the sense control reaches with nothing connected.
+fn control_of(model: &Model) -> Option<ControlRange> {
+    let regulator = model.regulator(Case::Present).ok()?;
+    let operation = operate(&model.raw, Case::Present, 0.0).ok()?;
+    control_range(regulator, &operation).ok()?
 }
 
 /// Where the output stands in a step (A, V); `None` where nothing is on.

@@ -7,13 +7,15 @@ pub use cause::{danger, name, range, sized, sized_as_subject};
 pub use text::{Told, text};
 
 use crate::bench::diagnosis::cause::{Cause, Danger, Row};
+use crate::bench::diagnosis::narrowed::Narrowed;
 use crate::bench::diagnosis::next::Next;
 use crate::bench::diagnosis::{
     ALMOST_CERTAIN, DANGEROUS, Diagnosis, OFF, PROBABLE, PairSuspect, Suspect,
 };
-use crate::explain::{number, readings, sentence_case};
+use crate::explain::{number, odds, readings, sentence_case};
 use crate::parts::Supply;
 use crate::parts::readings::Reading;
+use crate::parts::spread::{Measured, Size};
 
 /// What none of this covers.
 pub const NOT_COVERED: &str = "Single causes of a list, and pairs of them: what is not on the list can look like one that is. Wrong values in the \
@@ -200,6 +202,29 @@ fn readings_of(count: usize) -> String {
         format!("{count} readings")
     }
 }
+
+/// What the readings say of a value if nothing is wrong: `Winding volts: 296 V ± 1.2 %, described as 290 V`.
+pub fn value(one: &Narrowed, supply: &Supply) -> String {
+    let name = sentence_case(&odds::field(one.field, supply));
+    let spread = number::change(2.0 * one.after);
+    let spread = spread.trim_start_matches('+');
+    let said = match one.field.size(supply) {
+        Some(Measured::In(size)) => {
+            let si = size.si * one.factor;
+            let three = format!("{si:.2e}").parse().unwrap_or(si);
+            let now = Size { si: three, ..size };
+            format!("{name}: {now} ± {spread}, described as {size}")
+        }
+        _ => format!("{name}: {} ± {spread}", number::per_cent(one.factor)),
+    };
+    match one.next {
+        Some(spot) => format!("{said}; most would help: {}", readings::spot(spot, supply)),
+        None => said,
+    }
+}
+
+/// Above what the readings say of values.
+pub const VALUES: &str = "Values, if nothing is wrong, with twice their standard deviation";
 
 /// How well the best cause goes with the readings as a whole.
 pub fn fit(found: &Diagnosis) -> String {

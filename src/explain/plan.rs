@@ -3,9 +3,12 @@
 //! The steps are common practice, no source; where a figure stands, it is worked out.
 
 use crate::bench::plan::{Figure, Prepared};
+use crate::explain::regulation::{zero_adjuster, zero_finding};
 use crate::explain::{cautions, ended, limits, number, readings, sentence_case};
 use crate::parts::readings::{Connected, Phase};
 use crate::parts::{RectifierLaw, Supply, Work};
+use crate::physics::regulator::control_range::ControlRange;
+use crate::physics::regulator::zero::ZeroSetting;
 
 /// What one does in a step.
 pub fn what_to_do(phase: Phase, supply: &Supply) -> String {
@@ -128,6 +131,24 @@ pub fn stands(of: &Prepared, supply: &Supply) -> Vec<String> {
             "With nothing connected at high mains: {} at {}",
             limits::name(used.limit, supply),
             number::of_allowed(judged)
+        ));
+    }
+    if let Some(zero) = &of.zero {
+        all.extend(zero_lines(zero, of.control.as_ref(), supply));
+    }
+    all
+}
+
+/// How to set the zero: at which volts, on which meter, what moves it.
+fn zero_lines(zero: &ZeroSetting, control: Option<&ControlRange>, supply: &Supply) -> Vec<String> {
+    let mut all = vec![zero_finding(zero).sentence];
+    all.extend(control.and_then(|range| zero_adjuster(range, &supply.output)));
+    if let Some(scale) = supply.output.meter_scale {
+        // A pointer is read to a quarter of a per cent of its scale (common practice, no source).
+        let least = 0.0025 * scale.0;
+        all.push(format!(
+            "The panel meter of {scale} shows nothing below {}: use a multimeter",
+            number::volts(least)
         ));
     }
     all

@@ -387,14 +387,15 @@ fn planted_study() {
                 .filter_map(|number| study.plant(Cause::Nothing, 5000 + number, Spoil::OneReading))
                 .map(|planted| study.judge(&planted))
                 .collect();
-            let blamed = sound.iter().filter(|found| {
-                found
-                    .best()
-                    .is_some_and(|one| one.share > PROBABLE && one.row.cause != Cause::Nothing)
-            });
+            let blamed: Vec<Cause> = sound
+                .iter()
+                .filter_map(Diagnosis::best)
+                .filter(|one| one.share > PROBABLE && one.row.cause != Cause::Nothing)
+                .map(|one| one.row.cause)
+                .collect();
             println!(
-                "   sound with one misread: blamed {} of {}",
-                blamed.count(),
+                "   sound with one misread: blamed {} of {}: {blamed:?}",
+                blamed.len(),
                 sound.len()
             );
         }

@@ -215,6 +215,48 @@ impl<'a> Evidence<'a> {
         Some([mean, left.sqrt()])
     }
 
+    /// At the sound unit: what the unknowns move the exact readings by, their distance from it, and their own variances.
+    pub fn at_the_sound_unit(&self) -> (DMatrix<f64>, DVector<f64>, Vec<f64>) {
+        let n = self.exact.len();
+        let shown = |one: &Taken| self.predicted.sound.get(one.spot).copied().flatten();
+        let off = self
+            .exact
+            .iter()
+            .map(|one| shown(one).map_or(0.0, |shown| one.value - shown));
+        let own = self.exact.iter().map(|one| one.own.variance(one.value));
+        (
+            self.rows.rows(0, n).into_owned(),
+            DVector::from_iterator(n, off),
+            own.collect(),
+        )
+    }
+
+    /// What the unknowns move another reading by.
+    pub fn row_of(&self, other: Taken) -> DMatrix<f64> {
+        rows(self.predicted, &[other], self.evenings)
+    }
+
+    /// How many columns there are.
+    pub fn columns(&self) -> usize {
+        self.rows.ncols()
+    }
+
+    /// The column of an unknown that stays from evening to evening.
+    pub fn column_of(&self, wanted: UnknownOf) -> Option<usize> {
+        let mut column = 0;
+        for unknown in &self.predicted.unknowns {
+            if unknown.of == wanted {
+                return Some(column);
+            }
+            column += if unknown.of.is_fresh() {
+                self.evenings
+            } else {
+                1
+            };
+        }
+        None
+    }
+
     /// Standard deviation of a reading at the sound unit.
     pub fn sigma_of(&self, one: Taken) -> f64 {
         let row = rows(self.predicted, &[one], self.evenings);

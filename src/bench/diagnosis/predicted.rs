@@ -22,7 +22,7 @@ use crate::physics::watch::Watch;
 /// Sizes of a fault that are solved.
 const NODES: usize = 6;
 /// Sizes of a fault that are looked at.
-pub const FINE_NODES: usize = 25;
+pub const FINE_NODES: usize = 41;
 /// Step of the differences, in standard deviations.
 const STEP: f64 = 0.7;
 

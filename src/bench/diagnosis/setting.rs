@@ -9,7 +9,7 @@ use crate::bench::diagnosis::evidence::{Evidence, Taken};
 use crate::bench::diagnosis::predicted::{Ground, Node, Predicted, predicted};
 use crate::bench::expected::{Shown, Spot, Unit, usual_setting};
 use crate::parts::readings::{Bench, Connected, Reading, ReadingSet, What};
-use crate::parts::spread::Field;
+use crate::parts::spread::{Field, Input};
 use crate::parts::{Amps, Ohms, SeriesElement, Supply, Work};
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
@@ -105,6 +105,11 @@ impl Asked {
         }
     }
 
+    /// What is spread of the supply, but for the mains.
+    pub fn inputs(&self) -> &[Input] {
+        self.ground.inputs()
+    }
+
     /// The mains that the predictions are of (V).
     pub fn mains_volts(&self) -> f64 {
         self.mains_volts
@@ -139,7 +144,7 @@ impl Asked {
             let (shared, own) = of_reading(&self.bench, &entry.reading);
             Some(Taken {
                 spot,
-                value: moved(entry.reading.value.si, there?, here),
+                value: moved(entry.reading.what, entry.reading.value.si, [there?, here]),
                 at_least: entry.at_least,
                 shared,
                 own,
@@ -161,6 +166,11 @@ impl Asked {
             let mains = entry.mains_volts.unwrap_or(self.mains_volts);
             // To a tenth of a volt, as a meter shows it.
             let tenths = (mains * 10.0).round();
+            if entry.reading.what == What::WindingVolts {
+                // A ratio of turns, at any volts: a low ratio test among them.
+                let here = predicted.sound.get(spot).copied().flatten();
+                return here.map(|volts| volts * mains / self.mains_volts);
+            }
             let is_here = (mains / self.mains_volts - 1.0).abs() < 1e-4;
             if is_here || entry.reading.what.is_cold() {
                 return predicted.sound.get(spot).copied()?;
@@ -304,9 +314,9 @@ impl Asked {
 }
 
 /// A value that was read at other mains: as it would have been here.
-fn moved(value: f64, there: f64, here: f64) -> f64 {
+fn moved(what: What, value: f64, [there, here]: [f64; 2]) -> f64 {
     let ratio = here / there;
-    if (0.5..2.0).contains(&ratio) {
+    if what == What::WindingVolts || (0.5..2.0).contains(&ratio) {
         value * ratio
     } else {
         value + here - there
@@ -315,10 +325,10 @@ fn moved(value: f64, there: f64, here: f64) -> f64 {
 
 /// The mains of a set (V): the middle of those that were read, else the present ones.
 fn mains_of(work: &Work, set: &ReadingSet) -> f64 {
-    let own = set
-        .readings
-        .iter()
-        .filter_map(|one| one.mains.or(set.mains));
+    // A ratio test has its own low volts.
+    let is_at_mains = |one: &&Reading| one.what != What::WindingVolts && !one.what.is_cold();
+    let own = set.readings.iter().filter(is_at_mains);
+    let own = own.filter_map(|one| one.mains.or(set.mains));
     let mut read: Vec<f64> = own.map(|volts| volts.0).collect();
     read.sort_by(f64::total_cmp);
     let present = work.supply.mains.present.0;

@@ -249,3 +249,56 @@ fn without_readings_the_weights_are_left() {
     }
     assert!(found.compared.is_empty() && found.counted == 0);
 }
+
+/// A transformer that nobody labelled: its volts and its resistance were guessed; from a bus, a cold resistance and a low ratio test they
+/// are told with their errors, and taken over.
+#[test]
+fn an_unlabelled_transformer_is_told_from_readings() {
+    let mut work = school();
+    work.guessed = ["transformer.winding", "transformer.secondary_resistance"]
+        .map(str::to_owned)
+        .to_vec();
+    let truth = |work: &mut Work| {
+        Field::Winding.scale(&mut work.supply, 1.06);
+        Field::SecondaryResistance.scale(&mut work.supply, 1.3);
+    };
+    let asked = [
+        (What::WindingOhms, 0.0),
+        (What::WindingVolts, 0.0),
+        (What::Bus, 0.0),
+        (What::Bus, 0.1),
+    ];
+    let mut set = as_if(&work, truth, &asked);
+    // The ratio test at a tenth of the mains shows a tenth.
+    set.readings[1].value.si *= 0.1;
+    set.readings[1].mains = Some(Volts(12.0));
+    let told = found(&work, &set);
+    assert!(
+        (told.mains_volts - 120.0).abs() < 1e-9,
+        "{}",
+        told.mains_volts
+    );
+    let of = |told: &Diagnosis, field: Field| {
+        let mut all = told.narrowed.iter();
+        all.find(|one| one.field == field).cloned()
+    };
+    for (field, factor, known_to) in [
+        (Field::Winding, 1.06, 0.015),
+        (Field::SecondaryResistance, 1.3, 0.05),
+    ] {
+        let one = of(&told, field).unwrap();
+        assert!(
+            one.after < known_to && one.after < 0.5 * one.before,
+            "{one:?}"
+        );
+        let off = (one.factor / factor).ln().abs();
+        assert!(off < 3.0 * one.after, "{one:?}");
+        work = narrowed::adopted_value(&work, &one).unwrap();
+    }
+    assert!(work.guessed.is_empty());
+    let again = found(&work, &set);
+    assert!(
+        again.compared.iter().all(|one| one.off_by.abs() < OFF),
+        "{again:?}"
+    );
+}

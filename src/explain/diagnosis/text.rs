@@ -3,8 +3,8 @@
 use crate::bench::diagnosis::cause::{LoadsBy, table};
 use crate::bench::diagnosis::{Compared, Diagnosis, Suspect};
 use crate::explain::diagnosis::{
-    NOT_COVERED, agreeing, cause, dangers, doubtful, explains, fit, how_likely, name, next, pair,
-    verdict,
+    NOT_COVERED, VALUES, agreeing, cause, dangers, doubtful, explains, fit, how_likely, name, next,
+    pair, value, verdict,
 };
 use crate::explain::{cautions, ended, number, readings, sentence_case};
 use crate::parts::Work;
@@ -70,6 +70,14 @@ pub fn text(work: &Work, set: &ReadingSet, found: &Diagnosis, told: Told) -> Str
         let next_rows = found.next.iter().take(3);
         page.extend(next_rows.map(|one| format!("  {}", next(one, found, supply))));
     }
+    let values = found.narrowed.iter().take(MOST_VALUES);
+    let values: Vec<String> = values
+        .map(|one| format!("  {}", value(one, supply)))
+        .collect();
+    if !values.is_empty() && found.counted > 0 {
+        section(&mut page, VALUES);
+        page.extend(values);
+    }
     if told == Told::WithCauses {
         section(
             &mut page,
@@ -81,6 +89,9 @@ pub fn text(work: &Work, set: &ReadingSet, found: &Diagnosis, told: Told) -> Str
     page.extend([cautions::ESTIMATE.to_owned(), String::new()]);
     page.join("\n")
 }
+
+/// Values that are told.
+const MOST_VALUES: usize = 6;
 
 fn section(page: &mut Vec<String>, title: &str) {
     page.extend([String::new(), title.to_owned()]);

@@ -1,24 +1,28 @@
 //! A row a reading: those that were taken, then those that the plan asks for; the value is typed, all else stands beside it.
 
-use egui::{Align2, Color32, Id, Rect, RichText, Sense, Ui};
+use egui::{Align2, Color32, ComboBox, Id, Rect, RichText, Sense, Ui};
 
 use crate::app::export::day::time_now;
 use crate::app::panels::readings::{answer, edit, is_of_now, set_of, with_set};
 use crate::app::panels::shown::{Commands, Shown};
 use crate::app::theme;
+use crate::app::widgets::hanging_list::HangingList;
 use crate::app::widgets::quantity_field::{
     Empty, Face, Named, Typed, keep_seen, name_it, typed_field,
 };
+use crate::app::widgets::text_field::{TextLook, text_field};
 use crate::bench::diagnosis::{Compared, OFF};
 use crate::bench::expected::{Spot, usual_setting};
 use crate::explain::{readings, sentence_case};
 use crate::parts::quantity::Quantity;
-use crate::parts::readings::{Connected, Reading, What};
-use crate::parts::spread::{Size, Unit};
-use crate::parts::{Amps, Farads, Ohms, Supply, Volts};
+use crate::parts::readings::{Connected, Meter, Reading, What};
+use crate::parts::spread::{Size, Spread, Unit};
+use crate::parts::{Amps, Farads, Fraction, Ohms, Supply, Volts};
 
 /// Height of a row: a field for fingers that are at a bench (points).
 const ROW: f32 = 30.0;
+/// Height of the second line of a reading that was taken (points).
+const SECOND: f32 = 24.0;
 /// Width of the value's field (points).
 const VALUE: f32 = 96.0;
 /// Width of what removes a reading (points).
@@ -44,7 +48,11 @@ pub(super) fn rows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
     }
     for row in &all {
         row_ui(ui, shown, commands, row);
+        if let Some((number, reading)) = row.taken {
+            second_ui(ui, shown, commands, (number, reading));
+        }
     }
+    meters_ui(ui, shown, commands);
 }
 
 fn rows(shown: Shown<'_>) -> Vec<Row<'_>> {
@@ -122,6 +130,158 @@ fn row_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, row: &Row<'_>)
     if let Some((number, reading)) = row.taken {
         let area = area.with_min_x(right);
         remove_ui(ui, shown, commands, (area, number, reading));
+    }
+}
+
+/// Mains, meter and note of a reading.
+fn second_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    commands: &mut Commands,
+    (number, reading): (usize, &Reading),
+) {
+    let size = egui::vec2(ui.available_width(), SECOND);
+    let layout = egui::Layout::left_to_right(egui::Align::Center);
+    ui.allocate_ui_with_layout(size, layout, |ui| {
+        ui.spacing_mut().interact_size.y = SECOND - 4.0;
+        ui.add_space(16.0);
+        let id = |what: &str| Id::unique((what, shown.view.set, shown.document.serial, number));
+        let mut changed = reading.clone();
+        if !reading.what.is_cold() {
+            ui.weak(RichText::new("at").font(theme::font(theme::SMALL)));
+            ui.scope(|ui| {
+                ui.set_max_width(64.0);
+                let name = format!("Mains of reading {}", number + 1);
+                let named = Named {
+                    name: &name,
+                    id: id("reading mains"),
+                };
+                let shown_mains = reading.mains.or(set_of(shown).and_then(|set| set.mains));
+                let empty = Empty::Means("mains");
+                match typed_field::<Volts>(ui, named, shown_mains, empty, Face::Field) {
+                    Typed::Unchanged => {}
+                    Typed::Value(volts) => changed.mains = Some(volts),
+                    Typed::Cleared => changed.mains = None,
+                }
+            });
+        }
+        meter_ui(ui, shown, number, &mut changed);
+        let look = TextLook {
+            font: theme::font(theme::SMALL),
+            width: (ui.available_width() - 16.0).max(40.0),
+            bare: true,
+            rows: 1,
+            hint: "Note",
+        };
+        let name = format!("Note of reading {}", number + 1);
+        let named = Named {
+            name: &name,
+            id: id("reading note"),
+        };
+        let note = reading.note.clone().unwrap_or_default();
+        if let Some(text) = text_field(ui, named, &note, look) {
+            changed.note = (!text.trim().is_empty()).then_some(text);
+        }
+        if changed != *reading {
+            let bench = with_set(shown, |set| {
+                if let Some(one) = set.readings.get_mut(number) {
+                    *one = changed;
+                }
+            });
+            commands.push(edit(bench, format!("Reading {}", number + 1)));
+        }
+    });
+}
+
+/// What an unnamed meter is.
+const USUAL_METER: &str = "hand multimeter";
+
+/// With which meter it was taken.
+fn meter_ui(ui: &mut Ui, shown: Shown<'_>, number: usize, reading: &mut Reading) {
+    let meters = &shown.document.work.bench.meters;
+    if meters.is_empty() {
+        return;
+    }
+    let name = format!("Meter of reading {}", number + 1);
+    let now = reading.meter.clone();
+    let text = now.clone().unwrap_or_else(|| USUAL_METER.to_owned());
+    let mut list = HangingList::of(ui, &name);
+    let combo = ComboBox::from_id_salt(&name)
+        .width(110.0)
+        .truncate()
+        .selected_text(RichText::new(&text).font(theme::font(theme::SMALL)))
+        .show_ui(ui, |ui| {
+            theme::choices(ui);
+            let names = meters.iter().map(|meter| Some(meter.name.clone()));
+            for one in std::iter::once(None).chain(names) {
+                let said = one.clone().unwrap_or_else(|| USUAL_METER.to_owned());
+                let entry = ui.selectable_label(one == now, said);
+                if one == now {
+                    list.entry_in_use(&entry);
+                } else {
+                    list.entry(&entry);
+                }
+                if entry.clicked() {
+                    reading.meter = one;
+                    ui.close();
+                }
+            }
+        });
+    list.end(&combo.response);
+    name_it(ui.ctx(), combo.response.id, &name, Some(&text));
+}
+
+/// The meters with their accuracy, and one more.
+fn meters_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
+    ui.add_space(theme::GAP);
+    let mut bench = shown.document.work.bench.clone();
+    let mut label = None;
+    for (place, meter) in bench.meters.iter_mut().enumerate() {
+        ui.horizontal(|ui| {
+            ui.weak(RichText::new("Meter").font(theme::font(theme::SMALL)));
+            let look = |hint: &'static str, width: f32| TextLook {
+                font: theme::font(theme::SMALL),
+                width,
+                bare: false,
+                rows: 1,
+                hint,
+            };
+            let id = |what: &str| Id::unique((what, place, shown.document.serial));
+            let name = format!("Accuracy of meter {}", place + 1);
+            let named = Named {
+                name: &name,
+                id: id("meter accuracy"),
+            };
+            ui.label(RichText::new(&meter.name).font(theme::font(theme::SMALL)));
+            let text = meter.accuracy.to_string();
+            if let Some(text) = text_field(ui, named, &text, look("2 % of 300 V", 190.0))
+                && let Ok(accuracy) = text.parse()
+            {
+                meter.accuracy = accuracy;
+                label = Some(format!("Meter {}, accuracy", meter.name));
+            }
+        });
+    }
+    let add = ui.button(RichText::new("+ Panel meter").font(theme::font(theme::SMALL)));
+    name_it(ui.ctx(), add.id, "Add a panel meter", None);
+    keep_seen(ui, &add);
+    let hover = "A meter whose accuracy is stated, as a share of its full scale or of the reading; the others count as a hand multimeter";
+    if add.on_hover_text(hover).clicked() {
+        let scale = shown.document.work.supply.output.meter_scale;
+        bench.meters.push(Meter {
+            name: format!("panel {}", bench.meters.len() + 1),
+            accuracy: Spread::OfFullScale(
+                Fraction(0.02),
+                Size {
+                    si: scale.map_or(300.0, |volts| volts.0),
+                    unit: Unit::Volts,
+                },
+            ),
+        });
+        label = Some("Panel meter added".to_owned());
+    }
+    if let Some(label) = label {
+        commands.push(edit(bench, label));
     }
 }
 

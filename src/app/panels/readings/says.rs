@@ -9,11 +9,14 @@ use crate::app::widgets::quantity_field::{keep_seen, name_it};
 use crate::app::work::command::{Command, Edit};
 use crate::app::work::history::Change;
 use crate::bench::diagnosis::adopt::adopted;
-use crate::bench::diagnosis::{Diagnosis, Suspect};
+use crate::bench::diagnosis::cause::Cause;
+use crate::bench::diagnosis::narrowed::adopted_value;
+use crate::bench::diagnosis::{Diagnosis, PROBABLE, Suspect};
 use crate::explain::diagnosis::{
-    NOT_COVERED, agreeing, dangers, doubtful, explains, how_likely, next, pair, sized, verdict,
+    NOT_COVERED, VALUES, agreeing, dangers, doubtful, explains, how_likely, next, pair, sized,
+    value, verdict,
 };
-use crate::explain::{ended, readings, sentence_case};
+use crate::explain::{ended, odds, readings, sentence_case};
 use crate::parts::readings::ReadingSet;
 
 /// Draws it.
@@ -89,11 +92,58 @@ fn found_ui(
             line(ui, &next(one, found, supply), theme.ink);
         }
     }
+    values_ui(ui, shown, found, commands);
+    if !set.well && is_well(found) {
+        let said = "Nothing is off. Kept as a log of the unit while it was well, these readings will be worth more than any single one later: tick \"unit well\"";
+        line(ui, said, theme.middle);
+    }
     for one in &found.remarks {
         let said = readings::remark(*one, &set.readings, supply);
         line(ui, &said, theme.middle);
     }
     line(ui, NOT_COVERED, theme.middle);
+}
+
+/// What the readings say of values that were guessed or spread, to be taken over.
+fn values_ui(ui: &mut Ui, shown: Shown<'_>, found: &Diagnosis, commands: &mut Commands) {
+    if found.narrowed.is_empty() || found.counted == 0 {
+        return;
+    }
+    let work = &shown.document.work;
+    let heading = RichText::new(VALUES)
+        .font(theme::strong_font(theme::SMALL))
+        .color(shown.theme.middle);
+    ui.add(Label::new(heading).wrap());
+    for one in found.narrowed.iter().take(4) {
+        let said = value(one, &work.supply);
+        let text = RichText::new(theme::tied(&said))
+            .font(theme::font(theme::SMALL))
+            .color(shown.theme.ink);
+        ui.add(Label::new(text).wrap());
+        let Some(after) = adopted_value(work, one).filter(|_| is_of_now(shown)) else {
+            continue;
+        };
+        let name = odds::field(one.field, &work.supply);
+        let take = ui.button(RichText::new("Take it over").font(theme::font(theme::SMALL)));
+        name_it(ui.ctx(), take.id, &format!("Take over {name}"), None);
+        keep_seen(ui, &take);
+        if take.clicked() {
+            let change = Change {
+                label: format!("Adopted from readings: {name}"),
+                control: None,
+            };
+            commands.push(Command::Edit(
+                Box::new(Edit::Whole(Box::new(after))),
+                change,
+            ));
+        }
+    }
+}
+
+/// True if the unit is most likely sound.
+fn is_well(found: &Diagnosis) -> bool {
+    let best = found.best();
+    best.is_some_and(|one| one.row.cause == Cause::Nothing && one.share > PROBABLE)
 }
 
 fn suspect_ui(

@@ -75,6 +75,22 @@ pub(in crate::app::terminal) fn print(
         Value::from(record)
     });
     whole.put("next", next.collect::<Vec<_>>());
+    let values = found.narrowed.iter().map(|one| {
+        let mut record = Record::default();
+        match one.field.path() {
+            Some(path) => record.put("field", path),
+            None => record.null("field", "it has no field of its own in the file"),
+        }
+        record.number("factor", one.factor);
+        record.number("standard_deviation_before", one.before);
+        record.number("standard_deviation", one.after);
+        match one.next {
+            Some(spot) => record.put("most_would_help", readings::spot(spot, supply)),
+            None => record.null("most_would_help", "nothing would help much"),
+        }
+        Value::from(record)
+    });
+    whole.put("values_if_nothing_is_wrong", values.collect::<Vec<_>>());
     layout(&whole.into_map())
 }
 
