@@ -1,7 +1,5 @@
 //! The primary side: what is taken, and what is told where it cannot be.
 
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
-
 use sagline::parts::Primary;
 use sagline::parts::catalogue::Catalogue;
 use sagline::parts::file::{read_work_checked, write};
