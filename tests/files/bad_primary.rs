@@ -63,7 +63,7 @@ fn a_primary_side_that_cannot_be_is_told_with_its_place() {
         (
             "fuse: (rating: \"1.6 A\", kind: Slow)",
             "primary.fuse.kind",
-            ["", "TimeLagCeramic"],
+            ["Slow", "UlSlow"],
         ),
         (
             "fuse: (rating: \"0 A\", kind: UlSlow)",

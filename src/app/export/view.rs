@@ -11,8 +11,7 @@ use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::work::view::{Scene, View};
 use crate::bench::change::{Variant, compare};
-use crate::bench::fuses::{AskedSurges, InrushInput, USUAL, inrush};
-use crate::bench::odds::{currents, middle};
+use crate::bench::fuses::{AskedSurges, InrushInput, USUAL, inrush, load_currents};
 use crate::explain;
 use crate::explain::{Finding, Severity, change};
 use crate::parts::escape;
@@ -166,7 +165,7 @@ fn switching_picture(
         model: subject.model,
         primary: wanted.primary,
         inputs: wanted.inputs,
-        currents: &currents(subject.envelope, middle(subject.envelope)),
+        currents: &load_currents(subject.envelope),
         asked: AskedSurges {
             samples: USUAL,
             seed: 1,

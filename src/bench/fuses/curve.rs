@@ -233,7 +233,10 @@ mod tests {
     #[test]
     fn the_melting_heat_is_a_range_between_makers() {
         let [low, high] = melting(FuseKind::TimeLagCeramic, 2.0);
-        assert!((low - 9.2).abs() < 1e-9 && (high - 11.0).abs() < 1e-9, "{low} {high}");
+        assert!(
+            (low - 9.2).abs() < 1e-9 && (high - 11.0).abs() < 1e-9,
+            "{low} {high}"
+        );
         let [low, high] = melting(FuseKind::QuickGlass, 1.0);
         assert!(low < 0.6 && 0.6 < high && high / low > 8.0, "{low} {high}");
         let [low, high] = melting(FuseKind::TimeLagGlass, 2.0);
