@@ -1,7 +1,7 @@
 //! Which rating takes most of what the supply does, and how far a rating would have to be accepted as built.
 
 use crate::bench::change::area;
-use crate::physics::envelope::{Column, Envelope};
+use crate::physics::envelope::{Column, Curve, Envelope};
 use crate::physics::failure::Failure;
 use crate::physics::limit::{Bound, Limit, OperatingPoint, Unloaded, judging_cases, published};
 use crate::physics::model::Model;
@@ -26,8 +26,13 @@ pub fn taken_away(envelope: &Envelope) -> Vec<Taken> {
     if whole <= 0.0 {
         return Vec::new();
     }
-    let ratings = envelope.limits.iter().map(|line| line.limit);
-    let mut all: Vec<Taken> = ratings
+    let broken = |limit: &Limit| envelope.broken_everywhere.contains(limit);
+    // One without a line in the plane takes nothing of it, unless it is exceeded with nothing connected.
+    let draws =
+        |curve: &Curve| matches!(curve, Curve::Ceiling(_) | Curve::Floor(_) | Curve::Wall(_));
+    let mut all: Vec<Taken> = (envelope.limits.iter())
+        .filter(|line| draws(&line.curve) || broken(&line.limit))
+        .map(|line| line.limit)
         .filter(|limit| limit.is_rating())
         .map(|limit| Taken {
             limit,

@@ -111,8 +111,8 @@ fn what_another_has_changed_is_not_written_over_unasked() {
     let said = words(&h).replace('\u{a0}', " ");
     for part in [
         "mine.ron differs in",
-        "filter.bleeder: 10 kΩ on disk, 82 kΩ here",
-        "output.set_high: 240 V on disk, 250 V here",
+        "Bleeder (filter): 10 kΩ on disk, 82 kΩ here",
+        "Output range, high (output): 240 V on disk, 250 V here",
         "Changes since ghost a",
     ] {
         assert!(said.contains(part), "no {part} in\n{said}");

@@ -188,48 +188,55 @@ impl LabelPlaces {
         size: Vec2,
         line: &[Pos2],
     ) -> Option<(Rect, [Pos2; 2])> {
-        let mut free: Vec<(f32, Rect, [Pos2; 2])> = Vec::new();
         // A rough line does to find the way to it.
         let every = line.len().div_ceil(ROUGH).max(1);
         let rough: Vec<Pos2> = (line.iter().step_by(every).chain(line.last()))
             .copied()
             .collect();
-        for bounds in bounds {
-            let mut y = bounds.top();
-            while y + size.y <= bounds.bottom() {
-                let mut x = bounds.left();
-                while x + size.x <= bounds.right() {
-                    let area = Rect::from_min_size(Pos2::new(x, y), size);
-                    x += ACROSS;
-                    if self.is_free(*bounds, area)
-                        && let Some(at) = nearest_in(&rough, area.center())
-                    {
-                        let from = area.clamp(at);
-                        free.push((from.distance(at), area, [from, at]));
+        let mut best: Option<(f32, Rect)> = None;
+        // A look at every third place first says how near a better one must be.
+        for (across, down) in [(3.0 * ACROSS, 3.0 * DOWN), (ACROSS, DOWN)] {
+            for bounds in bounds {
+                let mut y = bounds.top();
+                while y + size.y <= bounds.bottom() {
+                    let mut x = bounds.left();
+                    while x + size.x <= bounds.right() {
+                        let area = Rect::from_min_size(Pos2::new(x, y), size);
+                        x += across;
+                        if !self.is_free(*bounds, area) {
+                            continue;
+                        }
+                        let Some(at) = nearest_in(&rough, area.center()) else {
+                            return None;
+                        };
+                        let leader = [area.clamp(at), at];
+                        let far = leader[0].distance(at);
+                        let most = best.map_or(f32::INFINITY, |(cost, _)| cost);
+                        if far >= most {
+                            // The next places come nearer by no more than they are apart.
+                            x += ((far - most) / across).floor() * across;
+                        } else if let Some(cost) = self.cost_of_leader(area, leader, far, most) {
+                            best = Some((cost, area));
+                        }
                     }
+                    y += down;
                 }
-                y += DOWN;
             }
         }
-        free.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut best: Option<(f32, Rect, [Pos2; 2])> = None;
-        for (far, area, leader) in free {
-            if best.is_some_and(|(cost, ..)| cost <= far) {
-                break;
-            }
-            let over = (self.taken.iter())
-                .filter(|taken| clip_segment(leader[0], leader[1], **taken).is_some())
-                .count();
-            let cost =
-                far + LED_LINE_COST * self.line_length_in(area) + LED_OVER_COST * over as f32;
-            if best.is_none_or(|(least, ..)| cost < least) {
-                best = Some((cost, area, leader));
-            }
-        }
-        let (_, area, _) = best?;
+        let (_, area) = best?;
         self.taken.push(area.expand(AIR));
         let at = nearest_in(line, area.center())?;
         Some((area, [area.clamp(at), at]))
+    }
+
+    /// What a place with a leader so long costs; `None` if that is `most` or more.
+    fn cost_of_leader(&self, area: Rect, leader: [Pos2; 2], far: f32, most: f32) -> Option<f32> {
+        let over = (self.taken.iter())
+            .filter(|taken| clip_segment(leader[0], leader[1], **taken).is_some())
+            .count();
+        let cost = far + LED_OVER_COST * over as f32;
+        let lines = self.line_length_up_to(area, (most - cost) / LED_LINE_COST)?;
+        Some(cost + LED_LINE_COST * lines)
     }
 
     /// True if a label may stand there and no line would touch it.
@@ -245,17 +252,25 @@ impl LabelPlaces {
 
     /// Length of the lines that run under an area.
     pub(crate) fn line_length_in(&self, area: Rect) -> f32 {
+        self.line_length_up_to(area, f32::INFINITY).unwrap_or(0.0)
+    }
+
+    /// The same, as far as it is less than `most`.
+    fn line_length_up_to(&self, area: Rect, most: f32) -> Option<f32> {
         let (first, last) = (self.strip(area.left()), self.strip(area.right()));
-        self.strips
-            .iter()
-            .take(last + 1)
-            .skip(first)
-            .flatten()
+        let mut length = 0.0;
+        for [a, b] in self.strips.iter().take(last + 1).skip(first).flatten() {
+            if length >= most {
+                return None;
+            }
             // Most lines are far away: comparing boxes first spares the clipping.
-            .filter(|[a, b]| Rect::from_two_pos(*a, *b).intersects(area))
-            .filter_map(|[a, b]| clip_segment(*a, *b, area))
-            .map(|[a, b]| a.distance(b))
-            .sum()
+            let apart = (a.y < area.top() && b.y < area.top())
+                || (a.y > area.bottom() && b.y > area.bottom());
+            if !apart && let Some([a, b]) = clip_segment(*a, *b, area) {
+                length += a.distance(b);
+            }
+        }
+        (length < most).then_some(length)
     }
 }
 
@@ -359,7 +374,21 @@ pub(crate) fn beside_curve(
 /// The y of a curve at the ends of an interval of x and at its own points between.
 fn heights_between(curve: &[Pos2], from: f32, to: f32) -> Vec<f32> {
     let strip = Rect::from_min_max(Pos2::new(from, -1e6), Pos2::new(to, 1e6));
-    crate::app::plots::geometry::segments(curve)
+    // It never turns back, so that the part of it that matters is soon found.
+    let is_rising = (curve.first().zip(curve.last())).is_some_and(|(a, b)| a.x <= b.x);
+    let [begin, end] = if is_rising {
+        [
+            curve.partition_point(|p| p.x < from),
+            curve.partition_point(|p| p.x <= to),
+        ]
+    } else {
+        [
+            curve.partition_point(|p| p.x > to),
+            curve.partition_point(|p| p.x >= from),
+        ]
+    };
+    let part = begin.saturating_sub(1)..(end + 1).min(curve.len());
+    crate::app::plots::geometry::segments(curve.get(part).unwrap_or_default())
         .filter_map(|[a, b]| clip_segment(a, b, strip))
         .flat_map(|[a, b]| [a.y, b.y])
         .collect()

@@ -192,7 +192,7 @@ impl App {
             ui.centered_and_justified(|ui| {
                 ui.weak(match self.answers.standing {
                     Standing::SupplyBefore => CALCULATING,
-                    _ => "No picture yet: see above what is missing.",
+                    _ => "No picture yet: the notice says what is missing.",
                 })
             });
             return;

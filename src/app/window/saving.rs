@@ -6,6 +6,8 @@ use crate::app::disk::dialogs::Purpose;
 use crate::app::disk::files::{self, DiskError};
 use crate::app::panels::notices::{Notice, Stands};
 use crate::app::panels::questions::{Found, SaveAnswer, layout_goes_ui, not_as_it_was_ui};
+use crate::app::panels::shown::rows;
+use crate::app::panels::signal_path;
 use crate::app::window::App;
 use crate::app::window::state::{Asked, Then};
 use crate::app::work::document::Origin;
@@ -201,15 +203,23 @@ fn name_of(path: &Path) -> String {
 }
 
 /// Which fields differ, with both values of each.
-fn differences_said(name: &str, there: &Work, here: &Work) -> String {
-    let found = file::differences(there, here);
+fn differences_said(name: &str, theirs: &Work, ours: &Work) -> String {
+    let found = file::differences(theirs, ours);
     let value = |text: &Option<String>| match text {
         Some(text) => text.replace('"', ""),
         None => "nothing".to_owned(),
     };
     let said = |one: &Difference| {
         let (there, here) = (value(&one.before), value(&one.after));
-        format!("{}: {there} on disk, {here} here", one.field)
+        // As the window calls it; the path of the file where no row is for it alone.
+        let field = match rows::place(&one.field, &ours.supply) {
+            Some(place) => {
+                let card = signal_path::title(place.stage).to_lowercase();
+                format!("{} ({card})", place.row)
+            }
+            None => one.field.clone(),
+        };
+        format!("{field}: {there} on disk, {here} here")
     };
     let mut each: Vec<String> = found.iter().take(MOST_NAMED).map(said).collect();
     match found.len().saturating_sub(MOST_NAMED) {

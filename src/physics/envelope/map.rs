@@ -8,7 +8,7 @@ use rayon::prelude::*;
 
 use crate::parts::Stage;
 use crate::physics::envelope::{Column, Envelope};
-use crate::physics::limit::{self, Edge, Limit, OperatingPoint, Shape, Unloaded};
+use crate::physics::limit::{self, Bound, Edge, Limit, OperatingPoint, Shape, Unloaded};
 use crate::physics::model::Model;
 
 /// Which limits count.
@@ -59,48 +59,7 @@ impl MarginMap {
     /// The tightest limit at an output current (A) and voltage (V) with its `actual / allowed`; `None` if none is known
     /// there or the current lies outside the grid.
     pub fn tightest(&self, counted: Counted, amps: f64, volts: f64) -> Option<(Limit, f64)> {
-        let (place, share) = self.place(amps)?;
-        let of_linear = |linear: &LinearUse| {
-            let [level, slope] = *linear.at.get(place)?;
-            let [next_level, next_slope] = *linear.at.get(place + 1)?;
-            let level = level + share * (next_level - level);
-            let slope = slope + share * (next_slope - slope);
-            Some((linear.limit, (level + slope * volts).max(0.0)))
-        };
-        let fixed = self
-            .everywhere
-            .iter()
-            .filter(|_| counted == Counted::All)
-            .copied();
-        let set_low = self.set_low.map(|low| {
-            (
-                Limit::SetRangeLow,
-                limit::ratio(Limit::SetRangeLow, volts, low),
-            )
-        });
-        let of_sampled = |sampled: &SampledUse| {
-            let step = (volts / self.sampled_top).clamp(0.0, 1.0) * (VOLT_STEPS - 1) as f64;
-            // A number of steps, below their count.
-            let row = (0..VOLT_STEPS - 1).rfind(|k| *k as f64 <= step)?;
-            let up = step - row as f64;
-            let at = |place: usize, side: usize| {
-                let column = sampled.at.get(place)?;
-                let (a, b) = (column.get(row)?.get(side)?, column.get(row + 1)?.get(side)?);
-                Some(a + up * (b - a))
-            };
-            let mix = |side: usize| {
-                let (a, b) = (at(place, side)?, at(place + 1, side)?);
-                Some(a + share * (b - a))
-            };
-            Some((sampled.limit, limit::ratio(sampled.limit, mix(0)?, mix(1)?)))
-        };
-        self.linear
-            .iter()
-            .filter_map(of_linear)
-            .chain(self.sampled.iter().filter_map(of_sampled))
-            .chain(fixed)
-            .chain(set_low)
-            .reduce(|a, b| if b.1 > a.1 { b } else { a })
+        self.at_current(counted, amps)?.tightest(volts)
     }
 
     /// The same as numbers: at each current of a region (A, V, V), in even steps from its lowest to its highest volts.
@@ -109,15 +68,46 @@ impl MarginMap {
         region
             .par_iter()
             .map(|&[amps, low, high]| {
+                let here = self.at_current(counted, amps);
+                let used = |volts: f64| here.as_ref()?.tightest(volts);
                 (0..rows)
                     .map(|row| {
                         let share = row as f64 / (rows.max(2) - 1) as f64;
-                        self.tightest(counted, amps, low + share * (high - low))
-                            .map_or(0.0, |(_, ratio)| ratio)
+                        used(low + share * (high - low)).map_or(0.0, |(_, ratio)| ratio)
                     })
                     .collect()
             })
             .collect()
+    }
+
+    /// What is known at one output current (A), between its neighbours in the grid; `None` outside.
+    fn at_current(&self, counted: Counted, amps: f64) -> Option<AtCurrent> {
+        let (place, share) = self.place(amps)?;
+        let between =
+            |[a, b]: [f64; 2], [c, d]: [f64; 2]| [a + share * (c - a), b + share * (d - b)];
+        let linear = self.linear.iter().filter_map(|one| {
+            let (here, next) = (*one.at.get(place)?, *one.at.get(place + 1)?);
+            Some((one.limit, between(here, next)))
+        });
+        let sampled = self.sampled.iter().filter_map(|one| {
+            let (here, next) = (one.at.get(place)?, one.at.get(place + 1)?);
+            let mut steps = *here;
+            for (step, next) in steps.iter_mut().zip(next) {
+                *step = between(*step, *next);
+            }
+            Some((one.limit, one.limit.row().bound, steps))
+        });
+        let everywhere = (self.everywhere.iter())
+            .filter(|_| counted == Counted::All)
+            .copied()
+            .reduce(|a, b| if b.1 > a.1 { b } else { a });
+        Some(AtCurrent {
+            linear: linear.collect(),
+            sampled: sampled.collect(),
+            sampled_top: self.sampled_top,
+            everywhere,
+            set_low: (self.set_low).map(|low| (low, Limit::SetRangeLow.row().bound)),
+        })
     }
 
     /// Interval of the grid and share of the way through it.
@@ -133,6 +123,45 @@ impl MarginMap {
         let (from, to) = (*self.amps.get(next - 1)?, *self.amps.get(next)?);
         let share = (amps.sqrt() - from.sqrt()) / (to.sqrt() - from.sqrt());
         Some((next - 1, share.clamp(0.0, 1.0)))
+    }
+}
+
+/// The uses of all known limits at one output current.
+struct AtCurrent {
+    /// Level and slope of each.
+    linear: Vec<(Limit, [f64; 2])>,
+    sampled: Vec<(Limit, Bound, [[f64; 2]; VOLT_STEPS])>,
+    sampled_top: f64,
+    everywhere: Option<(Limit, f64)>,
+    set_low: Option<(f64, Bound)>,
+}
+
+impl AtCurrent {
+    /// The tightest limit at an output voltage (V).
+    fn tightest(&self, volts: f64) -> Option<(Limit, f64)> {
+        let linear = (self.linear.iter())
+            .map(|(limit, [level, slope])| (*limit, (level + slope * volts).max(0.0)));
+        let step = (volts / self.sampled_top).clamp(0.0, 1.0) * (VOLT_STEPS - 1) as f64;
+        // A number of steps, below their count.
+        let row = (0..VOLT_STEPS - 1).rfind(|k| *k as f64 <= step);
+        let sampled = self.sampled.iter().filter_map(|(limit, bound, steps)| {
+            let row = row?;
+            let ([had, allowed], [had_above, allowed_above]) =
+                (*steps.get(row)?, *steps.get(row + 1)?);
+            let up = step - row as f64;
+            let had = had + up * (had_above - had);
+            Some((
+                *limit,
+                bound.ratio(had, allowed + up * (allowed_above - allowed)),
+            ))
+        });
+        let set_low =
+            (self.set_low).map(|(low, bound)| (Limit::SetRangeLow, bound.ratio(volts, low)));
+        linear
+            .chain(sampled)
+            .chain(self.everywhere)
+            .chain(set_low)
+            .reduce(|a, b| if b.1 > a.1 { b } else { a })
     }
 }
 

@@ -102,34 +102,38 @@ pub(super) fn region(
     end: f64,
     counts: &dyn Fn(Limit) -> bool,
 ) -> Vec<[f64; 3]> {
-    let counted = || envelope.limits.iter().filter(|line| counts(line.limit));
-    let curves = || counted().map(|l| &l.curve);
-    let ends = counted().filter_map(LimitCurve::end_amps);
+    let counted: Vec<&LimitCurve> = (envelope.limits.iter())
+        .filter(|line| counts(line.limit))
+        .collect();
+    let ends = counted.iter().filter_map(|line| line.end_amps());
     let end = ends.fold(end, f64::min);
+    if end <= 0.0 {
+        return Vec::new();
+    }
+    let that = |fits: fn(&Curve) -> bool| -> Vec<&Curve> {
+        (counted.iter().map(|line| &line.curve))
+            .filter(|curve| fits(curve))
+            .collect()
+    };
+    let ceilings = that(|c| matches!(c, Curve::Ceiling(_)));
+    let floors = that(|c| matches!(c, Curve::Floor(_)));
     let mut xs = envelope.amps.clone();
-    for curve in curves() {
+    for curve in ceilings.iter().chain(&floors) {
         if let Curve::Ceiling(points) | Curve::Floor(points) = curve {
             xs.extend(points.iter().map(|p| p[0]));
         }
     }
-    if end <= 0.0 {
-        return Vec::new();
-    }
     xs.retain(|x| *x < end);
     xs.push(end);
-    xs.sort_by(f64::total_cmp);
+    xs.sort_unstable_by(f64::total_cmp);
     xs.dedup_by(|a, b| (*a - *b).abs() <= 1e-12 * end);
-    xs = with_crossings(&xs, &curves().collect::<Vec<_>>());
+    xs = with_crossings(&xs, &ceilings, &floors);
     let span_at = |x: f64| {
-        let (mut low, mut high) = (0.0_f64, f64::INFINITY);
-        for curve in curves() {
-            match curve {
-                Curve::Ceiling(_) => high = high.min(curve.volts_at(x).unwrap_or(f64::INFINITY)),
-                Curve::Floor(_) => low = low.max(curve.volts_at(x).unwrap_or(0.0)),
-                _ => {}
-            }
-        }
-        [x, low, high]
+        let volts = |curves: &[&Curve], none: f64, best: fn(f64, f64) -> f64| {
+            (curves.iter().filter_map(|curve| curve.volts_at(x))).fold(none, best)
+        };
+        let high = volts(&ceilings, f64::INFINITY, f64::min);
+        [x, volts(&floors, 0.0, f64::max), high]
     };
     let mut runs: Vec<Vec<[f64; 3]>> = vec![Vec::new()];
     let mut before: Option<[f64; 3]> = None;
@@ -167,16 +171,11 @@ pub(super) fn region(
 
 /// The currents, and between them those at which another line becomes the lowest ceiling or the highest floor. Between two
 /// neighbours every line is straight, so that is where both cross; a region without its corners would lose them.
-fn with_crossings(xs: &[f64], curves: &[&Curve]) -> Vec<f64> {
-    let that = |fits: fn(&Curve) -> bool| -> Vec<&Curve> {
-        curves.iter().copied().filter(|c| fits(c)).collect()
-    };
-    let ceilings = that(|c| matches!(c, Curve::Ceiling(_)));
-    let floors = that(|c| matches!(c, Curve::Floor(_)));
+fn with_crossings(xs: &[f64], ceilings: &[&Curve], floors: &[&Curve]) -> Vec<f64> {
     let mut all = Vec::with_capacity(xs.len() + 8);
     for (&from, &to) in xs.iter().zip(xs.iter().skip(1)) {
         all.push(from);
-        let mut found: Vec<f64> = [(&ceilings, 1.0), (&floors, -1.0)]
+        let mut found: Vec<f64> = [(ceilings, 1.0), (floors, -1.0)]
             .into_iter()
             .filter_map(|(curves, sign)| crossing(curves, sign, [from, to]))
             .collect();

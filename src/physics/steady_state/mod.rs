@@ -24,7 +24,7 @@ use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::operation::{Case, Operation};
 use drive::{Drive, Turns};
 use mesh::Mesh;
-use shooting::{Guess, PeriodicSolution, Shooting, ShootingError};
+use shooting::{Guess, PeriodicSolution, Shooting, ShootingError, Steps};
 
 /// At which end of its tolerance every capacitor is in a case: −1, 0 or +1.
 fn tolerance_sign(case: Case) -> f64 {
@@ -51,6 +51,7 @@ pub struct Start {
     amps: f64,
     state: Vec<f64>,
     mesh: Mesh,
+    steps: Steps,
 }
 
 impl Start {
@@ -273,6 +274,7 @@ fn column<const N: usize>(
         neighbours.push(Neighbour {
             amps,
             start: found.start,
+            steps: found.steps,
             mesh: found.mesh,
         });
     }
@@ -284,6 +286,7 @@ fn start_of<const N: usize>(found: &PeriodicSolution<N>, amps: f64) -> Start {
         amps,
         state: found.start.iter().copied().collect(),
         mesh: found.mesh.clone(),
+        steps: found.steps,
     }
 }
 
@@ -303,6 +306,7 @@ fn beside<const N: usize>(
             amps: start.amps,
             start: SVector::from_column_slice(&start.state),
             mesh: start.mesh.clone(),
+            steps: start.steps,
         })
         .collect();
     let (operation, found) = circuit.at(amps, extrapolate(&neighbours, amps))?;
@@ -317,6 +321,7 @@ struct Neighbour<const N: usize> {
     amps: f64,
     start: SVector<f64, N>,
     mesh: Mesh,
+    steps: Steps,
 }
 
 /// The steady state at one current, from a guess if there is one, else or if that fails from nothing, and as the last
@@ -334,6 +339,10 @@ fn solve<const N: usize>(
     let cold = cold_start(drive, net, bus_amps);
     let near = guess.as_ref().map_or(cold, |guess| guess.start);
     let first = match guess {
+        // Where the pieces of the waveform would not settle they will not do so beside it, at least not for long.
+        Some(guess) if guess.steps == Steps::Even => Shooting::new(drive, net, bus_amps, 1.0)
+            .briefly()
+            .find(guess, &scale),
         Some(guess) => {
             from(guess, bus_amps).or_else(|error| retry(error, || from(Guess::at(cold), bus_amps)))
         }
@@ -370,9 +379,8 @@ fn ramp_down<const N: usize>(
         result = from(guess.clone(), bus_amps * (f64::from(eighth) / 8.0).exp2());
         if let Ok(found) = &result {
             guess = Guess {
-                start: found.start,
                 mesh: Some(found.mesh.clone()),
-                inverse: None,
+                ..Guess::at(found.start)
             };
         }
     }
@@ -424,8 +432,8 @@ fn extrapolate<const N: usize>(neighbours: &[Neighbour<N>], amps: f64) -> Option
     }
     let mesh = Mesh::blend(&meshes).unwrap_or_else(|| last.mesh.clone());
     Some(Guess {
-        start,
         mesh: Some(mesh),
-        inverse: None,
+        steps: last.steps,
+        ..Guess::at(start)
     })
 }

@@ -43,6 +43,9 @@ const MESH_TOLERANCE: f64 = 5e-4;
 const STRICT: f64 = 10.0;
 const STRICT_PERIODS: u32 = 8;
 
+/// Beside a neighbour that was found on even steps only, the usual ones are tried for so many periods.
+const BRIEF_PERIODS: u32 = 10;
+
 /// Where a piece of the period just appears or vanishes, the steps may take turns with it and without it; if so many periods in a row
 /// have closed all the same, the piece does not matter.
 const CLOSED_IN_A_ROW: u32 = 6;
@@ -90,6 +93,16 @@ const STEPS_PER_RADIAN: f64 = 1.6;
 const EVEN_STEPS: f64 = 400.0;
 const EVEN_SWING: f64 = 4.0;
 
+/// What a period is followed on.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) enum Steps {
+    /// Steps that end where the rectifier changes.
+    #[default]
+    Fitted,
+    /// Many steps that stay where they are: the pieces of the waveform would not settle.
+    Even,
+}
+
 /// Where the search for a steady state begins.
 #[derive(Debug, Clone)]
 pub(super) struct Guess<const N: usize> {
@@ -98,6 +111,8 @@ pub(super) struct Guess<const N: usize> {
     pub(super) mesh: Option<Mesh>,
     /// What a residual is multiplied by for the correction of the start: the neighbour's.
     pub(super) inverse: Option<SMatrix<f64, N, N>>,
+    /// What the neighbour was found on.
+    pub(super) steps: Steps,
 }
 
 impl<const N: usize> Guess<N> {
@@ -107,6 +122,7 @@ impl<const N: usize> Guess<N> {
             start,
             mesh: None,
             inverse: None,
+            steps: Steps::default(),
         }
     }
 }
@@ -119,6 +135,7 @@ pub(super) struct PeriodicSolution<const N: usize> {
     pub(super) mesh: Mesh,
     /// As of [`Guess`], for a neighbour.
     pub(super) inverse: Option<SMatrix<f64, N, N>>,
+    pub(super) steps: Steps,
     /// Largest relative correction that was still wanted.
     pub(super) closure: f64,
     pub(super) periods: u32,
@@ -193,8 +210,8 @@ pub(super) struct Shooting<'a, const N: usize> {
     samples: Vec<Sample<N>>,
     /// Where the rectifier was seen to change.
     seen: Mesh,
-    /// The steps stay where they are, wherever the rectifier changes.
-    even: bool,
+    steps: Steps,
+    most_periods: u32,
     /// Highest volts that drove the rectifier in the last period (V).
     most_forward_volts: f64,
 }
@@ -239,7 +256,8 @@ impl<'a, const N: usize> Shooting<'a, N> {
             },
             samples: Vec::with_capacity(64),
             seen: Mesh::default(),
-            even: false,
+            steps: Steps::Fitted,
+            most_periods: MOST_PERIODS,
             most_forward_volts: 0.0,
         }
     }
@@ -508,6 +526,12 @@ impl<'a, const N: usize> Shooting<'a, N> {
         })
     }
 
+    /// The same, given up soon.
+    pub(super) fn briefly(mut self) -> Self {
+        self.most_periods = BRIEF_PERIODS;
+        self
+    }
+
     /// The same with steps that stay where they are, so many that it does not matter where the rectifier changes: slow, for
     /// a waveform whose pieces would not settle.
     pub(super) fn find_on_even_steps(
@@ -517,7 +541,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
     ) -> Result<PeriodicSolution<N>, ShootingError> {
         self.fineness.pulse = (EVEN_STEPS, 0.0);
         self.fineness.swing *= EVEN_SWING;
-        self.even = true;
+        self.steps = Steps::Even;
         let mesh = Mesh::whole(Regime::Single, self.drive.period());
         let guess = Guess {
             mesh: Some(mesh),
@@ -548,7 +572,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
         } else {
             0
         };
-        for periods in 1..=MOST_PERIODS {
+        for periods in 1..=self.most_periods {
             let fresh = inverse.is_none();
             let unit = SMatrix::<f64, N, N>::identity();
             let trajectory = self
@@ -567,8 +591,9 @@ impl<'a, const N: usize> Shooting<'a, N> {
             } else {
                 STRICT
             };
-            let fits = self.even || self.seen.fits(&mesh, MESH_TOLERANCE, floor);
-            let fits_well = self.even
+            let stays = self.steps == Steps::Even;
+            let fits = stays || self.seen.fits(&mesh, MESH_TOLERANCE, floor);
+            let fits_well = stays
                 || self
                     .seen
                     .fits(&mesh, MESH_TOLERANCE / strict, floor / strict);
@@ -584,6 +609,7 @@ impl<'a, const N: usize> Shooting<'a, N> {
                     samples: self.samples,
                     mesh: self.seen,
                     inverse,
+                    steps: self.steps,
                     closure: correction_size,
                     periods,
                 });

@@ -101,7 +101,7 @@ fn notes_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
 }
 
 /// The title of a card; also the first word of its undo labels.
-fn title(stage: Stage) -> &'static str {
+pub(crate) fn title(stage: Stage) -> &'static str {
     match stage {
         Stage::Mains => "Mains",
         Stage::Transformer => "Transformer",

@@ -20,7 +20,7 @@ pub(super) fn verdict_ui(ui: &mut Ui, shown: Shown<'_>, supply: &Supply, command
     let before = match shown.answers.standing {
         Standing::SupplyBefore => Some(plot::VERDICT_OF_SUPPLY_BEFORE),
         Standing::PointBefore => Some(plot::VERDICT_OF_POINT_BEFORE),
-        _ if shown.answers.is_older() => Some("An older picture: see above."),
+        _ if shown.answers.is_older() => Some("An older picture: see the notice."),
         _ => None,
     };
     if let Some(before) = before {

@@ -88,11 +88,14 @@ fn put_name(canvas: &mut Canvas, words: &str, area: &OverARating) -> bool {
     let fits = |at: Pos2| {
         let sides = [at.x - half.x, at.x + half.x];
         sides.into_iter().all(|x| {
-            area.0.iter().any(|column| {
-                let mut spans = column.spans.iter().flatten();
-                (column.x - x).abs() <= STEP
-                    && spans.any(|s| s[0] <= at.y - half.y && at.y + half.y <= s[1])
-            })
+            // The columns stand in order.
+            let first = area.0.partition_point(|column| column.x < x - STEP);
+            let near = area.0.iter().skip(first);
+            near.take_while(|column| column.x <= x + STEP)
+                .any(|column| {
+                    let mut spans = column.spans.iter().flatten();
+                    spans.any(|s| s[0] <= at.y - half.y && at.y + half.y <= s[1])
+                })
         })
     };
     // Only within the area: beside it the name would be read as that of something else.
