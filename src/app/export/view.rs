@@ -178,8 +178,8 @@ fn switching_picture(
     framed_picture(subject, options, |ui| {
         view_title_ui(ui, titles.first().map_or("", String::as_str));
         let line = RichText::new(explain::inrush::verdict(&all)).font(theme::font(theme::SMALL));
-        ui.add(egui::Label::new(line).wrap());
         set_in(ui, |ui| {
+            ui.add(egui::Label::new(line).wrap());
             let input = SwitchingInput {
                 switched,
                 all: Some(&all),
