@@ -8,8 +8,8 @@ mod inrush;
 mod judge;
 
 pub use curve::{FuseCurve, melting};
-pub use inrush::{Hang, Inrush, InrushInput, inrush, kinds_for, worst_closing};
-pub use judge::{FuseJudged, Holds, Judge, MOST_WORN, Pick, Protection, Verdict, pick};
+pub use inrush::{Hang, Inrush, InrushInput, inrush, kinds_for, load_currents, worst_closing};
+pub use judge::{FuseJudged, Holds, Judge, Load, MOST_WORN, Pick, Protection, Verdict, pick};
 
 use rayon::prelude::*;
 

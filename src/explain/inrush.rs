@@ -164,7 +164,7 @@ fn short_closing(closing: &Closing) -> String {
 }
 
 /// Words of the glossary that the picture uses.
-pub const WORDS: [&str; 0] = [];
+pub const WORDS: [&str; 3] = ["inrush current", "residual flux", "melting I²t"];
 
 /// Accessible name of the picture.
 pub const NAME: &str = "Switching on";

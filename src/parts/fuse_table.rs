@@ -439,11 +439,28 @@ const UL_SLOW: Family = Family {
     ratings: &UL_RATINGS,
 };
 
-/// Breaking capacity of sheet 2 and 3: 35 A or ten times the rated current, whichever is more (IEC 60127-2).
-pub fn breaking_amps(kind: FuseKind, rating: f64) -> f64 {
-    let family = Family::of(kind);
+/// What a fuse breaks, and at which volts that is stated (A, V).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Breaking {
+    /// Largest current that it breaks (A).
+    pub amps: f64,
+    /// At these rms volts (V).
+    pub volts: f64,
+}
+
+/// Breaking capacity of a kind and rating (A) at these mains (V). Sheets 2 and 3: 35 A or ten times the rated current, whichever is more
+/// (IEC 60127-2). Glass fuses of UL 248-14: 35 A at 250 V, 10 kA at 125 V (Bussmann MDL, GMA).
+pub fn breaking(kind: FuseKind, rating: f64, mains_volts: f64) -> Breaking {
+    let amps = Family::of(kind).breaking_amps;
     match kind {
-        FuseKind::QuickGlass | FuseKind::TimeLagGlass => family.breaking_amps.max(10.0 * rating),
-        _ => family.breaking_amps,
+        FuseKind::QuickGlass | FuseKind::TimeLagGlass => Breaking {
+            amps: amps.max(10.0 * rating),
+            volts: 250.0,
+        },
+        FuseKind::UlFast | FuseKind::UlSlow if mains_volts <= 125.0 => Breaking {
+            amps: 10_000.0,
+            volts: 125.0,
+        },
+        _ => Breaking { amps, volts: 250.0 },
     }
 }

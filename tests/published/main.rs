@@ -8,6 +8,7 @@
 
 mod closed_forms;
 mod copper;
+mod fuses;
 mod left_out;
 mod mains_shape;
 mod nasty_fits;

@@ -7,8 +7,7 @@
 )]
 
 use divan::{Bencher, black_box};
-use sagline::bench::fuses::{AskedSurges, Before, InrushInput, USUAL, inrush};
-use sagline::bench::odds::{currents, middle};
+use sagline::bench::fuses::{AskedSurges, Before, InrushInput, USUAL, inrush, load_currents};
 use sagline::parts::Work;
 use sagline::parts::catalogue::{Catalogue, presets};
 use sagline::parts::file::read_work;
@@ -46,7 +45,7 @@ fn ten_thousand_switch_ons(bencher: Bencher<'_, '_>, name: &str) {
     let work = work(name);
     let model = Model::of(&work.supply).unwrap();
     let envelope = envelope(&model).unwrap();
-    let (inputs, currents) = (inputs(&work), currents(&envelope, middle(&envelope)));
+    let (inputs, currents) = (inputs(&work), load_currents(&envelope));
     let input = InrushInput {
         model: &model,
         primary: &work.primary,

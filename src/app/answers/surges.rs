@@ -4,8 +4,7 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 use crate::app::answers::jobs::{Progress, Request};
-use crate::bench::fuses::{AskedSurges, Before, Inrush, InrushInput, USUAL, inrush};
-use crate::bench::odds;
+use crate::bench::fuses::{AskedSurges, Before, Inrush, InrushInput, USUAL, inrush, load_currents};
 use crate::parts::spread::{Input, inputs};
 use crate::parts::{Primary, Supply, Work};
 use crate::physics::Model;
@@ -51,7 +50,7 @@ impl SurgesWanted {
             primary: work.primary.clone(),
             inputs: inputs(work),
             before,
-            currents: odds::currents(envelope, odds::middle(envelope)),
+            currents: load_currents(envelope),
             model: Arc::clone(model),
             hold: Arc::clone(hold),
         }

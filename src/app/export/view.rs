@@ -11,8 +11,7 @@ use crate::app::theme;
 use crate::app::theme::Theme;
 use crate::app::work::view::{Scene, View};
 use crate::bench::change::{Variant, compare};
-use crate::bench::fuses::{AskedSurges, InrushInput, USUAL, inrush};
-use crate::bench::odds::{currents, middle};
+use crate::bench::fuses::{AskedSurges, InrushInput, USUAL, inrush, load_currents};
 use crate::explain;
 use crate::explain::{Finding, Severity, change};
 use crate::parts::escape;
@@ -182,7 +181,7 @@ fn switching_picture(
         model: subject.model,
         primary: wanted.primary,
         inputs: wanted.inputs,
-        currents: &currents(subject.envelope, middle(subject.envelope)),
+        currents: &load_currents(subject.envelope),
         asked: AskedSurges {
             samples: USUAL,
             seed: 1,
@@ -195,8 +194,8 @@ fn switching_picture(
     framed_picture(subject, options, |ui| {
         view_title_ui(ui, titles.first().map_or("", String::as_str));
         let line = RichText::new(explain::inrush::verdict(&all)).font(theme::font(theme::SMALL));
-        ui.add(egui::Label::new(line).wrap());
         set_in(ui, |ui| {
+            ui.add(egui::Label::new(line).wrap());
             let input = SwitchingInput {
                 switched,
                 all: Some(&all),

@@ -132,7 +132,8 @@ impl Pane {
                     0.0
                 },
             seconds: transient.instants.last().map_or(1.0, |one| one.seconds),
-            low: (1.08 * lowest).min(-0.25 * top),
+            // Room for the mains' own swing, and for the names below it.
+            low: (1.08 * lowest).min(-0.4 * top),
             high: top,
             painter: ui.painter().with_clip_rect(rect.intersect(ui.clip_rect())),
         }
@@ -235,7 +236,7 @@ impl Pane {
             (core, theme.winding_text),
             (through, theme.near_text),
         ] {
-            let width = small(&self.painter, at, (Align2::RIGHT_CENTER, text), ink);
+            let width = named(&self.painter, at, (Align2::RIGHT_CENTER, text), ink);
             at.x -= width + 12.0;
         }
     }
@@ -293,6 +294,16 @@ impl Pane {
             Stroke::new(1.5, theme.near_text),
         );
     }
+}
+
+/// Small text on a plate of its own, over whatever curves are there; gives its width.
+fn named(painter: &Painter, at: Pos2, (align, text): (Align2, &str), ink: egui::Color32) -> f32 {
+    let galley = painter.layout_no_wrap(text.to_owned(), theme::font(theme::SMALL), ink);
+    let area = align.anchor_size(at, galley.size());
+    let plate = Theme::of(painter.ctx()).ground.gamma_multiply(theme::PLATE);
+    painter.rect_filled(area.expand2(vec2(2.0, 0.0)), 2.0, plate);
+    painter.galley(area.min, galley, ink);
+    area.width()
 }
 
 /// Small text; gives its width.

@@ -3,8 +3,7 @@
 use crate::app::terminal::InrushArguments;
 use crate::app::terminal::input::{Complaint, Opened};
 use crate::app::terminal::numbers;
-use crate::bench::fuses::{AskedSurges, Before, InrushInput, inrush};
-use crate::bench::odds;
+use crate::bench::fuses::{AskedSurges, Before, InrushInput, inrush, load_currents};
 use crate::explain;
 use crate::parts::escape::escaped_lines;
 use crate::parts::spread::inputs;
@@ -23,12 +22,11 @@ pub(super) fn print(wanted: &InrushArguments, opened: &Opened) -> Result<String,
     let model = Model::of(&work.supply).map_err(about)?;
     let envelope = envelope(&model).map_err(about)?;
     let inputs = inputs(work);
-    let at = odds::middle(&envelope);
     let input = InrushInput {
         model: &model,
         primary: &work.primary,
         inputs: &inputs,
-        currents: &odds::currents(&envelope, at),
+        currents: &load_currents(&envelope),
         asked: AskedSurges {
             samples: wanted.samples,
             seed: wanted.seed,

@@ -1,11 +1,12 @@
 //! All that is asked of a supply's switching on, answered at once: for a terminal, a page, a window.
 
-use crate::bench::fuses::judge::{FuseJudged, Judge, Pick, pick};
+use crate::bench::fuses::judge::{FuseJudged, Judge, Load, Pick, pick};
 use crate::bench::fuses::{
     AskedSurges, Before, Surges, knee_within, saturated_within, surges_followed,
 };
 use crate::parts::spread::Input;
 use crate::parts::{FuseKind, FusePlace, Primary, Supply};
+use crate::physics::envelope::Envelope;
 use crate::physics::failure::Failure;
 use crate::physics::model::Model;
 use crate::physics::operation::Case;
@@ -76,6 +77,15 @@ pub fn kinds_for(supply: &Supply) -> [FuseKind; 3] {
     }
 }
 
+/// Output currents at which the primary at work is looked at (A): from none to the end of what is allowed, and where nothing is, of
+/// what the supply reaches.
+pub fn load_currents(envelope: &Envelope) -> Vec<f64> {
+    const SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
+    let end = envelope.region.last().or(envelope.reach.last());
+    let end = end.map_or(0.0, |[amps, ..]| *amps);
+    SHARES.iter().map(|share| share * end).collect()
+}
+
 /// What is the same however many switch-ons are drawn.
 struct AtWork {
     ready: MadeReady,
@@ -112,7 +122,11 @@ impl AtWork {
     }
 
     fn with(&self, input: &InrushInput<'_>, surges: &Surges) -> Inrush {
-        let judge = Judge::new(surges, &self.faults, self.most_running_amps);
+        let load = Load {
+            running_amps: self.most_running_amps,
+            mains_volts: self.ready.side.mains_volts,
+        };
+        let judge = Judge::new(surges, &self.faults, load);
         let judged = judge.all();
         let picks = kinds_for(&input.model.supply);
         let fitted = input

@@ -3,7 +3,7 @@
 use crate::bench::fuses::curve::{FuseCurve, melting};
 use crate::bench::fuses::{DrawnSurge, Surges};
 use crate::parts::FuseKind;
-use crate::parts::fuse_table::{Family, breaking_amps};
+use crate::parts::fuse_table::{Breaking, Family, breaking};
 use crate::physics::switch_on::{CHECKPOINTS, Fault, FaultCurrent};
 
 /// Whether a fuse bears the switching on.
@@ -47,8 +47,8 @@ pub struct FuseJudged {
     pub melting: [f64; 2],
     /// What it does in each fault.
     pub protects: Vec<(Fault, Protection)>,
-    /// What it can break (A).
-    pub breaking_amps: f64,
+    /// What it can break.
+    pub breaking: Breaking,
 }
 
 impl FuseJudged {
@@ -84,26 +84,35 @@ const LATER: [f64; 14] = [
     0.3, 0.5, 0.7, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 20.0, 60.0, 300.0, 1200.0, 3600.0,
 ];
 
+/// What a fuse carries at work, and at which mains.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Load {
+    /// Rms of the primary (A).
+    pub running_amps: f64,
+    /// Rms volts (V).
+    pub mains_volts: f64,
+}
+
 /// What fuses are judged by.
 pub struct Judge<'a> {
     surges: &'a Surges,
     faults: &'a [FaultCurrent],
-    running_amps: f64,
+    load: Load,
     /// What every switch-on brings from the last checkpoint to each of the later times (A²s).
     later: Vec<f64>,
     worst_pulse: f64,
 }
 
 impl<'a> Judge<'a> {
-    /// By these switch-ons, the currents of the faults, and what the primary draws at work (A rms).
-    pub fn new(surges: &'a Surges, faults: &'a [FaultCurrent], running_amps: f64) -> Self {
+    /// By these switch-ons, the currents of the faults, and what the fuse carries at work.
+    pub fn new(surges: &'a Surges, faults: &'a [FaultCurrent], load: Load) -> Self {
         let [.., last] = CHECKPOINTS;
         let settling = &surges.settling;
         let brought = |at: &f64| settling.heating_at(*at) - settling.heating_at(last);
         Self {
             surges,
             faults,
-            running_amps,
+            load,
             later: LATER.iter().map(|at| brought(at).max(0.0)).collect(),
             worst_pulse: worst_pulse(surges),
         }
@@ -124,7 +133,7 @@ impl<'a> Judge<'a> {
         FuseJudged {
             kind,
             rating,
-            carries: self.running_amps <= Family::of(kind).loading * rating,
+            carries: self.load.running_amps <= Family::of(kind).loading * rating,
             holds: holds(self.surges, &curves, &self.later),
             worn: self.worst_pulse / low,
             melting: [low, high],
@@ -133,7 +142,7 @@ impl<'a> Judge<'a> {
                 .iter()
                 .map(|fault| (fault.fault, protection(kind, rating, fault)))
                 .collect(),
-            breaking_amps: breaking_amps(kind, rating),
+            breaking: breaking(kind, rating, self.load.mains_volts),
         }
     }
 

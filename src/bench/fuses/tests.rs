@@ -83,7 +83,15 @@ fn a_larger_fuse_blows_less_and_protects_less() {
     let faults = fault_currents(&model, &on.ready);
     assert_eq!(faults.len(), 3);
     let at_work = running(&model, &on.ready, Case::Present, 0.05).unwrap();
-    let judged = Judge::new(&found, &faults, at_work.rms_amps).all();
+    let judged = Judge::new(
+        &found,
+        &faults,
+        Load {
+            running_amps: at_work.rms_amps,
+            mains_volts: 120.0,
+        },
+    )
+    .all();
     let odds = |one: &FuseJudged| match one.holds {
         Holds::Always => 0.0,
         Holds::AllButTheWeakest => 1e-6,

@@ -158,6 +158,11 @@ pub const TERMS: &[Term] = &[
         "The first current pulses into empty capacitors. Many rectifier tubes have a rating of their own for them.",
     ),
     term(
+        "inrush current",
+        "switch-on surge closing magnetising core saturates thermistor limiter",
+        "What the mains give in the first cycles after the switch closes. The core goes on from the flux that stayed in it, saturates, and lets the primary draw many times its rated current; cold heaters and empty capacitors add to it. Worst when the switch closes at a zero crossing.",
+    ),
+    term(
         "internal current",
         "screen divider regulator load inside",
         "What the supply's own circuits take from the bus besides the load: screen divider, plate load, references. What a described regulator draws through the pass tubes is worked out beside it.",
@@ -206,6 +211,11 @@ pub const TERMS: &[Term] = &[
         "margin",
         "use share left used per cent",
         "What is left of a limit, one less its use. The use is the actual value over the allowed one: 80 % use leaves 20 % margin.",
+    ),
+    term(
+        "melting I²t",
+        "fuse pre-arcing joule integral amps squared seconds",
+        "The integral of the squared current that melts a fuse before any heat leaves it. At one rating and letter it differs up to tenfold between makers, so it is a range here.",
     ),
     term(
         "meter shunt",
@@ -296,6 +306,11 @@ pub const TERMS: &[Term] = &[
         "regulation",
         "hold stiff",
         "Holding the output volts while load and mains change. It ends at the dropout line.",
+    ),
+    term(
+        "residual flux",
+        "remanence core magnetised switch-off",
+        "What stays in the core after switch-off, as a share of the flux at work. Closing the switch in its direction saturates the core further, closing against it less; nobody knows it beforehand.",
     ),
     term(
         "ripple",

@@ -136,10 +136,30 @@ pub fn pick(pick: &Pick, found: &Inrush) -> Vec<String> {
         ),
     });
     said.push(format!(
-        "Melting I²t {low} to {high} between makers; breaks {} at 250 V; in the line before the switch, where both conductors are switched",
-        number::amps(fuse.breaking_amps)
+        "Melting I²t {low} to {high} between makers; in the line before the switch, where both conductors are switched",
     ));
+    said.push(breaks(fuse, found));
     said
+}
+
+/// What a fuse breaks, against what these mains give into a dead short behind it.
+fn breaks(fuse: &FuseJudged, found: &Inrush) -> String {
+    let side = &found.ready.side;
+    let reactance = side.angular_frequency * side.mains_henries;
+    let short = side.mains_volts / side.mains_ohms.hypot(reactance);
+    let breaks = format!(
+        "It breaks {} at {}",
+        number::amps(fuse.breaking.amps),
+        number::volts(fuse.breaking.volts)
+    );
+    if short.is_finite() && short > fuse.breaking.amps {
+        format!(
+            "{breaks}: a dead short right behind it draws up to {} from these mains, more than it can break; a ceramic one (H) breaks 1500 A",
+            number::amps(short)
+        )
+    } else {
+        breaks
+    }
 }
 
 /// The current of a fault.

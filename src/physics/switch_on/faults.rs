@@ -36,7 +36,7 @@ impl Fault {
     /// more than its rating takes the better part of an hour (common practice, no source).
     pub fn allowed_seconds(self) -> f64 {
         match self {
-            Self::ShortedRectifier | Self::ShortedBus => 10.0,
+            Self::ShortedRectifier | Self::ShortedBus => 20.0,
             Self::WindingOverload => 1800.0,
         }
     }

@@ -133,16 +133,19 @@ pub(super) struct March<'a, const N: usize> {
     reflected: Nodes,
 }
 
-/// What changes slowly: worked out once in half a cycle.
+/// What changes slowly: the heaters are asked some times in half a cycle, the rectifier once.
 struct Warm {
-    /// Heaters and the rest, on the primary (S).
+    /// Heaters and the rest, on the primary (S), from this time on (s).
     siemens: f64,
-    /// Where the rectifier conducts at all: one for each turn.
+    heaters_at: f64,
+    /// Where the rectifier conducts at all: one for each turn, for these ohms in series on the primary, from this time on (s).
     ports: Option<[Port; 2]>,
-    /// For these ohms in series on the primary.
     ohms: f64,
-    seconds: f64,
+    rectifier_at: f64,
 }
+
+/// How often in half a cycle heaters are asked: a cold one gains a per cent in that time.
+const HEATERS_OFTEN: f64 = 8.0;
 
 /// Below this share of its emission a rectifier carries nothing worth speaking of.
 const LEAST_EMISSION: f64 = 1e-4;
@@ -177,13 +180,15 @@ impl<'a, const N: usize> March<'a, N> {
             solver: PortSolver::default(),
             warm: Warm {
                 siemens: 0.0,
+                heaters_at: 0.0,
                 ports: None,
                 ohms: 0.0,
-                seconds: f64::NEG_INFINITY,
+                rectifier_at: 0.0,
             },
             reflected: [0.0; 3],
         };
-        march.warm_up();
+        march.warm_heaters();
+        march.warm_rectifier();
         march
     }
 
@@ -197,23 +202,30 @@ impl<'a, const N: usize> March<'a, N> {
         self.side.series_ohms() + self.in_line.ohms(since_closing)
     }
 
-    /// Heaters and rectifier as warm as they are now.
-    fn warm_up(&mut self) {
+    /// Heaters as warm as they are on the way to the next time that this is asked.
+    fn warm_heaters(&mut self) {
+        let ahead = 0.5 * self.half_cycle() / HEATERS_OFTEN;
+        let heated = self.begin.heated_seconds + self.seconds() + ahead;
+        self.warm.siemens = self.side.auxiliary.siemens(heated);
+        self.warm.heaters_at = self.seconds();
+    }
+
+    /// The rectifier as warm as it is now, behind as many ohms.
+    fn warm_rectifier(&mut self) {
         let seconds = self.seconds();
         let heated = self.begin.heated_seconds + seconds;
-        let siemens = self.side.auxiliary.siemens(heated);
-        let ohms = self.ohms();
-        let ports = self.secondary.and_then(|secondary| {
+        let (ohms, siemens) = (self.ohms(), self.warm.siemens);
+        self.warm.ports = self.secondary.and_then(|secondary| {
             let emitting = secondary.cathode.map_or(1.0, |wire| emission(wire, heated));
             (emitting > LEAST_EMISSION)
                 .then(|| secondary.ports(emitting, ohms / (1.0 + ohms * siemens)))
         });
-        self.warm = Warm {
-            siemens,
-            ports,
-            ohms,
-            seconds,
-        };
+        self.warm.ohms = ohms;
+        self.warm.rectifier_at = seconds;
+    }
+
+    fn half_cycle(&self) -> f64 {
+        core::f64::consts::PI / self.side.angular_frequency
     }
 
     /// Through the plug at the very instant of closing (A): a rectifier that is ready charges an empty capacitor at once.
@@ -241,11 +253,14 @@ impl<'a, const N: usize> March<'a, N> {
     pub(super) fn step(&mut self) -> Stepped<N> {
         let seconds = self.seconds();
         let ohms = self.ohms();
-        let half_cycle = core::f64::consts::PI / self.side.angular_frequency;
-        if seconds - self.warm.seconds >= half_cycle
+        let half_cycle = self.half_cycle();
+        if seconds - self.warm.heaters_at >= half_cycle / HEATERS_OFTEN {
+            self.warm_heaters();
+        }
+        if seconds - self.warm.rectifier_at >= half_cycle
             || (ohms - self.warm.ohms).abs() > 1e-4 * ohms.max(self.warm.ohms)
         {
-            self.warm_up();
+            self.warm_rectifier();
         }
         let times = node_times(seconds, self.length);
         let radians = times.map(|t| self.begin.radians + self.side.angular_frequency * t);

@@ -328,10 +328,9 @@ impl<const N: usize> Record<N> {
             .last()
             .map_or(self.bus_at_first, |one| one.bus_volts);
         let squares = stepped.primary_amps.map(|amps| amps * amps);
-        for k in 0..3 {
+        for (k, [a, b, c]) in A.into_iter().enumerate() {
             self.crest.add(stepped.times[k], stepped.primary_amps[k]);
             let share = (stepped.times[k] - begin) / stepped.length;
-            let [a, b, c] = A[k];
             let brought = a * squares[0] + b * squares[1] + c * squares[2];
             self.instants.push(Instant {
                 seconds: stepped.times[k],
@@ -482,9 +481,9 @@ impl<const N: usize> Surging for Prepared<N> {
         surge.crest_amps = crest.amps;
         // From here on it is as every other switch-on.
         let from = f64::from(cycles) * cycle;
-        for k in next..CHECKPOINTS.len() {
-            let later = self.settling.heating_at(CHECKPOINTS[k]) - self.settling.heating_at(from);
-            surge.heating[k] = heating + later.max(0.0);
+        let settled = self.settling.heating_at(from);
+        for (at, heat) in CHECKPOINTS.iter().zip(&mut surge.heating).skip(next) {
+            *heat = heating + (self.settling.heating_at(*at) - settled).max(0.0);
         }
         surge
     }

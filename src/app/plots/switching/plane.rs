@@ -2,7 +2,7 @@
 
 use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Ui, vec2};
 
-use crate::app::plots::switching::{SwitchingInput, small};
+use crate::app::plots::switching::{SwitchingInput, named, small};
 use crate::app::theme::Theme;
 use crate::bench::fuses::{DrawnSurge, FuseCurve, FuseJudged, Inrush};
 use crate::explain::inrush;
@@ -11,6 +11,8 @@ use crate::parts::fuse_table::Family;
 
 /// Shortest and longest time (s).
 const TIMES: [f64; 2] = [1e-3, 300.0];
+/// How far a gate is drawn to the side on which it is open.
+const OPEN: f64 = 5.0;
 /// Points of a curve.
 const POINTS: u32 = 90;
 
@@ -58,7 +60,7 @@ pub(super) fn plane_ui(ui: &Ui, rect: Rect, input: &SwitchingInput<'_>) {
     for (row, (text, ink)) in legend.iter().enumerate() {
         let down = 10.0 + 14.0 * f32::from(u8::try_from(row).unwrap_or(0));
         let at = rect.right_top() + vec2(-6.0, down);
-        small(&plane.painter, at, (Align2::RIGHT_CENTER, text), *ink);
+        named(&plane.painter, at, (Align2::RIGHT_CENTER, text), *ink);
     }
 }
 
@@ -134,10 +136,8 @@ fn range(input: &SwitchingInput<'_>) -> [f64; 2] {
         Some(all) => {
             let high = all.surges.crest().map_or(crest, |band| band.high);
             let rating = shown_fuse(all).map_or(0.0, |fuse| fuse.rating);
-            (
-                0.5 * all.most_running_amps.max(1e-3),
-                high.max(crest).max(15.0 * rating),
-            )
+            let quiet = all.running.first().map_or(0.01 * crest, |one| one.rms_amps);
+            (0.7 * quiet.max(1e-3), high.max(crest).max(15.0 * rating))
         }
         None => (0.01 * crest, crest),
     };
@@ -225,10 +225,13 @@ impl Plane {
         }
         for gate in Family::of(fuse.kind).gates_of(fuse.rating) {
             let amps = gate.multiple * fuse.rating;
-            let ends = [
-                gate.least_seconds.unwrap_or(TIMES[0]),
-                gate.most_seconds.unwrap_or(TIMES[1]),
-            ];
+            // Where the standard has only one of the times, the line shows to which side it is open.
+            let ends = match (gate.least_seconds, gate.most_seconds) {
+                (Some(least), Some(most)) => [least, most],
+                (Some(least), None) => [least, OPEN * least],
+                (None, Some(most)) => [most / OPEN, most],
+                (None, None) => continue,
+            };
             let [from, to] = ends.map(|seconds| self.at(seconds.clamp(TIMES[0], TIMES[1]), amps));
             let line = Stroke::new(1.5, theme.dropout_text);
             self.painter.line_segment([from, to], line);

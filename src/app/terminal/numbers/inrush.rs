@@ -195,7 +195,8 @@ fn fuse(one: &FuseJudged) -> Record {
     let [low, high] = one.melting;
     row.number("melting_amps_squared_seconds_low", low);
     row.number("melting_amps_squared_seconds_high", high);
-    row.number("breaks_amps", one.breaking_amps);
+    row.number("breaks_amps", one.breaking.amps);
+    row.number("breaks_at_volts", one.breaking.volts);
     for (of, how) in &one.protects {
         let key = fault_key(*of);
         let (word, seconds) = match how {
