@@ -85,7 +85,7 @@ fn the_primary_side_is_set_in_the_transformers_card() {
     // What cannot be is said at its row.
     type_in(&mut h, "Saturates at", "100 V", egui::Key::Enter);
     assert!(
-        crate::words(&h).contains("draw amperes for good"),
+        crate::words(&h).contains("draws amperes for good"),
         "{}",
         crate::words(&h)
     );

@@ -82,7 +82,9 @@ pub(crate) fn switching_plot_ui(ui: &mut Ui, input: &SwitchingInput<'_>) -> Swit
     }
     let moved = response.drag_delta();
     let share = |points: f32, of: f32| f64::from(points / of.max(1.0));
-    let dragged = (response.dragged() && moved != egui::Vec2::ZERO).then(|| {
+    // Where the pointer came from before it took hold is no part of the stroke.
+    let is_stroke = response.dragged() && !response.drag_started();
+    let dragged = (is_stroke && moved != egui::Vec2::ZERO).then(|| {
         [
             360.0 * share(moved.x, current.width()),
             -2.0 * input.switched.most_residual * share(moved.y, current.height()),
