@@ -208,7 +208,13 @@ const ON_ALL_CORES: [(&str, &[&str]); 2] = [
     ("physics", &["model.rs", "envelope.rs", "envelope/"]),
     (
         "bench",
-        &["fuses.rs", "indices.rs", "odds.rs", "odds/corner.rs"],
+        &[
+            "diagnosis/",
+            "fuses.rs",
+            "indices.rs",
+            "odds.rs",
+            "odds/corner.rs",
+        ],
     ),
 ];
 

@@ -10,12 +10,12 @@ use crate::parts::file::{read_drawer, write_drawer};
 
 /// The file, and what it held when this program last read or wrote it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(crate) struct DrawerFile {
+pub(crate) struct KeptDrawer {
     path: Option<PathBuf>,
     text: Option<String>,
 }
 
-impl DrawerFile {
+impl KeptDrawer {
     /// Reads the drawer. Of a file with a fault nothing is taken: the fault is said, and the file stays as it is until the drawer is
     /// changed here; then it is set aside.
     pub(crate) fn load(folders: &Folders) -> (Self, Drawer, Vec<String>) {
@@ -123,11 +123,11 @@ mod tests {
     fn a_drawer_comes_back_and_what_another_wrote_is_kept() {
         let folder = tempfile::tempdir().expect("a folder");
         let folders = folders(folder.path());
-        let (mut file, empty, faults) = DrawerFile::load(&folders);
+        let (mut file, empty, faults) = KeptDrawer::load(&folders);
         assert_eq!((empty, faults), (Drawer::default(), Vec::new()));
         let mine = drawer("4 x 10k 25W ww");
         assert_eq!(file.save(&mine).expect("saved"), None);
-        let (mut again, read, faults) = DrawerFile::load(&folders);
+        let (mut again, read, faults) = KeptDrawer::load(&folders);
         assert_eq!((read, faults), (mine, Vec::new()));
         // Another window writes; then this one does.
         let others = drawer("1k 5W");
@@ -147,7 +147,7 @@ mod tests {
         let path = folder.path().join("drawer.ron");
         let bad = "(format: 1, resistors: [\n(resistance: \"10 kΩ\", power: 25)])";
         files::write_text(&path, bad).expect("written");
-        let (mut file, read, faults) = DrawerFile::load(&folders);
+        let (mut file, read, faults) = KeptDrawer::load(&folders);
         assert_eq!(read, Drawer::default());
         let said = faults.first().expect("a fault");
         assert!(

@@ -58,17 +58,17 @@ enum Task {
     Numbers(NumbersArguments),
     /// Say in words why a point is allowed or not, what is met first and what would move it
     Explain(ExplainArguments),
-    /// Say how sure it is: bands and odds over the spreads of the parts, the worst corner, what to measure next
+    /// Say how sure it is: bands, odds, the worst corner, what to measure next
     Odds(OddsArguments),
-    /// Say what the capacitors keep after switch-off and how long; with it bleeder, stand-by, stacks, reforming, warming up
+    /// Say what the capacitors keep after switch-off, and for how long
     Discharge(DischargeArguments),
-    /// Say what of the drawer of resistors makes a load for a point, or which few loads show the envelope
+    /// Say which resistors of the drawer make a load
     Networks(NetworksArguments),
     /// Suggest the steps of an evening at the bench, with what each would show
     Plan(PlanArguments),
-    /// Say what the readings in a supply file tell of the unit: what is off, what would explain it, what to read next
+    /// Say what the readings in a supply file tell, and what to read next
     Diagnose(DiagnoseArguments),
-    /// Write one document of an evening, as Markdown with a picture beside it: supply, readings, what they say, plan
+    /// Write one document of an evening, as Markdown with a picture beside it
     Record(RecordArguments),
     /// Say what switching on draws, which fuse bears it, and what it protects
     Inrush(InrushArguments),

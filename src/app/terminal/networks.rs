@@ -1,6 +1,6 @@
 //! What of the drawer makes a load for a point or for so many ohms, and which few loads show the envelope: `sagline networks`.
 
-use crate::app::disk::drawer::{DrawerFile, read_any};
+use crate::app::disk::drawer::{KeptDrawer, read_any};
 use crate::app::disk::settings::Folders;
 use crate::app::terminal::NetworksArguments;
 use crate::app::terminal::input::{Complaint, Opened};
@@ -58,7 +58,7 @@ pub(super) fn print(wanted: &NetworksArguments, opened: &Opened) -> Result<Strin
 /// The drawer that is named, else that of the user.
 fn drawer(wanted: &NetworksArguments) -> Result<Drawer, Complaint> {
     let Some(path) = &wanted.drawer else {
-        let (_, drawer, faults) = DrawerFile::load(&Folders::of_system());
+        let (_, drawer, faults) = KeptDrawer::load(&Folders::of_system());
         return if faults.is_empty() {
             Ok(drawer)
         } else {

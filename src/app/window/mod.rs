@@ -32,7 +32,7 @@ use crate::app::answers::Answers;
 use crate::app::answers::calculation::{Calculation, PATIENCE};
 use crate::app::answers::jobs::Errands;
 use crate::app::disk::dialogs::Purpose;
-use crate::app::disk::drawer::DrawerFile;
+use crate::app::disk::drawer::KeptDrawer;
 use crate::app::disk::recovery::{self, Recovery};
 use crate::app::disk::settings::{Folders, Settings};
 use crate::app::disk::{files, own_types, presets};
@@ -56,7 +56,7 @@ pub struct App {
     calculation: Calculation,
     catalogue: Catalogue,
     settings: Settings,
-    drawer_file: DrawerFile,
+    drawer_file: KeptDrawer,
     /// What that file holds.
     drawer_on_disk: Drawer,
     folders: Folders,
@@ -75,7 +75,7 @@ impl App {
     pub fn open(file: Option<PathBuf>, folders: Folders) -> Result<Self, FileError> {
         let (catalogue, type_faults) = own_types::catalogue(&folders);
         let (settings, settings_faults) = Settings::load(&folders);
-        let (drawer_file, drawer, drawer_faults) = DrawerFile::load(&folders);
+        let (drawer_file, drawer, drawer_faults) = KeptDrawer::load(&folders);
         let demo = presets::demo(&catalogue)?;
         let (tubes, drafts_fault) = TubeDrafts::load(&folders);
         let (left_behind, unreadable) = (folders.recovery.as_deref())

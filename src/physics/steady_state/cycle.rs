@@ -5,8 +5,9 @@
 
 use super::Devices;
 use super::drive::{Drive, Turns};
+use super::guess::PeriodicSolution;
 use super::mesh::Regime;
-use super::shooting::{PeriodicSolution, Sample};
+use super::shooting::Sample;
 use super::valley::valley_volts;
 use nalgebra::SVector;
 

@@ -5,6 +5,7 @@
 
 mod cycle;
 mod drive;
+mod guess;
 mod mesh;
 mod shooting;
 mod trust_region;
@@ -23,8 +24,9 @@ use crate::physics::device::rectifier::{Commutation, Path};
 use crate::physics::failure::{Failure, NoOutput};
 use crate::physics::operation::{Case, Operation};
 use drive::{Drive, Turns};
+use guess::{Guess, PeriodicSolution, Steps};
 use mesh::Mesh;
-use shooting::{Guess, PeriodicSolution, Shooting, ShootingError, Steps};
+use shooting::{Shooting, ShootingError};
 
 /// At which end of its tolerance every capacitor is in a case: −1, 0 or +1.
 fn tolerance_sign(case: Case) -> f64 {

@@ -2,8 +2,9 @@
 
 use super::cycle::turning_value;
 use super::drive::Drive;
+use super::guess::PeriodicSolution;
 use super::mesh::Regime;
-use super::shooting::{PeriodicSolution, Sample};
+use super::shooting::Sample;
 use crate::physics::circuit::network::{Input, Network};
 
 /// Intervals of current in which the rectifier takes over the load.

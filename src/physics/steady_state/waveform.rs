@@ -4,8 +4,9 @@
 //! winding in exchanged roles. Where these differ, it was followed through the whole cycle.
 
 use super::drive::{Drive, Turns};
+use super::guess::{Guess, PeriodicSolution};
 use super::mesh::{Mesh, Regime};
-use super::shooting::{Guess, PeriodicSolution, Sample, Shooting};
+use super::shooting::{Sample, Shooting};
 use super::{Circuit, for_filter, state_scale};
 use crate::parts::RawSupply;
 use crate::physics::circuit::network::{self, Network};
