@@ -650,6 +650,45 @@ mod tests {
     }
 
     #[test]
+    fn steps_of_the_drawer_and_of_the_work_are_undone_in_their_order() {
+        let mut ledger = demo();
+        let put_in = |text: &str| {
+            let mut drawer = Drawer::default();
+            for (_, owned) in crate::parts::drawer::read_lines(text).read {
+                drawer.put(owned);
+            }
+            Command::EditDrawer(Box::new(drawer), text.to_owned())
+        };
+        let counted =
+            |ledger: &Ledger| (ledger.drawer().count(), ledger.history().labels().count());
+        apply(&mut ledger, put_in("4 x 10k 25W"));
+        keep(&mut ledger, 111..=111);
+        apply(&mut ledger, put_in("2 x 10k 25W"));
+        // Nothing changed: no step.
+        apply(&mut ledger, put_in("2 x 10k 25W"));
+        assert_eq!(counted(&ledger), (2, 3));
+        let changed = |ledger: &Ledger| ledger.document().is_changed();
+        for (count, is_changed) in [(4, true), (4, false), (0, false)] {
+            apply(&mut ledger, Command::Do(Action::Undo));
+            assert_eq!(
+                (ledger.drawer().count(), changed(&ledger)),
+                (count, is_changed)
+            );
+        }
+        for (count, is_changed) in [(4, false), (4, true), (2, true)] {
+            apply(&mut ledger, Command::Do(Action::Redo));
+            assert_eq!(
+                (ledger.drawer().count(), changed(&ledger)),
+                (count, is_changed)
+            );
+        }
+        // Another supply: the drawer stays.
+        let work = ledger.document().work.clone();
+        ledger.open(work, Origin::default());
+        assert_eq!(counted(&ledger), (2, 0));
+    }
+
+    #[test]
     fn what_is_compared_with_is_one_ghost_however_often() {
         let mut ledger = demo();
         keep(&mut ledger, 100..=103);

@@ -100,10 +100,9 @@ pub(super) fn share(kind: ResistorKind, mounting: Mounting, rated: f64) -> Sourc
         }
     };
     match (mounting, kind) {
-        (Mounting::FreeAir, _) => bare,
         (Mounting::OnPlate, ResistorKind::AluminiumHoused) => sourced(1.0, HS),
         // A plate does nothing for a body that touches it nowhere.
-        (Mounting::OnPlate, _) => bare,
+        (Mounting::FreeAir | Mounting::OnPlate, _) => bare,
         (Mounting::BoxedIn, _) => {
             let of_line = line(kind, rated).share_at(BOX_CELSIUS);
             sourced(bare.value * of_line.min(0.5), PRACTICE)

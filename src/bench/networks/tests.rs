@@ -44,7 +44,7 @@ fn every(set: &[usize], hand: &[InHand]) -> Vec<(f64, Vec<(usize, f64)>)> {
     for chosen in 0..(1_u32 << (set.len() - 1)) - 1 {
         let (mut left, mut right) = (vec![set[0]], Vec::new());
         for (place, one) in set.iter().skip(1).enumerate() {
-            if chosen >> place & 1 == 1 {
+            if (chosen >> place) & 1 == 1 {
                 left.push(*one);
             } else {
                 right.push(*one);
@@ -71,7 +71,7 @@ fn best_of_all(hand: &[InHand], wanted: Wanted) -> Option<(usize, usize, f64)> {
     let mut best: Option<(usize, usize, f64)> = None;
     for chosen in 1..1_u32 << hand.len() {
         let set: Vec<usize> = (0..hand.len())
-            .filter(|one| chosen >> one & 1 == 1)
+            .filter(|one| (chosen >> one) & 1 == 1)
             .collect();
         if set.len() > MOST_RESISTORS {
             continue;

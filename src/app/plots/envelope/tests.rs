@@ -219,6 +219,7 @@ fn load(ohms: f64, to_volts: f64, own_volts: f64, label: &str) -> (LoadLine, Str
         reach: Vec::new(),
         ohms,
         between_ohms: [ohms; 2],
+        between_ohms: [ohms, ohms],
         stretches: stretch(end),
         supply_stretches: stretch(to_volts),
         own_end: Some((on(own_volts), End::OwnPower)),
