@@ -247,7 +247,6 @@ impl App {
                 MainsLines::LeftOut
             },
             map: (picture.map.as_ref()).filter(|_| self.ledger.view().layers.margins),
-            ..PlotState::default()
         };
         let input = sheet.input(&picture.envelope, point, &loads, state);
         let answer = envelope_plot_ui(ui, &input, &mut self.state.plot);
