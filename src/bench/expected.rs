@@ -118,8 +118,8 @@ struct AtUnit<'a> {
 
 impl AtUnit<'_> {
     fn shown(&mut self, spot: Spot) -> Shown {
-        let cold = self.cold(spot.what);
-        if let Some(found) = cold {
+        if spot.what.is_cold() || spot.what == What::WindingVolts {
+            let found = self.apart_from_load(spot.what);
             return found.map_or(Shown::NotKnown, Shown::Reads);
         }
         match self.live(spot) {
@@ -129,30 +129,30 @@ impl AtUnit<'_> {
         }
     }
 
-    /// What is read with the plug out; `None` for what is not, an inner one for a part that is not there.
-    fn cold(&self, what: What) -> Option<Option<f64>> {
+    /// What is read with the plug out, or with the rectifier pulled; `None` for a part that is not there.
+    fn apart_from_load(&self, what: What) -> Option<f64> {
         let supply = &self.model.supply;
         let filter = &supply.filter;
-        Some(match what {
+        let place = |number: u8| usize::from(number).checked_sub(1);
+        match what {
             What::WindingOhms => Some(supply.transformer.secondary_resistance.0),
-            What::ChokeOhms(section) => (usize::from(section).checked_sub(1))
-                .and_then(|number| filter.sections.get(number))
-                .and_then(|section| match section.series {
-                    SeriesElement::Choke { resistance, .. } => Some(resistance.0),
-                    SeriesElement::Resistor(_) => None,
-                }),
+            What::ChokeOhms(section) => match filter.sections.get(place(section)?)?.series {
+                SeriesElement::Choke { resistance, .. } => Some(resistance.0),
+                SeriesElement::Resistor(_) => None,
+            },
             What::BleederOhms => {
                 let balancing: f64 = filter.stacks().map(|s| 1.0 / s.balancing_ohms()).sum();
                 let siemens = balancing + filter.bleeder.map_or(0.0, |ohms| 1.0 / ohms.0);
                 Some(1.0 / siemens.max(1.0 / OPEN_OHMS))
             }
-            What::Capacitance(capacitor) => (usize::from(capacitor).checked_sub(1))
-                .and_then(|number| filter.stacks().nth(number))
-                .map(CapacitorStack::farads),
+            What::Capacitance(capacitor) => {
+                let stack = filter.stacks().nth(place(capacitor)?);
+                stack.map(CapacitorStack::farads)
+            }
             What::Leak => Some(self.unit.leak_amps),
             What::WindingVolts => Some(self.model.at(Case::Present).source.winding.emf_rms_volts),
-            _ => return None,
-        })
+            _ => None,
+        }
     }
 
     fn operate(&mut self, amps: f64) -> Result<Operation, Failure> {
@@ -282,9 +282,8 @@ impl AtUnit<'_> {
         if ohms <= 0.0 {
             return None;
         }
-        let place = match self.unit.live_place(number)? {
-            None => return Some(0.0),
-            Some(place) => place,
+        let Some(place) = self.unit.live_place(number)? else {
+            return Some(0.0);
         };
         Some(ohms * self.each_amps(operation, volts)?.get(place)?)
     }

@@ -70,7 +70,7 @@ pub fn explains(one: &Suspect, taken: &[Reading], supply: &Supply) -> String {
     let (subject, verb) = sized_as_subject(one, supply);
     let mut said = match (one.of_off, one.explains) {
         (0, _) => format!("{subject}: no reading is off"),
-        (all, none) if none == 0 => {
+        (all, 0) => {
             let of = if all == 1 {
                 "the one reading"
             } else {

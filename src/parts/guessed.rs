@@ -23,9 +23,10 @@ pub fn standing(supply: &Supply, field: &str) -> Option<String> {
 }
 
 /// Takes the mark from every field in which something else stands now than in `before`, and from those that are gone; and away the
-/// stated spreads that do not fit any more.
+/// stated spreads that do not fit any more, and what was found of parts that are gone.
 pub fn forget_what_changed(work: &mut Work, before: &Supply) {
     forget_what_does_not_fit(work);
+    work.supply.forget_what_was_found_of_others();
     let supply = &work.supply;
     work.guessed.retain(|field| {
         let now = standing(supply, field);

@@ -184,11 +184,10 @@ impl Cause {
             Self::Nothing => (4.0, Range::There, Share),
             Self::PassWeak => (3.0, between(0.78, 0.25), Share),
             Self::OnePassWeak => (2.0, between(0.55, 0.08), Share),
-            Self::OnePassDead => (1.0, Range::There, Share),
+            Self::OnePassDead | Self::DeadPlate | Self::BleederOpen => (1.0, Range::There, Share),
             Self::PassAmplification => (0.5, between(0.86, 0.64), Share),
             Self::PassGrids => (1.0, between(-3.0, -14.0), Volts),
             Self::RectifierWeak => (2.0, between(1.35, 3.3), Factor),
-            Self::DeadPlate => (1.0, Range::There, Share),
             Self::WindingPath => (0.7, between(1.5, 6.0), Factor),
             Self::WindingLow => (0.5, between(0.95, 0.82), Share),
             Self::WindingHigh => (0.5, between(1.05, 1.16), Share),
@@ -197,7 +196,6 @@ impl Cause {
             Self::ChokeTurns(_) => (0.5, between(0.6, 0.17), Share),
             Self::ChokePath(_) => (0.5, between(1.3, 4.5), Factor),
             Self::Leak => (2.0, between(0.003, 0.025), Amps),
-            Self::BleederOpen => (1.0, Range::There, Share),
             Self::RailLow => (1.0, between(0.92, 0.70), Share),
             Self::RailDried => (1.5, between(0.55, 0.05), Share),
             Self::ReferenceLow(_) => (0.7, between(0.96, 0.88), Share),
@@ -265,7 +263,7 @@ impl Cause {
             Self::PassGrids => supply.pass_stage.grid_limit.0 = size,
             // The three-halves-power law: so many times the drop is the current to the −3/2.
             Self::RectifierWeak => {
-                scale_field(supply, Field::Rectifier, 1.0 / (size * size.sqrt()))
+                scale_field(supply, Field::Rectifier, 1.0 / (size * size.sqrt()));
             }
             Self::DeadPlate => supply.as_found.dead_plate = true,
             Self::WindingPath => scale_field(supply, Field::SecondaryResistance, size),

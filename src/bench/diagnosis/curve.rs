@@ -68,7 +68,7 @@ fn end_slope(near: f64, next: Option<f64>) -> f64 {
 mod tests {
     use super::*;
 
-    /// `scipy.interpolate.PchipInterpolator` (SciPy 1.17) of 1, 2, 4, 8, 9, 9 at 0 … 5, asked at halves.
+    /// `scipy.interpolate.PchipInterpolator` (`SciPy` 1.17) of 1, 2, 4, 8, 9, 9 at 0 … 5, asked at halves.
     #[test]
     fn it_is_the_interpolant_of_scipy() {
         let values = [1.0, 2.0, 4.0, 8.0, 9.0, 9.0].map(Some);

@@ -28,8 +28,7 @@ impl OwnError {
 /// The own error of what is read.
 pub fn own_error(what: What) -> OwnError {
     let (share, fixed) = match what {
-        What::KnobUp | What::StillHolds => (0.004, 0.5),
-        What::Output => (0.004, 0.5),
+        What::KnobUp | What::StillHolds | What::Output | What::WindingVolts => (0.004, 0.5),
         What::Droop => (0.15, 0.1),
         What::Bus | What::FirstCapacitor => (0.003, 0.3),
         What::Rail => (0.003, 0.2),
@@ -39,7 +38,6 @@ pub fn own_error(what: What) -> OwnError {
         What::RailRipple => (0.08, 0.1),
         What::PassGrid => (0.01, 0.05),
         What::CathodeResistor(_) => (0.02, 0.01),
-        What::WindingVolts => (0.004, 0.5),
         What::WindingOhms | What::ChokeOhms(_) => (0.012, 0.3),
         What::BleederOhms => (0.012, 100.0),
         What::Capacitance(_) => (0.04, 0.3e-6),

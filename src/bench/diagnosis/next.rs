@@ -171,7 +171,7 @@ mod tests {
     use super::*;
 
     /// Closed cases: two causes whose readings lie far apart tell ln 2; two that lie on each other tell nothing; in between about what
-    /// the integral gives (SciPy's `quad` for means ±1 of sigma 1: 0.337 nat).
+    /// the integral gives (`scipy.integrate.quad` for means ±1 of sigma 1: 0.337 nat).
     #[test]
     fn what_a_reading_tells_is_the_mutual_information() {
         let two = |apart: f64| {

@@ -49,9 +49,10 @@ pub(super) fn pairs(asked: &Asked, evidence: &Evidence<'_>, single: f64) -> Vec<
 /// False where one says what the other denies, or nothing.
 fn may_meet(one: Cause, other: Cause) -> bool {
     let denies = |a: Cause, b: Cause| match (a, b) {
-        (Cause::Nothing, _) | (Cause::WindingLow, Cause::WindingHigh) => true,
+        (Cause::Nothing, _)
+        | (Cause::WindingLow, Cause::WindingHigh)
+        | (Cause::OnePassWeak | Cause::PassWeak, Cause::OnePassDead) => true,
         (Cause::ReferenceLow(side), Cause::ReferenceHigh(of)) => side == of,
-        (Cause::OnePassWeak | Cause::PassWeak, Cause::OnePassDead) => true,
         (Cause::CapacitorDried(a), Cause::UnitShorted(b)) => a == b,
         _ => false,
     };

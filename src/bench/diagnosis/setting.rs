@@ -183,7 +183,7 @@ impl Asked {
                     let factor = tenths / 10.0 / self.mains_volts;
                     scale_field(&mut unit.supply, Field::Mains, factor);
                     let shown = rig.shown(&unit, own).into_iter();
-                    let shown = shown.map(|one| one.figure()).collect();
+                    let shown = shown.map(Shown::figure).collect();
                     known.push((tenths.to_bits(), shown));
                     known.len() - 1
                 });

@@ -162,7 +162,6 @@ fn one_figure(value: f64) -> f64 {
 pub fn sized_as_subject(one: &Suspect, supply: &Supply) -> (String, Verb) {
     let verb = match one.row.cause {
         Cause::PassWeak | Cause::PassAmplification | Cause::PassGrids => Verb::Many,
-        Cause::ChokeTurns(_) => Verb::One,
         _ => Verb::One,
     };
     (sentence_case(&sized(one, supply)), verb)

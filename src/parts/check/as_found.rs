@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use crate::parts::check::{Findings, Problem, bounds};
-use crate::parts::{Connection, Fraction, RectifierLaw, Stage, Supply};
+use crate::parts::{Connection, Stage, Supply};
 
 /// A share of a tube's published emission: from one that hardly lives to one of a good batch.
 const EMISSION: RangeInclusive<f64> = 0.02..=2.0;
@@ -19,14 +19,6 @@ pub(super) fn as_found(supply: &Supply) -> Vec<Problem> {
             "as_found.dead_plate",
             "true",
             "false, for a half-wave rectifier has one plate, and with that dead there is no bus",
-        );
-    }
-    let is_tube = matches!(supply.rectifier.kind.law, RectifierLaw::Vacuum { .. });
-    if found.rectifier_emission != Fraction(1.0) && !is_tube {
-        f.add(
-            "as_found.rectifier_emission",
-            found.rectifier_emission.to_string(),
-            "100 %, for only a vacuum rectifier has an emission that fades",
         );
     }
     f.stage = Stage::Regulator;

@@ -337,8 +337,10 @@ fn value_ui(
         Unit::Farads => typed::<Farads>(&mut inner, named, value),
         _ => typed::<Volts>(&mut inner, named, value),
     };
-    let Some(si) = typed else {
-        return;
+    let si = match typed {
+        None => return,
+        Some(Entered::Value(si)) => Some(si),
+        Some(Entered::Nothing) => None,
     };
     let supply = &shown.document.work.supply;
     let bench = with_set(shown, |set| match (number, si) {
@@ -383,14 +385,23 @@ fn of_row(spot: Spot, si: f64, mains: Option<Volts>, supply: &Supply) -> Reading
     }
 }
 
-/// A typed value: `None` if nothing is new, an inner one if it was emptied.
-fn typed<Q: Quantity>(ui: &mut Ui, named: Named<'_>, value: Option<f64>) -> Option<Option<f64>> {
+/// What was done in the field of a value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Entered {
+    /// A value was typed (SI).
+    Value(f64),
+    /// It was emptied.
+    Nothing,
+}
+
+/// A typed value; `None` if nothing is new.
+fn typed<Q: Quantity>(ui: &mut Ui, named: Named<'_>, value: Option<f64>) -> Option<Entered> {
     let value = value.map(Q::from_si);
     let empty = Empty::Means("type a reading");
     match typed_field::<Q>(ui, named, value, empty, Face::Field) {
         Typed::Unchanged => None,
-        Typed::Value(value) | Typed::WithSpread(value, _) => Some(Some(value.si())),
-        Typed::Cleared => Some(None),
+        Typed::Value(value) | Typed::WithSpread(value, _) => Some(Entered::Value(value.si())),
+        Typed::Cleared => Some(Entered::Nothing),
     }
 }
 

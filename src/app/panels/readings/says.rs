@@ -26,13 +26,13 @@ pub(super) fn says_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands) {
         .color(shown.theme.middle);
     ui.label(heading);
     let (found, set) = match (answer(shown), set_of(shown)) {
-        (Ok(answer), Some(set)) => match &answer.diagnosis {
-            Some(found) => (found, set),
-            None => {
+        (Ok(answer), Some(set)) => {
+            let Some(found) = &answer.diagnosis else {
                 ui.weak("Type what the meters say; a first reading at the terminals and the cold ones tell most for their risk");
                 return;
-            }
-        },
+            };
+            (found, set)
+        }
         (Err(why), _) => {
             ui.weak(why);
             return;

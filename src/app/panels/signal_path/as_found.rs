@@ -33,7 +33,7 @@ pub(super) fn rows(fields: &mut Fields<'_>, supply: &Supply, stage: Stage, found
         Stage::Rectifier => rectifier_rows(fields, supply, found),
         Stage::Filter => filter_rows(fields, supply, found),
         Stage::Regulator => {
-            fields.quantity(emission("Control emission"), &mut found.control_emission)
+            fields.quantity(emission("Control emission"), &mut found.control_emission);
         }
         Stage::Mains | Stage::Transformer | Stage::Output | Stage::Dummies => {}
     }
