@@ -430,8 +430,8 @@ impl<'u> Fields<'u> {
             };
             name_ui(ui, field.name, &with_spread(hover, spread.as_ref()));
             // What is being typed is to be seen whole.
-            let typed: Option<String> = ui.data(|data| data.get_temp(named.id));
-            let shown = typed.unwrap_or_else(|| value.map_or_else(String::new, |v| v.to_string()));
+            let kept: Option<String> = ui.data(|data| data.get_temp(named.id));
+            let shown = kept.unwrap_or_else(|| value.map_or_else(String::new, |v| v.to_string()));
             let room = ui.available_width() - theme::GAP;
             let rail = (room - field_width(ui, &shown).max(VALUE)).max(24.0);
             ui.allocate_ui_with_layout(
