@@ -263,13 +263,7 @@ impl App {
                 MainsLines::LeftOut
             },
             map: (picture.map.as_ref()).filter(|_| self.ledger.view().layers.margins),
-<<<<<<< CONFLICT
             band: band(&self.calculation.how_sure, self.ledger.view()),
-            ..PlotState::default()
-||||||| BASE
-            ..PlotState::default()
-=======
->>>>>>> CONFLICT
         };
         let input = sheet.input(&picture.envelope, point, &loads, state);
         let answer = envelope_plot_ui(ui, &input, &mut self.state.plot);
