@@ -160,7 +160,9 @@ fn second_ui(
                 let empty = Empty::Means("mains");
                 match typed_field::<Volts>(ui, named, shown_mains, empty, Face::Field) {
                     Typed::Unchanged => {}
-                    Typed::Value(volts) => changed.mains = Some(volts),
+                    Typed::Value(volts) | Typed::WithSpread(volts, _) => {
+                        changed.mains = Some(volts);
+                    }
                     Typed::Cleared => changed.mains = None,
                 }
             });

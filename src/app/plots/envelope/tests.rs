@@ -218,7 +218,6 @@ fn load(ohms: f64, to_volts: f64, own_volts: f64, label: &str) -> (LoadLine, Str
     let line = LoadLine {
         reach: Vec::new(),
         ohms,
-        between_ohms: [ohms; 2],
         between_ohms: [ohms, ohms],
         stretches: stretch(end),
         supply_stretches: stretch(to_volts),
