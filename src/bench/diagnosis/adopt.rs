@@ -57,11 +57,7 @@ pub fn adopted(work: &Work, suspect: &Suspect) -> Option<Work> {
         Cause::CapacitorDried(k) => {
             let stack = supply.filter.stacks_mut().nth(usize::from(k))?;
             stack.unit.0 = rounded(stack.unit.0 * size);
-            let has_input = supply.filter.input_capacitor.is_some();
-            field = Some(match k.checked_sub(u8::from(has_input)) {
-                Some(section) => Field::SectionCapacitor(section),
-                None => Field::InputCapacitor,
-            });
+            field = suspect.row.cause.replaces(supply).first().copied();
         }
         Cause::WindingPath => field = scaled(supply, Field::SecondaryResistance, size),
         Cause::WindingLow | Cause::WindingHigh => field = scaled(supply, Field::Winding, size),

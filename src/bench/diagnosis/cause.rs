@@ -304,6 +304,35 @@ impl Cause {
         }
     }
 
+    /// Fields whose own spread it stands in place of: what was found of a value is that of the unit, its tolerance included.
+    pub fn replaces(self, supply: &Supply) -> Vec<Field> {
+        let one = match self {
+            Self::PassWeak => Field::PassTube,
+            Self::PassAmplification => Field::PassAmplification,
+            Self::RectifierWeak => Field::Rectifier,
+            Self::WindingPath => Field::SecondaryResistance,
+            Self::WindingLow | Self::WindingHigh => Field::Winding,
+            Self::CapacitorDried(k) => {
+                let has_input = supply.filter.input_capacitor.is_some();
+                match k.checked_sub(u8::from(has_input)) {
+                    Some(section) => Field::SectionCapacitor(section),
+                    None => Field::InputCapacitor,
+                }
+            }
+            Self::ChokeTurns(k) => Field::ChokeInductance(k),
+            Self::ChokePath(k) => Field::ChokeResistance(k),
+            Self::RailLow => Field::RailWinding,
+            Self::RailDried => Field::RailCapacitor,
+            Self::ControlWeak => Field::ControlTube,
+            Self::ReferenceLow(side) | Self::ReferenceHigh(side) => {
+                let tubes = (0..=u8::MAX).map(|tube| Field::ReferenceTube(side, tube));
+                return tubes.take_while(|tube| tube.size(supply).is_some()).collect();
+            }
+            _ => return Vec::new(),
+        };
+        vec![one]
+    }
+
     /// What a meter's error does to a reading by itself: what it is multiplied by.
     pub fn on_meters(self, alternating: Alternating, size: f64) -> f64 {
         match (self, alternating) {

@@ -134,6 +134,17 @@ impl Ground {
         }
     }
 
+    /// The sound unit, these of its fields as they are described.
+    pub fn with_described(&self, fields: &[Field]) -> Unit {
+        let mut factors = self.spreading.middle();
+        for (input, factor) in self.inputs().iter().zip(&mut factors) {
+            if fields.contains(&input.field) {
+                *factor = 1.0;
+            }
+        }
+        self.unit(&factors)
+    }
+
     /// What is spread of the supply, but for the mains.
     pub fn inputs(&self) -> &[Input] {
         self.spreading.inputs()
@@ -204,7 +215,7 @@ pub fn predicted(
     let solved: Vec<Vec<Option<f64>>> = asked
         .par_iter()
         .map(|(row, unit, size)| {
-            let mut with = ground.sound.clone();
+            let mut with = ground.with_described(&row.cause.replaces(supply));
             row.cause.put_into(&mut with, *unit, *size);
             on_meters(row.cause, *size, spots, figures(&with))
         })

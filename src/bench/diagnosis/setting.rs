@@ -292,7 +292,10 @@ impl Asked {
     /// What all spots show of a unit with several causes at once, solved.
     pub fn with(&self, causes: &[(Cause, u8, f64)]) -> Node {
         let spots = self.spots();
-        let mut unit = self.ground.sound.clone();
+        let supply = &self.ground.sound.supply;
+        let replaced = causes.iter().flat_map(|(cause, ..)| cause.replaces(supply));
+        let replaced: Vec<Field> = replaced.collect();
+        let mut unit = self.ground.with_described(&replaced);
         for (cause, which, size) in causes {
             cause.put_into(&mut unit, *which, *size);
         }
