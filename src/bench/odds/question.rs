@@ -4,7 +4,7 @@ use crate::bench::odds::{Odds, held_volts};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
 use crate::physics::failure::Failure;
-use crate::physics::limit::{self, Limit, OperatingPoint};
+use crate::physics::limit::{self, Limit, Nature, OperatingPoint};
 use crate::physics::model::Model;
 use crate::physics::operation::Case;
 use crate::physics::spread::Beside;
@@ -28,8 +28,9 @@ impl Question {
         let exceeded = odds.limits.first().filter(|one| one.over > 0);
         let tightest = point.tightest().map(|one| one.limit);
         let limit = exceeded.map(|one| one.limit).or(tightest);
-        // Of the line itself the volts say more.
-        let limit = limit.filter(|limit| *limit != Limit::Dropout);
+        // Of the line itself the volts say more; what makers ask of the circuit is no matter of chance.
+        let limit = limit
+            .filter(|limit| *limit != Limit::Dropout && limit.row().nature != Nature::CircuitValue);
         let of_limit = limit.map(|limit| Self::Use(limit, [point.amps, point.volts]));
         [Some(Self::Dropout(point.amps)), of_limit]
             .into_iter()
