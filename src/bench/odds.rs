@@ -22,7 +22,7 @@ use rayon::prelude::*;
 use crate::parts::Side;
 use crate::physics::envelope::{Envelope, Standing};
 use crate::physics::failure::Failure;
-use crate::physics::limit::{self, Limit};
+use crate::physics::limit::{self, Limit, Nature};
 use crate::physics::model::Model;
 use crate::physics::operation::{Case, Operation};
 use crate::physics::regulator::references::{ReferenceAt, references};
@@ -236,8 +236,12 @@ fn drawn(spreading: &Spreading, tally: &Tally<'_>, number: u32) -> Result<Drawn,
     let dropout = tally.along.iter().map(held).collect::<Result<_, _>>()?;
     let mut judged = Judged::new(&model, &tally.at_point, at[1]);
     let mut used = Vec::with_capacity(tally.limits.len());
-    for limit in &tally.limits {
-        used.push((*limit, judged.used(*limit)?));
+    for (limit, judging) in tally.limits.iter().zip(&tally.judging) {
+        let ratio = match judging {
+            Judging::AsDescribed(ratio) => *ratio,
+            Judging::AsDrawn => judged.used(*limit)?,
+        };
+        used.push((*limit, ratio));
     }
     let standing = judged.standing(&used)?;
     let meters = Meters {
@@ -308,6 +312,15 @@ impl Meters<'_> {
     }
 }
 
+/// By what a limit of a drawn supply is judged.
+enum Judging {
+    /// By what was drawn.
+    AsDrawn,
+    /// By the supply as described, of which so much is used: makers ask for values of the circuit as they are printed on the parts, and
+    /// designs stand exactly at them.
+    AsDescribed(Option<f64>),
+}
+
 /// All that was drawn, before it is put in order.
 struct Tally<'a> {
     asked: Asked,
@@ -318,6 +331,8 @@ struct Tally<'a> {
     /// Where the negative rail is needed.
     cases: Vec<Case>,
     limits: Vec<Limit>,
+    /// One for each of them.
+    judging: Vec<Judging>,
     failed: u32,
     standings: [u32; 3],
     dropout: Vec<Vec<f64>>,
@@ -330,6 +345,17 @@ impl<'a> Tally<'a> {
     fn of(spreading: &Spreading, currents: &'a [f64], asked: Asked) -> Result<Self, Failure> {
         let middle = spreading.model(&spreading.middle())?;
         let limits = limit::all(&middle.supply);
+        let at_point = Beside::of(&middle, asked.at[0]);
+        let described = spreading.model(&vec![1.0; spreading.inputs().len()])?;
+        let mut judged = Judged::new(&described, &at_point, asked.at[1]);
+        let judging = (limits.iter())
+            .map(|limit| {
+                Ok(match limit.row().nature {
+                    Nature::CircuitValue => Judging::AsDescribed(judged.used(*limit)?),
+                    Nature::Reach | Nature::Rating => Judging::AsDrawn,
+                })
+            })
+            .collect::<Result<_, Failure>>()?;
         Ok(Self {
             asked,
             currents,
@@ -337,7 +363,8 @@ impl<'a> Tally<'a> {
                 .iter()
                 .map(|amps| Beside::of(&middle, *amps))
                 .collect(),
-            at_point: Beside::of(&middle, asked.at[0]),
+            at_point,
+            judging,
             cases: judged::cases_of_rail(&middle.supply),
             failed: 0,
             standings: [0; 3],

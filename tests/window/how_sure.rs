@@ -294,7 +294,7 @@ fn picture_and_page_say_how_sure_it_is_while_it_is_shown() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut h = window();
     switch(&mut h);
-    // What leaves the window waits for it.
+    until(&mut h, is_known);
     let path = folder.path().join("a.svg");
     click(&mut h, "Menu");
     click(&mut h, "Export");
@@ -308,7 +308,6 @@ fn picture_and_page_say_how_sure_it_is_while_it_is_shown() {
     ] {
         assert!(svg.contains(part), "no {part:?}");
     }
-    until(&mut h, is_known);
     follow(&mut h, "Why, and what moves it");
     h.get_by_role_and_label(Role::Link, "Copy worked page")
         .click();

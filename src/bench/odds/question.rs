@@ -4,7 +4,7 @@ use crate::bench::odds::{Odds, held_volts};
 use crate::parts::Supply;
 use crate::physics::envelope::Point;
 use crate::physics::failure::Failure;
-use crate::physics::limit::{self, Limit, OperatingPoint};
+use crate::physics::limit::{self, Limit, Nature, OperatingPoint};
 use crate::physics::model::Model;
 use crate::physics::operation::Case;
 use crate::physics::spread::Beside;
@@ -25,11 +25,15 @@ impl Question {
     /// What is worth asking at the point of these odds: dropout at its current, and the use of the limit that is exceeded most often, or
     /// else of the one that says most about the point as described.
     pub fn worth_asking(odds: &Odds, point: &Point) -> Vec<Self> {
-        let exceeded = odds.limits.first().filter(|one| one.over > 0);
-        let tightest = point.tightest().map(|one| one.limit);
-        let limit = exceeded.map(|one| one.limit).or(tightest);
+        // What makers ask of the circuit is no matter of chance.
+        let is_chance = |limit: &Limit| limit.row().nature != Nature::CircuitValue;
+        let exceeded = odds.limits.iter().filter(|one| one.over > 0);
+        let exceeded = exceeded.map(|one| one.limit).find(is_chance);
+        let tightest = point.tightest().map(|one| one.limit).filter(is_chance);
         // Of the line itself the volts say more.
-        let limit = limit.filter(|limit| *limit != Limit::Dropout);
+        let limit = exceeded
+            .or(tightest)
+            .filter(|limit| *limit != Limit::Dropout);
         let of_limit = limit.map(|limit| Self::Use(limit, [point.amps, point.volts]));
         [Some(Self::Dropout(point.amps)), of_limit]
             .into_iter()
