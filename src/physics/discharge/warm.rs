@@ -183,7 +183,6 @@ pub fn course(
     let mut tubes = Tubes::of(model, case, chain, connected);
     tubes.cooling = tubes.cooling.slower(slower);
     let (mut moments, state) = while_warm(chain, &tubes);
-    let cold_from = moments.last().map_or(0.0, |last| last.seconds);
     let cold = Cold::from_state(chain, state);
     let levels = [TOUCH_VOLTS, DEAD_VOLTS];
     let falls = levels.map(|level| falls_to(&moments, &cold, level));
@@ -193,7 +192,7 @@ pub fn course(
     add_cold(&mut moments, &cold, falls[1]);
     Course {
         moments,
-        cold_from,
+        cold_from: tubes.cold_from(),
         falls,
         output_to_touch,
     }
