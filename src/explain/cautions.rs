@@ -164,7 +164,7 @@ mod tests {
     use super::*;
     use crate::physics::discharge::Wait;
 
-    fn kept(to_touch: Option<f64>, rail: Option<Option<f64>>) -> Kept {
+    fn kept(to_touch: Option<f64>, rail: &[Option<f64>]) -> Kept {
         let wait = |to_touch: Option<f64>| Wait {
             to_touch,
             to_dead: to_touch.map(|seconds| 2.0 * seconds),
@@ -174,7 +174,7 @@ mod tests {
         Kept {
             joules: 7.72,
             bus: wait(to_touch),
-            rail: rail.map(wait),
+            rail: rail.first().copied().map(wait),
         }
     }
 
@@ -182,10 +182,10 @@ mod tests {
     fn the_words_beside_a_dangerous_number() {
         let all = [
             None,
-            Some(kept(Some(130.0), None)),
-            Some(kept(Some(9.97), Some(Some(12.0)))),
-            Some(kept(Some(9.97), Some(None))),
-            Some(kept(None, None)),
+            Some(kept(Some(130.0), &[])),
+            Some(kept(Some(9.97), &[Some(12.0)])),
+            Some(kept(Some(9.97), &[None])),
+            Some(kept(None, &[])),
         ];
         let mut lines = Vec::new();
         for kept in &all {
@@ -227,7 +227,7 @@ mod tests {
     /// A low bus beside a rail that bites.
     #[test]
     fn a_rail_that_stays_charged_is_said_whatever_the_bus() {
-        let kept = kept(Some(1.0), Some(None));
+        let kept = kept(Some(1.0), &[None]);
         assert!(bus(40.0, Some(&kept)).is_some_and(|said| said.sentence.contains("negative rail")));
     }
 }

@@ -1,8 +1,6 @@
 //! Filters that run down after switch-off against a general-purpose solver (`discharge.py`): a choke between two capacitors, a resistor to a
 //! third, bleeder, balancing resistors and gas tubes.
 
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
-
 use sagline::physics::discharge::cold::Cold;
 use sagline::physics::discharge::{Chain, GasPath, Link, Store};
 use serde_json::Value;

@@ -62,8 +62,7 @@ pub struct Course {
     pub moments: Vec<Moment>,
     /// When the tubes count as cold (s).
     pub cold_from: f64,
-    /// From when on every capacitor of the bus's filter is below the levels that were asked for (s), in their order; `None` where that takes
-    /// years.
+    /// From when on every capacitor of the bus's filter is below [`TOUCH_VOLTS`] and [`DEAD_VOLTS`] (s); `None` where that takes years.
     pub falls: [Option<f64>; 2],
     /// From when on the output is below [`TOUCH_VOLTS`] (s).
     pub output_to_touch: f64,
@@ -171,7 +170,7 @@ fn cooling(model: &Model, amps: f64) -> Cooling {
     )
 }
 
-/// How a supply runs down with this connected, its cathodes cooling `slower` times as slowly as usual; `levels` are the volts asked for.
+/// How a supply runs down with this connected, its cathodes cooling `slower` times as slowly as usual.
 pub fn course(
     model: &Model,
     case: Case,
@@ -183,7 +182,6 @@ pub fn course(
     let mut tubes = Tubes::of(model, case, chain, connected);
     tubes.cooling = tubes.cooling.slower(slower);
     let (mut moments, state) = while_warm(chain, &tubes);
-    let cold_from = moments.last().map_or(0.0, |last| last.seconds);
     let cold = Cold::from_state(chain, state);
     let levels = [TOUCH_VOLTS, DEAD_VOLTS];
     let falls = levels.map(|level| falls_to(&moments, &cold, level));
@@ -193,7 +191,7 @@ pub fn course(
     add_cold(&mut moments, &cold, falls[1]);
     Course {
         moments,
-        cold_from,
+        cold_from: tubes.cold_from(),
         falls,
         output_to_touch,
     }
