@@ -75,6 +75,8 @@ impl KeptDrawer {
         }
         let text = write_drawer(drawer);
         files::write_text(path, &text)?;
+        // What a crash left beside it while it was written.
+        files::sweep_beside(path);
         self.text = Some(text);
         Ok(kept)
     }
