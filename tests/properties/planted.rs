@@ -111,7 +111,15 @@ impl Study {
         };
         let dimensions = self.ground.spreading().dimensions();
         let own: Vec<f64> = (0..dimensions).map(|_| draw.share()).collect();
-        let mut unit: Unit = self.ground.unit(&self.ground.spreading().factors(&own));
+        // What was found of a value is that of the unit: its tolerance is in it.
+        let replaced = cause.replaces(&self.work.supply);
+        let mut factors = self.ground.spreading().factors(&own);
+        for (input, factor) in self.ground.inputs().iter().zip(&mut factors) {
+            if replaced.contains(&input.field) {
+                *factor = 1.0;
+            }
+        }
+        let mut unit: Unit = self.ground.unit(&factors);
         let nominal = self.work.supply.mains.present.0;
         let mains = 1.0 + 0.02 * draw.normal();
         scale_field(&mut unit.supply, Field::Mains, mains);

@@ -326,7 +326,9 @@ impl Cause {
             Self::ControlWeak => Field::ControlTube,
             Self::ReferenceLow(side) | Self::ReferenceHigh(side) => {
                 let tubes = (0..=u8::MAX).map(|tube| Field::ReferenceTube(side, tube));
-                return tubes.take_while(|tube| tube.size(supply).is_some()).collect();
+                return tubes
+                    .take_while(|tube| tube.size(supply).is_some())
+                    .collect();
             }
             _ => return Vec::new(),
         };

@@ -15,6 +15,7 @@ use crate::bench::diagnosis::errors::{
     ALTERNATING_SCALE, DIRECT_SCALE, MAINS_READ, MAINS_UNREAD, OwnError, Shared,
 };
 use crate::bench::diagnosis::predicted::{MAINS_STEP, Node, Predicted, UnknownOf};
+use crate::parts::spread::Batch;
 use crate::physics::spread::normal_below;
 
 /// A reading as it counts.
@@ -116,15 +117,56 @@ impl<'a> Evidence<'a> {
         .collect()
     }
 
+    /// `rows·rowsᵀ` of these rows, of which the first are those of the readings, without the spreads that a node stands in place of. Of
+    /// a log, which was taken before, they stay.
+    fn without_replaced(&self, node: &Node, rows: &DMatrix<f64>, together: &mut DMatrix<f64>) {
+        let all: Vec<&Taken> = self.exact.iter().chain(&self.at_least).collect();
+        let is_log = |row: usize| all.get(row).is_some_and(|one| one.log.is_some());
+        let mut common: Vec<(usize, DVector<f64>)> = Vec::new();
+        for field in &node.replaces {
+            let of = UnknownOf::Own(*field);
+            let Some(column) = self.column_of(of) else {
+                continue;
+            };
+            let old: DVector<f64> = rows.column(column).into_owned();
+            let gone = DVector::from_fn(old.len(), |k, _| if is_log(k) { 0.0 } else { old[k] });
+            exchange(together, &old, &(&old - &gone));
+            let unknowns = &self.predicted.unknowns;
+            let batch = unknowns
+                .iter()
+                .find(|one| one.of == of)
+                .and_then(|one| one.batch);
+            let shared = batch.and_then(|batch| self.column_of(UnknownOf::Common(batch)));
+            if let Some(shared) = shared {
+                let part = gone * (Batch::COMMON / (1.0 - Batch::COMMON)).sqrt();
+                match common.iter_mut().find(|(of, _)| *of == shared) {
+                    Some((_, sum)) => *sum += part,
+                    None => common.push((shared, part)),
+                }
+            }
+        }
+        for (column, part) in common {
+            let old: DVector<f64> = rows.column(column).into_owned();
+            exchange(together, &old, &(&old - part));
+        }
+    }
+
+    /// What the unknowns make the readings have in common at a node.
+    fn together_at(&self, node: &Node) -> DMatrix<f64> {
+        let mut together = self.together.clone();
+        self.without_replaced(node, &self.rows, &mut together);
+        together
+    }
+
     /// Covariance of the exact readings.
-    fn covariance(&self, scale: &[f64]) -> DMatrix<f64> {
+    fn covariance(&self, together: &DMatrix<f64>, scale: &[f64]) -> DMatrix<f64> {
         let n = self.exact.len();
         DMatrix::from_fn(n, n, |i, j| {
             let own = match self.exact.get(i) {
                 Some(one) if i == j => one.own.variance(one.value),
                 _ => 0.0,
             };
-            scaled(&self.together, scale, i, j) + own
+            scaled(together, scale, i, j) + own
         })
     }
 
@@ -139,12 +181,18 @@ impl<'a> Evidence<'a> {
                 .zip(&shows)
                 .map(|(one, shown)| one.value - shown),
         );
-        let root = Cholesky::new(self.covariance(&scale))?;
+        let together = self.together_at(node);
+        let root = Cholesky::new(self.covariance(&together, &scale))?;
         let inverse = root.inverse();
         let pulled = &inverse * &off;
         let square = off.dot(&pulled);
         let half_ln_det: f64 = root.l_dirty().diagonal().iter().map(|d| d.ln()).sum();
-        let plain = -0.5 * square - half_ln_det + self.at_least_ln(&shows, &scale, &pulled, &root);
+        let at = AtNode {
+            shows: &shows,
+            scale: &scale,
+            together: &together,
+        };
+        let plain = -0.5 * square - half_ln_det + self.at_least_ln(&at, &pulled, &root);
         let mut ln_each = vec![plain + (1.0 - MISREAD).ln()];
         let mut squares = vec![square];
         let each = MISREAD / n.max(1) as f64;
@@ -166,17 +214,21 @@ impl<'a> Evidence<'a> {
     /// Of those that say "at least": how likely each is, given the others.
     fn at_least_ln(
         &self,
-        shows: &[f64],
-        scale: &[f64],
+        at: &AtNode<'_>,
         pulled: &DVector<f64>,
         root: &Cholesky<f64, nalgebra::Dyn>,
     ) -> f64 {
+        let AtNode {
+            shows,
+            scale,
+            together,
+        } = *at;
         let n = self.exact.len();
         let of = |(k, one): (usize, &Taken)| {
             let row = n + k;
-            let with = DVector::from_fn(n, |i, _| scaled(&self.together, scale, row, i));
+            let with = DVector::from_fn(n, |i, _| scaled(together, scale, row, i));
             let mean = shows.get(row).copied().unwrap_or(0.0) + with.dot(pulled);
-            let own = scaled(&self.together, scale, row, row) + one.own.variance(one.value);
+            let own = scaled(together, scale, row, row) + one.own.variance(one.value);
             let left = (own - with.dot(&root.solve(&with))).max(1e-12 * own);
             normal_below((mean - one.value) / left.sqrt())
                 .max(1e-300)
@@ -192,7 +244,12 @@ impl<'a> Evidence<'a> {
         let own_shows = node.shows.get(other.spot).copied()??;
         let own_scale = self.predicted.row_scale(other.spot, node);
         let n = self.exact.len();
-        let mut covariance = self.covariance(&scale);
+        let last = self.rows.nrows();
+        let mut whole = self.rows.clone().insert_row(last, 0.0);
+        whole.set_row(last, &self.row_of(other).row(0));
+        let mut together = &whole * whole.transpose();
+        self.without_replaced(node, &whole, &mut together);
+        let mut covariance = self.covariance(&together, &scale);
         if let Some((place, one)) = doubtful.and_then(|k| Some((k, self.exact.get(k)?))) {
             let more = MISREAD_BY * one.value.abs() + 3.0 * one.own.fixed;
             covariance[(place, place)] += more * more;
@@ -205,12 +262,11 @@ impl<'a> Evidence<'a> {
                 .map(|(one, shown)| one.value - shown),
         );
         let root = Cholesky::new(covariance)?;
-        let row = rows(self.predicted, &[other], self.evenings) * own_scale;
         let with = DVector::from_fn(n, |i, _| {
-            scale.get(i).copied().unwrap_or(1.0) * self.rows.row(i).dot(&row.row(0))
+            own_scale * scale.get(i).copied().unwrap_or(1.0) * together[(last, i)]
         });
         let mean = own_shows + with.dot(&root.solve(&off));
-        let own = row.row(0).norm_squared() + other.own.variance(own_shows);
+        let own = own_scale * own_scale * together[(last, last)] + other.own.variance(own_shows);
         let left = (own - with.dot(&root.solve(&with))).max(1e-12 * own);
         Some([mean, left.sqrt()])
     }
@@ -266,17 +322,30 @@ impl<'a> Evidence<'a> {
     /// Standard deviation of each exact reading at the sound unit.
     pub fn sigmas(&self) -> Vec<f64> {
         let scale = vec![1.0; self.exact.len()];
-        let covariance = self.covariance(&scale);
+        let covariance = self.covariance(&self.together, &scale);
         covariance.diagonal().iter().map(|v| v.sqrt()).collect()
     }
 
     /// The same with what a node's ripple makes of it, and what is read there.
     pub fn at(&self, node: &Node) -> Option<(Vec<f64>, Vec<f64>)> {
         let (shows, scale) = self.expected(node)?;
-        let covariance = self.covariance(&scale);
+        let covariance = self.covariance(&self.together_at(node), &scale);
         let sigmas = covariance.diagonal().iter().map(|v| v.sqrt()).collect();
         Some((shows, sigmas))
     }
+}
+
+/// What is read at a node, what its sensitivities are multiplied by, and what the unknowns make the readings have in common.
+struct AtNode<'a> {
+    shows: &'a [f64],
+    scale: &'a [f64],
+    together: &'a DMatrix<f64>,
+}
+
+/// Puts one unknown's column in place of another: `old·oldᵀ` goes, `new·newᵀ` comes.
+fn exchange(together: &mut DMatrix<f64>, old: &DVector<f64>, new: &DVector<f64>) {
+    together.ger(-1.0, old, old, 1.0);
+    together.ger(1.0, new, new, 1.0);
 }
 
 fn scaled(together: &DMatrix<f64>, scale: &[f64], i: usize, j: usize) -> f64 {

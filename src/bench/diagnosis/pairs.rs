@@ -113,6 +113,7 @@ fn added(evidence: &Evidence<'_>, a: &Node, b: &Node) -> Node {
         unit: 0,
         size: 0.0,
         shows: shows.collect(),
+        replaces: a.replaces.iter().chain(&b.replaces).copied().collect(),
     }
 }
 

@@ -33,6 +33,8 @@ pub struct Unknown {
     pub of: UnknownOf,
     /// By reading, in its unit; nothing where it is not known.
     pub moves: Vec<f64>,
+    /// With what a field shares a part of its spread.
+    pub batch: Option<Batch>,
 }
 
 /// What is not known exactly.
@@ -71,6 +73,8 @@ pub struct Node {
     pub size: f64,
     /// By reading; `None` for one that is then never reached.
     pub shows: Vec<Option<f64>>,
+    /// Fields whose own spread it stands in place of.
+    pub replaces: Vec<Field>,
 }
 
 /// A cause with all its sizes.
@@ -228,7 +232,11 @@ pub fn predicted(
         .into_iter()
         .map(|row| CauseNodes {
             row,
-            nodes: nodes(row.cause.lines(supply, NODES), &mut solved),
+            nodes: nodes(
+                row.cause.lines(supply, NODES),
+                &row.cause.replaces(supply),
+                &mut solved,
+            ),
         })
         .collect();
     Ok(Some(Predicted {
@@ -264,7 +272,11 @@ fn on_meters(cause: Cause, size: f64, spots: &[Spot], shown: Vec<Option<f64>>) -
 }
 
 /// Finer nodes of a cause's lines, of which the solved ones come next.
-fn nodes(lines: Vec<Line>, solved: &mut impl Iterator<Item = Vec<Option<f64>>>) -> Vec<Node> {
+fn nodes(
+    lines: Vec<Line>,
+    replaces: &[Field],
+    solved: &mut impl Iterator<Item = Vec<Option<f64>>>,
+) -> Vec<Node> {
     let mut all = Vec::new();
     for line in lines {
         let coarse: Vec<Vec<Option<f64>>> = solved.take(line.sizes.len()).collect();
@@ -289,6 +301,7 @@ fn nodes(lines: Vec<Line>, solved: &mut impl Iterator<Item = Vec<Option<f64>>>) 
                     .iter()
                     .map(|values| values.get(k).copied().flatten())
                     .collect(),
+                replaces: replaces.to_vec(),
             })
         }));
     }
@@ -315,7 +328,11 @@ fn unknowns(ground: &Ground, spots: &[Spot], figures: &Figures<'_>) -> Vec<Unkno
         })
         .collect();
     let mut all = by_batches(inputs, &own);
-    let one = |of: UnknownOf, moves: Vec<f64>| Unknown { of, moves };
+    let one = |of: UnknownOf, moves: Vec<f64>| Unknown {
+        of,
+        moves,
+        batch: None,
+    };
     let with = |change: &dyn Fn(&mut Unit)| {
         let mut unit = ground.sound.clone();
         change(&mut unit);
@@ -361,6 +378,7 @@ fn by_batches(inputs: &[Input], own: &[Vec<f64>]) -> Vec<Unknown> {
         all.push(Unknown {
             of: UnknownOf::Own(input.field),
             moves: moves.iter().map(|value| share * value).collect(),
+            batch: input.batch,
         });
     }
     for batch in Batch::ALL {
@@ -384,6 +402,7 @@ fn by_batches(inputs: &[Input], own: &[Vec<f64>]) -> Vec<Unknown> {
         all.push(Unknown {
             of: UnknownOf::Common(batch),
             moves: (0..first.len()).map(sum).collect(),
+            batch: None,
         });
     }
     all

@@ -312,6 +312,7 @@ impl Asked {
             unit: 0,
             size: 0.0,
             shows: shown.zip(&spots).map(read).collect(),
+            replaces: replaced,
         }
     }
 }

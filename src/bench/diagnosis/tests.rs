@@ -40,6 +40,7 @@ fn world() -> Predicted {
         unit: 0,
         size,
         shows: shows.map(Some).to_vec(),
+        replaces: Vec::new(),
     };
     let cause = |cause: Cause, nodes: Vec<Node>| CauseNodes {
         row: cause.row(),
@@ -51,6 +52,7 @@ fn world() -> Predicted {
         unknowns: vec![Unknown {
             of: UnknownOf::Own(Field::Winding),
             moves: vec![3.0, 2.0],
+            batch: None,
         }],
         causes: vec![
             cause(Cause::Nothing, vec![node(0.0, [400.0, 200.0])]),
@@ -301,4 +303,22 @@ fn an_unlabelled_transformer_is_told_from_readings() {
         again.compared.iter().all(|one| one.off_by.abs() < OFF),
         "{again:?}"
     );
+}
+
+/// A cause that stands in place of the unknown leaves the readings nothing in common: C = D, by hand χ² = 9, |C| = 1. A log keeps it.
+#[test]
+fn a_cause_stands_in_place_of_its_own_spread() {
+    let mut predicted = world();
+    predicted.causes[0].nodes[0].replaces = vec![Field::Winding];
+    let evidence = Evidence::of(&predicted, &[taken(0, 403.0), taken(1, 200.0)]);
+    let weighed = evidence.weigh(&predicted.causes[0].nodes[0]).unwrap();
+    let plain = -0.5 * 9.0 + 0.7f64.ln();
+    assert!((weighed.ln_each[0] - plain).abs() < 1e-9, "{weighed:?}");
+    let mut log = taken(0, 403.0);
+    log.log = Some(0);
+    let evidence = Evidence::of(&predicted, &[log, taken(1, 200.0)]);
+    let weighed = evidence.weigh(&predicted.causes[0].nodes[0]).unwrap();
+    // The log: variance 10, distance 3; the other: variance 1.
+    let plain = -0.5 * 9.0 / 10.0 - 0.5 * 10f64.ln() + 0.7f64.ln();
+    assert!((weighed.ln_each[0] - plain).abs() < 1e-9, "{weighed:?}");
 }
