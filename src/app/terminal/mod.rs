@@ -37,13 +37,13 @@ use crate::parts::{Amps, Ohms, Volts, Work};
 const COMPLAINT: u8 = 2;
 
 const CAUTION: &str = "\
-Caution: lethal voltages, and capacitors stay charged after switch-off. Mains plug out, discharge through
-a resistor, measure the bus dead, then touch. Fuse and protective-earth questions are for someone qualified;
+Caution: lethal voltages, and capacitors stay charged after switch-off. Mains plug out, discharge through \
+a resistor, measure the bus dead, then touch. Fuse and protective-earth questions are for someone qualified; \
 local codes and licensed practice come first. Results are estimates from typical tubes.";
 
 /// Works out the operating envelope of a high-voltage bench supply with a vacuum-tube series regulator.
 #[derive(Debug, Parser)]
-#[command(name = "sagline", version, after_help = CAUTION, args_conflicts_with_subcommands = true)]
+#[command(name = "sagline", version, after_help = CAUTION, disable_help_subcommand = true, args_conflicts_with_subcommands = true)]
 struct Arguments {
     /// Supply file to open in the window; without it, what was open last or the demo supply
     #[arg(value_name = "FILE")]

@@ -43,7 +43,7 @@ fn pass_emission(f: &mut Findings, supply: &Supply) {
         let path = format!("as_found.pass_emission[{unit}]");
         f.within(&path, share, 0.0..=*EMISSION.end());
     }
-    if list.len() >= units && list.iter().take(units).all(|share| share.0 <= 0.0) {
+    if units > 0 && list.len() >= units && list.iter().take(units).all(|share| share.0 <= 0.0) {
         f.add(
             "as_found.pass_emission",
             "all pass units dead",
