@@ -203,7 +203,16 @@ fn first_part(path: &str) -> String {
 /// there is put together in the order in which it was begun, so that an answer does not depend on how many cores there are.
 const ON_ALL_CORES: [(&str, &[&str]); 2] = [
     ("physics", &["model.rs", "envelope.rs", "envelope/"]),
-    ("bench", &["indices.rs", "odds.rs", "odds/corner.rs"]),
+    (
+        "bench",
+        &[
+            "indices.rs",
+            "odds.rs",
+            "odds/corner.rs",
+            "diagnosis/predicted.rs",
+            "diagnosis/pairs.rs",
+        ],
+    ),
 ];
 
 #[test]
