@@ -1,7 +1,7 @@
 //! Switching on in the dock: the closing follows the hand, many closings are drawn behind the frames, and can be stopped.
 
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 use sagline::app::App;
 use sagline::app::settings::Folders;
 use sagline::parts::{FuseKind, Ohms};
