@@ -129,11 +129,20 @@ pub fn pick(pick: &Pick, found: &Inrush) -> Vec<String> {
             "It opens where something is shorted, not at an overload: {}. A second fuse in the centre tap of the high-voltage winding covers that",
             protects(fuse)
         ),
-        Verdict::HoldsAlone => format!(
-            "It does not protect the transformer: {}. A limiter in the line makes a smaller one possible; a fuse in the centre tap or \
-             the lead to the rectifier sees no inrush",
-            protects(fuse)
-        ),
+        Verdict::HoldsAlone => {
+            // A limiter helps where it is the surge that keeps a smaller one out.
+            let is_kept_out = pick.smaller.as_ref().is_some_and(|one| one.carries);
+            let limiter = if is_kept_out {
+                ". A limiter in the line makes a smaller one possible"
+            } else {
+                ""
+            };
+            format!(
+                "It does not protect against every fault: {}{limiter}. A fuse in the centre tap or the lead to the rectifier sees no inrush, and \
+                 can be smaller",
+                protects(fuse)
+            )
+        }
     });
     said.push(format!(
         "Melting I²t {low} to {high} between makers; in the line before the switch, where both conductors are switched",
