@@ -9,7 +9,7 @@ use crate::app::terminal::input::{Complaint, Opened};
 use crate::app::terminal::odds::{Known, SEED};
 use crate::bench::first_met::{first_met, ways_back};
 use crate::bench::holding::holding;
-use crate::bench::odds::{Asked, USUAL};
+use crate::bench::odds::Asked;
 use crate::bench::sensitivity::{sensitivity, worth_moving};
 use crate::bench::working::working;
 use crate::explain::odds;
@@ -42,7 +42,7 @@ pub(super) fn print(wanted: &ExplainArguments, opened: &Opened) -> Result<String
         let page = if wanted.odds {
             let asked = Asked {
                 at,
-                samples: USUAL,
+                samples: wanted.samples,
                 seed: SEED,
             };
             let known = Known::of(&opened.work, (&model, &envelope), asked);

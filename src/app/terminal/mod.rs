@@ -105,6 +105,9 @@ struct ExplainArguments {
     /// On that page also how sure it is: bands and odds over the spreads of the parts
     #[arg(long, requires = "worked")]
     odds: bool,
+    /// How many supplies are drawn for it, 50 to 20000
+    #[arg(long, default_value_t = USUAL, requires = "odds", value_parser = clap::value_parser!(u32).range(i64::from(FEWEST)..=i64::from(MOST)))]
+    samples: u32,
 }
 
 #[derive(Debug, clap::Args)]
@@ -264,6 +267,9 @@ struct PictureArguments {
     /// Draw the band in which the dropout line of nine in ten such units lies, over the spreads of the parts
     #[arg(long)]
     band: bool,
+    /// How many supplies are drawn for it, 50 to 20000
+    #[arg(long, default_value_t = USUAL, requires = "band", value_parser = clap::value_parser!(u32).range(i64::from(FEWEST)..=i64::from(MOST)))]
+    samples: u32,
     /// A line of your own under the plot
     #[arg(long, value_name = "TEXT")]
     caption: Option<String>,

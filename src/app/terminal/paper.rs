@@ -14,7 +14,7 @@ use crate::app::terminal::input::{self, Complaint, Opened};
 use crate::app::terminal::odds::SEED;
 use crate::app::terminal::{CurvesArguments, Paper, PictureArguments, View};
 use crate::bench::fuses::{Before, worst_closing};
-use crate::bench::odds::{self, Asked, BandAt, USUAL, along, dropout_line};
+use crate::bench::odds::{self, Asked, BandAt, along, dropout_line};
 use crate::explain::odds::legend;
 use crate::parts::Work;
 use crate::parts::escape::{self, escaped_lines};
@@ -47,7 +47,7 @@ pub(super) fn draw(opened: &Opened, wanted: &PictureArguments) -> Result<(), Com
         .collect::<Result<Vec<Other>, Complaint>>()?;
     let against: Vec<Earlier<'_>> = others.iter().filter_map(Other::earlier).collect();
     let band = (wanted.band)
-        .then(|| Banded::of(work, (&model, &envelope), point.as_ref()))
+        .then(|| Banded::of(work, (&model, &envelope), (point.as_ref(), wanted.samples)))
         .transpose()
         .map_err(about)?;
     let today = today();
@@ -116,12 +116,12 @@ impl Banded {
     fn of(
         work: &Work,
         (model, envelope): (&Model, &Envelope),
-        point: Option<&Point>,
+        (point, samples): (Option<&Point>, u32),
     ) -> Result<Self, Failure> {
         let at = point.map_or_else(|| odds::middle(envelope), |at| [at.amps, at.volts]);
         let asked = Asked {
             at,
-            samples: USUAL,
+            samples,
             seed: SEED,
         };
         let spreading = Spreading::of(model, &inputs(work));
