@@ -75,9 +75,9 @@ pub enum MadeOf {
     /// One resistor.
     One(Resistor),
     /// One behind the other.
-    Series(Vec<MadeOf>),
+    Series(Vec<Self>),
     /// Side by side.
-    Parallel(Vec<MadeOf>),
+    Parallel(Vec<Self>),
 }
 
 impl MadeOf {

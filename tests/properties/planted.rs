@@ -366,7 +366,6 @@ fn rounds_by_hand() -> Option<u32> {
 
 /// The study by hand: prints how many were named right.
 #[test]
-#[expect(clippy::print_stdout, reason = "a study that is run by hand")]
 fn planted_study() {
     let Some(rounds) = rounds_by_hand() else {
         return;

@@ -65,11 +65,11 @@ pub(crate) struct Drawn {
 }
 
 impl Drawn {
-    fn of(odds: &Odds, line: &[[f64; 2]]) -> Option<Arc<Self>> {
-        Some(Arc::new(Self {
+    fn of(odds: &Odds, line: &[[f64; 2]]) -> Arc<Self> {
+        Arc::new(Self {
             band: along(line, &odds.dropout),
             odds: odds.clone(),
-        }))
+        })
     }
 }
 
@@ -107,7 +107,7 @@ impl Drawing {
         };
         let currents = currents(&self.envelope, self.about.at);
         let found = odds_followed(&self.spreading(), &currents, asked, watch).ok()?;
-        Drawn::of(&found, dropout_line(&self.envelope))
+        Some(Drawn::of(&found, dropout_line(&self.envelope)))
     }
 }
 
@@ -125,7 +125,7 @@ impl Watch for Told<'_> {
 
 impl Follow<Odds> for Told<'_> {
     fn so_far(&self, part: &Odds) {
-        self.progress.so_far(&Drawn::of(part, self.line));
+        self.progress.so_far(&Some(Drawn::of(part, self.line)));
     }
 }
 

@@ -156,16 +156,13 @@ fn shows_ui(ui: &mut Ui, shown: Shown<'_>, commands: &mut Commands, shows: &[Sho
             number::volts(one.at[1]),
             number::amps(one.at[0])
         );
-        match &one.network {
-            Some(network) => {
-                let said = format!("{purpose}, {at}: {}", words::changes(one.changes));
-                small(ui, &said, shown.theme.ink);
-                one_ui(ui, shown, commands, (purpose, network));
-            }
-            None => {
-                let said = format!("{purpose}, {at}: nothing in the drawer bears it");
-                small(ui, &said, shown.theme.near_text);
-            }
+        if let Some(network) = &one.network {
+            let said = format!("{purpose}, {at}: {}", words::changes(one.changes));
+            small(ui, &said, shown.theme.ink);
+            one_ui(ui, shown, commands, (purpose, network));
+        } else {
+            let said = format!("{purpose}, {at}: nothing in the drawer bears it");
+            small(ui, &said, shown.theme.near_text);
         }
     }
 }

@@ -53,9 +53,7 @@ pub(crate) fn switching_ui(
             inrush::per_cent(before.residual),
         );
         for (of, text) in [(Before::Cold, "cold"), (Before::Hot, "hot")] {
-            if choice_ui(ui, shown, text, switch.before == of) {
-                switch.before = of;
-            }
+            choice_ui(ui, shown, (text, of), &mut switch.before);
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             progress_ui(ui, shown, &mut switch);
@@ -100,9 +98,15 @@ fn slider_ui(
     response.on_hover_text(format!("{name}: {}", inrush::DRAG));
 }
 
-/// One of two; true if it was clicked.
-fn choice_ui(ui: &mut Ui, shown: Shown<'_>, text: &'static str, chosen: bool) -> bool {
+/// One of two.
+fn choice_ui(
+    ui: &mut Ui,
+    shown: Shown<'_>,
+    (text, of): (&'static str, Before),
+    before: &mut Before,
+) {
     let theme = shown.theme;
+    let chosen = *before == of;
     let (ink, edge) = if chosen {
         (theme.ink, theme.dropout)
     } else {
@@ -124,9 +128,12 @@ fn choice_ui(ui: &mut Ui, shown: Shown<'_>, text: &'static str, chosen: bool) ->
             format!("Switched on {text}"),
         )
     });
-    response
+    if response
         .on_hover_text(inrush::before_in_full(text))
         .clicked()
+    {
+        *before = of;
+    }
 }
 
 /// How far the drawing is, and the button that stops it or begins it again.

@@ -206,9 +206,7 @@ impl LabelPlaces {
                         if !self.is_free(*bounds, area) {
                             continue;
                         }
-                        let Some(at) = nearest_in(&rough, area.center()) else {
-                            return None;
-                        };
+                        let at = nearest_in(&rough, area.center())?;
                         let leader = [area.clamp(at), at];
                         let far = leader[0].distance(at);
                         let most = best.map_or(f32::INFINITY, |(cost, _)| cost);

@@ -139,15 +139,12 @@ pub(crate) fn spread_field(
         Some(Ok(spread)) => Some(Typed::Value(spread)),
         Some(Err(_said_below_the_field)) => None,
     };
-    match typed {
-        Some(typed) => {
-            ui.data_mut(|data| data.remove::<String>(id));
-            (typed, None)
-        }
-        None => {
-            ui.data_mut(|data| data.insert_temp(id, text));
-            (Typed::Unchanged, wrong)
-        }
+    if let Some(typed) = typed {
+        ui.data_mut(|data| data.remove::<String>(id));
+        (typed, None)
+    } else {
+        ui.data_mut(|data| data.insert_temp(id, text));
+        (Typed::Unchanged, wrong)
     }
 }
 

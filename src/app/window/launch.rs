@@ -78,7 +78,7 @@ pub fn run_window(file: Option<PathBuf>) -> Result<(), WindowError> {
         return Err(WindowError::NoThreads);
     }
     let folders = Folders::of_system();
-    let app = App::open(file, folders)?;
+    let app = Box::new(App::open(file, folders)?);
     let options = eframe::NativeOptions {
         renderer: eframe::Renderer::Glow,
         viewport: egui::ViewportBuilder::default()
@@ -95,7 +95,7 @@ pub fn run_window(file: Option<PathBuf>) -> Result<(), WindowError> {
         options,
         Box::new(|context| {
             app.dress(&context.egui_ctx);
-            Ok(Box::new(app))
+            Ok(app)
         }),
     )
     .map_err(|error| WindowError::Toolkit(cause(&error.to_string())))

@@ -71,7 +71,7 @@ pub(crate) enum Edit {
     /// How worn the parts are taken to be.
     Condition(Condition),
     /// Both, one after the other.
-    Both(Box<Edit>, Box<Edit>),
+    Both(Box<Self>, Box<Self>),
     /// One more dummy at the end.
     AddDummy(Dummy),
     /// Another dummy in this place.
@@ -347,26 +347,11 @@ impl Ledger {
             }
             Command::Switch(switch) => self.view.switch = switch,
             Command::UnfoldDock(unfolded) => self.view.dock.unfolded = unfolded,
-            Command::ShowLayer(Layer::Mains, on) => self.view.layers.mains = on,
-            Command::ShowLayer(Layer::Margins, on) => self.view.layers.margins = on,
-            Command::ShowLayer(Layer::Tolerance, on) => self.view.layers.tolerance = on,
-            Command::ShowLayer(Layer::Readings, on) => self.view.layers.readings = on,
+            Command::ShowLayer(layer, on) => self.view.layers.show(layer, on),
             Command::SelectSet(place) => self.view.set = place,
             Command::Explain(about) => self.view.about = about,
-            Command::Do(Action::Undo) => {
-                if let Some(drawer) = self.history.undo_drawer(&self.drawer) {
-                    self.drawer = drawer;
-                } else if let Some(work) = self.history.undo(&self.document.work) {
-                    self.document.work = work;
-                }
-            }
-            Command::Do(Action::Redo) => {
-                if let Some(drawer) = self.history.redo_drawer(&self.drawer) {
-                    self.drawer = drawer;
-                } else if let Some(work) = self.history.redo(&self.document.work) {
-                    self.document.work = work;
-                }
-            }
+            Command::Do(Action::Undo) => self.undo(),
+            Command::Do(Action::Redo) => self.redo(),
             Command::Do(Action::KeepGhost) => self.keep_ghost(),
             Command::NameGhost(place, name) => {
                 if let Some(ghost) = self.view.ghosts.get_mut(place) {
@@ -408,6 +393,23 @@ impl Ledger {
         self.view.set = self.view.set.min(sets.saturating_sub(1));
         if renames {
             self.name_ghosts();
+        }
+    }
+
+    /// Takes back the last step, of the drawer or of the work.
+    fn undo(&mut self) {
+        if let Some(drawer) = self.history.undo_drawer(&self.drawer) {
+            self.drawer = drawer;
+        } else if let Some(work) = self.history.undo(&self.document.work) {
+            self.document.work = work;
+        }
+    }
+
+    fn redo(&mut self) {
+        if let Some(drawer) = self.history.redo_drawer(&self.drawer) {
+            self.drawer = drawer;
+        } else if let Some(work) = self.history.redo(&self.document.work) {
+            self.document.work = work;
         }
     }
 

@@ -48,6 +48,7 @@ pub(crate) enum Layer {
 }
 
 /// Which of them are shown.
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Layers {
     /// The lines at low and high mains.
@@ -69,6 +70,18 @@ impl Layers {
             Layer::Tolerance => self.tolerance,
             Layer::Readings => self.readings,
         }
+    }
+
+    /// Shows this one, or no longer.
+    #[expect(clippy::fn_params_excessive_bools, reason = "as the switch stands")]
+    pub(crate) fn show(&mut self, layer: Layer, on: bool) {
+        let switch = match layer {
+            Layer::Mains => &mut self.mains,
+            Layer::Margins => &mut self.margins,
+            Layer::Tolerance => &mut self.tolerance,
+            Layer::Readings => &mut self.readings,
+        };
+        *switch = on;
     }
 }
 

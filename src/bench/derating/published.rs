@@ -92,12 +92,11 @@ const WITHOUT_SINK: [(f64, Sourced); 9] = [
 
 /// The share of its rated watts that a resistor of this kind and size (W) takes for long, so mounted.
 pub(super) fn share(kind: ResistorKind, mounting: Mounting, rated: f64) -> Sourced {
-    let bare = match kind {
-        ResistorKind::AluminiumHoused => without_sink(rated),
-        _ => {
-            let line = line(kind, rated);
-            sourced(line.share_at(ROOM_CELSIUS), line.source)
-        }
+    let bare = if kind == ResistorKind::AluminiumHoused {
+        without_sink(rated)
+    } else {
+        let line = line(kind, rated);
+        sourced(line.share_at(ROOM_CELSIUS), line.source)
     };
     match (mounting, kind) {
         (Mounting::OnPlate, ResistorKind::AluminiumHoused) => sourced(1.0, HS),

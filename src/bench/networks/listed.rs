@@ -58,8 +58,8 @@ pub(super) struct Net {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Plan {
     One(u8),
-    Series(Vec<Plan>),
-    Parallel(Vec<Plan>),
+    Series(Vec<Self>),
+    Parallel(Vec<Self>),
 }
 
 impl Stock {
@@ -101,7 +101,7 @@ impl Stock {
     }
 
     /// The resistors of both networks, if there are so many.
-    pub(super) fn together(&self, a: &Used, b: &Used) -> Option<Used> {
+    pub(super) fn together(&self, a: Used, b: Used) -> Option<Used> {
         let mut all = [NONE; MOST_RESISTORS];
         let (mut left, mut right) = (a.iter().peekable(), b.iter().peekable());
         let mut run = 0;
@@ -124,7 +124,7 @@ impl Stock {
             *place = next;
         }
         let many = |used: &Used| used.iter().filter(|one| **one != NONE).count();
-        (many(&all) == many(a) + many(b)).then_some(all)
+        (many(&all) == many(&a) + many(&b)).then_some(all)
     }
 
     /// A plan with the resistors of the drawer in it: of those that are alike the first entry goes first.
@@ -244,7 +244,7 @@ impl Lists {
         let of_size = |lists: &Self, size: usize| -> Vec<usize> {
             let is_of_equal = |place: &usize| {
                 let net = lists.nets.get(*place);
-                extent == Extent::All || net.is_some_and(|net| of_equal(&net.used))
+                extent == Extent::All || net.is_some_and(|net| of_equal(net.used))
             };
             lists.range(size).filter(is_of_equal).collect()
         };
@@ -254,7 +254,7 @@ impl Lists {
                 for rest in &rests {
                     for wiring in [Wiring::Series, Wiring::Parallel] {
                         let net = self.joined(stock, (first, *rest), wiring);
-                        let net = net.filter(|net| extent == Extent::All || of_equal(&net.used));
+                        let net = net.filter(|net| extent == Extent::All || of_equal(net.used));
                         self.nets.extend(net);
                     }
                 }
@@ -284,7 +284,7 @@ impl Lists {
         if a.wiring == wiring || first > next {
             return None;
         }
-        let used = stock.together(&a.used, &b.used)?;
+        let used = stock.together(a.used, b.used)?;
         let joint = joint(a, b, wiring);
         Some(Net {
             ohms: joint[0],
@@ -349,6 +349,6 @@ pub(super) fn wired(wiring: Wiring, a: Plan, b: Plan) -> Plan {
     }
 }
 
-fn of_equal(used: &Used) -> bool {
+fn of_equal(used: Used) -> bool {
     used.iter().all(|one| *one == NONE || *one == used[0])
 }

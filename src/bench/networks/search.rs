@@ -145,7 +145,7 @@ fn meet(
                 let Some(rank) = found.filter(|rank| best.is_good_enough(rank)) else {
                     continue;
                 };
-                if stock.together(&net.used, &with.used).is_some() {
+                if stock.together(net.used, with.used).is_some() {
                     best.put(rank, || {
                         Some(wired(wiring, lists.plan(*place)?, lists.plan(*partner)?))
                     });

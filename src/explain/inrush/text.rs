@@ -46,7 +46,7 @@ pub fn text(work: &Work, found: &Inrush) -> String {
         section(&mut page, "What this hangs on");
         page.push(indented(said));
         page.extend(found.hangs_on.iter().map(|hang| indented(hangs_on(hang))));
-        page.push(indented(TO_MEASURE.to_owned()));
+        page.push(indented(TO_MEASURE));
     }
     page.push(String::new());
     page.extend(CAUTIONS.map(str::to_owned));
@@ -58,8 +58,8 @@ fn section(page: &mut Vec<String>, title: &str) {
     page.extend([String::new(), title.to_owned()]);
 }
 
-fn indented(line: String) -> String {
-    format!("  {line}")
+fn indented(line: impl AsRef<str>) -> String {
+    format!("  {}", line.as_ref())
 }
 
 fn surge(page: &mut Vec<String>, found: &Inrush) {
@@ -76,7 +76,7 @@ fn surge(page: &mut Vec<String>, found: &Inrush) {
 }
 
 /// Ratings of one kind that are listed: from the largest that blows nearly always to two beyond the first that bears it.
-fn worth_listing<'a>(all: &'a [FuseJudged], kind: FuseKind) -> Vec<&'a FuseJudged> {
+fn worth_listing(all: &[FuseJudged], kind: FuseKind) -> Vec<&FuseJudged> {
     let of_kind: Vec<&FuseJudged> = all.iter().filter(|one| one.kind == kind).collect();
     let hopeless = |one: &&&FuseJudged| {
         !one.carries || matches!(one.holds, Holds::Blows(share) if share > 0.99)
@@ -108,7 +108,7 @@ fn fuses(page: &mut Vec<String>, work: &Work, found: &Inrush) {
     match found.picks.first() {
         Some(best) => page.extend(pick(best, found).into_iter().map(indented)),
         None => page.push(indented(
-            "No standard fuse bears this: a limiter in the line is needed first".to_owned(),
+            "No standard fuse bears this: a limiter in the line is needed first",
         )),
     }
     if let Some(fuse) = &work.primary.fuse {

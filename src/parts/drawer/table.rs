@@ -86,10 +86,7 @@ fn column_of(heading: &str) -> Column {
     let all = HEADINGS.iter();
     all.clone()
         .find(|(_, words)| words.contains(&small.as_str()))
-        .or_else(|| {
-            all.clone()
-                .find(|(_, words)| words.iter().any(|w| begins(&w)))
-        })
+        .or_else(|| all.clone().find(|(_, words)| words.iter().any(&begins)))
         .map_or(Column::Other, |(column, _)| *column)
 }
 

@@ -13,7 +13,7 @@ const HOT_KELVIN: f64 = 1050.0;
 /// Work function of an oxide cathode over Boltzmann's constant (K): 1.0 eV. Value from memory: 0.9 to 1.2 eV.
 const WORK_KELVIN: f64 = 11_605.0;
 /// `τ` of an indirectly heated cathode (s): with it a cold heater on its rated volts is at 90 % of its temperature after 6.7 s
-/// (john-a-harper.com, FilamentHeating), its resistance going as `T^1.2`; the test below works it out.
+/// (john-a-harper.com, `FilamentHeating`), its resistance going as `T^1.2`; the test below works it out.
 const INDIRECT_SECONDS: f64 = 15.0;
 /// `τ` of a filament that is the cathode itself (s). Common practice, no source: they are there, and gone, within a second or two.
 const FILAMENT_SECONDS: f64 = 3.0;

@@ -53,18 +53,12 @@ impl InLine {
     #[inline]
     pub fn ohms(&self, seconds: f64) -> f64 {
         match self.limiter {
-            None => 0.0,
             Some(Limiter::Resistor(ohms)) => ohms.0,
             Some(Limiter::SoftStart {
                 resistance,
                 shorted_after,
-            }) => {
-                if seconds < shorted_after.0 {
-                    resistance.0
-                } else {
-                    0.0
-                }
-            }
+            }) if seconds < shorted_after.0 => resistance.0,
+            None | Some(Limiter::SoftStart { .. }) => 0.0,
             Some(Limiter::Thermistor { .. }) => self.law.map_or(0.0, |law| law.ohms(self.rise)),
         }
     }
@@ -129,20 +123,20 @@ mod tests {
     use crate::parts::{Amps, Ohms, Seconds};
 
     /// TDK B57235S, 10 Ω: 3 A, 0.206 Ω there, 60 s; its own law `R = 0.879·I^−1.32`, 9 mW/K and 0.54 J/K (maker's sheet).
-    fn ten_ohms() -> Option<Limiter> {
-        Some(Limiter::Thermistor {
+    fn ten_ohms() -> Limiter {
+        Limiter::Thermistor {
             cold: Ohms(10.0),
             hot: Ohms(0.206),
             at: Amps(3.0),
             time_constant: Seconds(60.0),
-        })
+        }
     }
 
     #[test]
     fn a_thermistor_has_its_stated_resistance_cold_and_at_its_current() {
-        let cold = InLine::at(ten_ohms(), 0.0);
+        let cold = InLine::at(Some(ten_ohms()), 0.0);
         assert!((cold.ohms(0.0) - 10.0).abs() < 1e-12);
-        let hot = InLine::settled(ten_ohms(), 3.0).ohms(0.0);
+        let hot = InLine::settled(Some(ten_ohms()), 3.0).ohms(0.0);
         assert!((hot / 0.206 - 1.0).abs() < 1e-6, "{hot}");
     }
 
@@ -151,10 +145,10 @@ mod tests {
     fn between_its_currents_a_thermistor_follows_its_makers_law() {
         for amps in [1.0_f64, 1.5, 2.0, 2.5] {
             let want = 0.879 * amps.powf(-1.32);
-            let got = InLine::settled(ten_ohms(), amps).ohms(0.0);
+            let got = InLine::settled(Some(ten_ohms()), amps).ohms(0.0);
             assert!((got / want - 1.0).abs() < 0.2, "{amps} A: {got} {want}");
         }
-        let law = InLine::at(ten_ohms(), 0.0).law.unwrap();
+        let law = InLine::at(Some(ten_ohms()), 0.0).law.unwrap();
         assert!((law.watts_per_kelvin / 9e-3 - 1.0).abs() < 0.1);
         assert!((law.joules_per_kelvin / 0.54 - 1.0).abs() < 0.1);
     }
@@ -162,7 +156,7 @@ mod tests {
     /// A surge of 5 J warms 0.54 J/K by 9 K; nothing else is warmed by it.
     #[test]
     fn a_surge_warms_it_by_its_joules() {
-        let mut in_line = InLine::at(ten_ohms(), 0.0);
+        let mut in_line = InLine::at(Some(ten_ohms()), 0.0);
         in_line.warm(5.0, 1e-6);
         let law = in_line.law.unwrap();
         assert!((in_line.rise * law.joules_per_kelvin - 5.0).abs() < 1e-9);

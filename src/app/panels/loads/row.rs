@@ -155,16 +155,15 @@ fn cells_ui(
     } else {
         stacked
     };
-    let (own, watts) = match columns.watts {
-        Some(column) => (row.own.clone(), Some((column, &row.watts))),
+    let (own, watts) = if let Some(column) = columns.watts {
+        (row.own.clone(), Some((column, &row.watts)))
+    } else {
         // The watts stand above the rating that they are of.
-        None => {
-            let own = Cell {
-                text: row.watts.text.clone(),
-                about: format!("{} {}", row.own.text, row.own.about),
-            };
-            (own, None)
-        }
+        let own = Cell {
+            text: row.watts.text.clone(),
+            about: format!("{} {}", row.own.text, row.own.about),
+        };
+        (own, None)
     };
     let stops_for = severity_text(shown, row.severity);
     let cells = [

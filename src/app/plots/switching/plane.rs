@@ -187,7 +187,7 @@ impl Plane {
             }
         }
         for seconds in decades {
-            if seconds >= TIMES[0] && seconds <= TIMES[1] {
+            if (TIMES[0]..=TIMES[1]).contains(&seconds) {
                 let at = Pos2::new(self.at(seconds, self.amps[0]).x, self.rect.bottom());
                 painter.vline(at.x, self.rect.y_range(), grid);
                 let align = if seconds > TIMES[0] {

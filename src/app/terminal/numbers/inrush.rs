@@ -58,23 +58,7 @@ pub(in crate::app::terminal) fn print(path: &Path, work: &Work, found: &Inrush) 
             row
         })),
     );
-    whole.number(
-        "rectifier_conducts_after_seconds",
-        surges.settling.rectifier_from,
-    );
-    whole.put(
-        "settling",
-        rows(
-            [0.05, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0]
-                .into_iter()
-                .map(|seconds| {
-                    let mut row = Record::default();
-                    row.number("seconds", seconds);
-                    row.number("amps_squared_seconds", surges.settling.heating_at(seconds));
-                    row
-                }),
-        ),
-    );
+    settled(&mut whole, found);
     whole.put(
         "running",
         rows(found.running.iter().map(|one| {
@@ -120,6 +104,25 @@ pub(in crate::app::terminal) fn print(path: &Path, work: &Work, found: &Inrush) 
         })),
     );
     layout(&whole.into_map())
+}
+
+/// How the current comes down after the closing.
+fn settled(whole: &mut Record, found: &Inrush) {
+    let settling = &found.surges.settling;
+    whole.number("rectifier_conducts_after_seconds", settling.rectifier_from);
+    whole.put(
+        "settling",
+        rows(
+            [0.05, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0]
+                .into_iter()
+                .map(|seconds| {
+                    let mut row = Record::default();
+                    row.number("seconds", seconds);
+                    row.number("amps_squared_seconds", settling.heating_at(seconds));
+                    row
+                }),
+        ),
+    );
 }
 
 fn rows(all: impl Iterator<Item = Record>) -> Vec<Json> {
