@@ -238,7 +238,16 @@ impl Pane {
             (core, theme.winding_text),
             (through, theme.near_text),
         ] {
-            let width = named(&self.painter, at, (Align2::RIGHT_CENTER, text), ink);
+            let font = theme::font(theme::SMALL);
+            let width = (self.painter)
+                .layout_no_wrap(text.to_owned(), font, ink)
+                .size()
+                .x;
+            // What has no room beside the others stands above them.
+            if at.x - width < self.rect.left() + 4.0 {
+                at = Pos2::new(self.end - 8.0, at.y - 14.0);
+            }
+            named(&self.painter, at, (Align2::RIGHT_CENTER, text), ink);
             at.x -= width + 12.0;
         }
     }
@@ -281,14 +290,23 @@ impl Pane {
         }
         self.painter
             .vline(self.end, self.rect.y_range(), Stroke::new(1.0, theme.line));
-        let count = format!("{} crests", all.surges.drawn.len());
+        let count = all.surges.drawn.len();
         let at = Pos2::new(self.rect.right() - 4.0, self.rect.bottom() - 18.0);
-        small(
-            &self.painter,
-            at,
-            (Align2::RIGHT_CENTER, &count),
-            theme.middle,
-        );
+        // Its name where there is room for it; the words above say it in any case.
+        let texts = [format!("{count} crests"), count.to_string()];
+        let fits = |text: &String| {
+            let font = theme::font(theme::SMALL);
+            let galley = (self.painter).layout_no_wrap(text.clone(), font, theme.middle);
+            galley.size().x <= room
+        };
+        if let Some(text) = texts.iter().find(|text| fits(text)) {
+            small(
+                &self.painter,
+                at,
+                (Align2::RIGHT_CENTER, text),
+                theme.middle,
+            );
+        }
         let own = self.at(0.0, input.switched.transient.crest_amps).y;
         self.painter.hline(
             self.end..=self.rect.right(),

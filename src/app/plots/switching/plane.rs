@@ -2,8 +2,8 @@
 
 use egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Ui, vec2};
 
-use crate::app::plots::switching::{SwitchingInput, named, small};
-use crate::app::theme::Theme;
+use crate::app::plots::switching::{SwitchingInput, small};
+use crate::app::theme::{self, Theme};
 use crate::bench::fuses::{DrawnSurge, FuseCurve, FuseJudged, Inrush};
 use crate::explain::inrush;
 use crate::explain::number;
@@ -57,10 +57,18 @@ pub(super) fn plane_ui(ui: &Ui, rect: Rect, input: &SwitchingInput<'_>) {
     if input.all.is_some() {
         legend.push((most.to_owned(), theme.near_text));
     }
-    for (row, (text, ink)) in legend.iter().enumerate() {
-        let down = 10.0 + 14.0 * f32::from(u8::try_from(row).unwrap_or(0));
-        let at = rect.right_top() + vec2(-6.0, down);
-        named(&plane.painter, at, (Align2::RIGHT_CENTER, text), *ink);
+    let mut at = rect.right_top() + vec2(-6.0, 4.0);
+    for (text, ink) in legend {
+        let font = theme::font(theme::SMALL);
+        // In as many rows as a narrow plane asks for.
+        let galley = ui
+            .painter()
+            .layout(text, font, ink, (rect.width() - 12.0).max(40.0));
+        let area = Align2::RIGHT_TOP.anchor_size(at, galley.size());
+        let plate = theme.ground.gamma_multiply(theme::PLATE);
+        (plane.painter).rect_filled(area.expand2(vec2(2.0, 0.0)), 2.0, plate);
+        plane.painter.galley(area.min, galley, ink);
+        at.y = area.bottom() + 1.0;
     }
 }
 
@@ -186,6 +194,7 @@ impl Plane {
                 );
             }
         }
+        let mut free_from = f32::NEG_INFINITY;
         for seconds in decades {
             if (TIMES[0]..=TIMES[1]).contains(&seconds) {
                 let at = Pos2::new(self.at(seconds, self.amps[0]).x, self.rect.bottom());
@@ -195,12 +204,18 @@ impl Plane {
                 } else {
                     Align2::LEFT_TOP
                 };
-                small(
-                    painter,
-                    at + vec2(0.0, 4.0),
-                    (align, &inrush::time(seconds)),
-                    theme.middle,
-                );
+                let text = inrush::time(seconds);
+                let font = theme::font(theme::SMALL);
+                let width = painter
+                    .layout_no_wrap(text.clone(), font, theme.middle)
+                    .size()
+                    .x;
+                let left = align.anchor_size(at, vec2(width, 1.0)).left();
+                if left < free_from {
+                    continue;
+                }
+                free_from = left + width + 6.0;
+                small(painter, at + vec2(0.0, 4.0), (align, &text), theme.middle);
             }
         }
     }
