@@ -1,6 +1,6 @@
 //! What a resistor bears where it is mounted: watts and volts for long, more of both for a short time, and how hot it gets.
 //!
-//! The published numbers stand in [`published`], each with its source. Between two sizes of a maker's table the lower share of the
+//! The published numbers stand in `published`, each with its source. Between two sizes of a maker's table the lower share of the
 //! two counts, below and above it that of its end.
 
 mod published;

@@ -1,7 +1,7 @@
 //! What of the drawer makes a load: resistors in series and parallel, each inside its own watts and volts.
 //!
-//! All networks of few resistors are listed ([`listed`]); larger ones are put together of two listed ones that meet at the ohms that
-//! are wanted ([`search`]). Where a drawer has so few different resistors that all networks of up to six can be listed, nothing is
+//! All networks of few resistors are listed (`listed`); larger ones are put together of two listed ones that meet at the ohms that
+//! are wanted (`search`). Where a drawer has so few different resistors that all networks of up to six can be listed, nothing is
 //! left out. Else lists end at [`MOST_LISTED`] of a size, and of blocks beyond that only those of equal resistors are tried.
 
 mod listed;

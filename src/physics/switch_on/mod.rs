@@ -2,7 +2,7 @@
 //!
 //! Read in this order: [`saturation`] (a core that saturates), [`heaters`] (tungsten, and when cathodes emit), [`thermistor`] (what limits the
 //! current), [`side`] (all of it made ready, with what is usual where nothing is stated), `march` (one step of time), [`transient`] (the
-//! first cycles), [`settling`] (the seconds after them), [`running`] (the primary at work), [`faults`] (what a fuse is there for).
+//! first cycles), [`settling`] (the seconds after them), [`mod@running`] (the primary at work), [`faults`] (what a fuse is there for).
 
 pub mod faults;
 pub mod heaters;
