@@ -53,115 +53,118 @@ fn every_name_of_the_format_is_read_and_what_is_left_out_is_usual() {
     }
 }
 
+/// A text; line, field and a word of what is said of it.
+const FAULTS: &[(&str, usize, &str, &str)] = &[
+    ("(format: 2)", 1, "format", "newer version"),
+    ("(resistors: [])", 1, "format", "format: 1"),
+    (
+        "(format: 1, resistors: [\n(power: \"5 W\")])",
+        2,
+        "resistors[0].resistance",
+        "this field",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"10 kΩ\")])",
+        2,
+        "resistors[0].power",
+        "this field",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"10 kΩ\", power: 5)])",
+        2,
+        "resistors[0].power",
+        "in quotes",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"10 kV\", power: \"5 W\")])",
+        2,
+        "resistors[0].resistance",
+        "Ω",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"0 Ω\", power: \"5 W\")])",
+        2,
+        "resistors[0].resistance",
+        "above zero",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1e300 Ω\", power: \"5 W\")])",
+        2,
+        "resistors[0].resistance",
+        "1 GΩ",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"0 W\")])",
+        2,
+        "resistors[0].power",
+        "1 mW",
+    ),
+    (
+        "(format: 1, resistors: [\n(count: 0, resistance: \"1 k\", power: \"5 W\")])",
+        2,
+        "resistors[0].count",
+        "1 to 200",
+    ),
+    (
+        "(format: 1, resistors: [\n(count: 900, resistance: \"1 k\", power: \"5 W\")])",
+        2,
+        "resistors[0].count",
+        "whole number",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", tolerance: \"95 %\")])",
+        2,
+        "resistors[0].tolerance",
+        "90 %",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", derating: \"0 %\")])",
+        2,
+        "resistors[0].derating",
+        "0.1 %",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", working_volts: \"0 V\")])",
+        2,
+        "resistors[0].working_volts",
+        "1 V",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", kind: Wirewound)])",
+        2,
+        "resistors[0].kind",
+        "perhaps WireWound",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", mounting: Shelf)])",
+        2,
+        "resistors[0].mounting",
+        "FreeAir",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", shelf: 3)])",
+        2,
+        "resistors[0].shelf",
+        "one of",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\" power: \"5 W\")])",
+        2,
+        "",
+        "comma",
+    ),
+    (
+        "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\")",
+        2,
+        "",
+        "closed",
+    ),
+    ("my notes", 1, "", "fields"),
+];
+
 #[test]
 fn faults_are_told_with_line_field_found_and_expected() {
-    for (text, line, field, words) in [
-        ("(format: 2)", 1, "format", "newer version"),
-        ("(resistors: [])", 1, "format", "format: 1"),
-        (
-            "(format: 1, resistors: [\n(power: \"5 W\")])",
-            2,
-            "resistors[0].resistance",
-            "this field",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"10 kΩ\")])",
-            2,
-            "resistors[0].power",
-            "this field",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"10 kΩ\", power: 5)])",
-            2,
-            "resistors[0].power",
-            "in quotes",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"10 kV\", power: \"5 W\")])",
-            2,
-            "resistors[0].resistance",
-            "Ω",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"0 Ω\", power: \"5 W\")])",
-            2,
-            "resistors[0].resistance",
-            "above zero",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1e300 Ω\", power: \"5 W\")])",
-            2,
-            "resistors[0].resistance",
-            "1 GΩ",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"0 W\")])",
-            2,
-            "resistors[0].power",
-            "1 mW",
-        ),
-        (
-            "(format: 1, resistors: [\n(count: 0, resistance: \"1 k\", power: \"5 W\")])",
-            2,
-            "resistors[0].count",
-            "1 to 200",
-        ),
-        (
-            "(format: 1, resistors: [\n(count: 900, resistance: \"1 k\", power: \"5 W\")])",
-            2,
-            "resistors[0].count",
-            "whole number",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", tolerance: \"95 %\")])",
-            2,
-            "resistors[0].tolerance",
-            "90 %",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", derating: \"0 %\")])",
-            2,
-            "resistors[0].derating",
-            "0.1 %",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", working_volts: \"0 V\")])",
-            2,
-            "resistors[0].working_volts",
-            "1 V",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", kind: Wirewound)])",
-            2,
-            "resistors[0].kind",
-            "perhaps WireWound",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", mounting: Shelf)])",
-            2,
-            "resistors[0].mounting",
-            "FreeAir",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\", shelf: 3)])",
-            2,
-            "resistors[0].shelf",
-            "one of",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\" power: \"5 W\")])",
-            2,
-            "",
-            "comma",
-        ),
-        (
-            "(format: 1, resistors: [\n(resistance: \"1 k\", power: \"5 W\")",
-            2,
-            "",
-            "closed",
-        ),
-        ("my notes", 1, "", "fields"),
-    ] {
+    for &(text, line, field, words) in FAULTS {
         let faults = read_drawer(text).unwrap_err();
         let fault = &faults[0];
         assert_eq!(fault.line, Some(line), "{text}: {fault}");

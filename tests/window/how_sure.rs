@@ -18,6 +18,10 @@ const WINDING: &str = "transformer.winding";
 const OFF: &str = "How sure is it?";
 
 /// A window on the demo supply that draws few units: what is tested is what is said of them.
+#[expect(
+    clippy::large_stack_frames,
+    reason = "a window is built on the stack, and here handed on twice"
+)]
 fn window() -> Harness<'static, App> {
     let open = || {
         let app = App::open(None, Folders::default()).expect("the demo supply");
