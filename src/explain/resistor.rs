@@ -2,18 +2,12 @@
 
 use crate::bench::derating::{Body, Ground, Heat};
 use crate::explain::number;
+use crate::parts::drawer::kind_word;
 use crate::parts::{Mounting, Ohms, Owned, Resistor, ResistorKind, Watts};
 
 /// How it is made: `wire-wound`.
 pub fn kind(kind: ResistorKind) -> &'static str {
-    match kind {
-        ResistorKind::WireWound => "wire-wound",
-        ResistorKind::AluminiumHoused => "aluminium-housed",
-        ResistorKind::Cement => "cement",
-        ResistorKind::MetalOxide => "metal oxide",
-        ResistorKind::MetalFilm => "metal film",
-        ResistorKind::CarbonComposition => "carbon composition",
-    }
+    kind_word(kind)
 }
 
 /// The same for machines, where it is not known too.

@@ -8,7 +8,7 @@ use crate::parts::resistor::Resistor;
 
 pub use lines::{LineFault, Lines, leftover, read_lines, write_line};
 pub use spelling::{kind_named, mounting_named, tolerance_named};
-pub use table::{read_table, write_table};
+pub use table::{kind_word, read_table, write_table};
 
 /// Most resistors that one entry counts; also the most entries of a drawer.
 pub const MOST: u8 = 200;

@@ -16,7 +16,7 @@ use crate::explain::plot::TOLERANCE_BAND;
 use crate::explain::{accepted, number};
 use crate::parts::escape;
 use crate::parts::spread::Input;
-use crate::parts::{Dummy, Primary};
+use crate::parts::{Dummy, Primary, Work};
 use crate::physics::Model;
 use crate::physics::envelope::{Envelope, MarginMap, Point};
 use crate::physics::switch_on::Closing;
@@ -122,6 +122,31 @@ pub struct Subject<'a> {
     pub words: PictureWords<'a>,
     /// How it is switched on, where that is to be shown.
     pub switching: Option<SwitchingSubject<'a>>,
+}
+
+impl<'a> Subject<'a> {
+    /// A supply with its dummy loads and nothing else, on this day.
+    pub fn of_work(
+        work: &'a Work,
+        (model, envelope): (&'a Model, &'a Envelope),
+        date: &'a str,
+    ) -> Self {
+        Self {
+            name: &work.name,
+            model,
+            dummies: &work.dummies,
+            envelope,
+            point: None,
+            selected_load: None,
+            against: &[],
+            band: None,
+            switching: None,
+            words: PictureWords {
+                date,
+                ..PictureWords::default()
+            },
+        }
+    }
 }
 
 /// How a supply is switched on.

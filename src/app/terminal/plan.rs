@@ -6,7 +6,7 @@ use crate::app::disk::files;
 use crate::app::export;
 use crate::app::export::card::Sheet;
 use crate::app::export::day::today;
-use crate::app::export::picture::{PictureWords, Subject};
+use crate::app::export::picture::Subject;
 use crate::app::export::picture_file::PictureKind;
 use crate::app::terminal::input::{Complaint, Opened};
 use crate::app::terminal::numbers;
@@ -47,21 +47,7 @@ fn card(
 ) -> Result<(), Complaint> {
     let kind = PictureKind::of(file).map_err(|unknown| Complaint::about(file, &unknown))?;
     let today = today();
-    let subject = Subject {
-        name: &work.name,
-        model,
-        dummies: &work.dummies,
-        envelope,
-        point: None,
-        selected_load: None,
-        against: &[],
-        band: None,
-        switching: None,
-        words: PictureWords {
-            date: &today,
-            ..PictureWords::default()
-        },
-    };
+    let subject = Subject::of_work(work, (model, envelope), &today);
     let sheet = match wanted.paper {
         PaperSize::A4 => Sheet::A4,
         PaperSize::Letter => Sheet::Letter,

@@ -4,9 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::app::disk::files::{self, DiskError};
 use crate::app::export::day::today;
-use crate::app::export::picture::{
-    PictureError, PictureOptions, PictureTheme, PictureWords, Subject,
-};
+use crate::app::export::picture::{PictureError, PictureOptions, PictureTheme, Subject};
 use crate::app::export::picture_file::PictureKind;
 use crate::app::export::view::{PictureView, view_picture};
 use crate::app::terminal::RecordArguments;
@@ -96,22 +94,7 @@ fn picture(
     day: &str,
 ) -> Result<Vec<u8>, PictureError> {
     let work = &opened.work;
-    let subject = Subject {
-        name: &work.name,
-        model,
-        dummies: &work.dummies,
-        envelope,
-        point: None,
-        selected_load: None,
-        against: &[],
-        band: None,
-        switching: None,
-        words: PictureWords {
-            caption: "",
-            legend: "",
-            date: day,
-        },
-    };
+    let subject = Subject::of_work(work, (model, envelope), day);
     let options = PictureOptions {
         width: 1000,
         height: 700,

@@ -288,7 +288,7 @@ fn quantity<Q: Quantity>(cell: &str, scale: &str) -> Result<Q, Wrong> {
 }
 
 /// The word under which a kind is written.
-pub(super) fn kind_word(kind: ResistorKind) -> &'static str {
+pub fn kind_word(kind: ResistorKind) -> &'static str {
     match kind {
         ResistorKind::WireWound => "wire-wound",
         ResistorKind::AluminiumHoused => "aluminium-housed",
